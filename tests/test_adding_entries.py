@@ -11,6 +11,7 @@ import pytest
 
 from wiremap.entries.courses import opens_of
 from wiremap.entries.notebook import added, append, append_chosen
+from wiremap.evidence.touching import near_points
 from wiremap.files import load_notebook
 from wiremap.graph import Harness
 from wiremap.model import Entry, EntryKind, Seen
@@ -118,7 +119,7 @@ def test_a_batch_saved_twice_counts_once_until_it_is_mended(harness: Harness) ->
     """After a repair at the circuit the same word is a new reading; so it is after a silence there."""
     one, other = next(c.join for c in harness.job.circuits if len(c.join) == 2)
     batch = [beep(one, other)]
-    opens = opens_of(harness)
+    opens = opens_of(harness, near_points(harness))
     mended = Entry(kind=EntryKind.MENDED, points=(other,), by="RK")
     silent = beep(one, other, Seen.SILENT)
     far = Entry(kind=EntryKind.MENDED, points=("nowhere.1",), by="RK")
@@ -129,6 +130,8 @@ def test_a_batch_saved_twice_counts_once_until_it_is_mended(harness: Harness) ->
     assert tuple(batch) == added([*batch, mended], batch, opens)
     assert tuple(batch) == added([*batch, silent], batch, opens)
     assert () == added([*batch, mended, *batch], batch, opens)
+    beside = Entry(kind=EntryKind.MENDED, points=(min(near_points(harness)[one]),), by="RK")
+    assert tuple(batch) == added([*batch, beside], batch, opens)
 
 
 def test_two_who_save_one_batch_at_once_add_it_once(tmp_path: Path) -> None:

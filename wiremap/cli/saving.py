@@ -141,5 +141,6 @@ def save_readings(
     words = f"{plural(len(saved.entries), 'reading')} saved in {opened.notebook.as_posix()}"
     if known:
         words += f"; {known} {'was' if known == 1 else 'were'} there already"
+        words += " (what was measured anew counts by --readings -)"
     note(words)
     return None

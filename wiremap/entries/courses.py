@@ -2,23 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Mapping
 
 from wiremap.entries.notebook import Opens
 from wiremap.graph import Harness
 from wiremap.model import OPEN, Entry, EntryKind, Seen
 
 
-def opens_of(harness: Harness) -> Opens:
+def opens_of(harness: Harness, near: Mapping[str, Collection[str]]) -> Opens:
     """For each entry the points of the circuits at which what was read before it is past.
 
-    A mended circuit, and one that a probe found broken, is measured anew: the same words read there
-    again are a new reading, not a batch that was saved twice.
+    A mended circuit, what lies near it (`near` tells for each point), and a circuit that a probe
+    found broken are measured anew: the same words read there again are a new reading, not a batch
+    that was saved twice.
     """
 
     def opens(entry: Entry) -> frozenset[str]:
         if entry.kind == EntryKind.MENDED:
-            return _circuits(harness, entry.points)
+            beside = (other for point in entry.points for other in near.get(point, ()))
+            return _circuits(harness, (*entry.points, *beside))
         if entry.kind == EntryKind.PROBE and _found_broken(harness, entry):
             return _circuits(harness, (*entry.red, *entry.black))
         return frozenset()

@@ -13,6 +13,7 @@ from wiremap.entries.notebook import Saved, added, append, append_chosen
 from wiremap.evidence.answers import alone
 from wiremap.evidence.settle import settle
 from wiremap.evidence.stamping import stamped
+from wiremap.evidence.touching import near_points
 from wiremap.files import load_any, load_notebook
 from wiremap.files.from_job import from_job
 from wiremap.graph import Harness
@@ -150,7 +151,8 @@ def save(opened: OpenJob, entries: Sequence[Entry]) -> Finding | None:
 
 def save_new(opened: OpenJob, read: Sequence[Entry]) -> Saved:
     """Append those of a batch that the notebooks do not hold by now, stamped."""
-    whole, opens = _whole(opened, read), opens_of(opened.harness)
+    whole = _whole(opened, read)
+    opens = opens_of(opened.harness, near_points(opened.harness))
     books = [] if opened.bare else opened.job.notebooks
     target = opened.notebook.as_posix()
 

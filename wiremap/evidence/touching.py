@@ -40,6 +40,22 @@ def face_neighbours(pinout: Pinout) -> Iterator[tuple[str, str]]:
                 yield name, other
 
 
+def near_points(harness: Harness) -> Mapping[str, set[str]]:
+    """For each point those that a hand comes near too: beside it on a face, in the next joints."""
+    near: dict[str, set[str]] = {}
+    joints = [joint.points for joint in harness.joints.values() if joint.points]
+    pairs: list[tuple[str, str]] = []
+    for here, there in pairwise(joints):
+        pairs += product(here, there)
+    for end in harness.job.ends.values():
+        for one, two in face_neighbours(end.pinout):
+            pairs.append((f"{end.name}.{one}", f"{end.name}.{two}"))
+    for one, two in pairs:
+        near.setdefault(one, set()).add(two)
+        near.setdefault(two, set()).add(one)
+    return near
+
+
 def _places(face: Face) -> dict[tuple[int, int], str]:
     places = {}
     for r, row in enumerate(face.padded()):

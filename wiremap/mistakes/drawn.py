@@ -8,14 +8,14 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from functools import cached_property, lru_cache
-from itertools import combinations, pairwise, product
+from itertools import combinations
 from types import MappingProxyType
 
 from wiremap.evidence import reachable, test_points
 from wiremap.evidence.expected import stated
 from wiremap.evidence.meter import METER_OHMS
 from wiremap.evidence.probe_points import ADAPTER, is_hole, nets_for
-from wiremap.evidence.touching import face_neighbours
+from wiremap.evidence.touching import face_neighbours, near_points
 from wiremap.graph import Bond, Harness, LinkKind
 from wiremap.graph.walks import Joined
 from wiremap.mistakes.beeper import Beeper
@@ -132,17 +132,8 @@ class Drawn:
 
     @cached_property
     def neighbours(self) -> Mapping[str, set[str]]:
-        """For each point those that a hand at it comes near.
-
-        Beside it on a face, in the next joints.
-        """
-        near: dict[str, set[str]] = {}
-        joints = [joint.points for joint in self.harness.joints.values() if joint.points]
-        pairs = [pair for here, there in pairwise(joints) for pair in product(here, there)]
-        for one, two in (*map(tuple, self.beside), *pairs):
-            near.setdefault(one, set()).add(two)
-            near.setdefault(two, set()).add(one)
-        return near
+        """For each point those that a hand at it comes near."""
+        return near_points(self.harness)
 
     @cached_property
     def _bolted(self) -> Mapping[str, str]:

@@ -113,7 +113,10 @@ def _unshown(drawn: Drawn, coverage: Coverage, leave: Collection[str]) -> Iterat
     """Mistakes that no reading shows."""
     untested = _untested(drawn, coverage, leave)
     if untested:
-        why = f"{len(untested)} pairs of circuits may touch: no reading of this plan would show it"
+        pairs = "pair" if len(untested) == 1 else "pairs"
+        why = (
+            f"{len(untested)} {pairs} of circuits may touch: no reading of this plan would show it"
+        )
         yield Unproven(GapKind.UNTESTED_PAIRS, (), why, untested)
     twist = "one wire from each of two pairs beeps perfectly: look that these share one twist"
     for pair in drawn.harness.job.twists.values():
