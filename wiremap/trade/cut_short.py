@@ -70,14 +70,14 @@ def _ways(written: list[_Written], section: str) -> Iterator[tuple[str, ...]]:
 
 
 def _means_else(meant: Mapping[str, str], written: list[_Written], section: str) -> bool:
-    """Whether a cut word sooner stands for a shorter one: harmless for a danger, and the other way.
+    """Whether a cut word sooner stands for another that is no longer, of the other sort.
 
     One of few letters stands for none at all unless it stands beside what moves or commands.
     """
     others = ordinary_words() if section == "word" else dangerous_words()
     for short, word in meant.items():
         begun = [other for other in others if other.startswith(short)]
-        if any(len(other) < len(word) for other in begun):
+        if any(len(other) <= len(word) for other in begun):
             return True
         if len(short) < TELLING and (begun or not _moves(each.word for each in written)):
             return True
