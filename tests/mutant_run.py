@@ -50,6 +50,18 @@ PATIENCE = 4.0  # times what they cost unmutated, before it counts as hanging
 START_SECONDS = 30.0  # for the interpreter and the imports
 WALL = 20  # times as long by the clock: only what waits for ever comes there
 ARGUED: dict[str, str] = {
+    "wiremap/page/server.py : MOST_HEADER = 16 * [1024 -> 1025]": (
+        "any bound that browsers stay below does; that a far larger head is refused is held"
+    ),
+    "wiremap/content/picture.py _title: Words(at=Spot(0, [10 -> 11]), text=mark, "
+    "lettering=SMALL),": (
+        "room in a heading; that nothing lies over anything or outside is held for every picture"
+    ),
+    "wiremap/content/picture.py _title: return Drawing(room, [12.5 -> 13.75], shapes)": (
+        "room under a heading, as above"
+    ),
+    "wiremap/firstpower/loads.py _rounded_up: return math.ceil(round(volts * 100, [6 -> 7])) "
+    "/ 100": "it takes away what sums of floats leave far behind either digit",
     "wiremap/propose/compare.py part_of: return first <= second or second [<= -> <] first": (
         "of equal sets the first half has said it already"
     ),

@@ -949,3 +949,10 @@ def test_a_face_has_a_limit_that_is_stated(tmp_path: Path, monkeypatch: pytest.M
     )
     told = [(found.rule, found.message) for found in faults(tmp_path, text)]
     assert ("over-limit", "a face of more than 5 cavities") in told, told
+
+
+@pytest.mark.parametrize(("mm", "taken"), [("60", True), ("60.5", False)])
+def test_a_wire_that_no_seal_takes_is_a_slip(tmp_path: Path, mm: str, taken: bool) -> None:
+    """No single wire of a vehicle is thicker than 60 mm over its insulation (from memory)."""
+    text = HEAD + f"cavities: {{1: x}}\nconnector: {{accepts: {{insulation_mm: [1.4, {mm}]}}}}\n"
+    assert (load_pinout(write(tmp_path, "p.yaml", text)).value is not None) is taken

@@ -14,7 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from wiremap.base import Accepted, Finding, Place, Severity, fault, numbers_told
-from wiremap.check import Checked, Report, check
+from wiremap.check import Checked, PaperVerdict, Report, check
 from wiremap.reports.text import text as report_text
 
 SEEN = {"a.yaml": "first: line\ncircuits: [loom.1 - donor.3]\n", "b.yaml": "x: äöü 線 = y\n"}
@@ -218,3 +218,11 @@ def test_json_has_the_documented_shape() -> None:
 def test_numbers_in_a_row_are_told_by_their_ends() -> None:
     """Two are no row, and what stands alone is told by itself."""
     assert numbers_told([3, 5, 6, 7, 9, 10]) == "3, 5 to 7, 9, 10"
+
+
+@pytest.mark.parametrize("count", [1, 2])
+def test_several_verdicts_are_summed_up(count: int) -> None:
+    """One stands for itself."""
+    jobs = tuple(Checked(f"{n}.yaml", PaperVerdict.HOLD, ()) for n in range(count))
+    lines = report_text(Report(jobs, (), {}, ())).splitlines()
+    assert len(lines) == (1 if count == 1 else count + 1)

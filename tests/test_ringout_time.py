@@ -237,3 +237,12 @@ def test_a_silence_backwards_is_no_proof_of_a_diode() -> None:
     rest = [e for p, e in zip(trial.plan.probes, trial.clean, strict=True) if p.n not in forward]
     judged = judge(trial.harness, rest, planned=trial.plan)
     assert [p.n for p in judged.left] == forward
+
+
+def test_a_reading_between_two_loads_rests_on_all_that_they_meet() -> None:
+    """Valve to ground goes through the chassis: another valve there may lie beside it (common practice)."""
+    drawn = Drawn(Harness(settled_demo()), "splice-in")
+    rests = History(drawn, None, ()).rests_on(("loom.3",), ("loom.2",))
+    assert {drawn.net_of[point] for point in ("loom.2", "loom.3", "loom.5")} <= rests
+    alone = History(drawn, None, ()).rests_on(("loom.3",), ("loom.3",))
+    assert drawn.net_of["loom.3"] in alone
