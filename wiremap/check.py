@@ -199,7 +199,7 @@ def _rung_out(harness: Harness) -> tuple[int, int]:
 
     A comb proves nets apart that were never read against each other alone.
     """
-    entries = [entry for notebook in harness.job.notebooks for entry in notebook.entries]
+    entries = list(harness.job.entries)
     equipment = equipment_of(entries)
     probed = any(entry.kind == EntryKind.PROBE for entry in entries)
     if equipment is None or not equipment.holds or not probed:

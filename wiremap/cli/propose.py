@@ -20,6 +20,7 @@ from wiremap.model import Job
 from wiremap.propose import Proposal, ProposedAgain, Side, as_job, in_job, propose, propose_again
 from wiremap.propose.written import job_text
 from wiremap.reports.proposed import changed_lines, proposed_lines
+from wiremap.share.beginning import titles
 
 EXAMPLES = """examples:
   wiremap propose old.yaml new.yaml
@@ -202,13 +203,8 @@ def _written(target: Path, text: str, pinouts: Sequence[str]) -> Finding | None:
 
 
 def _title(old: Side, new: Side) -> str:
-    title = f"{_called(new)} in place of {_called(old)}"
+    title = f"{titles(new)} in place of {titles(old)}"
     return title[:200]
-
-
-def _called(side: Side) -> str:
-    """The papers of a side in a title."""
-    return " and ".join(pinout.title or name for name, pinout in side)
 
 
 def _call(message: str) -> Finding:

@@ -14,7 +14,7 @@ from wiremap.cli.saving import unread
 from wiremap.cli.withdrawn import tell_withdrawn
 from wiremap.content.next_begun import after_found
 from wiremap.content.next_papers import shown_path
-from wiremap.diagnose.bought import first_probes, judge_adapter
+from wiremap.diagnose.bought import UNWRITTEN, first_probes, judge_adapter
 from wiremap.entries.probe_lines import batch
 from wiremap.files import load_pinout
 from wiremap.files.dump import dump_job
@@ -24,7 +24,6 @@ from wiremap.model import Address, Entry, Pinout
 from wiremap.reports.found import found_brief, found_full
 
 Entries = Sequence[Entry]
-UNNAMED = "as-built.yaml"  # what the map is called until it is written
 
 
 def without_job(args: argparse.Namespace) -> int:
@@ -102,7 +101,7 @@ def _judge(
     read: Entries,
 ) -> int:
     """The map as built, written on wish, and the verdict over it."""
-    path = args.as_built or UNNAMED
+    path = args.as_built or UNWRITTEN
     made = judge_adapter(pinouts, read, path)
     named = {name: from_job(path, file) for name, file in files.items()}
     text = dump_job(made.job, header=made.header, files=named)

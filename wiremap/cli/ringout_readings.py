@@ -37,7 +37,7 @@ def entries_of(
     args: argparse.Namespace, opened: OpenJob, lines: Lines
 ) -> tuple[Sequence[Entry], Sequence[Finding]]:
     """The entries of the job's notebooks and of `--readings`, saved on wish; or what is wrong."""
-    own = [entry for notebook in opened.job.notebooks for entry in notebook.entries]
+    own = list(opened.job.entries)
     if not args.readings or _is_own(args.readings, opened):
         return own, ()
     read, findings = read_lines(args, lines)

@@ -56,9 +56,8 @@ class Terminal:
 
 def walk_through(args: argparse.Namespace, opened: OpenJob) -> int:
     """Ask probe after probe until all is said or the walk is kept for later."""
-    entries = [entry for notebook in opened.job.notebooks for entry in notebook.entries]
     made = plan(opened.harness, args.method, args.kind)
-    walk = Walk(opened.harness, made, entries)
+    walk = Walk(opened.harness, made, list(opened.job.entries))
     terminal = Terminal(as_json=args.json)
     terminal.tell(*_ahead(args, opened, walk))
     asked = _ask_of_bench(args, opened, walk, terminal)

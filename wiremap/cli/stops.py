@@ -9,23 +9,17 @@ from wiremap.check import PaperVerdict, check
 from wiremap.cli.common import OK, emit_json, note
 from wiremap.cli.saving import day, save, unread
 from wiremap.content.signing import items, to_sign
+from wiremap.content.stops import NAMES
 from wiremap.content.stops_passed import takes_licence
 from wiremap.evidence.opened import OpenJob
 from wiremap.model import Entry, EntryKind, Stop
-
-STOP_BEFORE = {
-    Stop.CUT: "the cut",
-    Stop.SLEEVES: "the sleeves",
-    Stop.BATTERY: "the battery",
-    Stop.MATING: "mating",
-}
 
 
 def pass_stop(args: argparse.Namespace, opened: OpenJob) -> int:
     """Keep that a stop was passed, unless the job is on hold or nobody may pass it alone."""
     checked = check([args.file]).jobs[0]
     if checked.verdict != PaperVerdict.IN_ORDER:
-        words = f"the job is on hold, so the stop before {STOP_BEFORE[args.stop]} is not passed"
+        words = f"the job is on hold, so the stop before {NAMES[args.stop]} is not passed"
         return unread(
             args, "sign", [fault("on-hold", words, fix=f"see: wiremap check {args.file}")]
         )

@@ -16,7 +16,7 @@ def said(of: str, deed: str) -> str:
 
 def entries_of(job: Job) -> list[Entry]:
     """Every entry of the job's notebooks in their order."""
-    return [entry for notebook in job.notebooks for entry in notebook.entries]
+    return list(job.entries)
 
 
 def ticked(entries: Iterable[Entry], of: str) -> set[str]:

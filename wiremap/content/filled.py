@@ -16,8 +16,9 @@ from wiremap.content.joint_work import joint_numbers, said_step
 from wiremap.content.pieces import Block, Sheet
 from wiremap.content.power_cards import OF, open_steps, step_words
 from wiremap.content.probe_steps import AGAIN, FIRST
-from wiremap.content.record import entries
 from wiremap.content.steps import Slot, Step, Steps, TwoNames
+from wiremap.content.stops_passed import READ_ALOUD
+from wiremap.content.survey_cards import COUNTED
 from wiremap.content.words import listed, spaced
 from wiremap.content.written import Written, plain, written
 from wiremap.evidence.probe_points import kind_of
@@ -29,8 +30,6 @@ from wiremap.model import EntryKind, Seen, Stop
 from wiremap.ringout.probe import Probe
 from wiremap.ringout.readings import Taken, taken
 
-COUNTED = frozenset({ReadingVerdict.FITS, ReadingVerdict.CONTRADICTS, ReadingVerdict.RECORDED})
-ALONE = "alone, read aloud"
 DONE = "done"
 
 
@@ -113,7 +112,7 @@ def _probes(given: Given) -> Iterator[tuple[str, Written]]:
     if given.plan is None:
         return
     drawn = drawn_of(given.harness, kind_of(given.harness))
-    readings, _ = taken(drawn, given.plan, entries(given))
+    readings, _ = taken(drawn, given.plan, given.job.entries)
     read = {(_sides(r.red, r.black), r.state): r for r in readings}
     for probe in given.plan.probes:
         reading = read.get((_sides(probe.red, probe.black), probe.state))
@@ -128,13 +127,13 @@ def _probes(given: Given) -> Iterator[tuple[str, Written]]:
 
 def _power(given: Given) -> Iterator[tuple[str, Written]]:
     """Figures read, and steps ticked that were not found wrong since."""
-    found, _ = answering(given.harness, entries(given), given.power)
-    judged = power_judge(given.harness, entries(given), given.power)
+    found, _ = answering(given.harness, given.job.entries, given.power)
+    judged = power_judge(given.harness, given.job.entries, given.power)
     wrong = {each.step.n for each in judged.wrong}
     for n, entry in found.items():
         yield f"P{n}", written(entry, wrong=n in wrong)
-    by = {plain(e.what): e.by for e in entries(given) if e.kind == EntryKind.DONE}
-    left = open_steps(given.power, since_mended(entries(given)), judged)
+    by = {plain(e.what): e.by for e in given.job.entries if e.kind == EntryKind.DONE}
+    left = open_steps(given.power, since_mended(given.job.entries), judged)
     for step in given.power:
         hand = by.get(plain(said(OF, step_words(step))))
         if hand is not None and step not in left:
@@ -171,7 +170,7 @@ def _sides(red: tuple[str, ...], black: tuple[str, ...]) -> frozenset[frozenset[
 
 def _deeds(given: Given) -> Iterator[tuple[str, Written]]:
     """What was kept as done, by its words, and without what it was kept under."""
-    for entry in entries(given):
+    for entry in given.job.entries:
         if entry.kind != EntryKind.DONE:
             continue
         written = Written(DONE, entry.by)
@@ -183,8 +182,8 @@ def _deeds(given: Given) -> Iterator[tuple[str, Written]]:
 
 def _signed(given: Given) -> Iterator[tuple[Stop, tuple[str, ...]]]:
     """Who passed which two-name stop."""
-    for entry in entries(given):
+    for entry in given.job.entries:
         if entry.kind == EntryKind.STOP_PASSED and entry.stop is not None:
             when = spaced(entry.date, entry.time)
-            second = entry.second or (ALONE if entry.alone else "")
+            second = entry.second or (READ_ALOUD if entry.alone else "")
             yield entry.stop, (listed(entry.by, when), second)

@@ -10,7 +10,6 @@ from wiremap.content.done import since_mended
 from wiremap.content.given import Given
 from wiremap.content.mated_bus import read_when_mated
 from wiremap.content.proving import proving
-from wiremap.content.record import entries
 from wiremap.content.steps import Step
 from wiremap.content.words import spaced
 from wiremap.content.written import Written, plain, written
@@ -20,7 +19,7 @@ from wiremap.survey.later import LaterReading, LaterVerdict
 
 def later(given: Given) -> Iterator[tuple[str, Written]]:
     """What is read and set between the cut and the sleeves, by the words of its step."""
-    kept = list(entries(given))
+    kept = list(given.job.entries)
     current = since_mended(kept)
     for half in bus_halves(given):
         yield from _read(half.alone, alone_reading(half), kept)

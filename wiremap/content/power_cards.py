@@ -8,7 +8,6 @@ from wiremap.content.cards import (
     DONE,
     Blank,
     Card,
-    CardLink,
     CardQuestion,
     Choice,
     Places,
@@ -16,6 +15,7 @@ from wiremap.content.cards import (
 )
 from wiremap.content.done import said, since_mended
 from wiremap.content.later_cards import is_right, later_ask, later_stop
+from wiremap.content.ringout_cards import MEND
 from wiremap.content.stop_cards import passed, stop_card
 from wiremap.content.words import sentence_case, volts_band
 from wiremap.firstpower.judge import CAUTION, PowerVerdict, power_judge
@@ -33,7 +33,6 @@ FIGURES = {
 }
 Mated = Mapping[int, Sequence[LaterReading]]  # by the step that mates a unit
 FIND_IT = "Battery off, minus first. Find it and mend it, then say so; nothing goes on before."
-MEND = CardLink(path="/ringout?at=mended", words="I mended something: say where")
 
 
 def power_card(

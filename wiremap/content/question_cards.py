@@ -52,8 +52,7 @@ def _ask(harness: Harness, question: Question, lead: tuple[str, ...]) -> CardQue
     ]
     before = sum(
         entry.kind == EntryKind.ANSWER and entry.about == question.about
-        for notebook in harness.job.notebooks
-        for entry in notebook.entries
+        for entry in harness.job.entries
     )
     return CardQuestion(
         mark=mark_for("question", question.about, question.text, str(before)),

@@ -44,23 +44,17 @@ class Day:
 
 def fitter(given: Given) -> Fitter | None:
     """Who fitted it by what the notebook says was built, done or signed at a stop."""
-    found = [entry for entry in entries(given) if entry.kind in FITTING and entry.by]
+    found = [entry for entry in given.job.entries if entry.kind in FITTING and entry.by]
     if not found:
         return None
     names = dict.fromkeys(entry.by for entry in found)
     return Fitter(tuple(names), max(entry.date for entry in found))
 
 
-def entries(given: Given) -> Iterator[Entry]:
-    """Every entry that was not struck out, in the order of the notebooks."""
-    for notebook in given.job.notebooks:
-        yield from notebook.entries
-
-
 def days(given: Given) -> Iterator[Day]:
     """The work day by day and person by person, readings and deeds alone."""
     found: dict[tuple[str, str], list[Entry]] = {}
-    for entry in entries(given):
+    for entry in given.job.entries:
         if entry.kind in WORK and entry.date:
             found.setdefault((entry.date, entry.by), []).append(entry)
     for (date, by), group in sorted(found.items()):
@@ -85,7 +79,7 @@ class Standing:
 
 def standing(given: Given) -> Standing:
     """Where the work stands by what was checked and read."""
-    written = [entry for entry in entries(given) if entry.kind in WORK | FITTING]
+    written = [entry for entry in given.job.entries if entry.kind in WORK | FITTING]
     last = ""
     if written:
         who = listed(written[-1].by, spaced(written[-1].date, written[-1].time))
@@ -112,11 +106,11 @@ def cured(given: Given) -> Iterator[str]:
     """What read wrong and reads well now, and what was mended."""
     if given.plan is not None:
         drawn = drawn_of(given.harness, kind_of(given.harness))
-        readings, _ = taken(drawn, given.plan, entries(given))
+        readings, _ = taken(drawn, given.plan, given.job.entries)
         for reading in readings:
             if reading.before is not None:
                 yield f"{reading.told}; before: {seen(reading.before)}"
-    for entry in entries(given):
+    for entry in given.job.entries:
         if entry.kind == EntryKind.MENDED:
             where = listed(*entry.points)
             who = listed(entry.by, spaced(entry.date, entry.time))

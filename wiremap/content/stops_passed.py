@@ -29,10 +29,9 @@ class Passed:
 def passed(job: Job) -> tuple[Passed, ...]:
     """The stops that were passed, in the order of work; of several entries the last one."""
     found: dict[Stop, Entry] = {}
-    for notebook in job.notebooks:
-        for entry in notebook.entries:
-            if entry.kind == EntryKind.STOP_PASSED and entry.stop is not None:
-                found[entry.stop] = entry
+    for entry in job.entries:
+        if entry.kind == EntryKind.STOP_PASSED and entry.stop is not None:
+            found[entry.stop] = entry
     return tuple(Passed(stop, found[stop]) for stop in Stop if stop in found)
 
 

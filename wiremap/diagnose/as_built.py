@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from wiremap.diagnose.homes import cavities_of
-from wiremap.diagnose.plain_contacts import Heard
+from wiremap.diagnose.plain_contacts import Groups, Heard
 from wiremap.evidence import refused
 from wiremap.graph import Harness
 from wiremap.graph.walks import Joined
@@ -31,8 +31,6 @@ from wiremap.rules.scope import is_restraint
 
 BARRED = "restraint or high-voltage wiring: nobody puts a probe there"
 EMPTY = "nothing there by its paper, and not probed"
-
-Groups = Sequence[Sequence[str]]  # contacts that are one metal, group by group
 
 
 def job_of(pinouts: Mapping[str, Pinout], heard: Heard, groups: Groups, path: str) -> Job:

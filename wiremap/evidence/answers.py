@@ -68,10 +68,7 @@ class FingerprintBasis(NamedTuple):
 
 def entries(job: Job, *kinds: str) -> Iterator[Entry]:
     """The entries of these kinds in the order they were written."""
-    for notebook in job.notebooks:
-        for entry in notebook.entries:
-            if entry.kind in kinds:
-                yield entry
+    return (entry for entry in job.entries if entry.kind in kinds)
 
 
 def answers(job: Job) -> dict[str, Entry]:

@@ -25,6 +25,7 @@ from wiremap.evidence.expected import (
     stated,
 )
 from wiremap.graph import Network
+from wiremap.graph.build import link_point
 from wiremap.model import CHASSIS, Address, Cavity, End, Flow, Link, Span
 
 LAMP_SOURCE = (
@@ -76,15 +77,11 @@ def network(end: End, state: str | None = None) -> list[tuple[str, str, Span]]:
     links = end.pinout.behind
     tied = {_pair(link) for link in links if link.when is not None and link.when == state}
     chosen = [x for x in links if x.when == state or (x.when is None and _pair(x) not in tied)]
-    return [(_point(end, x.a), _point(end, x.b), stated(x.ohms)) for x in chosen]
+    return [(link_point(end, x.a), link_point(end, x.b), stated(x.ohms)) for x in chosen]
 
 
 def _pair(link: Link) -> frozenset[str]:
     return frozenset((link.a, link.b))
-
-
-def _point(end: End, name: str) -> Address:
-    return Address(CHASSIS) if name == CHASSIS else Address(end.name, name)
 
 
 def _cavities(end: End, link: Link) -> list[Cavity]:
@@ -104,7 +101,7 @@ def _stated_to_chassis(end: End, cavity: Cavity) -> bool:
 def _stated(end: End, link: Link, loads: Network) -> Expected:
     """A stated load; returns and grounds go under the black probe."""
     red, black = sorted((link.a, link.b), key=lambda name: _blackness(end, name))
-    a, b = _point(end, red), _point(end, black)
+    a, b = link_point(end, red), link_point(end, black)
     ohms = loads.span(a, b)
     cavity = end.pinout.cavities.get(link.a)
     source = (cavity.source if cavity else "") or end.pinout.source.name

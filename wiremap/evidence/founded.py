@@ -7,12 +7,10 @@ from typing import NamedTuple
 from wiremap.entries.told_readings import tells_reading, told_volts
 from wiremap.evidence.allowed import settles_joint, undecided
 from wiremap.evidence.confirmed import PARTNER
-from wiremap.evidence.expected import FILE, electrical
-from wiremap.model import Basis, Job, Span, split
-from wiremap.trade.tables import band
+from wiremap.evidence.expected import QUIET, electrical
+from wiremap.model import Basis, Job, split
 
 BASIS = ".basis"
-QUIET = Span(*band(FILE, "quiet"))
 
 
 class Unfounded(NamedTuple):

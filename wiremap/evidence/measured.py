@@ -7,12 +7,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from wiremap.evidence.answers import cavity_of, entries, fingerprints, spoken_of
-from wiremap.evidence.expected import FILE, electrical
+from wiremap.evidence.expected import QUIET, electrical
 from wiremap.evidence.meter import GROUNDED, NOISE_VOLTS
-from wiremap.model import Address, Cavity, Entry, EntryKind, Flow, Job, OnOff, Span
-from wiremap.trade.tables import band
-
-QUIET = Span(*band(FILE, "quiet"))
+from wiremap.model import Address, Cavity, Entry, EntryKind, Flow, Job, OnOff
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

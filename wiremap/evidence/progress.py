@@ -156,7 +156,7 @@ def _last_readings(harness: Harness, index: Mapping[str, int]) -> list[tuple[Ent
     what was read before at its net.
     """
     last: dict[tuple[frozenset[frozenset[str]], bool], Entry] = {}
-    for entry in (e for notebook in harness.job.notebooks for e in notebook.entries):
+    for entry in harness.job.entries:
         if entry.kind == EntryKind.MENDED:
             touched = _touched(harness, index, entry)
             last = {k: e for k, e in last.items() if touched.isdisjoint(_nets(e, index))}

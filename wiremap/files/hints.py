@@ -10,10 +10,9 @@ from typing import Any
 import yaml
 
 from wiremap.base import Finding, Place, fault
-from wiremap.files.source import Text, shown_character
+from wiremap.files.source import LINE_BREAK, Text, shown_character
 
 LOOKED_AT = 400  # characters of a line that are searched for what was meant
-_LINE = re.compile(r"\r\n|\r|\n")
 _NO_SPACE = re.compile(r"^\s*(?:- |\{)*\s*[\w.+-]+(?: [\w.+-]+){0,3}:(?=[^\s:/\\])")
 _ODD_COLON = re.compile("[:：][\u00a0\u2000-\u200a\u202f\u205f\u3000]|：")
 _LONE_MARK = re.compile(r"(?::|^\s*-|[\[,{])\s+([?-])\s*(?=$|#|[,}\]])|:\s+(\?)\s")
@@ -129,7 +128,7 @@ def explain(error: yaml.YAMLError, text: Text) -> Finding:
     mark = mark or context
     if mark is None:
         return fault("yaml-layout", "the file cannot be read as YAML", Place(text.shown))
-    lines = _LINE.split(text.text)
+    lines = LINE_BREAK.split(text.text)
     problem = _Problem(
         str(getattr(error, "problem", "") or ""),
         str(getattr(error, "context", "") or ""),

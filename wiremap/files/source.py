@@ -28,7 +28,7 @@ HIDDEN = re.compile(f"[{CONTROL}{BIDI}{IGNORABLE}]")
 _BIDI = re.compile(f"[{BIDI}]")
 _CONTROL = re.compile(f"[{CONTROL}]")
 _CODE_FREE_TAB = re.compile(r"^[^#\n\r]*?\t", re.MULTILINE)
-_BREAK = re.compile(r"\r\n|\r|\n")
+LINE_BREAK = re.compile(r"\r\n|\r|\n")
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +42,7 @@ class Text:
     def place_at(self, index: int) -> Place:
         """Line and column of a character, counted from 1."""
         before = self.text[:index]
-        breaks = list(_BREAK.finditer(before))
+        breaks = list(LINE_BREAK.finditer(before))
         start = breaks[-1].end() if breaks else 0
         return Place(self.shown, len(breaks) + 1, index - start + 1)
 

@@ -8,21 +8,19 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from wiremap.evidence.expected import electrical, system
+from wiremap.evidence.expected_volts import LIVE_ALWAYS
 from wiremap.evidence.probe_points import test_points
 from wiremap.firstpower.step import PowerStep, deed
 from wiremap.graph import Harness, Nets, Point
 from wiremap.model import CHASSIS, End, EndKind, Flow, Side, Treat
 from wiremap.ringout.fuses import Fuse, fuses_out
 from wiremap.sizing.job import JobSizes
-from wiremap.trade.tables import figure
+from wiremap.survey.loaded import GUARD_WATTS
 
-FILE = "first_power.toml"
-GUARD_WATTS = figure(FILE, "row", "guard-lamp")
 NEW_FACES = (EndKind.PIGTAIL, EndKind.MATE)
 BY_KEY = frozenset(
     {"switched-supply", "accessory-supply", "relay-switched-supply", "start-supply", "wake"}
 )
-ALWAYS = frozenset({"permanent-supply", "auxiliary-supply"})
 QUIET_MINUTES = 30  # units go to sleep one by one
 QUIET = f"wait till the current falls no more (up to {QUIET_MINUTES} min)"
 
@@ -83,7 +81,7 @@ class Faces:
     def feed(self, address: str) -> FedWhen:
         """When the machine feeds a contact."""
         found = self.machine_functions(address)
-        if found & ALWAYS:
+        if found & LIVE_ALWAYS:
             return FedWhen.ALWAYS
         return FedWhen.KEY if found & BY_KEY else FedWhen.NEVER
 

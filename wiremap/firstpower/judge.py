@@ -9,11 +9,11 @@ from typing import Any, NamedTuple
 
 from wiremap.base import Finding, Severity, numbers_told
 from wiremap.evidence import fresh
-from wiremap.firstpower.faces import FILE
 from wiremap.firstpower.plan import power_plan
 from wiremap.firstpower.step import AMPS, PowerStep
 from wiremap.graph import Harness
 from wiremap.model import Entry, EntryKind
+from wiremap.survey.loaded import FILE
 from wiremap.trade.tables import figure
 
 KINDS: Mapping[str, str] = MappingProxyType({"V": "volts", "A": "amps"})  # as a notebook calls them

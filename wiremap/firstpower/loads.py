@@ -7,14 +7,14 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from wiremap.entries.lines import MINUS, PLUS
-from wiremap.firstpower.faces import FILE, Faces, TestLamp, is_lamp
+from wiremap.firstpower.faces import Faces, TestLamp, is_lamp
 from wiremap.firstpower.step import VOLTS, PowerStep
 from wiremap.graph import Point
 from wiremap.ringout.fuses import Fuse
 from wiremap.sizing.drop import FILE as DROPS
 from wiremap.sizing.drop import allowed_percent
 from wiremap.sizing.sized import source_title
-from wiremap.survey.loaded import lamp_watts
+from wiremap.survey.loaded import FILE, lamp_watts
 from wiremap.trade.tables import figure
 
 LEAST_VOLTS = figure(FILE, "row", "least-lost")

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from wiremap.entries.lines import MINUS
-from wiremap.firstpower.faces import GUARD_WATTS, QUIET, QUIET_MINUTES, Faces, FedWhen, TestLamp
+from wiremap.firstpower.faces import QUIET, QUIET_MINUTES, Faces, FedWhen, TestLamp
 from wiremap.firstpower.loads import LoadedTests
 from wiremap.firstpower.mating import Mating
 from wiremap.firstpower.step import AMPS, PowerStep, deed
@@ -15,6 +15,7 @@ from wiremap.graph import Harness, Point
 from wiremap.model import CHASSIS, EndKind, OnOff, Side, Stop
 from wiremap.ringout.fuses import fuses_kept, unfused
 from wiremap.sizing.job import JobSizes, size_job
+from wiremap.survey.loaded import GUARD_WATTS
 from wiremap.survey.lock_out import lock_out
 
 

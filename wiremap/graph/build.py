@@ -287,8 +287,8 @@ class Draft:
     def _link(self, end: End, link: Link, origin: BondOrigin) -> None:
         self._bond(
             Bond(
-                a=_link_point(end, link.a),
-                b=_link_point(end, link.b),
+                a=link_point(end, link.a),
+                b=link_point(end, link.b),
                 ohms=link.ohms,
                 origin=origin,
                 end=end.name,
@@ -390,7 +390,8 @@ def _part_bond(extra: Extra, origin: BondOrigin, ohms: Span) -> Bond:
     return Bond(a=a, b=b, ohms=ohms, origin=origin, name=extra.name, place=extra.place)
 
 
-def _link_point(end: End, name: str) -> Address:
+def link_point(end: End, name: str) -> Address:
+    """A point that a paper's link names: a cavity of its end, or the chassis."""
     return Address(CHASSIS) if name == CHASSIS else Address(end.name, name)
 
 

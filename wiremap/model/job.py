@@ -82,6 +82,11 @@ class Job:
         notebooks = without_waiting(without_struck(self.notebooks))
         object.__setattr__(self, "notebooks", notebooks)
 
+    @property
+    def entries(self) -> tuple[Entry, ...]:
+        """Every entry of its notebooks that counts, in the order of the files."""
+        return tuple(entry for notebook in self.notebooks for entry in notebook.entries)
+
     def limit_C(self, end: End | None = None, cavity: Cavity | None = None) -> float:
         """What the insulation of a wire stands [C]: as its contact, its end or the job states it.
 

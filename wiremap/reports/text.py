@@ -12,6 +12,7 @@ from wiremap.check import HOLD, IN_ORDER, UNREAD, Checked, Report
 from wiremap.content.next_papers import shown_path
 from wiremap.content.read_as import read_as
 from wiremap.content.stops_passed import passed
+from wiremap.files.source import LINE_BREAK
 from wiremap.model import Pinout
 from wiremap.reports import screen
 from wiremap.reports.screen import some
@@ -24,7 +25,6 @@ MOST_UNJUDGED = 3  # told in the verdict line
 INK = {Severity.STOP: "31;1", Severity.CAUTION: "33;1", Severity.NOTE: "36;1"}
 VERDICTS = {IN_ORDER: "paper in order", HOLD: "HOLD", UNREAD: "could not be read"}
 JOB_IN_CALL = re.compile(r"(wiremap \w+(?: --[\w-]+)*) JOB\b")  # as the rule book writes a command
-LINE_END = re.compile(r"\r\n|\r|\n")
 
 
 def text(report: Report, *, colour: bool = False, quiet: bool = False) -> str:
@@ -192,7 +192,7 @@ def _wrapped(words: str, lead: str, indent: int) -> list[str]:
 
 def _excerpt(place: Place, texts: Mapping[str, str]) -> Iterator[str]:
     """The line itself and a mark under the spot, cut to fit."""
-    lines = LINE_END.split(texts.get(place.path, ""))
+    lines = LINE_BREAK.split(texts.get(place.path, ""))
     if not 1 <= place.line <= len(lines):
         return
     line = lines[place.line - 1]

@@ -147,7 +147,7 @@ def plan(
     ValueError for a method or kind that does not exist, TooLarge beyond MOST_NETS circuits.
     """
     kind = kind or kind_of(harness)
-    told = equipment or equipment_of(_entries(harness))
+    told = equipment or equipment_of(harness.job.entries)
     chosen = method is not None
     method = method or _method_for(told)
     if method not in METHODS or kind not in KINDS:
@@ -205,15 +205,10 @@ def _method_for(equipment: Equipment | None) -> Method:
     return Method.NEAR
 
 
-def _entries(harness: Harness) -> Iterator[Entry]:
-    for notebook in harness.job.notebooks:
-        yield from notebook.entries
-
-
 def _beeper(harness: Harness, ohms: float | None) -> Beeper:
     if ohms is not None:
         return Beeper(ohms, stated=True)
-    return beeper_of(_entries(harness))
+    return beeper_of(harness.job.entries)
 
 
 def _one_by_one(planner: Planner, method: str) -> Iterator[Probe]:

@@ -48,10 +48,9 @@ def _who(view: View, entry: Entry) -> str:
     """Who signed, and who adopted it here if it came in a pack."""
     if not entry.from_pack:
         return entry.by
-    for notebook in view.job.notebooks:
-        for other in notebook.entries:
-            if other.kind == EntryKind.ADOPTED and other.mark == entry.own_mark:
-                return f"{entry.by}, adopted by {other.by}"
+    for other in view.job.entries:
+        if other.kind == EntryKind.ADOPTED and other.mark == entry.own_mark:
+            return f"{entry.by}, adopted by {other.by}"
     return entry.by
 
 
@@ -62,10 +61,9 @@ def _adding(finding: Finding, words: str) -> Finding:
 def _signatures(view: View) -> Signatures:
     """Every signature by what it signs, a good one first, else the earliest."""
     found: Signatures = defaultdict(list)
-    for notebook in view.job.notebooks:
-        for entry in notebook.entries:
-            if entry.kind == "accept":
-                found[entry.rule, frozenset(entry.subject)].append(entry)
+    for entry in view.job.entries:
+        if entry.kind == "accept":
+            found[entry.rule, frozenset(entry.subject)].append(entry)
     for entries in found.values():
         entries.sort(key=lambda entry: bool(_lack(view, entry)))
     return found

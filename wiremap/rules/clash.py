@@ -9,7 +9,7 @@ from itertools import combinations
 from wiremap.graph import Net
 from wiremap.model import CHASSIS, Span
 from wiremap.rules.limits import limit
-from wiremap.rules.sensing import heard, heard_together, says_more
+from wiremap.rules.sensing import LISTENERS, heard, heard_together, says_more
 from wiremap.rules.signals import CASUAL, Signal, band, most_volts
 from wiremap.rules.view import View
 from wiremap.trade.functions import are_kin, may_share
@@ -18,7 +18,6 @@ MOST_KINDS = 60  # different signals on one metal that are still set against one
 PAIRED = frozenset({"can-high", "can-low", "j1850-plus", "j1850-minus", "differential-data"})
 HALVES = (frozenset({"can-high", "can-low"}), frozenset({"j1850-plus", "j1850-minus"}))
 POWER = frozenset({"power-ground", "frame-ground"})
-SENSING = frozenset({"digital-input", "wake"})
 STARRED = frozenset({"sensor-return", "signal-ground", "restricted-ground", "bus-ground"})
 TELLING = ("side", "lamp", "circuit", "index", "channel", "polarity")
 SILENT = frozenset({"nothing", "unknown"})  # these have rules of their own
@@ -163,7 +162,7 @@ def _identity(view: View, a: Signal, b: Signal) -> str | None:
     if may_share(a.row.slug, b.row.slug) or _settled_kin(view, a, b):
         return None
     slugs = {a.row.slug, b.row.slug}
-    if "lamp-feed" in slugs and slugs & SENSING and settled(view, a, b):
+    if "lamp-feed" in slugs and slugs & LISTENERS and settled(view, a, b):
         return None  # an input that watches whether a lamp burns
     if slugs & POWER and slugs & STARRED:
         return "return-off-star"

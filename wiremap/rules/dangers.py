@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from wiremap.model import Cavity
 from wiremap.rules.view import View
-from wiremap.trade.dangers import CLASSES, DangerKind, Treatment, dangers_in
+from wiremap.trade.dangers import DangerKind, NamedDanger, Treatment, dangers_in
 
 OF_FUNCTION = {
     "brake": DangerKind.BRAKES,
@@ -30,23 +30,10 @@ MUST_STAY_METAL = (
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class OpenDanger:
-    """A danger at a contact that nobody has answered yet; `said` are the words that name it."""
+class OpenDanger(NamedDanger):
+    """A danger at a contact that nobody has answered yet."""
 
     address: str
-    kind: DangerKind
-    said: str
-    lamps_only: bool
-
-    @property
-    def treatment(self) -> Treatment:
-        """What becomes of it."""
-        return CLASSES[self.kind].treatment
-
-    @property
-    def meaning(self) -> str:
-        """What its kind means, in a few words."""
-        return CLASSES[self.kind].meaning
 
 
 def open_dangers(view: View) -> dict[str, list[OpenDanger]]:
@@ -83,7 +70,7 @@ def _named(address: str, cavity: Cavity) -> Iterator[OpenDanger]:
     for function in (cavity.function, *(claim.reading.function for claim in cavity.also)):
         kind = OF_FUNCTION.get(function)
         if kind is not None:
-            kinds[kind] = OpenDanger(address=address, kind=kind, said=function, lamps_only=False)
+            kinds[kind] = OpenDanger(address=address, kind=kind, said=function)
     for wording in (cavity.signal, *(claim.signal for claim in cavity.also)):
         for danger in dangers_in(wording):
             named = OpenDanger(

@@ -22,7 +22,6 @@ SWITCHED = frozenset(
 )
 """Positives that are not always there, so that an input can tell something by them."""
 LISTENERS = frozenset({"digital-input", "wake"})
-COUNTERS = LISTENERS | {"pulse-input"}
 APART = ("side", "lamp", "place")
 
 

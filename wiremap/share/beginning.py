@@ -192,7 +192,7 @@ def begun(
 ) -> tuple[Proposal, Job]:
     """The map proposed between two sides, and the job with what was told of its feeds."""
     proposal = propose(old, new)
-    title = f"{_titles(new)} in place of {_titles(old)}"[:200]
+    title = f"{titles(new)} in place of {titles(old)}"[:200]
     job = as_job(proposal, old, new, title=title, path=path.as_posix(), adapter=adapter)
     ends = {}
     for name, end in job.ends.items():
@@ -202,5 +202,6 @@ def begun(
     return proposal, replace(job, ends=frozen(ends), supply=supply)
 
 
-def _titles(side: Named) -> str:
+def titles(side: Named) -> str:
+    """The papers of a side in a title."""
     return " and ".join(pinout.title or name for name, pinout in side)

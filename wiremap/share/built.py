@@ -9,8 +9,7 @@ from wiremap.model import Entry, Job
 
 def built(job: Job) -> tuple[Entry, ...]:
     """The build reports in the order written."""
-    entries = (entry for notebook in job.notebooks for entry in notebook.entries)
-    return tuple(entry for entry in entries if entry.kind == "built")
+    return tuple(entry for entry in job.entries if entry.kind == "built")
 
 
 def report(entry: Entry) -> dict[str, Any]:

@@ -309,8 +309,7 @@ class _EntryTold(NamedTuple):
 
 
 def _entries(job: Renamed) -> Counter[_EntryTold]:
-    entries = (entry for notebook in job.job.notebooks for entry in notebook.entries)
-    return Counter(_entry(job, entry) for entry in entries)
+    return Counter(_entry(job, entry) for entry in job.job.entries)
 
 
 def _entry(job: Renamed, entry: Entry) -> _EntryTold:

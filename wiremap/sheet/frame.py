@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from wiremap.content.picture import WIRING_ONLY
 from wiremap.content.pieces import PageHead
 from wiremap.sheet.elements import FIRM, HEAVY, THIN, WIDE
 from wiremap.sheet.ink import LIVE_MM, SMALL, STRONG, TITLE, Ink, shorten, width
@@ -13,7 +14,6 @@ LEAST_AIR_MM = 4.0
 MARK_MM = 80.0  # room for id and revision above
 ID_MM = 60.0  # room for the id below
 HOLD_POINTS, HOLD_DEGREES = 230.0, 52.0
-WIRING_ONLY = "Wiring only: does not prove that the two units understand each other."
 
 
 def head(ink: Ink, page: PageHead) -> None:

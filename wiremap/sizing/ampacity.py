@@ -9,7 +9,7 @@ from typing import NamedTuple
 from wiremap.sizing.air import EMISSIVITY, INSULATION_W_PER_MK
 from wiremap.sizing.conductor import FILE as CONDUCTORS
 from wiremap.sizing.conductor import Cable, cable, outside_mm
-from wiremap.sizing.heat import ampacity_amps, check_temperatures, steady_temperature_C
+from wiremap.sizing.heat import RANGE, ampacity_amps, check_temperatures, steady_temperature_C
 from wiremap.sizing.sized import (
     Origin,
     OutOfRange,
@@ -29,7 +29,6 @@ MODEL = (
     "Churchill-Chu convection of a horizontal cylinder, radiation"
 )
 FORMULA = "I^2 R(Tc) = (Tc - Ts)/R_ins = pi D [h (Ts - Ta) + eps sigma (Ts^4 - Ta^4)]"
-RANGE = "range of the heat balance"
 
 
 class BundleFactor(NamedTuple):

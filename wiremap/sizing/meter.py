@@ -11,11 +11,10 @@ from wiremap.graph import Conductor, Harness
 from wiremap.sizing.conductor import Cable
 from wiremap.sizing.drop import FILE, limit
 from wiremap.sizing.load import Loads
-from wiremap.sizing.paths import GROUNDS, milliohm
+from wiremap.sizing.paths import GROUNDS, WITHOUT_LENGTH, milliohm
 from wiremap.sizing.sized import MEMORY, Origin, Sized, Value, source_title, weakest
 
 MATED = ("pigtail", "mate")
-WITHOUT_LENGTH = ("direct", "lead")
 LOADED = Origin(
     "common practice; a new crimp loses at most 5 mV (from memory), "
     "a ground 0.1 V under load (read)",

@@ -94,10 +94,11 @@ def _serves_joined(job: Job, end: End, cavity: Cavity) -> bool:
         return False
     for name, other in end.pinout.cavities.items():
         served = name in cavity.serves if cavity.serves else electrical(other) == "input"
-        if served and _is_joined(job, Address(end.name, name)):
+        if served and is_joined(job, Address(end.name, name)):
             return True
     return False
 
 
-def _is_joined(job: Job, point: Address) -> bool:
+def is_joined(job: Job, point: str) -> bool:
+    """Whether a circuit of the job names a point."""
     return any(point in circuit.join for circuit in job.circuits)

@@ -26,7 +26,7 @@ from wiremap.model import (
     OnOff,
     Side,
 )
-from wiremap.survey.circuit_questions import of_circuits, of_new_wires, of_partners
+from wiremap.survey.circuit_questions import is_joined, of_circuits, of_new_wires, of_partners
 from wiremap.survey.question import Question, of_table
 from wiremap.trade.functions import called
 
@@ -140,7 +140,7 @@ def _is_asked(job: Job, end: End, cavity: Cavity) -> bool:
     if refused(cavity) or electrical(cavity) == "nothing":
         return False
     at = f"{end.name}.{cavity.name}"
-    return end.kind != EndKind.TAP or _is_joined(job, at)
+    return end.kind != EndKind.TAP or is_joined(job, at)
 
 
 def _cavity(job: Job, end: End, cavity: Cavity) -> Iterator[Question]:
@@ -155,14 +155,14 @@ def _cavity(job: Job, end: End, cavity: Cavity) -> Iterator[Question]:
         yield of_table("basis", f"{at}.basis", at=at, function=called(cavity.function))
     if cavity.function in HALVES and cavity.pair is None and _count(end, cavity.function) > 1:
         yield of_table("pair", f"{at}.pair", _group_names(end, "pair"), at=at)
-    if cavity.function == "can-high" and not _rated(end, cavity) and _is_joined(job, at):
+    if cavity.function == "can-high" and not _rated(end, cavity) and is_joined(job, at):
         yield of_table("kbit_s", f"{at}.kbit_s", at=at)
     if cavity.function in LOOPS and cavity.chain is None and _count(end, cavity.function) > 1:
         yield of_table("chain", f"{at}.chain", _group_names(end, "chain"), at=at)
     if cavity.codes and not (at in job.not_joined and "open" in cavity.codes):
         told = ", ".join(f"{link}: {what}" for link, what in cavity.codes.items())
         yield of_table("code", at, dict.fromkeys(cavity.codes.values()), at=at, told=told)
-    if end.side == Side.MACHINE and group == "lamp" and cavity.flow is None and _is_joined(job, at):
+    if end.side == Side.MACHINE and group == "lamp" and cavity.flow is None and is_joined(job, at):
         yield of_table("lamp_flow", f"{at}.flow", at=at)
     yield from _sizes(end, cavity, group)
 
@@ -177,10 +177,6 @@ def _group_names(end: End, key: str) -> tuple[str, ...]:
     used = {getattr(cavity, key) for cavity in end.pinout.cavities.values()} - {None}
     fresh = next((letter for letter in LETTERS if letter not in used), "")
     return (*sorted(used), *filter(None, (fresh,)))
-
-
-def _is_joined(job: Job, at: str) -> bool:
-    return any(at in circuit.join for circuit in job.circuits)
 
 
 def _rated(end: End, high: Cavity) -> bool:

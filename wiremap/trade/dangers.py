@@ -85,20 +85,15 @@ class DangerClass:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Danger:
-    """A danger that a wording names.
+class NamedDanger:
+    """A kind of danger and the words, `said`, that name it.
 
-    `said` is the wording's own words, `word` the table's (without accents), `language` its language
-    (empty for a number of volts), `standing` how the table knows it.  `lamps_only` says that
-    the wording speaks of a lamp, a display or a counter that tells of the danger, and of nothing
-    that acts.
+    `lamps_only` says that they speak of a lamp, a display or a counter that tells of the danger,
+    and of nothing that acts.
     """
 
     kind: DangerKind
     said: str
-    word: str
-    language: str
-    standing: str
     lamps_only: bool = False
 
     @property
@@ -110,6 +105,19 @@ class Danger:
     def meaning(self) -> str:
         """What its class means, in a few words."""
         return CLASSES[self.kind].meaning
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Danger(NamedDanger):
+    """A danger that a wording names.
+
+    `word` is the table's word (without accents), `language` its language (empty for a number of
+    volts), `standing` how the table knows it.
+    """
+
+    word: str
+    language: str
+    standing: str
 
 
 def dangers_in(wording: str) -> tuple[Danger, ...]:

@@ -11,8 +11,8 @@ from wiremap.content.pieces import Block, CutLeg, HandStrip, Section
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Step, Steps
 from wiremap.content.words import listed, signal_words
+from wiremap.sizing.paths import GROUNDS
 
-GROUNDS = ("power-ground", "frame-ground")
 SHIELDS = ("shield",)
 SUPPLIES = (
     "permanent-supply",

@@ -125,7 +125,7 @@ def survey_contradicts(view: View) -> Hits:
     """A survey reading that the description of its cavity does not allow, until a named answer
     settles it.
     """
-    if not any(e.kind == "survey" for notebook in view.job.notebooks for e in notebook.entries):
+    if not any(entry.kind == "survey" for entry in view.job.entries):
         return
     live = view.once(live_contacts)
     for found in contradictions(view.job):

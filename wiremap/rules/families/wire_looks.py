@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from wiremap.rules.lookalikes import Group, lookalikes, may_be_exchanged
+from wiremap.rules.lookalikes import PLAIN_GROUNDS, Group, lookalikes, may_be_exchanged
 from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.view import View
 
 WIRE = Family("wire", Matter.BENCH)
-GROUNDS = frozenset({"power-ground", "frame-ground"})
 RETURNS = frozenset({"sensor-return", "signal-ground", "bus-ground"})
 DRIVES = frozenset({"high-side-drive", "low-side-drive", "lamp-feed"})
 
@@ -56,7 +55,7 @@ def _colour_hit(view: View, groups: list[Group], **facts: object) -> Hit:
 def _apart(group: Group) -> str:
     """What a meter shows differently on wires of one colour."""
     functions = {wire.point.function for wire in group}
-    if functions & GROUNDS and functions & RETURNS:
+    if functions & PLAIN_GROUNDS and functions & RETURNS:
         return "ohms to chassis, battery off: the ground under 0.5 ohm, the return open"
     if any("supply" in function or function == "wake" for function in functions):
         return "volts to battery minus, ignition off and on"
