@@ -250,3 +250,11 @@ def test_a_mating_half_holds_faces_alone(demo: Job) -> None:
     assert (faced, clipped) == ({True}, {False})
     bench = Grips(Drawn(harness, HarnessKind.ADAPTER), HALVES)
     assert "loom.1" in {grip.point for grip in bench.at.values()}
+
+
+def test_what_hangs_together_may_be_typed_in_any_order(demo: Job) -> None:
+    """Points clipped together are a set, and a batch is judged as the plan's own order is."""
+    trial = with_clips(demo, "splice-in", HALVES)
+    turned = [replace(entry, black=entry.black[::-1]) for entry in trial.clean]
+    for entries in (trial.clean, turned):
+        assert Judge(trial.harness, trial.plan).over(entries).verdict == "pass"

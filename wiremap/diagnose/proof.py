@@ -109,7 +109,8 @@ class Proof:
         net_of = self.drawn.net_of
         clips = [a for a in probe.black if net_of[a] == net_of[probe.red[0]]]
         hung = max((self._in_comb.get(a, NEVER) for a in clips), default=NEVER)
-        beeps = [t for t in self._good if (t.red, t.black) == (probe.red, probe.black)]
+        held = frozenset(probe.black)  # in whatever order they were typed
+        beeps = [t for t in self._good if t.red == probe.red and frozenset(t.black) == held]
         return any(t.at > hung for t in beeps)
 
     def _has_value(self, probe: Probe) -> bool:
