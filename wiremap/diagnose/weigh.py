@@ -12,7 +12,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 from itertools import product
 
-from wiremap.diagnose.weighable import Comb, Plain, comb_of, plain_of
+from wiremap.diagnose.weighable import CombRead, Plain, comb_read, plain_of
 from wiremap.evidence import is_silent
 from wiremap.mistakes.build import NOWHERE, Build
 from wiremap.mistakes.drawn import Drawn
@@ -39,7 +39,7 @@ class Evidence:
         self.at_point: dict[str, int] = {}
         self.by_pair: dict[tuple[str, str], int] = {}  # the plain ones, either way round
         self.plain = [plain_of(t, drawn.beeper) for t in self.readings]
-        self.combs = [comb_of(t, drawn) for t in self.readings]
+        self.combs = [comb_read(t, drawn) for t in self.readings]
         self.said = [
             drawn.beeper.says(t.entry) for t in self.readings
         ]  # the true ohms that each leaves open
@@ -63,17 +63,17 @@ class Evidence:
         self.by_pair[plain.a, plain.b] = self.by_pair[plain.b, plain.a] = both
         self._note_fit(bit, plain)
 
-    def _note_comb(self, bit: int, comb: Comb | None) -> None:
+    def _note_comb(self, bit: int, comb: CombRead | None) -> None:
         if comb is None:
             return
         self.bare_combs |= bit
         for a in comb.red:
             self.red_at[a] = self.red_at.get(a, 0) | bit
-        for a in comb.black:
+        for a in comb.black.drawn:
             self.black_at[a] = self.black_at.get(a, 0) | bit
         self._note_fit(bit, comb)
 
-    def _note_fit(self, bit: int, read: Plain | Comb) -> None:
+    def _note_fit(self, bit: int, read: Plain | CombRead) -> None:
         if read.short:
             self.short |= bit
         if read.open:

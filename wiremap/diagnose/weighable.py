@@ -5,11 +5,12 @@ Sets of readings are numbers, bit k standing for reading k.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence, Set
+from collections.abc import Iterator, Set
 from typing import NamedTuple
 
 from wiremap.mistakes.beeper import Beeper
 from wiremap.mistakes.build import SHORT, Build
+from wiremap.mistakes.comb import Comb
 from wiremap.mistakes.drawn import Drawn
 from wiremap.model import OPEN
 from wiremap.ringout.readings import Taken
@@ -32,32 +33,17 @@ class Plain(NamedTuple):
     open: bool
 
 
-class Comb(NamedTuple):
-    """A reading between combs, and whether a short or an open would fit it.
-
-    `by_net` has the black points of each net as drawn, `as_drawn` these nets.
-    """
+class CombRead(NamedTuple):
+    """A reading between combs, and whether a short or an open would fit it."""
 
     red: tuple[str, ...]
-    black: frozenset[str]
-    by_net: Mapping[int, Sequence[str]]
-    as_drawn: frozenset[int]
+    black: Comb
     short: bool
     open: bool
 
     def nets(self, build: Build) -> Set[int]:
-        """The nets as built under the black probe; looks at what moved alone."""
-        moved, merged = build.moved, build.merged
-        if len(moved) > len(self.black):
-            return {build.net(a) for a in self.black}
-        here = [a for a in moved if a in self.black]
-        nets: Set[int] = self.as_drawn
-        if here:
-            stays = {n for n, points in self.by_net.items() if any(a not in moved for a in points)}
-            nets = stays.union(moved[a] for a in here)
-        if merged.keys().isdisjoint(nets):
-            return nets
-        return {merged.get(n, n) for n in nets}
+        """The nets as built under the black probe."""
+        return self.black.as_built(build.moved, build.merged)
 
 
 def plain_of(t: Taken, beeper: Beeper) -> Plain | None:
@@ -67,13 +53,9 @@ def plain_of(t: Taken, beeper: Beeper) -> Plain | None:
     return Plain(t.red[0], t.black[0], beeper.fits(t.entry, SHORT), beeper.fits(t.entry, OPEN))
 
 
-def comb_of(t: Taken, drawn: Drawn) -> Comb | None:
+def comb_read(t: Taken, drawn: Drawn) -> CombRead | None:
     """A reading of a comb with nothing else about it."""
     if t.is_alone or t.state or t.diode_range:
         return None
-    by_net: dict[int, list[str]] = {}
-    for a in t.black:
-        by_net.setdefault(drawn.net_of[a], []).append(a)
     fits = drawn.beeper.fits
-    short, open_ = fits(t.entry, SHORT), fits(t.entry, OPEN)
-    return Comb(t.red, frozenset(t.black), by_net, frozenset(by_net), short, open_)
+    return CombRead(t.red, drawn.comb(t.black), fits(t.entry, SHORT), fits(t.entry, OPEN))
