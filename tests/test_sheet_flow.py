@@ -8,14 +8,14 @@ from pathlib import Path
 
 import pytest
 from demo_jobs import DEMO
-from sheet_cases import demo_given, steps_of, straight
+from sheet_cases import demo_given, read, steps_of, straight
 
 from wiremap.content.face_pieces import FaceBlock
 from wiremap.content.gather import gather
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.ringout.bunch import bunches
 from wiremap.ringout.plan import plan
-from wiremap.sheet import Given, compose
+from wiremap.sheet import Given, compose, pdf
 from wiremap.sizing.joint_sides import joint_sides
 
 ADAPTER = DEMO / "adapter" / "job.yaml"
@@ -176,3 +176,10 @@ def test_flags_go_on_beside_the_faces_that_tell_their_cavities() -> None:
     first = [block.steps[0] for block in blocks if isinstance(block, Steps)]
     assert all("flags on by cavity" in step.text and step.slot is Slot.BOX for step in first)
     assert "old plug" in first[0].text and "old plug" not in first[1].text
+
+
+def test_the_map_stands_on_one_page() -> None:
+    """It is read across and down: the demo's goes on no second page."""
+    pages = read(pdf(compose(demo_given())))
+    heads = [page.text for page in pages if "one row for each wire" in page.text]
+    assert len(heads) == 1 and "Not joined, and what becomes of each" in heads[0]
