@@ -128,7 +128,8 @@ def test_a_held_job_has_no_pages_of_work_unless_asked_for(tmp_path: Path) -> Non
     work = {"map", "faces", "joints", "ringout", "power", "sign", "stop-cut"}
     held = compose(given, ANNEX_PARTS)
     assert work.isdisjoint(s.key for s in held.sections)
-    assert {"job", "parts", "survey", "questions"} <= {s.key for s in held.sections}
+    lifting = {"job", "parts", "survey", "questions", "not-judged"}
+    assert lifting <= {s.key for s in held.sections}
     assert all(s.slot is Slot.LINE for s in part("questions", held))
     assert work <= {s.key for s in compose(given, print_held=True).sections}
     strips = [b for b in held.sections[0].blocks if isinstance(b, Warning)]

@@ -41,4 +41,4 @@ def _steps(given: Given) -> Iterator[Step]:
         yield Step(text=f"And {more} more, in the annex of findings", slot=Slot.BLANK)
 
 
-PAGE = Page(key="not-judged", stage=Stage.PLACES, make=not_judged_section, order=9)
+PAGE = Page(key="not-judged", stage=Stage.PLACES, make=not_judged_section, order=9, lifts_hold=True)
