@@ -5,8 +5,8 @@ caught share is printed (`pytest -s`).  Three kinds of change are not caught, on
 
 - a guard loop carried through whole with out and back exchanged reads alike both ways, so it is a note;
 - a drain that reaches ground at a second place is a caution, as the rule book weighs it: the bus may well work;
-- one more ground contact of the machine tied to the machine's chassis by our stud changes nothing that the chassis does not
-  already join: both are power ground, and the loom's own ground runs to the chassis behind the interface.
+- power grounds tied to one another or to the machine's chassis by our stud change nothing that the chassis does not already
+  join: the loom's own ground runs to the chassis behind the interface, and too full a joint is a caution.
 """
 
 from __future__ import annotations
@@ -82,6 +82,9 @@ def argued(name: str, changed: Job) -> bool:
     functions = {a: p.function for a, p in Harness(changed).points.items()}
     grounds = {a for a, function in functions.items() if function == "power-ground"}
     shields = {"donor.10", "gateway.5"}
+    only_joined = all(any(metal <= wider for wider in new) for metal in gone)
+    if only_joined and all(metal <= grounds | {CHASSIS} for metal in new):
+        return True
     if without(before, shields) == without(after, shields):
         return all(metal <= grounds | shields | {CHASSIS} for metal in new if metal & shields)
     spared = shields | {a for a in grounds if a.startswith("feed.")}

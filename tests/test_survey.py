@@ -565,3 +565,12 @@ def test_what_says_neither_volts_nor_ohms_fits_nothing(demo: Job, seen: str | No
     )
     (judged,) = judge_survey(replace(demo, notebooks=(Notebook("n.yaml", (entry,)),)))
     assert judged.verdict == "recorded" and "read again" in judged.why
+
+
+def test_a_black_probe_may_stand_on_the_leg_of_a_part(demo: Job) -> None:
+    """As the tapped wire is read at its own face, through to the holder of its fuse."""
+    entries, wrong = typed_readings(demo, "feed.16 to F1.A at its own face 0.2 ohm", "typed")
+    assert not wrong
+    assert [(e.red, e.black, e.state) for e in entries] == [
+        (("feed.16",), ("F1.a",), "at its own face")
+    ]

@@ -148,7 +148,9 @@ def cut_step(given: Given, half: BusHalf) -> Step:
     cut = [f"{leg} to {_cut_mm(given, leg)}" for leg in half.legs]
     text = f"cut {listed(*cut)}, the pair left twisted up to there; ends apart"
     if half.plugged:
-        text += f"; the new unit plugged into {half.plugged} for the next reading alone"
+        text += (
+            f"; the new unit plugged into {half.plugged} for the next reading alone, then pulled"
+        )
     return Step(at=" and ".join(half.legs), text=text)
 
 

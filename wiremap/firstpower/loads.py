@@ -64,7 +64,7 @@ class LoadedTests:
             do=f"{self._lamp(watts)} {supply.address} and {ground.address} burns fully",
             red=supply.address,
             black=ground.address,
-            why="a beep proves no crimp; never a lamp on any other contact",
+            why="a beep proves no crimp; a lamp goes over a feed and its ground alone",
         )
         amps = watts / volts
         yield from self._loss(stage, PLUS, supply, self._most_lost(supply, amps, back=False))

@@ -171,7 +171,8 @@ class _Order:
         for chain in self._guards():
             yield deed(
                 "work",
-                f"open the {chain} loop: what it stops, stops",
+                f"open the {chain} loop at its own contact, nobody in reach of what turns: "
+                "what it stops, stops",
                 "a bridged loop protects nobody",
             )
 

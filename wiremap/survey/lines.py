@@ -29,6 +29,7 @@ class Nameable:
         ends = job.ends.values()
         self.known = [Address(end.name, name) for end in ends for name in end.pinout.cavities]
         self._held = frozenset(self.known)
+        self._legs = {str(leg).casefold(): leg for part in job.extras.values() for leg in part.legs}
         self._lone = next(iter(job.ends)) if len(job.ends) == 1 else ""
         self._spelled = speller(self.known)
         self._rows = [row for row in survey(job).rows if row.state]
@@ -45,9 +46,11 @@ class Nameable:
         return None
 
     def black(self, name: str) -> Address | None:
-        """Where a black probe stands: a contact, the chassis or battery minus."""
+        """Where a black probe stands: a contact, a part's leg, the chassis or battery minus."""
         small = name.casefold()
-        return Address.read(small) if small in GROUNDED else self.named(name)
+        if small in GROUNDED:
+            return Address.read(small)
+        return self.named(name) or self._legs.get(small)
 
     def states(self, red: str, black: str | None) -> list[str]:
         """The states that rows between two points ask for."""

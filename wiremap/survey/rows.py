@@ -278,13 +278,13 @@ def _terminators(job: Job) -> Iterator[Terminator]:
         where = f"unit's half{out}, unit plugged"
         if end.side == Side.MACHINE:
             where = f"machine half, after the cut{out}"
-        for high, low in _bus_pairs(end):
+        for high, low in bus_pairs(end):
             if end.kind != EndKind.TAP or _used(job, end, high):
                 points = f"{end.name}.{high.name}", f"{end.name}.{low.name}"
                 yield Terminator(where, *points, steps)
 
 
-def _bus_pairs(end: End) -> Iterator[tuple[Cavity, Cavity]]:
+def bus_pairs(end: End) -> Iterator[tuple[Cavity, Cavity]]:
     """Each high with a low of its pair; where nobody names pairs, with the next low in order."""
     cavities = end.pinout.cavities.values()
     lows = [cavity for cavity in cavities if cavity.function == "can-low"]

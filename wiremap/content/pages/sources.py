@@ -10,6 +10,7 @@ from wiremap.content.pieces import Block, Ledger, Section, TextPiece
 from wiremap.content.stages import Page, Stage
 from wiremap.content.words import listed, number
 from wiremap.model import End
+from wiremap.sizing.feed_parts import Feed
 from wiremap.sizing.job import JobSizes
 from wiremap.sizing.sized import Value
 
@@ -59,13 +60,23 @@ def _sizes(sizes: JobSizes) -> Iterator[Block]:
 def _figures(sizes: JobSizes) -> dict[SourcedFigure, dict[str, None]]:
     """Every figure with the fuses, feeds and joints that it is of."""
     sized = [(name, fuse.sized) for name, fuse in sizes.fuses.items()]
-    sized += [(feed.address, feed.sized) for feed in sizes.feeds]
+    sized += [(_feed_name(feed), feed.sized) for feed in sizes.feeds]
     sized += [(name, joint.sized) for name, joint in sizes.joints.items()]
     found: dict[SourcedFigure, dict[str, None]] = {}
     for name, answer in sized:
         for result in answer.results if answer else ():
             found.setdefault(_figure(result), {})[name] = None
     return found
+
+
+def _feed_name(feed: Feed) -> str:
+    """A feed; where another fuse is in than the figures are for, both are told."""
+    if feed.sized is None or not feed.sized.found or feed.fuse_amps is None:
+        return feed.address
+    computed = feed.sized.number("fuse")
+    if computed == feed.fuse_amps:
+        return feed.address
+    return f"{feed.address} (if {number(computed)} A; {number(feed.fuse_amps)} A is in)"
 
 
 def _figure(result: Value) -> SourcedFigure:

@@ -26,7 +26,7 @@ from wiremap.evidence.expected_volts import ALL_ON
 from wiremap.model import CHASSIS, Cavity, EndKind, OnOff
 from wiremap.rules.sensing import SWITCHED
 from wiremap.survey.loaded import LoadedTest, loaded_tests
-from wiremap.survey.rows import Survey, SurveyRow
+from wiremap.survey.rows import Survey, SurveyRow, bus_pairs
 
 TITLE = "Before the cut: the machine read at its old plug"
 LEAD = (
@@ -211,7 +211,19 @@ def _step(given: Given, row: SurveyRow) -> Step:
         slot=Slot.BLANK,
         unit="V" if volts else "Ω",
         reading=True,
+        note=_beside_low(given, row) if volts else "",
     )
+
+
+def _beside_low(given: Given, row: SurveyRow) -> str:
+    """Of the high of a bus that talks: what its band alone does not tell; empty of all others."""
+    if row.key != OnOff.ON:
+        return ""
+    for end in given.job.ends.values():
+        for high, low in bus_pairs(end):
+            if row.red == f"{end.name}.{high.name}":
+                return f"never below {end.name}.{low.name}: else the pair is crossed"
+    return ""
 
 
 def _words(given: Given, row: SurveyRow) -> str:
