@@ -329,3 +329,9 @@ def test_a_number_behind_only_counts(wording: str, number: str) -> None:
     """It changes nothing, unless the table has it: `AC 230` is mains."""
     alone, counted = dangers_in(wording), dangers_in(f"{wording} {number}")
     assert counted == alone or (wording, number) == ("AC", "230")
+
+
+@pytest.mark.parametrize("wording", ["seat sw.", "seat s/w", "oper. seat", "Seat Sw."])
+def test_a_switch_cut_short_is_no_swivel(wording: str) -> None:
+    """`sw.` is a switch on every drawing (common practice)."""
+    assert [str(danger.kind) for danger in dangers_in(wording)] == ["operator-presence"]

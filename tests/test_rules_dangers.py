@@ -96,6 +96,22 @@ def test_a_signature_counts_only_with_a_licence(tmp_path: Path) -> None:
     assert not holding(signed, "licensed-work")
 
 
+@pytest.mark.parametrize(
+    ("signal", "said"),
+    [
+        ("Seat sw.", "seat switch, operator presence"),
+        ("In 3", "emergency stop"),
+        ("E-stop 1", "second emergency stop"),
+    ],
+)
+def test_an_answer_that_names_a_danger_takes_none_away(
+    tmp_path: Path, signal: str, said: str
+) -> None:
+    """Whatever the paper called it: what somebody has found it to be decides."""
+    means = f"kind: answer, about: loom.1.means, answer: '{said}', {BY}"
+    assert holding(checked(tmp_path, signal, "digital-input", means), "licensed-work")
+
+
 def test_a_named_reason_may_say_that_the_word_means_something_else(tmp_path: Path) -> None:
     """Not for what a function states: only for what the words seem to say."""
     means = f"kind: answer, about: loom.1.means, answer: bellows of the seat, {BY}"

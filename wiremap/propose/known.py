@@ -9,6 +9,7 @@ from pathlib import Path
 from wiremap import model
 from wiremap.evidence import alone, answers, measured_volts, settle
 from wiremap.evidence.confirmed import JOINT
+from wiremap.evidence.explained import explains
 from wiremap.evidence.partners import Points, denied
 from wiremap.files import notebook_beside
 from wiremap.model import Address, End, EndKind, Entry, Job, Notebook, Pinout, frozen
@@ -64,8 +65,11 @@ def _no(points: Points, entry: Entry) -> str:
 
 def _explained(job: Job) -> Iterator[Address]:
     for about, entry in answers(job).items():
-        if about.endswith(MEANS) and entry.by.strip() and (entry.how or entry.why).strip():
-            yield Address.read(about.removesuffix(MEANS))
+        address = Address.read(about.removesuffix(MEANS))
+        end = job.ends.get(address.end)
+        cavity = None if end is None else end.pinout.cavities.get(address.cavity)
+        if about.endswith(MEANS) and explains(entry, "" if cavity is None else cavity.signal):
+            yield address
 
 
 def _ends(side: Side, where: model.Side) -> Iterator[tuple[str, End]]:

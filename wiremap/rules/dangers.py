@@ -55,7 +55,7 @@ def dangers_at(view: View, address: str) -> list[OpenDanger]:
 def _unsettled(view: View, address: str, cavity: Cavity) -> Iterator[OpenDanger]:
     explained = view.is_explained(address)
     licensed = _is_licensed(view, address)
-    for named in _named(address, cavity):
+    for named in _named(address, cavity, view.said_to_mean(address)):
         stated = OF_FUNCTION.get(cavity.function) == named.kind
         if explained and not stated:
             continue
@@ -64,14 +64,14 @@ def _unsettled(view: View, address: str, cavity: Cavity) -> Iterator[OpenDanger]
         yield named
 
 
-def _named(address: str, cavity: Cavity) -> Iterator[OpenDanger]:
-    """Every danger that functions or words name, one of a kind."""
+def _named(address: str, cavity: Cavity, meant: str) -> Iterator[OpenDanger]:
+    """Every danger that functions, words or what they are said to mean name, one of a kind."""
     kinds: dict[DangerKind, OpenDanger] = {}
     for function in (cavity.function, *(claim.reading.function for claim in cavity.also)):
         kind = OF_FUNCTION.get(function)
         if kind is not None:
             kinds[kind] = OpenDanger(address=address, kind=kind, said=function)
-    for wording in (cavity.signal, *(claim.signal for claim in cavity.also)):
+    for wording in (cavity.signal, *(claim.signal for claim in cavity.also), meant):
         for danger in dangers_in(wording):
             named = OpenDanger(
                 address=address, kind=danger.kind, said=danger.said, lamps_only=danger.lamps_only

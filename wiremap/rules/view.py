@@ -9,8 +9,9 @@ from typing import TypeVar, cast
 from wiremap.base import Place
 from wiremap.evidence import answers
 from wiremap.evidence.confirmed import confirmed_circuits
+from wiremap.evidence.explained import explains, meant_by
 from wiremap.graph import Harness, Net, Point
-from wiremap.model import Address, Circuit, Entry, Extra, Job, says_what
+from wiremap.model import Address, Circuit, Entry, Extra, Job
 from wiremap.rules.registry import Also, Hit
 from wiremap.rules.signals import Signal, read_point
 
@@ -128,9 +129,16 @@ class View:
     def is_explained(self, address: str) -> bool:
         """Whether a named person has said, with the reason, that a contact's words mislead."""
         entry = self.answers.get(f"{address}.means")
-        if entry is None or not says_what(entry.answer):
-            return False
-        return bool(entry.by.strip() and (entry.how or entry.why).strip())
+        return entry is not None and explains(entry, self._signal(address))
+
+    def said_to_mean(self, address: str) -> str:
+        """What somebody has answered that a contact's words mean; empty if nobody has."""
+        entry = self.answers.get(f"{address}.means")
+        return "" if entry is None else meant_by(entry, self._signal(address))
+
+    def _signal(self, address: str) -> str:
+        point = self.points.get(address)
+        return point.cavity.signal if point is not None and point.cavity is not None else ""
 
     # -- words and places -----------------------------------------------------------------------
 

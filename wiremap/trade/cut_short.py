@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Set
 from functools import cache
 from itertools import islice
 from typing import NamedTuple
@@ -17,6 +17,7 @@ MOST = 6  # ways of writing one wording out that are looked at
 TELLING = 5  # letters by which a word that stands for itself is known,
 BESIDE = 4  # and beside what moves or commands, where no other word begins so
 DRAWN = 3  # letters of a word that is drawn together
+WHOLE = frozenset({"sw"})  # a switch on every drawing (common practice)
 _INDEXED = 2
 _PIECE = re.compile(r"([^\W\d_]+)(\.?)")
 
@@ -39,14 +40,16 @@ class _Stem(NamedTuple):
 _Places = tuple[tuple[_Stem, ...], ...]  # of one wording of the table: the choice at each place
 
 
-def written_out(wording: str, section: str) -> Iterator[str]:
+def written_out(wording: str, section: str, whole: Set[str] = frozenset()) -> Iterator[str]:
     """The ways of writing out cut words in which a wording is one of a section; mostly none.
 
-    A word of a few letters counts only beside others that the same wording of the table has.
+    A word of a few letters counts only beside others that the same wording of the table has;
+    those of `whole`, in plain letters, are cut by no full stop (`sw.` is a switch, not a swivel).
     """
     if "." not in wording or len(wording) > LONGEST_SHORTHAND:
         return
-    found = [_Written(plain(word), bool(stop)) for word, stop in _PIECE.findall(wording)]
+    pieces = [(plain(word), stop) for word, stop in _PIECE.findall(wording)]
+    found = [_Written(word, bool(stop) and word not in whole | WHOLE) for word, stop in pieces]
     ways = dict.fromkeys(_ways(found, section))
     for way in islice(ways, MOST):
         yield " ".join(way)

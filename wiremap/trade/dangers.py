@@ -140,7 +140,8 @@ def _uncounted(wording: str) -> str:
 
 @lru_cache(maxsize=16384)
 def _dangers(wording: str) -> tuple[Danger, ...]:
-    friendly = next(written_out(wording, "friend"), wording)
+    whole = {word for danger in _named(wording) for word in danger.said.split()}
+    friendly = next(written_out(wording, "friend", whole), wording)
     named = _named(friendly)
     if named:
         harmless = respelt_harmless(friendly)
@@ -148,7 +149,7 @@ def _dangers(wording: str) -> tuple[Danger, ...]:
         if _holding(fewer) < _holding(named):
             friendly, named = harmless, fewer
     found = {danger.kind: danger for danger in named}
-    for way in (*written_out(friendly, "word"), respelt(friendly), put_together(friendly)):
+    for way in (*written_out(friendly, "word", whole), respelt(friendly), put_together(friendly)):
         if way != friendly:
             for danger in _named(way):
                 found.setdefault(danger.kind, danger)
