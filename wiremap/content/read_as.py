@@ -8,7 +8,7 @@ from enum import StrEnum
 from typing import Any
 
 from wiremap.model import Cavity, Pinout
-from wiremap.trade.dangers import dangers_in
+from wiremap.trade.dangers import acting_in
 from wiremap.trade.functions import called
 
 
@@ -85,7 +85,7 @@ def as_dicts(papers: Iterable[Pinout]) -> list[dict[str, Any]]:
 
 def _read(cavity: Cavity) -> ReadAs:
     meaning = cavity.reading
-    dangers = [danger for danger in dangers_in(cavity.signal) if not danger.lamps_only]
+    dangers = acting_in(cavity.signal)
     return ReadAs(
         cavity=cavity.name,
         signal=cavity.signal,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from wiremap.model import Entry, says_what
-from wiremap.trade.dangers import dangers_in
+from wiremap.trade.dangers import acting_in
 
 
 def meant_by(entry: Entry, signal: str) -> str:
@@ -18,6 +18,6 @@ def explains(entry: Entry, signal: str) -> bool:
     One that names a danger itself takes none away.
     """
     said = meant_by(entry, signal)
-    if not says_what(said) or any(not danger.lamps_only for danger in dangers_in(said)):
+    if not says_what(said) or acting_in(said):
         return False
     return bool(entry.by.strip() and (entry.how or entry.why).strip())

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from wiremap import model
 from wiremap.evidence import alone, answers, measured_volts, settle
+from wiremap.evidence.answers import cavity_of
 from wiremap.evidence.confirmed import JOINT
 from wiremap.evidence.explained import explains
 from wiremap.evidence.partners import Points, denied
@@ -65,11 +66,12 @@ def _no(points: Points, entry: Entry) -> str:
 
 def _explained(job: Job) -> Iterator[Address]:
     for about, entry in answers(job).items():
-        address = Address.read(about.removesuffix(MEANS))
-        end = job.ends.get(address.end)
-        cavity = None if end is None else end.pinout.cavities.get(address.cavity)
-        if about.endswith(MEANS) and explains(entry, "" if cavity is None else cavity.signal):
-            yield address
+        if not about.endswith(MEANS):
+            continue
+        address = about.removesuffix(MEANS)
+        placed = cavity_of(job, address)
+        if placed is not None and explains(entry, placed.cavity.signal):
+            yield Address.read(address)
 
 
 def _ends(side: Side, where: model.Side) -> Iterator[tuple[str, End]]:

@@ -10,7 +10,7 @@ from collections.abc import Mapping, Set
 from dataclasses import dataclass
 
 from wiremap.model import Cavity
-from wiremap.trade.dangers import Danger, DangerKind, dangers_in
+from wiremap.trade.dangers import Danger, DangerKind, acting_in
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,8 +43,7 @@ def dangers_of_two(old: Cavity, new: Cavity) -> DangersOfTwo:
 
 
 def _named(cavity: Cavity) -> Mapping[DangerKind, Danger]:
-    found = dangers_in(cavity.signal)
-    return {danger.kind: danger for danger in found if not danger.lamps_only}
+    return {danger.kind: danger for danger in acting_in(cavity.signal)}
 
 
 def _told(named: Mapping[DangerKind, Danger], kinds: Set[DangerKind]) -> str:

@@ -6,12 +6,12 @@ from collections.abc import Sequence
 
 from wiremap.model import Cavity
 from wiremap.rules.view import View
-from wiremap.trade.dangers import DangerKind, dangers_in
+from wiremap.trade.dangers import DangerKind, acting_in
 
 
 def is_restraint(cavity: Cavity) -> bool:
     """Whether any claim about a contact, or a word of its signal, says restraint."""
-    named = [danger.kind for danger in dangers_in(cavity.signal) if not danger.lamps_only]
+    named = [danger.kind for danger in acting_in(cavity.signal)]
     return "restraint" in claimed(cavity) or DangerKind.RESTRAINT in named
 
 

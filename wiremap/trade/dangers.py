@@ -130,6 +130,11 @@ def dangers_in(wording: str) -> tuple[Danger, ...]:
     return _dangers(_uncounted(wording))
 
 
+def acting_in(wording: str) -> tuple[Danger, ...]:
+    """The dangers that a wording names, but for those of what only tells of one (`lamps_only`)."""
+    return tuple(danger for danger in dangers_in(wording) if not danger.lamps_only)
+
+
 def _uncounted(wording: str) -> str:
     """The wording without a number behind it that means nothing: like ones are looked at once."""
     counted = _COUNTED.search(wording)
