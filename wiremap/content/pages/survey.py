@@ -211,28 +211,27 @@ def _step(given: Given, row: SurveyRow) -> Step:
         slot=Slot.BLANK,
         unit="V" if volts else "Ω",
         reading=True,
-        note=_beside_low(given, row) if volts else "",
     )
 
 
 def _beside_low(given: Given, row: SurveyRow) -> str:
     """Of the high of a bus that talks: what its band alone does not tell; empty of all others."""
-    if row.key != OnOff.ON:
+    if row.block != "volts" or row.key != OnOff.ON:
         return ""
     for end in given.job.ends.values():
         for high, low in bus_pairs(end):
             if row.red == f"{end.name}.{high.name}":
-                return f"never below {end.name}.{low.name}: else the pair is crossed"
+                return f"never below {end.name}.{low.name}"
     return ""
 
 
 def _words(given: Given, row: SurveyRow) -> str:
-    """What is read there, in which state, and whether nobody has read it yet."""
+    """What is read there, in which state, whether nobody has yet, what its band does not tell."""
     cavity = _cavity(given, row.red)
     signal = cavity.signal if cavity is not None else ""
     unread: Sequence[str] = given.not_surveyed
     owed = OWED if given.surveyed[0] and (row.red in unread or row.black in unread) else ""
-    return listed(signal, row.state, owed)
+    return listed(signal, row.state, owed, _beside_low(given, row))
 
 
 PAGE = Page(key="survey", stage=Stage.SURVEY, make=survey_section)
