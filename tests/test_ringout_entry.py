@@ -23,7 +23,7 @@ from wiremap.files import load_notebook
 from wiremap.graph import Harness
 from wiremap.model import Job, Seen
 from wiremap.ringout.plan import Plan, plan
-from wiremap.ringout.readings import seen
+from wiremap.ringout.taken import seen
 
 pytestmark = pytest.mark.usefixtures("every_stop_signed")
 

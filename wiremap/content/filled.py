@@ -28,7 +28,8 @@ from wiremap.mistakes.drawn import Drawn, drawn_of
 from wiremap.mistakes.expectation import Shows
 from wiremap.model import EntryKind, Seen, Stop
 from wiremap.ringout.probe import Probe
-from wiremap.ringout.readings import Taken, taken
+from wiremap.ringout.readings import taken
+from wiremap.ringout.taken import Taken
 
 DONE = "done"
 

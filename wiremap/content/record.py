@@ -10,7 +10,8 @@ from wiremap.content.words import listed, spaced
 from wiremap.evidence.probe_points import kind_of
 from wiremap.mistakes.drawn import drawn_of
 from wiremap.model import Entry, EntryKind
-from wiremap.ringout.readings import seen, taken
+from wiremap.ringout.readings import taken
+from wiremap.ringout.taken import seen
 
 WORK = frozenset({EntryKind.SURVEY, EntryKind.PROBE, EntryKind.POWER, EntryKind.DONE})
 FITTING = frozenset({EntryKind.DONE, EntryKind.BUILT, EntryKind.STOP_PASSED})

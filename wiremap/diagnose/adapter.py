@@ -19,7 +19,7 @@ from wiremap.diagnose.plain_contacts import Contradiction, told
 from wiremap.evidence import SILENT_SURE_OHMS
 from wiremap.evidence.meter import SHORT_OHMS
 from wiremap.model import Entry, Job, Seen
-from wiremap.ringout.readings import DIODE_RANGE, seen
+from wiremap.ringout.taken import DIODE_RANGE, seen
 
 IN_ORDER, HOLD, INCOMPLETE = "in-order", "hold", "incomplete"
 FILL_IN = "next, as batch lines: put b, s or the ohms for each ?"

@@ -22,7 +22,7 @@ from wiremap.mistakes.swap import swap
 from wiremap.mistakes.touch import touch
 from wiremap.mistakes.values import other_values, straight_across
 from wiremap.model import OPEN
-from wiremap.ringout.readings import Taken, owner
+from wiremap.ringout.taken import Taken, owner
 
 COMB_UP_TO = 400  # pairs of a comb that are each supposed to touch; a longer one is halved first
 SHORT_WAY = 8  # nets on a way through parts up to which each of their points is supposed astray

@@ -19,7 +19,7 @@ from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows
 from wiremap.mistakes.face_read import FaceRead
 from wiremap.mistakes.mistake import Mistake
-from wiremap.ringout.readings import Taken, seen
+from wiremap.ringout.taken import Taken, seen
 
 FALLEN = "its clip may have come off: see to it, then read again"
 FEW = 4  # explanations told apart at once; of more, the wires that went astray are followed first

@@ -13,7 +13,7 @@ from wiremap.mistakes.expectation import Shows
 from wiremap.mistakes.mistake import Mistake, MistakeKind, words
 from wiremap.mistakes.values import leg_to_lift
 from wiremap.model import State
-from wiremap.ringout.readings import Taken
+from wiremap.ringout.taken import Taken
 
 HOW = {Shows.OHMS: "in ohms", Shows.DIODE: "in diode range"}  # to set the meter
 

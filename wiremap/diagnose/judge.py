@@ -20,7 +20,8 @@ from wiremap.mistakes.drawn import drawn_of
 from wiremap.model import Entry
 from wiremap.ringout.plan import Plan, plan
 from wiremap.ringout.probe import Probe, ProbeKind
-from wiremap.ringout.readings import History, Stale, Taken
+from wiremap.ringout.readings import History
+from wiremap.ringout.taken import Stale, Taken
 
 ON_HOLD = "the check stops at this joint: no beep of it is asked for"
 

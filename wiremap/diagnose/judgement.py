@@ -14,7 +14,7 @@ from wiremap.model.quantities import plain
 from wiremap.ringout.gaps import GapKind, summed
 from wiremap.ringout.plan import Plan
 from wiremap.ringout.probe import Probe
-from wiremap.ringout.readings import Repair, Stale, Taken, seen
+from wiremap.ringout.taken import Repair, Stale, Taken, seen
 
 PROVISO = "wiring only: does not prove that the two units understand each other"
 SHOWN = 8  # explanations that are told

@@ -10,7 +10,8 @@ from wiremap.diagnose.proof import Proof
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows
 from wiremap.ringout.probe import Probe, ProbeKind
-from wiremap.ringout.readings import NEVER, History
+from wiremap.ringout.readings import History
+from wiremap.ringout.taken import NEVER
 
 
 def asked(probe: Probe) -> Ask:

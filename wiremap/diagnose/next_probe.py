@@ -19,7 +19,7 @@ from wiremap.mistakes.mistake import words
 from wiremap.mistakes.touch import Touch
 from wiremap.model import State
 from wiremap.model.quantities import band_ohms
-from wiremap.ringout.readings import owner
+from wiremap.ringout.taken import owner
 
 Side = tuple[str, ...]
 POOL = 56  # points that the next probe is chosen from

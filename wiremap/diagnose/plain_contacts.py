@@ -14,7 +14,7 @@ import networkx as nx
 
 from wiremap.evidence import BEEP_SURE_OHMS, SILENT_SURE_OHMS, is_short, says
 from wiremap.model import Entry, EntryKind, Seen, Span
-from wiremap.ringout.readings import DIODE_RANGE, seen
+from wiremap.ringout.taken import DIODE_RANGE, seen
 
 AGAINST = 1e5  # ohms: above this two contacts are taken as apart (common practice)
 REPEAT = "repeat them until each reads the same twice in a row"

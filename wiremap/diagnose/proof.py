@@ -14,7 +14,8 @@ from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows
 from wiremap.model import State
 from wiremap.ringout.probe import Probe, ProbeKind
-from wiremap.ringout.readings import NEVER, History, Taken
+from wiremap.ringout.readings import History
+from wiremap.ringout.taken import NEVER, Taken
 
 Reading = tuple[tuple[str, ...], tuple[str, ...], State, bool]  # the last: in diode range
 NetPair = frozenset[int]

@@ -18,7 +18,7 @@ from wiremap.diagnose.weighable import bits
 from wiremap.evidence import is_short
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.mistake import made
-from wiremap.ringout.readings import Taken
+from wiremap.ringout.taken import Taken
 
 KEPT = 40  # explanations that the next probe is chosen to tell apart
 THREE_UP_TO = 12  # nets of an island for which three mistakes are tried

@@ -12,7 +12,7 @@ from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows
 from wiremap.mistakes.mistake import Mistake, words
 from wiremap.model import Address, Entry, EntryKind, Seen, Span
-from wiremap.ringout.readings import DIODE_RANGE
+from wiremap.ringout.taken import DIODE_RANGE
 
 NO_DIODE = ("no diode", "nodiode", "no drop")
 SWEPT = "told by its name in a sweep"

@@ -7,7 +7,7 @@ from enum import StrEnum
 from typing import Any
 
 from wiremap.ringout.probe import Probe
-from wiremap.ringout.readings import Taken
+from wiremap.ringout.taken import Taken
 
 
 class Verdict(StrEnum):

@@ -19,7 +19,8 @@ from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows
 from wiremap.mistakes.mistake import Mistake
 from wiremap.model import State
-from wiremap.ringout.readings import Taken, consistent
+from wiremap.ringout.judging import consistent
+from wiremap.ringout.taken import Taken
 
 NO_LIMIT = 10_000  # more readings than any ring-out has
 Pair = frozenset[str]

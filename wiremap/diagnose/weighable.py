@@ -13,7 +13,7 @@ from wiremap.mistakes.build import SHORT, Build
 from wiremap.mistakes.comb import Comb
 from wiremap.mistakes.drawn import Drawn
 from wiremap.model import OPEN
-from wiremap.ringout.readings import Taken
+from wiremap.ringout.taken import Taken
 
 
 def bits(mask: int) -> Iterator[int]:

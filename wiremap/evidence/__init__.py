@@ -11,7 +11,6 @@ from wiremap.evidence.answers import (
     Disagreement,
     StaleAnswer,
     acceptances,
-    alone,
     answer,
     answers,
     disagreements,
@@ -38,6 +37,7 @@ from wiremap.evidence.meter import (
     probe_print,
     says,
 )
+from wiremap.evidence.pinout_alone import alone
 from wiremap.evidence.probe_points import kind_of, reachable, test_points
 from wiremap.evidence.progress import Boxes, boxes, rung_out_nets, surveyed_cavities
 from wiremap.evidence.settle import settle

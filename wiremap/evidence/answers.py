@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from wiremap.base import Accepted
 from wiremap.evidence.allowed import undecided
+from wiremap.evidence.cavity_lookup import about_of, cavity_of, spoken_of
 from wiremap.evidence.not_counted import bad_answer
 from wiremap.evidence.overlay import claim_of, laid_over
 from wiremap.graph import cavity_fingerprint
@@ -16,18 +17,11 @@ from wiremap.model import (
     Address,
     Cavity,
     Claim,
-    End,
-    EndKind,
     Entry,
     EntryKind,
     Job,
-    Notebook,
-    Pinout,
-    Side,
     Span,
     Wire,
-    frozen,
-    split,
 )
 from wiremap.naming import Meaning
 from wiremap.trade.functions import normalise
@@ -49,13 +43,6 @@ class Disagreement:
     address: str
     claims: tuple[Claim, ...]
     settled: Entry | None
-
-
-class PlacedCavity(NamedTuple):
-    """A cavity and the end that it belongs to."""
-
-    end: End
-    cavity: Cavity
 
 
 class FingerprintBasis(NamedTuple):
@@ -134,35 +121,6 @@ def _names_function(entry: Entry) -> bool:
     return bool(entry.by.strip()) and normalise(entry.answer) is not None
 
 
-# -- which cavity an entry speaks of --------------------------------------------------------------
-
-
-def cavity_of(job: Job, address: str) -> PlacedCavity | None:
-    """The end and cavity of an address, if the job has them."""
-    owner, rest = split(address)
-    end = job.ends.get(owner)
-    cavity = end.pinout.cavities.get(rest) if end else None
-    return PlacedCavity(end, cavity) if end and cavity else None
-
-
-def spoken_of(job: Job, entry: Entry) -> str:
-    """The address of the cavity that an answer or survey reading speaks of; empty if of none."""
-    owner, rest = split(_about(entry))
-    end = job.ends.get(owner)
-    if end is None:
-        return ""
-    for name in (rest, rest.partition(".")[0]):
-        if name in end.pinout.cavities:
-            return Address(owner, name)
-    return ""
-
-
-def _about(entry: Entry) -> str:
-    if entry.kind == EntryKind.ANSWER:
-        return entry.about
-    return next(iter(entry.red), "")
-
-
 def stamp(filed: Job, entry: Entry) -> Entry:
     """The entry with the fingerprint of its cavity; `filed` is the job as its files say it.
 
@@ -187,7 +145,7 @@ def stale(job: Job) -> tuple[StaleAnswer, ...]:
     found = []
     for entry in entries(job, EntryKind.ANSWER, EntryKind.SURVEY):
         if not _fresh(job, entry, prints):
-            about = _about(entry)
+            about = about_of(entry)
             cavity = spoken_of(job, entry) or about
             why = f"function, volts or wire of {cavity} changed since {entry.date}"
             found.append(StaleAnswer(entry, (about,), why))
@@ -283,42 +241,4 @@ def _all_prints(now: Cavity, looks: list[FingerprintBasis]) -> frozenset[str]:
     return frozenset(
         cavity_fingerprint(replace(now, reading=Meaning(f), volts=v, wire=w))
         for f, v, w in product(functions, volts, wires)
-    )
-
-
-# -- a pinout by itself ---------------------------------------------------------------------------
-
-
-def alone(
-    pinout: Pinout,
-    notebooks: tuple[Notebook, ...] = (),
-    name: str = "end",
-    side: Side = Side.MACHINE,
-) -> Job:
-    """A job of one pinout, to be surveyed and asked about.
-
-    Bare cavities in its notebooks get the end's name.
-    """
-    end = End(name=name, pinout=pinout, kind=EndKind.CUT_TAIL, side=side)
-    named = tuple(
-        replace(n, entries=tuple(_named(e, pinout, name) for e in n.entries)) for n in notebooks
-    )
-    return Job(
-        title=pinout.title, path=pinout.path, ends=frozen({name: end}), circuits=(), notebooks=named
-    )
-
-
-def _named(entry: Entry, pinout: Pinout, name: str) -> Entry:
-    def full(text: str) -> Address:
-        bare = text in pinout.cavities or text in pinout.switches
-        if bare or Address.read(text).end in pinout.cavities:
-            return Address(name, text)
-        return Address.read(text)
-
-    return replace(
-        entry,
-        about=str(full(entry.about)),
-        red=tuple(map(full, entry.red)),
-        black=tuple(map(full, entry.black)),
-        subject=tuple(map(full, entry.subject)),
     )

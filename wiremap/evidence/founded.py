@@ -6,9 +6,10 @@ from typing import NamedTuple
 
 from wiremap.entries.told_readings import tells_reading, told_volts
 from wiremap.evidence.allowed import settles_joint, undecided
+from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.evidence.confirmed import PARTNER
 from wiremap.evidence.expected import QUIET, electrical
-from wiremap.model import Basis, Job, split
+from wiremap.model import Basis, Job
 
 BASIS = ".basis"
 
@@ -46,7 +47,5 @@ def unmeasured(job: Job, about: str, text: str, how: str) -> Unfounded | None:
 
 
 def _is_supply(job: Job, about: str) -> bool:
-    owner, name = split(about.removesuffix(BASIS))
-    end = job.ends.get(owner)
-    cavity = end.pinout.cavities.get(name) if end else None
-    return cavity is not None and electrical(cavity) == "supply"
+    known = cavity_of(job, about.removesuffix(BASIS))
+    return known is not None and electrical(known.cavity) == "supply"

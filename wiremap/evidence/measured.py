@@ -6,7 +6,8 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from wiremap.evidence.answers import cavity_of, entries, fingerprints, spoken_of
+from wiremap.evidence.answers import entries, fingerprints
+from wiremap.evidence.cavity_lookup import cavity_of, spoken_of
 from wiremap.evidence.expected import QUIET, electrical
 from wiremap.evidence.meter import GROUNDED, NOISE_VOLTS
 from wiremap.model import Address, Cavity, Entry, EntryKind, Flow, Job, OnOff

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from wiremap.entries.told_readings import tells_reading
-from wiremap.evidence.answers import answers, spoken_of
+from wiremap.evidence.answers import answers
+from wiremap.evidence.cavity_lookup import spoken_of
 from wiremap.evidence.survey_readings import proven_addresses
 from wiremap.model import Address, Basis, Cavity, End, Job
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from wiremap.base import Finding, Place, fault
 from wiremap.entries.courses import opens_of
 from wiremap.entries.notebook import Saved, added, append, append_chosen
-from wiremap.evidence.answers import alone
+from wiremap.evidence.pinout_alone import alone
 from wiremap.evidence.settle import settle
 from wiremap.evidence.stamping import stamped
 from wiremap.evidence.touching import near_points

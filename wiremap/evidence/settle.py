@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from wiremap.evidence.answers import answers, cavity_of, compared
+from wiremap.evidence.answers import answers, compared
+from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.evidence.found_loads import with_found_loads
 from wiremap.evidence.overlay import laid_over, with_cavity
 from wiremap.evidence.survey_readings import proven_addresses

@@ -129,17 +129,9 @@ def explain(error: yaml.YAMLError, text: Text) -> Finding:
     if mark is None:
         return fault("yaml-layout", "the file cannot be read as YAML", Place(text.shown))
     lines = LINE_BREAK.split(text.text)
-    problem = _Problem(
-        str(getattr(error, "problem", "") or ""),
-        str(getattr(error, "context", "") or ""),
-        mark,
-        context,
-        lines,
-        text.shown,
-    )
-    if (
-        "nesting depth" in problem.said
-    ):  # some builds of the parser stop by themselves before our own limit is asked
+    problem = _Problem(error, mark, context, lines, text.shown)
+    # Some builds of the parser stop by themselves before our own limit is asked.
+    if "nesting depth" in problem.said:
         return problem.fault(
             "over-limit",
             "brackets or indents are nested deeper than the parser follows",
@@ -160,10 +152,10 @@ class _Problem:
     """The parser's complaint with the lines it speaks of."""
 
     def __init__(
-        self, said: str, context: str, mark: Any, context_mark: Any, lines: list[str], shown: str
+        self, error: Exception, mark: Any, context_mark: Any, lines: list[str], shown: str
     ) -> None:
-        self.said = said
-        self.context = context
+        self.said = str(getattr(error, "problem", "") or "")
+        self.context = str(getattr(error, "context", "") or "")
         self.lines = lines
         self.shown = shown
         self.line_no, self.column = mark.line, mark.column

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from wiremap import model
 from wiremap.evidence import alone, answers, measured_volts, settle
-from wiremap.evidence.answers import cavity_of
+from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.evidence.confirmed import JOINT
 from wiremap.evidence.explained import explains
 from wiremap.evidence.partners import Points, denied

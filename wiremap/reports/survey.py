@@ -9,7 +9,7 @@ from typing import Any
 from wiremap.evidence.expected import Expected
 from wiremap.evidence.survey_readings import ReadingVerdict, SurveyReading
 from wiremap.model import CHASSIS, Entry
-from wiremap.ringout.readings import seen
+from wiremap.ringout.taken import seen
 from wiremap.survey.rows import BLOCKS, AsBefore, Survey, SurveyRow
 
 

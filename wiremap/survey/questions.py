@@ -9,7 +9,7 @@ from dataclasses import replace
 
 from wiremap.entries.face_words import example
 from wiremap.evidence import answers, contradictions, disagreements, entries, refused, stale
-from wiremap.evidence.answers import cavity_of
+from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.evidence.confirmed import JOINT
 from wiremap.evidence.expected import electrical
 from wiremap.evidence.measured import measured_volts

@@ -9,8 +9,8 @@ from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from wiremap.evidence import Expected, expected_ohms, expected_volts, refused
-from wiremap.evidence.answers import cavity_of
 from wiremap.evidence.causes import likeliest_cause
+from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.evidence.expected import Quantity, electrical, supply_words
 from wiremap.evidence.meter import DEAD_VOLTS, displayed
 from wiremap.evidence.probe_points import SPLICE_IN, nets_for
