@@ -441,8 +441,13 @@ def test_typed_readings_are_judged_as_the_notebooks_are(tmp_path: Path) -> None:
         and "--by NAME" in nameless.stderr
         and (here / "notebook.yaml").read_bytes() == before
     )
-    for told in ("4 readings saved", "0 readings saved in notebook.yaml; 4 were there already"):
-        saved = run(*asked, "--save", "--by", "RK", cwd=here, text=lines)
+    (here / "bench.txt").write_text(lines, "utf-8")
+    again = (*asked[:-1], "bench.txt")  # a file saved twice was not measured twice
+    for words, told in (
+        (asked, "4 readings saved"),
+        (again, "0 readings saved in notebook.yaml; 4 were there already"),
+    ):
+        saved = run(*words, "--save", "--by", "RK", cwd=here, text=lines)
         assert saved.returncode == 1 and told in saved.stderr
         assert saved.stdout.splitlines()[:-1] == got.stdout.splitlines()[:-1]
     judged = run("survey", "job.yaml", "--full", "--judge", cwd=here)

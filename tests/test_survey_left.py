@@ -11,6 +11,8 @@ from demo_jobs import filed_demo
 
 from wiremap.cli.main import main
 from wiremap.entries.probe_lines import batch
+from wiremap.evidence.answers import stale
+from wiremap.evidence.opened import open_job
 from wiremap.model import Entry, Job
 from wiremap.survey.lines import typed_readings
 
@@ -154,3 +156,49 @@ def test_rows_that_were_read_are_not_listed_again(
 def test_a_row_read_otherwise_stays(old: Path, capsys: pytest.CaptureFixture[str]) -> None:
     read(old, "6 to 7 3 ohm\n")
     assert "6 to 7: " in told(capsys)
+
+
+def test_a_void_reading_is_read_anew_by_the_same_words(
+    old: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What was read at a contact that has changed since counts for nothing; the same value read again is new."""
+    lines = "2 0 V on\n2 to chassis 0.2 ohm\n"
+    read(old, lines)
+    assert "surveyed 1 of 7" in told(capsys)
+    (old / "old.yaml").write_text(OLD.replace("2: ground, brown", "2: ground, black"), "utf-8")
+    void = told(capsys, "--judge")
+    assert "surveyed 0 of 7" in void and "2 void, to be read again" in void
+    read(old, lines)
+    renewed = told(capsys, "--judge")
+    assert "surveyed 1 of 7" in renewed and "void" not in renewed
+    read(old, lines)
+    assert told(capsys, "--judge") == renewed
+
+
+def test_what_was_answered_and_then_written_into_the_file_voids_nothing(
+    old: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A wire's size, its colour spelt otherwise, volts and a function that the paper did not state: equal values are one."""
+    read(old, "1 12.6 V off\n2 0 V on\n2 to chassis 0.2 ohm\n3 2.1 V on\n5 0 V on\n")
+    for about, answer in (
+        ("2.wire", "0.75 mm2"),
+        ("1.wire", "1 RD"),
+        ("5", "lin"),
+        ("3.volts", "5"),
+    ):
+        assert main(["next", "old.yaml", "--about", about, "--answer", answer]) == 0
+    filed = (
+        OLD.replace("wire: red}", "wire: 1.0 red}")
+        .replace("2: ground, brown", "2: {signal: ground, wire: 0.75 brown}")
+        .replace("function: analogue-input}", "function: analogue-input, volts: 5}")
+        .replace("5: K-line", "5: {signal: line, function: lin}")
+    )
+    (old / "old.yaml").write_text(filed, "utf-8")
+    assert "void" not in told(capsys, "--judge")
+    found = open_job("old.yaml")[0]
+    assert found is not None and not found.job.replaced and not stale(found.job)
+    wire = found.job.ends["end"].pinout.cavities["2"].wire
+    assert wire is not None and (wire.csa_mm2, str(wire.colour and wire.colour.base)) == (
+        0.75,
+        "brown",
+    )

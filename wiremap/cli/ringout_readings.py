@@ -10,7 +10,7 @@ from wiremap.base import Finding, fault
 from wiremap.cli.saving import SHOWN_STDIN, STDIN, day, save_readings, stdin_text, unread
 from wiremap.entries.courses import opens_of
 from wiremap.entries.notebook import Lines, added, readings_from, respelled
-from wiremap.evidence.opened import OpenJob
+from wiremap.evidence.opened import OpenJob, still_counting
 from wiremap.evidence.stamping import no_such_points
 from wiremap.evidence.touching import near_points
 from wiremap.model import Entry
@@ -45,7 +45,9 @@ def entries_of(
     findings = (*findings, *no_such_points(opened.harness, read))
     if any(found.fault for found in findings):
         return [], findings
-    fresh = added(own, read, opens_of(opened.harness, near_points(opened.harness)))
+    fresh = added(
+        still_counting(opened, own), read, opens_of(opened.harness, near_points(opened.harness))
+    )
     anew = args.readings == STDIN  # what is typed anew was measured anew
     if anew:
         fresh = tuple(read)

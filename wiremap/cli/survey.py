@@ -13,6 +13,7 @@ from wiremap.cli.next_line import checked_of, tell_next
 from wiremap.cli.open_job import not_counted, opened_for, shown, tell_not_counted
 from wiremap.cli.progress import working
 from wiremap.cli.saving import (
+    STDIN,
     day,
     not_yet,
     notebook_options,
@@ -25,7 +26,7 @@ from wiremap.content.next_papers import after_paper
 from wiremap.content.next_step import after_survey, after_survey_readings
 from wiremap.entries.notebook import added
 from wiremap.evidence import boxes, judge_survey, settle
-from wiremap.evidence.opened import OpenJob
+from wiremap.evidence.opened import OpenJob, still_counting
 from wiremap.evidence.survey_readings import SurveyReading
 from wiremap.graph import Harness
 from wiremap.model import Entry, Notebook
@@ -183,9 +184,11 @@ def _read(args: argparse.Namespace, opened: OpenJob) -> Read | list[Finding]:
     if faults:
         return list(faults)
     own = opened.job.notebooks
-    fresh = added([entry for notebook in own for entry in notebook.entries], read)
+    held = [entry for notebook in own for entry in notebook.entries]
+    anew = args.readings == STDIN  # what is typed anew was measured anew
+    fresh = tuple(read) if anew else added(still_counting(opened, held), read)
     if args.save:
-        refused = save_readings(opened, read, fresh)
+        refused = save_readings(opened, read, fresh, anew=anew)
         if refused is not None:
             return [refused]
     job = settle(replace(opened.filed, notebooks=(*own, Notebook(name, fresh))))

@@ -186,11 +186,14 @@ def _is_equipment(text: str) -> bool:
 
 
 def _is_wire(text: str) -> bool:
-    """A colour or the word bare is needed: a number alone may be anything."""
+    """A colour, a unit or the word bare is needed: a number alone may be anything."""
     wire = parse_wire(text, None, None)
-    if isinstance(wire, BadWire) or not (wire.colour is not None or wire.bare):
+    if isinstance(wire, BadWire):
         return False
-    return 0 < (wire.csa_mm2 or 1) <= THICKEST_MM2
+    is_told = wire.colour is not None or wire.bare
+    if wire.csa_mm2 is None:
+        return is_told
+    return (is_told or any(map(str.isalpha, text))) and wire.csa_mm2 <= THICKEST_MM2
 
 
 # -- what is asked where --------------------------------------------------------------------------
@@ -223,7 +226,11 @@ def _of_cavity(key: str) -> Allowed | None:
     if key == "means":
         return Allowed("what the words mean here", "rocker switch", _says_what)
     if key == "wire":
-        return Allowed("size in mm2 (up to 120) and colour of a wire", "0.75 RD", _is_wire)
+        return Allowed(
+            "size (0.75 mm2, 18 AWG; up to 120 mm2) or colour of a wire, or both",
+            "0.75 RD",
+            _is_wire,
+        )
     if key == "volts":
         return _span(FIGURES[key])
     return _number(FIGURES[key]) if key in FIGURES and "." not in key else None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from itertools import product
+from itertools import chain, product
 from typing import NamedTuple
 
 from wiremap.base import Accepted
@@ -12,7 +12,7 @@ from wiremap.evidence.allowed import undecided
 from wiremap.evidence.cavity_lookup import about_of, cavity_of, spoken_of
 from wiremap.evidence.not_counted import bad_answer
 from wiremap.evidence.overlay import claim_of, laid_over
-from wiremap.graph import cavity_fingerprint
+from wiremap.graph import cavity_fingerprint, cavity_fingerprints
 from wiremap.model import (
     Address,
     Cavity,
@@ -136,7 +136,8 @@ def stamp(filed: Job, entry: Entry) -> Entry:
 def fingerprints(cavity: Cavity) -> frozenset[str]:
     """The fingerprints a cavity had under any of the claims that are still kept on it."""
     readings = [cavity.reading, *(claim.reading for claim in cavity.also)]
-    return frozenset(cavity_fingerprint(replace(cavity, reading=r)) for r in readings)
+    prints = (cavity_fingerprints(replace(cavity, reading=reading)) for reading in readings)
+    return frozenset(chain.from_iterable(prints))
 
 
 def stale(job: Job) -> tuple[StaleAnswer, ...]:
@@ -214,13 +215,21 @@ def _made(job: Job, address: str, said: list[Entry]) -> frozenset[str]:
         *(FingerprintBasis(c.reading.function, now.volts, now.wire) for c in now.also),
     ]
     waiting = [(entry, _look_after(job, address, entry)) for entry in said]
+    written = {e.of for e in said if e.of is not None and _is_now_in_file(e, address, now)}
     while True:
-        prints = _all_prints(now, looks)
+        prints = _all_prints(now, looks) | written
         counting = [look for entry, look in waiting if entry.of is None or entry.of in prints]
         if not counting:
             return prints
         waiting = [w for w in waiting if w[0].of is not None and w[0].of not in prints]
         looks += counting
+
+
+def _is_now_in_file(entry: Entry, address: str, now: Cavity) -> bool:
+    """Whether the file has come to say what an answer said of the function: it changes nothing."""
+    if now.reading.how == "answer" or entry.about not in (address, f"{address}.function"):
+        return False
+    return normalise(entry.answer.strip()) == now.function
 
 
 def _look(cavity: Cavity) -> FingerprintBasis:
@@ -238,7 +247,8 @@ def _all_prints(now: Cavity, looks: list[FingerprintBasis]) -> frozenset[str]:
     functions = {look.function for look in looks}
     volts = {look.volts for look in looks}
     wires = {look.wire for look in looks}
-    return frozenset(
-        cavity_fingerprint(replace(now, reading=Meaning(f), volts=v, wire=w))
+    made = (
+        cavity_fingerprints(replace(now, reading=Meaning(f), volts=v, wire=w))
         for f, v, w in product(functions, volts, wires)
     )
+    return frozenset(chain.from_iterable(made))

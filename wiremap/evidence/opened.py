@@ -10,6 +10,8 @@ from pathlib import Path
 from wiremap.base import Finding, Place, fault
 from wiremap.entries.courses import opens_of
 from wiremap.entries.notebook import Saved, added, append, append_chosen
+from wiremap.evidence.answers import compared
+from wiremap.evidence.meter import fresh
 from wiremap.evidence.pinout_alone import alone
 from wiremap.evidence.settle import settle
 from wiremap.evidence.stamping import stamped
@@ -17,7 +19,7 @@ from wiremap.evidence.touching import near_points
 from wiremap.files import load_any, load_notebook
 from wiremap.files.from_job import from_job
 from wiremap.graph import Harness
-from wiremap.model import Address, Entry, Job, Notebook, Pinout
+from wiremap.model import Address, Entry, EntryKind, Job, Notebook, Pinout
 
 LONE_END = "end"  # what the end of a pinout by itself is called within
 WHOLE = ("end.", "supply.", "surroundings.")  # how addresses begin that need no end before them
@@ -162,9 +164,28 @@ def save_new(opened: OpenJob, read: Sequence[Entry]) -> Saved:
             known += held if book.path == target else book.entries
         if target not in [book.path for book in books]:
             known += held
-        return added(known, whole, opens)
+        return added(still_counting(opened, known), whole, opens)
 
     return append_chosen(opened.notebook, whole, fresh)
+
+
+def still_counting(opened: OpenJob, known: Sequence[Entry]) -> list[Entry]:
+    """Entries without the readings that are void: what they were read at has changed since.
+
+    The same value read there again is a new reading.
+    """
+    book = (Notebook("", tuple(known)),)
+    filed = opened.paper
+    job = alone(filed, book) if isinstance(filed, Pinout) else replace(filed, notebooks=book)
+    held = compared(job).entries
+    return [each for each, now in zip(known, held, strict=True) if _counts(opened, now)]
+
+
+def _counts(opened: OpenJob, entry: Entry) -> bool:
+    """Whether an entry that has been held against its file speaks of what still stands."""
+    if entry.kind == EntryKind.SURVEY:
+        return entry.of is None
+    return entry.kind not in (EntryKind.PROBE, EntryKind.POWER) or fresh(opened.harness, entry)
 
 
 def _whole(opened: OpenJob, entries: Sequence[Entry]) -> list[Entry]:

@@ -103,7 +103,14 @@ def _last_counts(judged: list[SurveyReading]) -> list[SurveyReading]:
             before.setdefault(spot, []).append(judged[j].entry)
         last[spot] = i
         out[i] = replace(reading, before=tuple(before.get(spot, ())))
-    return out
+    return [_renewed(reading, i, last) for i, reading in enumerate(out)]
+
+
+def _renewed(reading: SurveyReading, i: int, last: Mapping[Spot, int]) -> SurveyReading:
+    """A void reading is past once the same has been read anew."""
+    if reading.verdict != ReadingVerdict.STALE or last.get(spot_of(reading.entry), -1) < i:
+        return reading
+    return replace(reading, verdict=ReadingVerdict.REPLACED, why="read again")
 
 
 def spot_of(entry: Entry) -> Spot:

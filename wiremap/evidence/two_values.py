@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from wiremap.evidence.overlay import FED, NUMBERS, WORDS
+from wiremap.files.wires import same_wire
 from wiremap.model import End, Entry, Job, Replaced, Wire, split
 
 NAMED = frozenset({"pair", "chain", "wire", "volts"}) | NUMBERS | WORDS.keys()
@@ -53,8 +54,7 @@ def _agree(was: Any, now: Any) -> bool:
     """Whether two values say the same; of a wire, what one leaves out does not contradict."""
     if not isinstance(was, Wire) or not isinstance(now, Wire):
         return bool(was == now)
-    pairs = ((was.csa_mm2, now.csa_mm2), (was.colour, now.colour))
-    return all(a is None or b is None or a == b for a, b in pairs)
+    return same_wire(was, now)
 
 
 def _shown(value: Any) -> str:

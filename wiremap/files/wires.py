@@ -24,6 +24,7 @@ from wiremap.trade.gauge import solid_diameter_mm
 MAX_CSA_MM2 = 300.0
 MAX_GAUGE = 40
 LONGEST = 100
+ROUNDED = 0.02  # 0.52 mm2 is 20 AWG; 0.5 mm2 is not
 _SIZE = re.compile(
     r"(\d+(?:[.,]\d+)?|[.,]\d+)\s*(\?)?\s*(?:mm2|mm²|mm\^2|qmm)?\s*(\?)?(?=\s|$)", re.ASCII
 )
@@ -218,6 +219,14 @@ WIRE: Table = {
 
 def _letters(colour: Colour) -> str:
     return colour.written or colour.iec
+
+
+def same_wire(one: Wire, other: Wire) -> bool:
+    """Whether two writings can be of one wire: what one of them leaves out contradicts nothing."""
+    if one.csa_mm2 is not None and other.csa_mm2 is not None:
+        if not math.isclose(one.csa_mm2, other.csa_mm2, rel_tol=ROUNDED):
+            return False
+    return one.colour is None or other.colour is None or one.colour.same_as(other.colour)
 
 
 def wire_pairs(wire: Wire | None, letters: Letters | None) -> list[Pair]:

@@ -24,6 +24,7 @@ from wiremap.graph.parts import (
     PointKind,
     Reach,
     cavity_fingerprint,
+    cavity_fingerprints,
     fingerprint,
 )
 from wiremap.model import split
@@ -45,6 +46,7 @@ __all__ = [
     "Reach",
     "WalkedEdge",
     "cavity_fingerprint",
+    "cavity_fingerprints",
     "fingerprint",
     "resistance_ohms",
     "span_ohms",

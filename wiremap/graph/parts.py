@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from wiremap.base import Place
@@ -180,8 +180,35 @@ def fingerprint(addresses: Iterable[str]) -> str:
 
 
 def cavity_fingerprint(cavity: Cavity) -> str:
-    """The fingerprint of what a reading of one cavity rests on: function, volts, wire."""
-    wire = cavity.wire.written if cavity.wire else ""
+    """The fingerprint of what an entry about one cavity rests on: function, volts, wire colour.
+
+    The size of the wire says nothing of which contact it is, nor does the spelling of its colour.
+    """
+    colour = cavity.wire.colour if cavity.wire else None
+    return _cavity_digest(cavity, colour.canonical if colour else "")
+
+
+def cavity_fingerprints(cavity: Cavity) -> frozenset[str]:
+    """Every fingerprint under which an entry speaks of the cavity as it stands.
+
+    What was not stated yet when the entry was written takes nothing back; and the wire may stand
+    in it as its file writes it, with its size or without.
+    """
+    plain = cavity if cavity.volts is None else replace(cavity, volts=None)
+    written = _wire_spellings(cavity.wire)
+    return frozenset(_cavity_digest(each, w) for each in (cavity, plain) for w in written)
+
+
+def _wire_spellings(wire: Wire | None) -> frozenset[str]:
+    if wire is None:
+        return frozenset({""})
+    colour = wire.colour
+    if colour is None:
+        return frozenset({"", wire.written})
+    return frozenset({"", wire.written, colour.written, colour.canonical, colour.word, colour.iec})
+
+
+def _cavity_digest(cavity: Cavity, wire: str) -> str:
     return _short_digest(f"{cavity.function}\n{cavity.volts or ''}\n{wire}")
 
 

@@ -21,7 +21,7 @@ COUNTED: Mapping[ReadingVerdict, str] = MappingProxyType(
     {
         ReadingVerdict.FITS: "as the paper says",
         ReadingVerdict.RECORDED: "written down, nothing promised",
-        ReadingVerdict.STALE: "of a contact that was changed since",
+        ReadingVerdict.STALE: "void, to be read again (the contact was changed since)",
         ReadingVerdict.REPLACED: "read again since",
     }
 )
