@@ -291,3 +291,27 @@ def test_a_pair_of_its_own_does_not_end_the_list(folder: Path) -> None:
     )
     joined = [set(circuit.join) for circuit in circuits]
     assert joined == [{"old.2", "new.2", "new.3"}, {"old.1", "new.1"}]
+
+
+def test_a_load_that_the_proposal_left_out_is_asked_for_until_it_is_agreed(
+    two_papers: Callable[[str, str], Path],
+) -> None:
+    """A machine's load without a partner is not dropped in silence; a relay's coil may be any relay's."""
+    two_papers(
+        OLD + "  7: motor relay, yellow\n  8: water pump, pink\n",
+        NEW + "  7: relay coil\n",
+    )
+    assert joins("job.yaml")["old.7"] == ("old.7", "new.7")
+    said = left_out_on_a_guess()
+    assert said == {"old.6", "old.8"}
+    open_now = {each.about for each in asked("job.yaml")}
+    assert {"old.6.partner", "old.8.partner"} <= open_now and "old.7.partner" not in open_now
+    answer("old.8.partner", "left alone")
+    assert left_out_on_a_guess() == {"old.6"}
+    answer("old.7 - new.7", "no")
+    open_now = {each.about for each in asked("job.yaml")}
+    assert "old.7.partner" in open_now
+
+
+def left_out_on_a_guess() -> set[str]:
+    return {str(each.subject[0]) for each in told("job.yaml", "left-out-on-a-guess")}

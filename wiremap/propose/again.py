@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from wiremap.evidence.confirmed import confirmed_circuits, other_reasons, settlement
+from wiremap.evidence.left_out import is_own_reason
 from wiremap.evidence.partners import denial_of, denied
 from wiremap.evidence.settle import settle
 from wiremap.model import (
@@ -23,7 +24,7 @@ from wiremap.model import (
 )
 from wiremap.propose.chosen import chosen, new_pairs, settled_pairs, with_joining
 from wiremap.propose.mapping import propose
-from wiremap.propose.result import Proposal, as_job, is_own_reason
+from wiremap.propose.result import Proposal, as_job
 from wiremap.propose.sides import Side as Named
 
 MAPPED = (EndKind.CUT_TAIL, EndKind.PIGTAIL, EndKind.MATE)

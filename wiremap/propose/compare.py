@@ -124,11 +124,20 @@ def compare(old: Cavity, new: Cavity) -> Comparison:
     return weighing.result()
 
 
+SWITCHES = frozenset({"relay", "coil", "contactor"})  # what switches a load, not which
+
+
 def part_of(one: str, two: str) -> bool:
-    """Whether one circuit's name only says more than the other's (`pump` and `pump-relay`)."""
+    """Whether one circuit's name only says more than the other's.
+
+    So it is with `pump` and `pump-relay`, and with `motor-relay` and `relay-coil`, where the one
+    does not say which relay it means.
+    """
     first = set(one.split("-"))
     second = set(two.split("-"))
-    return first <= second or second <= first
+    if first <= second or second <= first:
+        return True
+    return bool(first & second & SWITCHES) and (first <= SWITCHES or second <= SWITCHES)
 
 
 # ---- what forbids

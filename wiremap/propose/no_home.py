@@ -6,10 +6,11 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import NamedTuple
 
+from wiremap.evidence.left_out import NO_PARTNER, NONE_CARRIES, NONE_THERE, NOT_KNOWN
 from wiremap.model import Address, Cavity
 from wiremap.propose.compare import Comparison
 from wiremap.propose.grading import Table
-from wiremap.propose.result import NO_PARTNER, NONE_CARRIES, NONE_THERE, NOT_KNOWN, NoHome
+from wiremap.propose.result import NoHome
 from wiremap.propose.sides import Generations
 from wiremap.propose.weighing import weigh
 from wiremap.trade.functions import FUNCTIONS, called

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from wiremap import model
+from wiremap.evidence.left_out import NOT_GUESSED, NOTHING_THERE
 from wiremap.model import (
     Address,
     Circuit,
@@ -24,12 +25,6 @@ from wiremap.model import (
 from wiremap.propose.sides import Side
 from wiremap.trade.functions import FUNCTIONS, called
 
-NOTHING_THERE = "nothing there"
-NOT_GUESSED = "never joined on a guess"
-NO_PARTNER = "no partner: nearest is "
-NONE_CARRIES = "no contact on the other side carries "
-NOT_KNOWN = "nobody knows what it is for: find out first"
-NONE_THERE = "the other side has no contact that may be joined"
 GRADES = ("certain", "likely", "ask")  # best first
 
 
@@ -179,10 +174,3 @@ def left_over(point: Address, pinout: Pinout, why: str) -> NotJoined:
     known = FUNCTIONS[cavity.function]
     reason = why or f"{called(known.slug)}: {NOT_GUESSED}"
     return NotJoined(point=point, why=reason, treat=Treat.CAP)
-
-
-def is_own_reason(why: str) -> bool:
-    """Whether a proposal wrote why a contact stays out; anything else is a person's reason."""
-    if why == NOTHING_THERE or f": {NOT_GUESSED}" in why:
-        return True
-    return why.startswith((NO_PARTNER, NONE_CARRIES, NONE_THERE, NOT_KNOWN))

@@ -8,6 +8,7 @@ from types import MappingProxyType
 
 from wiremap.evidence.confirmed import JOINT, LEFT_ALONE, PARTNER, confirmed_circuits
 from wiremap.evidence.expected import electrical
+from wiremap.evidence.left_out import not_agreed
 from wiremap.evidence.new_wires import NEW_WIRE, lacks_wire
 from wiremap.evidence.partners import denial_of, denied
 from wiremap.model import Address, Cavity, End, Job, Need, Side
@@ -69,6 +70,7 @@ def of_partners(job: Job) -> Iterator[Question]:
 
 def _left_out(job: Job) -> Iterator[tuple[Address, str]]:
     """What the job leaves out though a unit or a joined sensor needs it, and why it does."""
+    losing = dict(not_agreed(job))
     for point in job.not_joined:
         end = job.ends.get(point.end)
         cavity = end.pinout.cavities.get(point.cavity) if end else None
@@ -76,6 +78,8 @@ def _left_out(job: Job) -> Iterator[tuple[Address, str]]:
             continue
         if _unit_needs(end, cavity):
             yield point, "is left out, and a unit needs each of its supplies and grounds"
+        elif point in losing:
+            yield point, f"is left out, and nobody has agreed: the machine had it ({losing[point]})"
         elif cavity.function in SERVING and _serves_joined(job, end, cavity):
             yield point, f"is left out, and {SERVING[cavity.function]}"
 

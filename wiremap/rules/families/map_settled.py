@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from wiremap.evidence.confirmed import JOINT, other_reasons, settled_before
+from wiremap.evidence.left_out import not_agreed
 from wiremap.evidence.partners import denial_of, denied
 from wiremap.model import Address, Circuit, Entry
 from wiremap.rules.registry import Family, Hits, Matter
@@ -51,6 +52,20 @@ def circuit_denied(view: View) -> Hits:
             yield view.circuit_hit(
                 circuit, by=entry.by, date=entry.date or "no date", points=points
             )
+
+
+@MAP.caution(
+    "left-out-on-a-guess",
+    matter=Matter.WORKING,
+    what="{a} is left out and nobody has agreed; the machine had it ({reason})",
+    why="What the old unit did there is done by nobody afterwards.",
+    fix="Say what it goes with, or `left alone`: wiremap next JOB --about {address}.partner",
+)
+def left_out_on_a_guess(view: View) -> Hits:
+    """A working contact of the machine that the proposal left out, and no named person has."""
+    for address, why in not_agreed(view.job):
+        place = view.job.not_joined[address].place
+        yield view.described_hit(address, place=place, address=address, reason=why)
 
 
 def _denied(view: View) -> dict[frozenset[Address], Entry]:
