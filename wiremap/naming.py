@@ -318,6 +318,8 @@ def _index(index: tuple[str, ...], function: str) -> Iterator[tuple[str, str]]:
 
 
 def _repeats(value: str, function: str) -> bool:
+    if len(value) < 2:
+        return False  # one figure counts: the first of several
     mark = MARKS["din72552"].get(value) if value.isdigit() else None
     return mark is not None and mark.function == function
 

@@ -12,8 +12,7 @@ from wiremap.entries.numbers import Figure, figure, figures
 from wiremap.evidence import equipment, new_wires
 from wiremap.evidence.answer_figures import FIGURES
 from wiremap.evidence.confirmed import LEFT_ALONE, PARTNER, circuit_at, is_contact, joint_points
-from wiremap.evidence.new_wires import THICKEST_MM2, wired_circuit
-from wiremap.files.wires import BadWire, parse_wire
+from wiremap.evidence.new_wires import wired_circuit
 from wiremap.model import (
     Address,
     AsFound,
@@ -185,17 +184,6 @@ def _is_equipment(text: str) -> bool:
     return equipment.read_equipment(text) is not None
 
 
-def _is_wire(text: str) -> bool:
-    """A colour, a unit or the word bare is needed: a number alone may be anything."""
-    wire = parse_wire(text, None, None)
-    if isinstance(wire, BadWire):
-        return False
-    is_told = wire.colour is not None or wire.bare
-    if wire.csa_mm2 is None:
-        return is_told
-    return (is_told or any(map(str.isalpha, text))) and wire.csa_mm2 <= THICKEST_MM2
-
-
 # -- what is asked where --------------------------------------------------------------------------
 
 
@@ -229,7 +217,7 @@ def _of_cavity(key: str) -> Allowed | None:
         return Allowed(
             "size (0.75 mm2, 18 AWG; up to 120 mm2) or colour of a wire, or both",
             "0.75 RD",
-            _is_wire,
+            new_wires.names_wire,
         )
     if key == "volts":
         return _span(FIGURES[key])

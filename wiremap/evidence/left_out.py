@@ -32,7 +32,7 @@ def not_agreed(job: Job) -> Iterator[tuple[Address, str]]:
     """
     said = partners(job)
     for left in job.not_joined.values():
-        point = left.point
+        point = Address.read(left.point)
         end = job.ends.get(point.end)
         cavity = end.pinout.cavities.get(point.cavity) if end else None
         if end is None or cavity is None or end.side is not Side.MACHINE or point in said:

@@ -11,6 +11,9 @@ from wiremap.evidence.cavity_lookup import cavity_of, spoken_of
 from wiremap.evidence.expected import QUIET, electrical
 from wiremap.evidence.meter import GROUNDED, NOISE_VOLTS
 from wiremap.model import Address, Cavity, Entry, EntryKind, Flow, Job, OnOff
+from wiremap.trade.told_figures import told_figures
+
+SWITCHING = frozenset({"pulse-input", "pulse-output", "proportional-output"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,5 +104,20 @@ def _may_show(cavity: Cavity, volts: float) -> bool:
         return True  # the machine feeds it
     stated = cavity.volts
     if stated is not None and cavity.function != "unknown":
-        return stated.low - NOISE_VOLTS <= volts <= stated.high + NOISE_VOLTS
+        low = 0.0 if switches(cavity) else stated.low
+        return low - NOISE_VOLTS <= volts <= stated.high + NOISE_VOLTS
     return cavity.function == "digital-input"
+
+
+def switches(cavity: Cavity) -> bool:
+    """Whether a meter shows only the mean of what is on a contact, by its paper: pulses, PWM."""
+    if cavity.pwm_hz is not None or cavity.function in SWITCHING:
+        return True
+    return told_figures(cavity.signal).switches
+
+
+def is_mean_of(cavity: Cavity, volts: float) -> bool:
+    """Whether a reading may be the mean of the square wave that a paper tells of a contact."""
+    if cavity.volts is None or not switches(cavity):
+        return False
+    return -NOISE_VOLTS <= volts <= cavity.volts.high + NOISE_VOLTS

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from wiremap.evidence.answer_figures import figure_of
 from wiremap.evidence.confirmed import circuit_at
-from wiremap.files.wires import BadWire, parse_wire
+from wiremap.files.wires import BadWire, describe, parse_wire, same_wire
 from wiremap.model import Circuit, EndKind, Job, Wire
 
 NEW_WIRE = ".wire"  # behind the points of a circuit: its new wire is spoken of
@@ -49,6 +49,17 @@ def tells_wire(text: str) -> bool:
     return told_wire(text) is not None
 
 
+def names_wire(text: str) -> bool:
+    """Whether a text names a size or a colour of a wire; a number alone may be anything."""
+    wire = parse_wire(text, None, None)
+    if isinstance(wire, BadWire):
+        return False
+    is_told = wire.colour is not None or wire.bare
+    if wire.csa_mm2 is None:
+        return is_told
+    return (is_told or any(map(str.isalpha, text))) and wire.csa_mm2 <= THICKEST_MM2
+
+
 def is_whole(wire: Wire) -> bool:
     """Whether a wire has a size that there is, and a colour or none by intent."""
     sized = wire.csa_mm2 is not None and 0 < wire.csa_mm2 <= THICKEST_MM2
@@ -80,3 +91,19 @@ def _brings_none(job: Job, name: str) -> bool:
     """Whether the contacts of an end come without a wire to join."""
     end = job.ends.get(name)
     return end is not None and end.kind != EndKind.TAP and not end.has_tail
+
+
+def filled_up(told: Wire, filed: Wire) -> Wire:
+    """A wire as it was told, with what only the file says of it."""
+    if not same_wire(told, filed):
+        return told
+    found = replace(
+        told,
+        colour=told.colour or filed.colour,
+        tinned=told.tinned or filed.tinned,
+        wall=told.wall or filed.wall,
+        outside_mm=told.outside_mm or filed.outside_mm,
+    )
+    if told.csa_mm2 is None:
+        found = replace(found, csa_mm2=filed.csa_mm2, gauge=filed.gauge, doubtful=filed.doubtful)
+    return found if found == told else replace(found, written=describe(found))

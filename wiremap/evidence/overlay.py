@@ -15,8 +15,8 @@ from wiremap.evidence.allowed import NAMES, YES
 from wiremap.evidence.answer_figures import FIGURES, figure_of
 from wiremap.evidence.around import supply_with, surroundings_with
 from wiremap.evidence.confirmed import circuit_at
-from wiremap.evidence.new_wires import wired_circuit, with_new_wire
-from wiremap.files.wires import BadWire, describe, parse_wire, same_wire
+from wiremap.evidence.new_wires import filled_up, wired_circuit, with_new_wire
+from wiremap.files.wires import BadWire, parse_wire
 from wiremap.model import (
     Address,
     AsFound,
@@ -208,24 +208,8 @@ def _cavity_key(job: Job, end: End, cavity: Cavity, key: str, entry: Entry) -> J
     if value is None:
         return job
     if isinstance(value, Wire) and cavity.wire is not None:
-        value = _filled_up(value, cavity.wire)
+        value = filled_up(value, cavity.wire)
     return with_cavity(job, Address(end.name, cavity.name), **{key: value})
-
-
-def _filled_up(told: Wire, filed: Wire) -> Wire:
-    """A wire as it was told, with what only the file says of it."""
-    if not same_wire(told, filed):
-        return told
-    found = replace(
-        told,
-        colour=told.colour or filed.colour,
-        tinned=told.tinned or filed.tinned,
-        wall=told.wall or filed.wall,
-        outside_mm=told.outside_mm or filed.outside_mm,
-    )
-    if told.csa_mm2 is None:
-        found = replace(found, csa_mm2=filed.csa_mm2, gauge=filed.gauge, doubtful=filed.doubtful)
-    return found if found == told else replace(found, written=describe(found))
 
 
 def _value(key: str, text: str, *, named: bool) -> Any:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from wiremap.base import Place
-from wiremap.files.contacts import CAVITY, accepted, meaning_of
+from wiremap.files.contacts import CAVITY, accepted, figures_told, meaning_of
 from wiremap.files.faults import Faults
 from wiremap.files.hints import short
 from wiremap.files.lookalikes import mixed_script, twins
@@ -122,6 +122,8 @@ class _Cavities:
         got.setdefault("basis", self.source.basis)
         got.setdefault("source", self.source.name)
         got.setdefault("plating", self.connector.plating)
+        for word, figure in figures_told(wording, meaning.function):
+            got.setdefault(word, figure)
         place, kept = self.to.place(key), frozen(places)
         for one in names:
             self.found[one] = Cavity(

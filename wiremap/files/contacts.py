@@ -4,7 +4,7 @@ and written.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import fields
 from functools import lru_cache
 from typing import Any
@@ -30,9 +30,12 @@ from wiremap.model import (
 )
 from wiremap.naming import Meaning, read_signal, worded
 from wiremap.trade import functions
+from wiremap.trade.functions import FUNCTIONS
 from wiremap.trade.marks import SCHEMES
+from wiremap.trade.told_figures import told_figures
 
 LONGEST_FUNCTION = 60
+SWITCHING = frozenset({"pulse-input", "pulse-output"})
 
 
 @lru_cache(maxsize=65536)
@@ -51,6 +54,22 @@ def meaning_of(
     """What one contact's wording means, with its repeats remembered."""
     between = None if volts is None else (volts.low, volts.high)
     return _meaning(signal, stated, tuple(sorted(mark.items())), between)
+
+
+def figures_told(wording: str, function: str) -> Iterator[tuple[str, Any]]:
+    """The figures that a wording tells of a contact, by key; what a key states goes before.
+
+    Volts count for a supply and for a signal that switches, from nothing to its height.
+    """
+    told, group = told_figures(wording), FUNCTIONS[function].electrical
+    if told.kbit_s is not None and group == "bus":
+        yield "kbit_s", told.kbit_s
+    if told.amps is not None and group in ("supply", "drive", "lamp"):
+        yield "amps", told.amps
+    if told.volts is not None and group in ("supply", "reference"):
+        yield "volts", Span(*told.volts)
+    elif told.volts is not None and (told.switches or function in SWITCHING):
+        yield "volts", Span(0.0, told.volts[1])
 
 
 def function(to: Faults, node: Node, key: str) -> str | None:

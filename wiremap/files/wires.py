@@ -223,9 +223,9 @@ def _letters(colour: Colour) -> str:
 
 def same_wire(one: Wire, other: Wire) -> bool:
     """Whether two writings can be of one wire: what one of them leaves out contradicts nothing."""
-    if one.csa_mm2 is not None and other.csa_mm2 is not None:
-        if not math.isclose(one.csa_mm2, other.csa_mm2, rel_tol=ROUNDED):
-            return False
+    sizes = [size for size in (one.csa_mm2, other.csa_mm2) if size is not None]
+    if len(sizes) > 1 and not math.isclose(*sizes, rel_tol=ROUNDED):
+        return False
     return one.colour is None or other.colour is None or one.colour.same_as(other.colour)
 
 

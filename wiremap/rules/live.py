@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from wiremap.evidence import MeasuredVolts, measured_volts
-from wiremap.model import Address, Side
+from wiremap.evidence.measured import is_mean_of, switches
+from wiremap.model import Address, Cavity, Side
 from wiremap.rules.signals import Signal, most_volts
 from wiremap.rules.view import View
 
@@ -25,11 +28,29 @@ def _endangered(view: View, measured: MeasuredVolts) -> list[Signal]:
     """What a reading endangers on its contact's metal, other connectors' contacts first."""
     owner = view.points[measured.address].owner
     found = []
+    expected = measured.expected or _is_mean(view, measured)
     for signal in view.signals(view.net_of(measured.address)):
-        unknown = not measured.expected and signal.row.electrical not in LIVE_ITSELF
+        unknown = not expected and signal.row.electrical not in LIVE_ITSELF
         if unknown or _is_too_much(signal, measured.volts):
             found.append(signal)
     return sorted(found, key=lambda signal: signal.owner == owner)
+
+
+def _is_mean(view: View, measured: MeasuredVolts) -> bool:
+    """Whether a paper at either end says that the signal switches, as high as was read."""
+    return any(is_mean_of(cavity, measured.volts) for cavity in _cavities(view, measured.address))
+
+
+def may_switch(view: View, address: Address) -> bool:
+    """Whether a paper at either end has the signal as one of pulses, of whatever height."""
+    return any(map(switches, _cavities(view, address)))
+
+
+def _cavities(view: View, address: Address) -> Iterator[Cavity]:
+    for point in view.net_of(address).points:
+        cavity = view.points[point].cavity
+        if cavity is not None:
+            yield cavity
 
 
 def _is_too_much(signal: Signal, volts: float) -> bool:

@@ -15,6 +15,7 @@ from wiremap.trade.functions import FUNCTIONS
 from wiremap.trade.limits import limit
 from wiremap.trade.names import Names, Term, tokens
 from wiremap.trade.order import by_order
+from wiremap.trade.told_figures import without_amps
 
 LONGEST = 400
 """Characters of a wording that are looked at; the rest stays unexplained."""
@@ -84,7 +85,8 @@ def take_apart(signal: str, names: Names) -> Wording:
         return Wording(line=_line([_stretch(text, (_NOTHING,))], _NOTHING.ideas), size=3)
     rates = serving = _Cut(text, [])
     if _DIGIT.search(text):
-        text = _STANDARD.sub(" ", _RANGE.sub(" ", text))
+        text = _FROM_NOTHING.sub(" signal ", text)
+        text = _STANDARD.sub(" ", _RANGE.sub(" ", without_amps(_COUNTED.sub(" ", text))))
         rates = _cut(text, _RATE)
         serving = _cut(_TERMINAL.sub("Kl. ", rates.text), _SERVES)
     scan = _Scan(names, tokens(serving.text)[:MOST_WORDS])
@@ -143,6 +145,13 @@ _RATE = re.compile(
 _RANGE = re.compile(
     r"\d+(?:[.,]\d+)?\s*(?:-|to|\.{2,3}|…|bis)\s*(?=\d+(?:[.,]\d+)?\s*V(?:olts?|DC)?\b)", re.I
 )
+# what swings from 0 V on carries a signal, whatever else the wording says
+_FROM_NOTHING = re.compile(
+    r"(?<![\w.,])0(?:[.,]0+)?\s*(?:-|to|\.{2,3}|…|bis)\s*(?=\d+(?:[.,]\d+)?\s*V(?:olts?|DC)?\b)",
+    re.I,
+)
+# `no. 15` is number fifteen; capitals without a full stop are a contact that makes
+_COUNTED = re.compile(r"(?<![\w.])(?:[Nn]o\.|NO\.|[Nn]o|[Nn]r\.?|№|#)\s*(?=\d)")
 _NOTHING = Term(frozenset({"nothing"}))
 # the number after one of these is a standard's terminal wherever it stands
 _DESIGNATES = frozenset({"kl", "klemme", "pos"})

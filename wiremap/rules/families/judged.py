@@ -6,7 +6,7 @@ from collections import defaultdict
 
 from wiremap.evidence import MeasuredVolts, contradictions, measured_volts
 from wiremap.model import EndKind, Treat
-from wiremap.rules.live import live_contacts
+from wiremap.rules.live import live_contacts, may_switch
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.sized import GUIDE, sizes
 from wiremap.rules.unjudged import unjudged_loads, unjudged_protection
@@ -99,6 +99,12 @@ def _read_as(view: View, address: str) -> str:
     return f"{point.cavity.name} ({point.cavity.signal}: {called(point.function)})"
 
 
+MEAN = (
+    "; of a signal that switches a meter shows the mean: say by name between which volts it "
+    'does: wiremap next JOB --about {at}.volts --answer "0 to 12"'
+)
+
+
 @JUDGED.stop(
     "measured-live",
     acceptable=False,
@@ -106,7 +112,7 @@ def _read_as(view: View, address: str) -> str:
     "joined to {b} ({b_is}){cause}",
     why="Volts that nobody knows of reach a contact that is not made for them.",
     fix="Find out what feeds it and leave it out; a reading that was wrong is struck out by its "
-    "mark: wiremap next JOB --kept",
+    "mark: wiremap next JOB --kept{mean}",
 )
 def measured_live(view: View) -> Hits:
     """A contact that read live although its paper does not know it, connected with anything but
@@ -122,6 +128,7 @@ def measured_live(view: View) -> Hits:
             key=f", ignition {measured.key}" if measured.key else "",
             b_is=called(signal.row.slug),
             cause=_cause(view, measured),
+            mean=MEAN.format(at=measured.address) if may_switch(view, measured.address) else "",
         )
 
 
