@@ -27,7 +27,7 @@ NEW = """wiremap: pinout/1
 title: new plug
 cavities:
   1: ground, brown
-  2: supply +24 V permanent, red
+  2: supply +24 permanent, red
   3: ignition, black
   4: brush motor valve, blue
   5: CAN high, yellow
