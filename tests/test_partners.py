@@ -315,3 +315,28 @@ def test_a_load_that_the_proposal_left_out_is_asked_for_until_it_is_agreed(
 
 def left_out_on_a_guess() -> set[str]:
     return {str(each.subject[0]) for each in told("job.yaml", "left-out-on-a-guess")}
+
+
+def fused(two_papers: Callable[[str, str], Path]) -> None:
+    """A job with a fuse by hand between old.1 and new.1."""
+    folder = two_papers(OLD, NEW + "  7: supply logic +12, pink\n")
+    text = (folder / "job.yaml").read_text("utf-8")
+    hand = "  - {id: a, join: [old.1, F1.a]}\n  - {id: b, join: [F1.b, new.1], wire: 0.5 RD}\n"
+    kept = [line for line in text.splitlines(True) if "join: [old.1," not in line]
+    text = "".join(kept).replace(
+        "circuits:\n", "extras:\n  F1: {fuse: blade, amps: 5}\ncircuits:\n" + hand
+    )
+    (folder / "job.yaml").write_text(text, "utf-8")
+
+
+def test_a_proposal_made_anew_joins_nothing_past_a_fuse_put_in_by_hand(
+    two_papers: Callable[[str, str], Path],
+) -> None:
+    """Who says that two contacts belong together means through the fuse; a further load comes behind it."""
+    fused(two_papers)
+    answer("old.1.partner", "new.1")
+    assert not told("job.yaml", "answer-not-counted")
+    answer("new.7.partner", "old.1")
+    found = anew()
+    assert found["old.1"] == ("old.1", "F1.a")
+    assert found["F1.b"] == ("F1.b", "new.1", "new.7")

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from itertools import chain, product
-from typing import NamedTuple
 
 from wiremap.base import Accepted
 from wiremap.evidence.allowed import undecided
 from wiremap.evidence.cavity_lookup import about_of, cavity_of, spoken_of
+from wiremap.evidence.cavity_prints import Look, all_prints, look_of
 from wiremap.evidence.not_counted import bad_answer
 from wiremap.evidence.overlay import claim_of, laid_over
-from wiremap.graph import cavity_fingerprint, cavity_fingerprints
+from wiremap.graph import cavity_fingerprint
 from wiremap.model import (
     Address,
     Cavity,
@@ -20,10 +19,7 @@ from wiremap.model import (
     Entry,
     EntryKind,
     Job,
-    Span,
-    Wire,
 )
-from wiremap.naming import Meaning
 from wiremap.trade.functions import normalise
 
 
@@ -43,14 +39,6 @@ class Disagreement:
     address: str
     claims: tuple[Claim, ...]
     settled: Entry | None
-
-
-class FingerprintBasis(NamedTuple):
-    """What a cavity's fingerprint rests on."""
-
-    function: str
-    volts: Span | None
-    wire: Wire | None
 
 
 def entries(job: Job, *kinds: str) -> Iterator[Entry]:
@@ -133,13 +121,6 @@ def stamp(filed: Job, entry: Entry) -> Entry:
 # -- freshness ------------------------------------------------------------------------------------
 
 
-def fingerprints(cavity: Cavity) -> frozenset[str]:
-    """The fingerprints a cavity had under any of the claims that are still kept on it."""
-    readings = [cavity.reading, *(claim.reading for claim in cavity.also)]
-    prints = (cavity_fingerprints(replace(cavity, reading=reading)) for reading in readings)
-    return frozenset(chain.from_iterable(prints))
-
-
 def stale(job: Job) -> tuple[StaleAnswer, ...]:
     """Answers and survey readings whose cavity has changed in its file since they were written."""
     prints = _prints(job)
@@ -211,13 +192,13 @@ def _made(job: Job, address: str, said: list[Entry]) -> frozenset[str]:
     assert known is not None
     now = known.cavity
     looks = [
-        _look(now),
-        *(FingerprintBasis(c.reading.function, now.volts, now.wire) for c in now.also),
+        look_of(now),
+        *(Look(c.reading.function, now.volts, now.wire) for c in now.also),
     ]
     waiting = [(entry, _look_after(job, address, entry)) for entry in said]
     written = {e.of for e in said if e.of is not None and _is_now_in_file(e, address, now)}
     while True:
-        prints = _all_prints(now, looks) | written
+        prints = all_prints(now, looks) | written
         counting = [look for entry, look in waiting if entry.of is None or entry.of in prints]
         if not counting:
             return prints
@@ -232,23 +213,7 @@ def _is_now_in_file(entry: Entry, address: str, now: Cavity) -> bool:
     return normalise(entry.answer.strip()) == now.function
 
 
-def _look(cavity: Cavity) -> FingerprintBasis:
-    return FingerprintBasis(cavity.function, cavity.volts, cavity.wire)
-
-
-def _look_after(job: Job, address: str, entry: Entry) -> FingerprintBasis:
+def _look_after(job: Job, address: str, entry: Entry) -> Look:
     changed = cavity_of(laid_over(job, entry.about, entry), address)
     assert changed is not None
-    return _look(changed.cavity)
-
-
-def _all_prints(now: Cavity, looks: list[FingerprintBasis]) -> frozenset[str]:
-    """Fingerprints of a cavity under every function, volts and wire that any look has."""
-    functions = {look.function for look in looks}
-    volts = {look.volts for look in looks}
-    wires = {look.wire for look in looks}
-    made = (
-        cavity_fingerprints(replace(now, reading=Meaning(f), volts=v, wire=w))
-        for f, v, w in product(functions, volts, wires)
-    )
-    return frozenset(chain.from_iterable(made))
+    return look_of(changed.cavity)

@@ -6,8 +6,9 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from wiremap.evidence.answers import entries, fingerprints
+from wiremap.evidence.answers import entries
 from wiremap.evidence.cavity_lookup import cavity_of, spoken_of
+from wiremap.evidence.cavity_prints import fingerprints
 from wiremap.evidence.expected import QUIET, electrical
 from wiremap.evidence.meter import GROUNDED, NOISE_VOLTS
 from wiremap.model import Address, Cavity, Entry, EntryKind, Flow, Job, OnOff

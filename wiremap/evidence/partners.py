@@ -73,8 +73,30 @@ def not_yet_joined(job: Job) -> Iterator[Entry]:
         if entry is not None:
             yield entry
     for point, partner in partners(job).items():
-        joined = [circuit.join for circuit in job.circuits if point in circuit.join]
+        joined = any(point in circuit.join for circuit in job.circuits)
         if partner.goes_with is None and joined:
             yield partner.entry
-        if partner.goes_with is not None and not any(partner.goes_with in join for join in joined):
+        if partner.goes_with is not None and partner.goes_with not in through_parts(job, point):
             yield partner.entry
+
+
+def through_parts(job: Job, point: Address) -> frozenset[Address]:
+    """All that a point is joined with, through the fuses and other parts of the job as well."""
+    found: set[Address] = set()
+    waiting = [point]
+    while waiting:
+        beside = {
+            p for circuit in job.circuits if waiting[-1] in circuit.join for p in circuit.join
+        }
+        beside |= far_legs(job, waiting.pop())
+        waiting += beside - found
+        found |= beside
+    return frozenset(found)
+
+
+def far_legs(job: Job, leg: Address) -> set[Address]:
+    """The legs on the other side of the part that a leg belongs to; none of a point of an end."""
+    if leg.end not in job.extras:
+        return set()
+    joined = {point for circuit in job.circuits for point in circuit.join}
+    return {point for point in joined if point.end == leg.end and point != leg}

@@ -8,9 +8,10 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import chain
 
-from wiremap.evidence.answers import answers, entries, fingerprints
+from wiremap.evidence.answers import answers, entries
 from wiremap.evidence.causes import CROSSED, meaning
 from wiremap.evidence.cavity_lookup import cavity_of
+from wiremap.evidence.cavity_prints import fingerprints
 from wiremap.evidence.expected import FILAMENT, Expected, Quantity, WhereRead, refused
 from wiremap.evidence.expected_ohms import expected_ohms
 from wiremap.evidence.expected_volts import expected_volts

@@ -194,7 +194,7 @@ def _changes(before: Sequence[Circuit], after: Sequence[Circuit]) -> Iterator[st
             yield f"{_told(circuit)} is now {new[points].grade}, was {circuit.grade}"
     for points, circuit in new.items():
         if points not in old:
-            yield f"new: {_told(circuit)} ({circuit.grade})"
+            yield f"new: {_told(circuit)} ({circuit.grade or 'a part made by hand is in it'})"
 
 
 def _told(circuit: Circuit) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from wiremap.evidence.confirmed import confirmed_circuits, other_reasons, settlement
-from wiremap.evidence.partners import Partner, denial_of, denied, partners
+from wiremap.evidence.partners import Partner, denial_of, denied, far_legs, partners, through_parts
 from wiremap.graph import fingerprint
 from wiremap.model import Address, Circuit, Confirmed, End, Grade, Job, NotJoined, Side
 from wiremap.propose.result import left_over
@@ -75,7 +75,7 @@ def with_joining(
     whole = list(circuits)
     said = []
     for partner in found.joining:
-        place = _place_of(partner, whole)
+        place = _place_of(partner, job, whole)
         if place is None:
             whole.append(_pair(partner, job))
             said += settled_pairs(replace(found, pairs=(partner,)), whole[-1:])
@@ -97,8 +97,7 @@ def settled_pairs(found: Chosen, pairs: Sequence[Circuit]) -> list[Confirmed]:
 
 
 def _is_joined(job: Job, partner: Partner) -> bool:
-    points = {partner.point, partner.goes_with}
-    return any(points <= {*circuit.join} for circuit in job.circuits)
+    return partner.goes_with in through_parts(job, partner.point)
 
 
 def _may_share(job: Job, partner: Partner) -> bool:
@@ -130,11 +129,32 @@ def _function(job: Job, point: Address) -> str:
     return job.ends[point.end].pinout.cavities[point.cavity].function
 
 
-def _place_of(partner: Partner, circuits: Sequence[Circuit]) -> int | None:
-    for place, circuit in enumerate(circuits):
-        if partner.goes_with in circuit.join:
-            return place
-    return None
+def _place_of(partner: Partner, job: Job, circuits: Sequence[Circuit]) -> int | None:
+    """The circuit that a contact comes into: behind the fuse that its like already hangs on."""
+    assert partner.goes_with is not None
+    place = _circuit_with(partner.goes_with, circuits)
+    if place is None:
+        return None
+    for leg in circuits[place].join:
+        for far in sorted(far_legs(job, leg)):
+            behind = _circuit_with(far, circuits)
+            if behind is not None and _has_like(circuits[behind], partner.point, job):
+                return behind
+    return place
+
+
+def _circuit_with(point: Address, circuits: Sequence[Circuit]) -> int | None:
+    return next((i for i, circuit in enumerate(circuits) if point in circuit.join), None)
+
+
+def _has_like(circuit: Circuit, point: Address, job: Job) -> bool:
+    """Whether a circuit joins a contact of the side that a contact is on, and of its kind."""
+    like = [other for other in circuit.join if other.end in job.ends]
+    side, function = job.ends[point.end].side, _function(job, point)
+    return any(
+        job.ends[other.end].side is side and _are_alike(function, _function(job, other))
+        for other in like
+    )
 
 
 def _widened(circuit: Circuit, partner: Partner) -> Circuit:
