@@ -652,7 +652,7 @@ def test_a_line_names_a_step_or_its_probes(demo: Job) -> None:
     ):
         assert lines(demo, text) == [lost], text
     assert (
-        lines(demo, "65 0.8 mA")
+        lines(demo, "66 0.8 mA")
         == lines(demo, "F1.a - F1.b 800 uA")
         == [entry("F1.a", "F1.b", key="off", state="gateway asleep", amps=0.0008)]
     )
@@ -661,7 +661,7 @@ def test_a_line_names_a_step_or_its_probes(demo: Job) -> None:
 
 
 REFUSED = {
-    "120 3 V": "there is no step 120: the list of first power ends at 84",
+    "120 3 V": "there is no step 120: the list of first power ends at 85",
     "0 3 V": "there is no step 0",
     "44 3 V": "nothing is read at step 44 (ignition off)",
     "14 0.35 V": "step 14 is read in A, not in V",
@@ -671,7 +671,7 @@ REFUSED = {
     "16/22 0.02 V": "say ignition off or ignition on",
     "16 0.02 0.03 V": "2 figures for 1 step",
     "donor.3 - donor.1 12.6 V": "step 15 (ignition off), step 21 (ignition on): say how the ignition stood",
-    "gateway.8 - gateway.7 12.3 V key on": "step 43 (ignition on), step 55 (ignition on, F1 in)",
+    "gateway.8 - gateway.7 12.3 V key on": "step 43 (ignition on), step 56 (ignition on, F1 in)",
     "donor.1 - donor.3 12.6 V key on": "the red probe belongs on donor.3, the black one on donor.1",
     "donor.3 - gateway.7 12.6 V key on": "the black one stands on donor.1 or battery plus",
     "donro.3 - donor.1 12.6 V key on": "did you mean `donor.3`",

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from wiremap.content.given import Given
 from wiremap.content.joint_work import SELF_SLEEVED, joint_kind, joint_order
+from wiremap.content.outer_sleeve import outer_sleeves
 from wiremap.content.steps import Step
 from wiremap.content.words import listed, spaced
 from wiremap.model import ExtraKind, Side
@@ -30,8 +31,11 @@ def closing_steps(given: Given) -> Iterator[Step]:
         yield Step(
             text=f"Sleeves shrunk, adhesive seen at both ends; strike off each: {' '.join(shrunk)}"
         )
-    if shrunk and given.runs:
-        yield Step(text="Outer sleeve over all joints, shrunk; boot over its end.")
+    for over in outer_sleeves(given) if shrunk else ():
+        words = "outer sleeve over all joints, shrunk; boot over its end"
+        if over.left_at_mm:
+            words = f"wrap-around sleeve over all joints; wires come out of it at {over.left_words}"
+        yield Step(at=over.run, text=words)
     if not given.adapter:
         fixed = listed(*fixed_in_place(given))
         yield Step(at=fixed, text="fixed, not mated; harness tied, no tie on a joint")

@@ -41,7 +41,7 @@ def compose(given: Given, annex: Iterable[str] = (), *, print_held: bool = False
         raise ValueError(f"no part of the annex is called {unknown[0]!r}; there are {known}")
     pages = [page for page in PAGES if not page.annex or page.annex in wanted]
     if given.held and not print_held:
-        pages = [page for page in pages if page.lifts_hold or page.stage.lifts_hold]
+        pages = [page for page in pages if page.stage.lifts_hold]
     sheet = Sheet(head_of(given), tuple(_sections(given, pages)))
     return filled(sheet, given) if given.filled_in else sheet
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -97,6 +98,7 @@ class FaceBlock:
     cavities: int = 0
     flag_list: tuple[FlagLine, ...] = ()
     alike: tuple[str, ...] = ()  # wires of one colour: `9 and 10 blue`
+    legend: str = ""  # what the signs on it mean, where no sentence over it says so
 
     @property
     def title(self) -> str:
@@ -104,3 +106,19 @@ class FaceBlock:
         if self.views and all(view.owner for view in self.views):
             return ""
         return f"{self.name}: {self.shell}" if self.shell else self.name
+
+
+def signs_told(blocks: Iterable[FaceBlock]) -> str:
+    """What each sign means that some faces bear, and nothing of the others."""
+    views = [view for block in blocks for view in block.views]
+    holes = [hole for view in views for hole in view.holes]
+    looks = {hole.look for hole in holes}
+    told = (
+        ("Triangle: contact 1.", any(hole.first for hole in holes)),
+        ("Bump or notch: keyway.", any(view.key for view in views)),
+        ("Heavy ring: large contact.", any(hole.large for hole in holes)),
+        ("Strokes: tied back.", Look.OUT in looks),
+        ("Double ring: plug.", Look.BLANK in looks),
+        ("Diamond: look-alike.", any(hole.alike for hole in holes)),
+    )
+    return " ".join(words for words, there in told if there)

@@ -45,7 +45,7 @@ def machine_blocks(harness: Harness) -> Iterator[FaceBlock]:
     """The machine's own connectors, as a probe finds them before anything is mated with them."""
     for end in harness.job.ends.values():
         if end.side == Side.MACHINE:
-            connector = _Connector(harness, end, {}, end.pinout.connector)
+            connector = _Connector(harness, end, {}, end.pinout.connector, worked=False)
             yield connector.block(listed_as=_whole(end))
 
 
@@ -77,9 +77,16 @@ class _Connector:
     """One end, made into what its faces show."""
 
     def __init__(
-        self, harness: Harness, end: End, alike: Alike, connector: Connector | None = None
+        self,
+        harness: Harness,
+        end: End,
+        alike: Alike,
+        connector: Connector | None = None,
+        *,
+        worked: bool = True,
     ) -> None:
         self.harness, self.end, self.alike = harness, end, alike
+        self.worked = worked  # else it is shown as it was before any wire was tied back
         self.connector = connector or end.connector
         self.doubled = {name for groups in alike.values() for group in groups for name in group}
         self.face = self.connector.face
@@ -167,7 +174,11 @@ class _Connector:
         entry = self.harness.job.not_joined.get(address)
         if entry is None or entry.treat is None:
             return Look.EMPTY
-        return LOOKS.get(entry.treat, Look.EMPTY)
+        look = LOOKS.get(entry.treat, Look.EMPTY)
+        if self.worked or look is Look.EMPTY:
+            return look
+        cavity = self.harness.points[address].cavity
+        return Look.EMPTY if cavity is None or cavity.unused else Look.WIRED
 
     def _wire_words(self, address: Address) -> str:
         """The colour of the wire in a cavity, letters before the word; empty where none is in."""

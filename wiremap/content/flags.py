@@ -8,7 +8,9 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from wiremap.content.given import Given
+from wiremap.content.joint_work import loose_ends
 from wiremap.content.words import listed, signal_words, spaced, wire_words
+from wiremap.model import Circuit
 from wiremap.share.cells import neutral
 
 
@@ -35,10 +37,26 @@ def flag_rows(given: Given) -> Iterator[FlagRow]:
                 wire = point.cavity.wire
             words = wire_words(wire), signal_words(point)
             yield FlagRow(circuit.id, point.address, far, *words)
+        if not given.adapter:
+            yield from _other_ends(given, circuit)
     for point in given.treated("cap"):
         if point.cavity is not None:
             words = wire_words(point.cavity.wire), signal_words(point)
             yield FlagRow("", point.address, "capped", *words)
+
+
+def _other_ends(given: Given, circuit: Circuit) -> Iterator[FlagRow]:
+    """The flags of a new wire's other ends: at a joint as at its contact, holder, ring."""
+    for conductor in given.harness.conductors_by_circuit.get(circuit.id, ()):
+        if conductor.origin != "new":
+            continue
+        ends = [given.harness.points[a] for a in loose_ends(given, conductor)]
+        bare = [point for point in ends if point.cavity is None]
+        at_joint = ends[:1] if len(ends) == 1 else []
+        for point in (*bare, *at_joint):
+            others = [a for a in circuit.join if a != point.address]
+            words = wire_words(conductor.wire), signal_words(point)
+            yield FlagRow(circuit.id, point.address, listed(*others), *words)
 
 
 def job_mark(given: Given) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
@@ -20,7 +19,6 @@ from wiremap.ringout.probe import Probe
 from wiremap.sizing.cutting import CutLength
 from wiremap.sizing.feed_parts import Feed, FuseSize
 from wiremap.sizing.job import JobSizes
-from wiremap.sizing.outer import outer_mm
 from wiremap.sizing.placing import JointSize, RunLayout
 from wiremap.sizing.unjudged import NotJudged
 from wiremap.survey.rows import Survey
@@ -204,11 +202,6 @@ class Given:
     def runs(self) -> tuple[RunLayout, ...]:
         """The runs, with the places of their joints."""
         return tuple(self.sizes.runs.values()) if self.sizes else ()
-
-    @cached_property
-    def outer_mm(self) -> float:
-        """How thick the thickest place of a run is, wires beside the joints and all [mm]."""
-        return float(math.ceil(max((outer_mm(self.harness, run) for run in self.runs), default=0)))
 
     @cached_property
     def surveyed_ends(self) -> tuple[End, ...]:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from wiremap.content.given import Given
+from wiremap.entries.lines import MINUS, PLUS
 from wiremap.evidence.expected import ZERO, Quantity
 from wiremap.model import OnOff, Span
+from wiremap.survey.loaded import LoadedTest
 from wiremap.survey.rows import SurveyRow
 
 
@@ -25,3 +27,22 @@ def band_later(given: Given, row: SurveyRow) -> Span | None:
     if row.key in wanted:
         return wanted[row.key]
     return ZERO if row.key == OnOff.OFF and wanted.get(OnOff.ON) == ZERO else None
+
+
+def loss_wanted(given: Given, test: LoadedTest) -> float | None:
+    """The most volts that a feed and its ground may lose under a lamp before the work.
+
+    No more than first power allows out and back under the same lamp, at a contact that it feeds:
+    the old way must not use up what the new one may lose.
+    """
+    same = given.harness.sections.of(str(test.supply)).points
+    lamp = f"{test.watts:g} W lamp"
+    lit = next((s for s in given.power if s.red in same and s.red and lamp in s.do), None)
+    if lit is None:
+        return test.most_volts
+    ways = {(lit.red, PLUS), (lit.black, MINUS)}
+    lost = [s.high for s in given.power if s.lost and (s.red, s.black) in ways]
+    if len(lost) != len(ways) or None in lost:
+        return test.most_volts
+    later = round(sum(volts for volts in lost if volts is not None), 3)
+    return later if test.most_volts is None else min(later, test.most_volts)

@@ -234,7 +234,7 @@ Block = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Section:
-    """A heading with its blocks; `drawn_from` says from which side it is drawn."""
+    """A heading with its blocks; `drawn_from` says where it is seen from, or lengths begin."""
 
     key: str
     title: str

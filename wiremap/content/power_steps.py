@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from itertools import groupby
 
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.words import (
     BRIDGED,
     NOTE,
+    listed,
     number,
     sentence_case,
     signal_words,
@@ -16,11 +18,15 @@ from wiremap.content.words import (
     volts_band,
 )
 from wiremap.entries.lines import MINUS
+from wiremap.firstpower.bus_pair import low_beside
 from wiremap.firstpower.step import AMPS, VOLTS, PowerStep
 from wiremap.graph import Harness
 from wiremap.model import Address
 
-ON_TAG = "Against the figure on the key's tag: what more it draws is what this job added."
+TAGGED = {  # the figures that stand on the ignition key's tag, each under the one before
+    "lamp": "No more than the figure on the key's tag; written below it there.",
+    "sleep": "Against the last figure on the key's tag: what more it draws is what this job added.",
+}
 TITLES = {
     "lock-out": "Again, and still: nothing can move",
     "lamp": "Fuses out, lamps in their place",
@@ -35,8 +41,10 @@ TITLES = {
 def power_blocks(harness: Harness, steps: Iterable[PowerStep]) -> Iterator[Steps]:
     """Some steps in their order, a block for each stage; of the unmated faces one each."""
     told: set[str] = set()
+    steps = tuple(steps)
+    lows = low_beside(harness, steps)
     for key, group in groupby(steps, _heading):
-        yield Steps(title=key, steps=tuple(_steps(harness, group, told)))
+        yield Steps(title=key, steps=tuple(_steps(harness, group, told, lows)))
 
 
 def _heading(step: PowerStep) -> str:
@@ -46,14 +54,20 @@ def _heading(step: PowerStep) -> str:
     return f"Ignition {step.key}: unmated face of {face}, black probe on {step.black}"
 
 
-def _steps(harness: Harness, steps: Iterable[PowerStep], told: set[str]) -> Iterator[Step]:
+def _steps(
+    harness: Harness, steps: Iterable[PowerStep], told: set[str], lows: Mapping[int, PowerStep]
+) -> Iterator[Step]:
     """One step each; a reason is said once, and then stands in `told`."""
     for step in steps:
         why = "" if step.why in told else step.why
         told.add(step.why)
         if step.blank == AMPS and step.red == MINUS:
-            why = spaced(BRIDGED, ON_TAG if step.stage == "sleep" else "")
-        yield _reading(harness, step, why) if step.blank else _deed(step, why)
+            why = spaced(BRIDGED, TAGGED.get(step.stage, ""))
+        made = _reading(harness, step, why) if step.blank else _deed(step, why)
+        if step.n in lows:
+            beside = f"never below {lows[step.n].red}"
+            made = replace(made, text=listed(made.text.rstrip("."), beside))
+        yield made
 
 
 def _deed(step: PowerStep, why: str) -> Step:

@@ -12,7 +12,8 @@ from wiremap.ringout.probe import Probe
 
 NOWHERE: Mapping[str, str] = MappingProxyType({})
 NO_BUNCH: Mapping[int, Bunch] = MappingProxyType({})
-IN_A_ROW = "both loads in a row: each goes to ground"
+IN_A_ROW = "two loads in a row, by way of ground"
+LIFTED = "guard lifted, then shut again"
 FIRST, AGAIN = "RO", "A"  # the readings before the sleeves, and those after them
 
 
@@ -63,11 +64,11 @@ def probe_step(
             *joints,
             words,
             *_done_for(probe),
-            probe.why if want == Want.SILENT else "",
             IN_A_ROW if ohms and set(probe.red + probe.black) <= set(loads) else "",
             _then(bunch),
         ),
         want=want,
+        note=_else(probe, words),
         slot=Slot.BLANK if ohms else Slot.BOX,
         unit="Ω" if ohms else "",
         reading=True,
@@ -77,6 +78,13 @@ def probe_step(
 def _black(probe: Probe) -> str:
     """The points under the black probe; several on clips are counted."""
     return probe.together or " + ".join(probe.black)
+
+
+def _else(probe: Probe, words: str) -> str:
+    """What would be, did the two touch; said where it is not plain from what is done for it."""
+    if probe.expect != Want.SILENT or not probe.why or words == LIFTED:
+        return ""
+    return f"else: {probe.why}"
 
 
 def _then(bunch: Bunch | None) -> str:
@@ -94,4 +102,4 @@ def _done_for(probe: Probe) -> Iterator[str]:
     if probe.state.fuse:
         yield f"{probe.state.fuse} in for this one, then out"
     if probe.state.shrunk and probe.state.parted:
-        yield "guard lifted"
+        yield LIFTED

@@ -51,7 +51,7 @@ def tapped(given: Given) -> Iterator[Proving]:
             if given.harness.points[address].is_tap and black:
                 step = Step(
                     at=f"{address} – {black}",
-                    text=f"{OWN_FACE}, breakout lead in: what was cut for the T is whole",
+                    text=f"{OWN_FACE}, breakout lead in: the T is whole",
                     want=ohms_band(0.0, BOLTED_OHMS),
                     slot=Slot.BLANK,
                     unit="Ω",

@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
 from functools import lru_cache
 
-from wiremap.content.face_pieces import FaceBlock, FaceView, Hole
+from wiremap.content.face_pieces import FaceBlock, FaceView, Hole, signs_told
 from wiremap.content.faces import face_blocks, machine_blocks
 from wiremap.content.given import Given
 from wiremap.graph import Harness
@@ -17,12 +17,14 @@ MOST_CAVITIES = 60  # a larger face is looked at on its own page
 
 def small_faces(given: Given, ends: Collection[str], side: LookedAt) -> Iterator[FaceBlock]:
     """The faces of some ends from one side, without word flags."""
-    for block in _small(_blocks(given.harness), ends, side):
+    small = list(_small(_blocks(given.harness), ends, side))
+    legend = signs_told(small)
+    for block in small:
         name = block.name
         if given.adapter and given.job.ends[name].side is Side.MACHINE:
             name = f"adapter's {name}"  # the machine's plug is called so too
         views = tuple(replace(view, owner=name) for view in block.views)
-        yield replace(block, views=views)
+        yield replace(block, views=views, legend=legend)
 
 
 @lru_cache(maxsize=2)
@@ -34,7 +36,9 @@ def _blocks(harness: Harness) -> tuple[FaceBlock, ...]:
 def machine_faces(given: Given) -> Iterator[FaceBlock]:
     """The mating faces of the machine's own connectors, for what is read before the work."""
     blocks = list(machine_blocks(given.harness))
-    yield from _small(blocks, {block.name for block in blocks}, LookedAt.MATING)
+    small = list(_small(blocks, {block.name for block in blocks}, LookedAt.MATING))
+    legend = signs_told(small)
+    yield from (replace(block, legend=legend) for block in small)
 
 
 def _small(

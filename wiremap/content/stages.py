@@ -42,7 +42,6 @@ class Page:
 
     `order` places it within its stage; `annex` is the word after `--annex` that it comes with, and
     empty for what every sheet has.  `make` gives None where a job has nothing for the page.
-    `lifts_hold` lets a single page of a later stage be printed for a held job too.
     """
 
     key: str
@@ -50,7 +49,6 @@ class Page:
     make: Callable[[Given], Section | None]
     order: int = 0
     annex: str = ""
-    lifts_hold: bool = False
 
     @property
     def place(self) -> tuple[int, int, str]:

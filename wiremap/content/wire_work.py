@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from wiremap.content.given import Given
 from wiremap.content.joint_ends import end_steps, into, wire_end_steps
 from wiremap.content.joint_work import SELF_SLEEVED, joint_kind, joint_order
+from wiremap.content.outer_sleeve import outer_sleeves
+from wiremap.content.reaches import every_leaving, twisted, where_left
 from wiremap.content.steps import Step
 from wiremap.content.words import TREAT, listed, number, wire_words
 from wiremap.graph import Conductor
@@ -26,29 +28,19 @@ class WireWork:
 def before_joints(given: Given) -> Iterator[Step]:
     """What has to lie over the wires before they are joined."""
     order = joint_order(given)
-    if given.runs and any(joint_kind(given, joint) != SELF_SLEEVED for joint in order):
-        over = given.outer_mm
-        passing = f" (passes {over:.0f} mm)" if over else ""
-        yield Step(text=f"Outer sleeve{passing} and boot slid on over a plug or a free tail.")
-
-
-def paired(given: Given) -> dict[str, str]:
-    """For each circuit of new wire that is twisted with others: `pair a`."""
-    found: dict[str, str] = {}
-    if not given.job.twists:
-        return found
-    new = {c.circuit for c in given.worked_conductors if c.origin == "new"}
-    for twist in given.job.twists.values():
-        members = (*twist.circuits, *([twist.drain] if twist.drain else []))
-        found.update({name: f"pair {twist.name}" for name in members if name in new})
-    return found
+    if all(joint_kind(given, joint) == SELF_SLEEVED for joint in order):
+        return
+    for over in outer_sleeves(given):
+        if not over.left_at_mm:
+            passing = f" (passes {over.thick_mm:.0f} mm)" if over.thick_mm else ""
+            yield Step(at=over.run, text=f"outer sleeve{passing} and boot slid on: {over.parked}")
 
 
 def new_wires(given: Given) -> Iterator[Step]:
     """Each end of a new wire that goes into a contact, a holder or on a stud, and the twists."""
     for joint in joint_order(given):
         yield from end_steps(given, joint)
-    pairs = paired(given)
+    pairs = twisted(given)
     straight = [conductor for conductor in _straight(given) if conductor.origin == "new"]
     for conductor in straight:
         if conductor.circuit not in pairs:
@@ -67,10 +59,18 @@ def _twisted(
     for steps in ends:
         yield from steps[:1]
     if len(circuits) > 1:
-        words = "twisted together, from their contacts to where they part"
-        yield Step(at=label, text=f"{listed(*circuits)}: {words}")
+        yield Step(at=label, text=f"{listed(*circuits)}: {_how_far(given, label)}")
     for steps in ends:
         yield from steps[1:]
+
+
+def _how_far(given: Given, label: str) -> str:
+    """From where to where a pair is twisted: as far as the joint at which it leaves the run."""
+    left = every_leaving(given).get(label)
+    if left is None:
+        return "twisted together, along all their length"
+    over = f"for {number(left.length_mm)} mm from their contacts"
+    return f"twisted together {over}; it leaves the run at {where_left(given, label)}"
 
 
 def tails_without_joint(given: Given) -> Iterator[Step]:

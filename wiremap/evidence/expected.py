@@ -25,8 +25,14 @@ PULSES = Span(*band(FILE, "pulses"))
 QUIET = Span(*band(FILE, "quiet"))
 FLOATING = Span(*band(FILE, "floating"))
 ZERO = Span(*band(FILE, "zero"))
-BUS_ANY = Span(*band(FILE, "bus-any"))
-BUS_LEVEL = Span(*band(FILE, "bus-level"))
+AWAKE = {  # each leg of a bus that is awake
+    "can-high": Span(*band(FILE, "bus-high")),
+    "can-low": Span(*band(FILE, "bus-low")),
+}
+ASLEEP_OR_AWAKE = {
+    "can-high": Span(*band(FILE, "bus-high-any")),
+    "can-low": Span(*band(FILE, "bus-low-any")),
+}
 LOAD_SHARE = figure(FILE, "share", "stated-load")
 AT_REST = figure(FILE, "share", "supply-low")
 CHARGED = figure(FILE, "share", "supply-high")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from wiremap.evidence.expected import (
-    BUS_LEVEL,
+    AWAKE,
     ZERO,
     Expected,
     Quantity,
@@ -38,8 +38,8 @@ def expected_volts(job: Job, end: End, cavity: Cavity) -> list[Expected]:
         return _dead(red, WhereRead.RETURN)
     if group in DRIVEN and cavity.flow != Flow.TO_UNIT:
         return _dead(red, WhereRead.DRIVEN)
-    if cavity.function in ("can-high", "can-low"):
-        return [_row(red, OnOff.ON, BUS_LEVEL, WhereRead.BUS)]
+    if cavity.function in AWAKE:
+        return [_row(red, OnOff.ON, AWAKE[cavity.function], WhereRead.BUS)]
     noted = [_row(red, key, None) for key in (OnOff.OFF, OnOff.ON)]
     if cavity.function == "unknown":
         noted.append(replace(noted[-1], state=ALL_ON))

@@ -9,6 +9,8 @@ from typing import Any, NamedTuple
 
 from wiremap.base import Finding, Severity, numbers_told
 from wiremap.evidence import fresh
+from wiremap.evidence.meter import DEAD_VOLTS
+from wiremap.firstpower.bus_pair import CROSSED, low_beside
 from wiremap.firstpower.plan import power_plan
 from wiremap.firstpower.step import AMPS, PowerStep
 from wiremap.graph import Harness
@@ -90,8 +92,11 @@ def power_judge(
     seen = {step.n: _figure(read[step.n], step) for step in asked if step.n in read}
     wrong: list[Wrong] = []
     left: list[PowerStep] = []
+    lows = low_beside(harness, asked)
     for step in asked:
         why = _judged(step, seen, asked)
+        if why == "" and step.n in lows:
+            why = _crossed(step, lows[step.n], seen)
         if why is None:
             left.append(step)
         elif why:
@@ -194,6 +199,14 @@ def _judged(step: PowerStep, seen: Mapping[int, float], asked: tuple[PowerStep, 
     if step.low is None or step.high is None:
         return None
     return "" if step.low <= value <= step.high else _wrong(step, value)
+
+
+def _crossed(high: PowerStep, low: PowerStep, seen: Mapping[int, float]) -> str:
+    """Why the level of a high leg is wrong beside that of its low one; empty if it is right."""
+    beside = seen.get(low.n)
+    if beside is None or seen[high.n] >= beside - DEAD_VOLTS:
+        return ""
+    return f"{seen[high.n]:g} V {CROSSED.format(low=f'the {beside:g} V of {low.red}')}"
 
 
 def _drawn(

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from wiremap.entries.lines import PLUS
-from wiremap.evidence.expected import BUS_LEVEL
+from wiremap.evidence.expected import AWAKE
 from wiremap.firstpower.faces import QUIET, QUIET_MINUTES, Faces, FedWhen, NewFace, TestLamp
 from wiremap.firstpower.loads import LoadedTests
 from wiremap.firstpower.step import AMPS, VOLTS, PowerStep, deed
@@ -15,8 +15,8 @@ from wiremap.model import OnOff, Side, Span, Stop
 from wiremap.ringout.fuses import Fuse
 
 AWAKE_SOURCE = (
-    "ISO 11898-2, from memory: recessive 2 to 3 V; half a volt more either way for the mean of "
-    "a busy bus (common practice)"
+    "ISO 11898-2, from memory: recessive 2 to 3 V; half a volt up for the high leg, down for the "
+    "low one, for the mean of a busy bus (common practice)"
 )
 BURNS_ON = (
     "a lamp that burns on: battery off, unmate: mated wrongly, broken, or awake and in need of "
@@ -30,6 +30,9 @@ class Mating:
 
     def __init__(self, faces: Faces, loads: LoadedTests, lamp: TestLamp) -> None:
         self.faces, self.loads, self.lamp = faces, loads, lamp
+        self.turned_on = any(
+            faces.supplies(face, FedWhen.KEY) or faces.switched(face) for face in faces.all
+        )
 
     # -- the job's own fuses ----------------------------------------------------------------------
 
@@ -39,6 +42,9 @@ class Mating:
         short = "a lamp that burns shows a short behind this fuse"
         yield deed("in-line", f"{self.lamp.away()}{guard}", short)
         yield deed("in-line", f"lamp out, {fuse.fit}")
+        if not self.turned_on:
+            self.turned_on = True
+            yield deed("in-line", "ignition on")
         for face in self.faces.all:
             fed = [p for p in face.points if p.address in fuse.feeds]
             for point in fed:
@@ -188,7 +194,7 @@ class Mating:
             if face.end.side == Side.BETWEEN:
                 continue
             for point in face.points:
-                if point.function in ("can-high", "can-low") and self._meets(point, name):
+                if point.function in AWAKE and self._meets(point, name):
                     step = PowerStep(
                         stage="mate",
                         do=f"{name} awake, unmated face of {face.end.name}",
@@ -200,7 +206,7 @@ class Mating:
                         state=f"{name} mated",
                         source=AWAKE_SOURCE,
                     )
-                    yield step.within(BUS_LEVEL)
+                    yield step.within(AWAKE[point.function])
 
     def _meets(self, point: Point, end: str) -> bool:
         """Whether a contact is one metal with one of an end's."""

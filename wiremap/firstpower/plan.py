@@ -172,7 +172,7 @@ class _Order:
             yield deed(
                 "work",
                 f"open the {chain} loop at its own contact, nobody in reach of what turns: "
-                "what it stops, stops",
+                "what it stops, stops, then it is shut",
                 "a bridged loop protects nobody",
             )
 

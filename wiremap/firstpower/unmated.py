@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from wiremap.evidence.expected import AT_REST, BUS_ANY, CHARGED, ZERO, electrical
+from wiremap.evidence.expected import ASLEEP_OR_AWAKE, AT_REST, CHARGED, ZERO, electrical
 from wiremap.evidence.measured import measured_volts
 from wiremap.evidence.meter import NOISE_VOLTS
 from wiremap.firstpower.faces import Faces, FedWhen, NewFace, is_supply
@@ -79,8 +79,11 @@ class Unmated:
     def _unfed(self, point: Point, key: OnOff) -> Band:
         """A wider band where the machine's own lines reach a contact that is not live."""
         functions = self.faces.machine_functions(point.address)
-        if functions & {"can-high", "can-low"}:
-            return BUS_ANY, "the machine's own bus stands here when it is awake", ""
+        legs = sorted(functions.intersection(ASLEEP_OR_AWAKE))
+        if legs:
+            leg = legs[0] if len(legs) == 1 else "can-high"
+            why = "the machine's own bus stands here when it is awake"
+            return ASLEEP_OR_AWAKE[leg], why, ""
         stands = _stands(point)
         read = self._as_read(point.address, key)
         if read is not None and read.low <= stands:
@@ -119,7 +122,7 @@ def _stands(point: Point) -> float:
     if group in DEAD:
         return ZERO.high
     if group == "bus":
-        return BUS_ANY.high
+        return ASLEEP_OR_AWAKE["can-high"].high
     stated = point.cavity.volts
     if group == "input" and stated is not None:
         return stated.high + NOISE_VOLTS

@@ -106,12 +106,17 @@ def _warning_part(made: Sequence[str], left: float, *, word: str, last: bool) ->
     return Piece(edge + below, draw, keep=bool(word) and not last)
 
 
-def heading(title: str, lead: str = "", *, again: bool = False) -> list[Piece]:
-    """A section's heading with a firm rule under it, and one sentence."""
+def heading(title: str, lead: str = "", *, side: str = "", again: bool = False) -> list[Piece]:
+    """A section's heading with a firm rule under it, and one sentence.
+
+    `side` stands at its right: from where the section is seen, or its lengths are taken.
+    """
     text = f"{title} (continued)" if again else title
+    room = WIDE - (width(side, SMALL) + 4 if side else 0)
 
     def draw(ink: Ink, x: float, y: float) -> None:
-        ink.text(x, y + 5.4, shorten(text, WIDE, HEADING), HEADING)
+        ink.text(x, y + 5.4, shorten(text, room, HEADING), HEADING)
+        ink.text(x + WIDE, y + 5.4, side, SMALL, align="right")
         ink.across(x, y + HEADING_MM, WIDE, FIRM)
 
     if not lead or again:

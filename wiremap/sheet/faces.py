@@ -4,19 +4,21 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 from wiremap.content.drawing import Spot
 from wiremap.content.face_drawing import DrawnView, drawn_views
 from wiremap.content.face_layout import PAD, ROW_PITCH, R
 from wiremap.content.face_pieces import FaceBlock, FlagLine
 from wiremap.content.face_signs import diamond
-from wiremap.sheet.elements import FIRM, LINE, WIDE, Piece, title_piece
-from wiremap.sheet.ink import STRONG, Ink, shorten, width, wrap
+from wiremap.sheet.elements import FIRM, LINE, SMALL_LINE, WIDE, Piece, title_piece
+from wiremap.sheet.ink import SMALL, STRONG, Ink, shorten, width, wrap
 from wiremap.sheet.shapes import draw as draw_shapes
 from wiremap.sheet.shapes import measured
 
 BETWEEN, APART = 2.0, 2.5  # between the two views of a connector, between connectors
 LEAST_TITLE = 40.0
+LEAST_LEGEND = 32.0  # wide enough for the words of one sign
 DIAMOND_AT = Spot(1.6, LINE / 2)
 LIST_ACROSS = 4
 LIST_MM = WIDE / LIST_ACROSS
@@ -35,11 +37,37 @@ def face_pieces(blocks: Sequence[FaceBlock]) -> list[Piece]:
         if block.views:
             _add(rows, _Connector(block))
     pieces = [piece for row in rows for piece in _row_pieces(row)]
+    legend = next((block.legend for block in blocks if block.legend), "")
+    if legend and pieces:
+        pieces[-1:] = _explained(pieces[-1], legend, sum(c.wide + APART for c in rows[-1]))
     for block in blocks:
         if not block.views:
             pieces.append(title_piece(block.title, WIDE, above=0.0, below=0.6))
             pieces.append(_blank_grid(block))
     return pieces
+
+
+def _explained(piece: Piece, legend: str, used_mm: float) -> list[Piece]:
+    """What the signs mean: beside the last row of faces, else below it."""
+    room = WIDE - used_mm - APART
+    if room < LEAST_LEGEND:
+        made = wrap(legend, WIDE, SMALL)
+        high = len(made) * SMALL_LINE + 0.6
+        below = Piece(high, lambda ink, x, y: ink.lines(x, y, made, SMALL))
+        return [replace(piece, keep=True), below]
+    beside = [line for each in legend.split(". ") for line in wrap(_stopped(each), room, SMALL)]
+    height = max(piece.height, len(beside) * SMALL_LINE)
+
+    def draw(ink: Ink, x: float, y: float) -> None:
+        piece.draw(ink, x, y)
+        start = y + height - len(beside) * SMALL_LINE - 0.6
+        ink.lines(x + used_mm + APART, start, beside, SMALL)
+
+    return [replace(piece, height=height, draw=draw)]
+
+
+def _stopped(words: str) -> str:
+    return words if words.endswith(".") else f"{words}."
 
 
 class _Connector:

@@ -71,14 +71,11 @@ def _stamp(ink: Ink, page: PageHead) -> float:
     return wide
 
 
-def foot(ink: Ink, page: PageHead, number: str, drawn_from: str) -> None:
-    """Identity, what the wiring does not prove, page number, the side drawn from."""
+def foot(ink: Ink, page: PageHead, number: str) -> None:
+    """Identity, what the wiring does not prove, page number."""
     y = LIVE_MM[1] - 8.2
     ink.across(0, y, WIDE, THIN)
     ink.text(WIDE, y + 3.9, number, STRONG, align="right")
     who = (shorten(page.id, ID_MM, SMALL), _revision(page), f"hash {page.digest}")
     ink.text(0, y + 3.7, "  ".join(word for word in who if word), SMALL)
     ink.text(0, y + 7.4, WIRING_ONLY, SMALL)
-    room = WIDE - width(WIRING_ONLY, SMALL) - 4
-    side = shorten(drawn_from or "cavity numbers as moulded", room, SMALL)
-    ink.text(WIDE, y + 7.4, side, SMALL, align="right")

@@ -82,6 +82,8 @@ class Ink:
         self.c.setProducer("wiremap")
         self.c.setAuthor("")
         self.c.setSubject("")
+        self.c.setViewerPreference("Duplex", "Simplex")  # cards and flags are cut out
+        self.c.setViewerPreference("PrintScaling", "None")  # lengths are at true scale
 
     def x(self, mm: float) -> float:
         """Points from the paper's left edge."""

@@ -71,9 +71,8 @@ class PlacedDrawing:
 
 @dataclass
 class SetPage:
-    """What one page holds, and the side it is drawn from."""
+    """What one page holds."""
 
-    drawn_from: str
     marks: list[PlacedDrawing] = field(default_factory=list)
 
 
@@ -89,7 +88,7 @@ def render(sheet: Sheet, paper: str = "a4") -> bytes:
         head(ink, sheet.head)
         for mark in page.marks:
             mark.draw(ink, mark.x, mark.y)
-        foot(ink, sheet.head, f"page {n} of {len(pages)}", page.drawn_from)
+        foot(ink, sheet.head, f"page {n} of {len(pages)}")
     return ink.finish()
 
 
@@ -98,7 +97,7 @@ def lay_out(sheet: Sheet) -> list[SetPage]:
     flow = _Flow()
     for section in sheet.sections:
         flow.section(section)
-    return flow.pages or [SetPage("")]
+    return flow.pages or [SetPage()]
 
 
 class _Flow:
@@ -121,7 +120,9 @@ class _Flow:
         elif self.y > TOP:
             self.y += 1.5
         self.again = self.first_faces = ()
-        pieces = heading(_title(section), section.lead) if section.title else []
+        pieces: list[Piece] = []
+        if section.title:
+            pieces = heading(_title(section), section.lead, side=section.drawn_from)
         for kind, group in groupby(section.blocks, type):
             blocks: list[Any] = list(group)
             if kind is FaceBlock:
@@ -137,10 +138,10 @@ class _Flow:
 
     def _page(self, section: Section) -> None:
         """Begin a page; the heading stands on it again where the section goes on."""
-        self.pages.append(SetPage(section.drawn_from))
+        self.pages.append(SetPage())
         self.y, self.below = TOP, 0.0
         if self.begun and section.title:
-            self._put(heading(_title(section), again=True))
+            self._put(heading(_title(section), side=section.drawn_from, again=True))
             self._put(self.again)
 
     def _put(self, pieces: Sequence[Piece]) -> None:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from itertools import groupby
 
 from wiremap.content.cautions import caution_steps
-from wiremap.content.face_pieces import FaceBlock
+from wiremap.content.face_pieces import FaceBlock, signs_told
 from wiremap.content.faces import face_blocks
 from wiremap.content.given import Given
 from wiremap.content.joint_work import SIDE_RANK
@@ -19,15 +19,12 @@ from wiremap.content.words import listed
 from wiremap.model import Side
 
 MACHINE_FLAGS = (  # at the machine, and between
-    "Moulded digits read aloud; flags on by cavity: near the last tie, and on the old plug's side."
+    "Moulded digits read aloud; flags on by cavity, near the last tie; on the old plug's side each "
+    "wire's cavity, on tape."
 )
 UNIT_FLAGS = "Moulded digits read aloud; flags on by cavity, near the last tie."
 UNIT_RANK = SIDE_RANK[Side.UNIT]
 DIAMONDS = "Look-alikes (diamond) flagged by their cavity before any wire is worked on."
-LEGEND = (
-    "Triangle: contact 1. Bump or notch: keyway. Heavy ring: large contact. Strokes: tied back. "
-    "Double ring: plug. Diamond: look-alike."
-)
 
 
 def faces_section(given: Given) -> Section:
@@ -45,7 +42,7 @@ def faces_section(given: Given) -> Section:
         title="Faces of the connectors",
         drawn_from="the eye shows which side you look at: the two views mirror each other",
         blocks=tuple(blocks),
-        lead=LEGEND,
+        lead=signs_told(faces),
     )
 
 

@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from wiremap.content.given import Given
 from wiremap.content.joint_places import to_place
 from wiremap.content.pieces import Block, CutLeg, HandStrip, Section
+from wiremap.content.reaches import reaches
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Step, Steps
-from wiremap.content.words import listed, signal_words
+from wiremap.content.words import listed, signal_words, spaced
 from wiremap.sizing.paths import GROUNDS
 
 SHIELDS = ("shield",)
@@ -23,6 +24,7 @@ SUPPLIES = (
 )
 NOT_JOINED = "not joined"
 DECIDED = "where each will be: decided now, marked on the machine, written on the card below"
+WITHIN = "Each new wire reaches so far, along its way:"
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +45,9 @@ def feed_section(given: Given) -> Section | None:
             blocks.append(_hand(given, end.name, *ports))
     placed = listed(*to_place(given))
     if placed:
-        blocks.append(Steps(steps=(Step(at=placed, text=DECIDED),)))
+        lines = tuple(reaches(given))
+        words = spaced(f"{DECIDED}.", WITHIN if lines else "")
+        blocks.append(Steps(steps=(Step(at=placed, text=words, lines=lines),)))
     if not blocks:
         return None
     return Section(

@@ -104,13 +104,13 @@ def _safe(given: Given) -> Iterator[Step]:
     yield Step(text="Faults and settings noted, the wiring photographed.")
     yield Step(text="Meter: which one, when it was last checked", slot=Slot.LINE)
     yield Step(
-        text="Meter proved on a live source; its leads, left in all readings",
+        text="Meter proved on a live source; its leads: in all readings and bands",
         want=f"at most {number(METER_OHMS)} Ω",
         slot=Slot.BLANK,
         unit="Ω",
     )
     yield Step(text="Serial numbers: machine, new unit, others", slot=Slot.LINE)
-    yield Step(text="Printed on, by whom", slot=Slot.LINE)
+    yield Step(text="Printed on one side of the paper at 100 %: on, by whom", slot=Slot.LINE)
 
 
 # -- what is changed ------------------------------------------------------------------------------

@@ -14,6 +14,7 @@ from wiremap.content.joint_work import (
     joint_order,
 )
 from wiremap.content.pieces import Block, Section, TextPiece
+from wiremap.content.reaches import twisted
 from wiremap.content.small_faces import small_faces
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Step, Steps
@@ -21,7 +22,6 @@ from wiremap.content.wire_work import (
     before_joints,
     capped_wires,
     new_wires,
-    paired,
     tails_without_joint,
 )
 from wiremap.content.words import listed, number
@@ -102,7 +102,7 @@ def _joints(given: Given, order: list[Joint]) -> Iterator[Block]:
 
 def _one_twist(given: Given, joint: Joint, order: list[Joint]) -> Iterator[Step]:
     """At the second joint of a pair: that its new wires come from one twist, as no beep shows."""
-    pairs = paired(given)
+    pairs = twisted(given)
     for twist in given.job.twists.values():
         legs = [circuit for circuit in twist.circuits if circuit in pairs]
         last = [each.circuit for each in order if each.circuit in legs][-1:]

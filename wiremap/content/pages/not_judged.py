@@ -1,16 +1,19 @@
-"""What nobody states: written in at the machine once it is surveyed, before anything is cut."""
+"""What nobody states: known before the survey, which asks for some of it while volts are there."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from wiremap.content.given import Given
 from wiremap.content.pieces import Section
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
-from wiremap.content.words import few
+from wiremap.content.words import few, listed
 
-LEAD = "Looked for at the machine, in its papers, on the part: what was found, or who stands to it."
+LEAD = (
+    "Looked for at the machine, in its papers, on the part, while the battery is on: what was "
+    "found, or who stands to it."
+)
 MOST_REASONS = 12
 
 
@@ -35,10 +38,20 @@ def _steps(given: Given) -> Iterator[Step]:
     for each in given.not_judged:
         reasons.setdefault(each.why, []).extend(each.subject)
     for why, subjects in list(reasons.items())[:MOST_REASONS]:
-        yield Step(at=few(list(dict.fromkeys(subjects))), text=why, slot=Slot.BLANK)
+        named = list(dict.fromkeys(subjects))
+        told = listed(why, _asked(given, named))
+        yield Step(at=few(named), text=told, slot=Slot.BLANK)
     more = len(reasons) - MOST_REASONS
     if more > 0:
         yield Step(text=f"And {more} more, in the annex of findings", slot=Slot.BLANK)
 
 
-PAGE = Page(key="not-judged", stage=Stage.PLACES, make=not_judged_section, order=9, lifts_hold=True)
+def _asked(given: Given, subjects: Collection[str]) -> str:
+    """Whether the survey reads it, where nobody has read there yet."""
+    unread = set(subjects).intersection(given.not_surveyed)
+    rows = given.survey.rows if given.survey else ()
+    asked = {point for row in rows for point in (row.red, row.black)}
+    return "the survey reads it" if asked.intersection(unread).issuperset(subjects) else ""
+
+
+PAGE = Page(key="not-judged", stage=Stage.JOB, make=not_judged_section, order=9)

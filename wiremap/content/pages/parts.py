@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import math
-import re
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from wiremap.content.given import Given
 from wiremap.content.joint_places import to_place
-from wiremap.content.joint_work import sleeve_mm
+from wiremap.content.outer_sleeve import outer_sleeves
 from wiremap.content.pieces import Section
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Step, Steps
+from wiremap.content.tools import tools
 from wiremap.content.words import (
     amount,
     barrel_words,
@@ -26,17 +26,12 @@ from wiremap.content.words import (
     wire_words,
 )
 from wiremap.graph import Conductor
-from wiremap.model import EndKind
-from wiremap.ringout.bunch import bunches
 from wiremap.sizing.joint import Barrel
-from wiremap.sizing.outer import outer_mm
 
 CLOSURES = {"cap": "end cap", "blank": "blanking plug"}
 BARE = "bare barrel"  # says what it is
 SPARE_SHARE = 10  # one spare for so many of what is used up
 USED_UP = ("barrel", "sleeve", "contact", "holder contact", "ring terminal", "tube")
-LAMP = re.compile(r"\d+ W lamp of \d+ V")
-LIMITED_FEED = re.compile(r"limited feed \(([\d.]+ A)\)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +46,7 @@ def parts_section(given: Given) -> Section:
     """Parts with a tenth to spare, new wire by the metre, tools."""
     parts = tuple(_part_step(part, count) for part, count in Counter(_parts(given)).items())
     wires = tuple(_wires(given))
-    tools = tuple(Step(text=f"{sentence_case(tool)}.") for tool in _tools(given))
+    needed = tuple(Step(text=f"{sentence_case(tool)}.") for tool in tools(given))
     blocks = [
         Steps(
             title="Parts: how many, and how many more to spare", steps=(*parts, *_closures(given))
@@ -62,7 +57,7 @@ def parts_section(given: Given) -> Section:
         if to_place(given):
             title += "; nothing is cut before the places are decided"
         blocks.append(Steps(title=title, steps=wires))
-    blocks.append(Steps(title="Tools", steps=tools))
+    blocks.append(Steps(title="Tools", steps=needed))
     return Section(key="parts", title="Lay out", blocks=tuple(blocks))
 
 
@@ -143,17 +138,12 @@ def _barrel(barrel: Barrel) -> str:
 
 def _over_all(given: Given) -> Iterator[Part]:
     """What goes over all joints of a run: the outer sleeve and the boot."""
-    for run in given.runs:
-        if run.layout is None or not run.layout.placed:
-            continue
-        at = [placed.at_mm for placed in run.layout.placed]
-        sleeves = [sleeve_mm(given, placed.name) for placed in run.layout.placed]
-        reach = max(at) - min(at) + max(sleeves, default=0.0)
-        thick = math.ceil(outer_mm(given.harness, run))
-        yield Part(
-            "outer sleeve and boot",
-            f"for {run.run}: over {thick} mm and its plug or tail, {reach:.0f} mm long once shrunk",
-        )
+    for over in outer_sleeves(given):
+        kind = "outer sleeve and boot"
+        length = f"{over.long_mm:.0f} mm long once shrunk"
+        if over.left_at_mm:  # no tube goes over wires that leave the run
+            kind, length = "wrap-around sleeve", f"{over.long_mm:.0f} mm long"
+        yield Part(kind, f"for {over.run}: over {over.thick_mm:.0f} mm thick, {length}")
 
 
 def _extras(given: Given) -> Iterator[Part]:
@@ -201,50 +191,6 @@ def _tubes(given: Given, conductor: Conductor) -> Iterator[Part]:
         if conductor.origin == "new" and takes is not None:
             seals = f", {takes} mm outside for the wire seal"
     yield Part("tube", f"{length} on the bare wire of {conductor.circuit}{seals}")
-
-
-def _tools(given: Given) -> Iterator[str]:
-    """What the hands need besides the parts."""
-    barrels = [size.made.barrel for size in given.joints if size.made is not None]
-    bare = any(barrel is not None and barrel.kind == "bare" for barrel in barrels)
-    which = "the die for bare barrels, and for " if bare else ""
-    yield f"ratchet crimp tool with {which}the contacts of each connector"
-    heat = "; hot-air tool with a reflector, kept off seals and fuel" if given.joints else ""
-    yield f"stripper, cutters, rule, marker, flags{heat}"
-    yield f"meter with a fine tip; {_leads(given)}"
-    held = given.plan.equipment if given.plan is not None else None
-    if held is not None and held.holds:
-        clips = max((bunch.size for bunch in bunches(given.probes).values()), default=0)
-        used = held if held.clips == 0 or not clips else replace(held, clips=clips)
-        yield f"for the ring-out: {used.told}"
-    if any(step.quantity == "A" for step in given.power):
-        yield "ammeter that shows 0.1 mA, a bridge lead for the battery's minus"
-    yield _lamps(given)
-
-
-def _leads(given: Given) -> str:
-    """The leads that bring a probe to each face."""
-    ends = given.job.ends.values()
-    old = listed(*(end.name for end in given.surveyed_ends))
-    reached = [end for end in ends if end.kind in (EndKind.PIGTAIL, EndKind.MATE)]
-    faces = listed(*(end.name for end in reached))
-    breakout = f"breakout leads for {old}" if old else ""
-    return listed(breakout, f"mating leads for {faces}")
-
-
-def _lamps(given: Given) -> str:
-    """The lamps that first power asks for, and the feed that may stand in for one."""
-    deeds = " ".join(step.do for step in given.power)
-    watts = sorted({int(lamp.split()[0]) for lamp in LAMP.findall(deeds)})
-    lamps = "small test lamps"
-    if watts:
-        volts = next(LAMP.finditer(deeds))[0].partition(" of ")[2]
-        lamps = f"lamps of {listed(*(f'{each} W' for each in watts))} for {volts}"
-    limit = LIMITED_FEED.search(deeds)
-    feed = ""
-    if limit:
-        feed = f"; a feed limited to {limit[1]} (for a fuse, never a load)"
-    return f"{lamps}{feed}"
 
 
 PAGE = Page(key="parts", stage=Stage.LAY_OUT, make=parts_section)

@@ -9,7 +9,7 @@ from itertools import groupby
 from wiremap.content.given import Given
 from wiremap.content.joint_places import joints_at
 from wiremap.content.pieces import Block, Section, TextPiece
-from wiremap.content.probe_steps import probe_step, probe_steps
+from wiremap.content.probe_steps import LIFTED, probe_step, probe_steps
 from wiremap.content.proving import bolted, studs, switches_proven, tapped
 from wiremap.content.ringout_start import ringout_start
 from wiremap.content.small_faces import small_faces
@@ -17,7 +17,7 @@ from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Steps
 from wiremap.content.words import spaced
 from wiremap.evidence.expected import Quantity
-from wiremap.model import CHASSIS, LookedAt
+from wiremap.model import CHASSIS, EndKind, LookedAt
 from wiremap.ringout.bunch import bunches
 from wiremap.ringout.plan import Method
 from wiremap.ringout.probe import Probe
@@ -60,9 +60,23 @@ def ringout_section(given: Given) -> Section:
         title="Ring-out",
         drawn_from="cavity numbers as moulded",
         blocks=tuple(blocks),
-        lead=spaced(HOW, CLIPPED if bunches(given.probes) else "", FROM_TIE if given.runs else ""),
+        lead=_lead(given),
         faces_again=True,
     )
+
+
+def _lead(given: Given) -> str:
+    """How the rows are read."""
+    clipped = CLIPPED if bunches(given.probes) else ""
+    return spaced(_had(given), HOW, clipped, FROM_TIE if given.runs else "")
+
+
+def _had(given: Given) -> str:
+    """That it was rung out already, on a sheet that does not print what was read."""
+    done, of = given.rung_out
+    if given.filled_in or not done:
+        return ""
+    return f"The notebook has {done} of {of} circuits: what was opened since is read again."
 
 
 def _readings(given: Given) -> Iterator[Steps]:
@@ -102,9 +116,12 @@ def _loads(given: Given) -> frozenset[str]:
 # -- what meets outside ---------------------------------------------------------------------------
 
 
-def _parted(given: Given) -> Iterator[Steps]:
+def _parted(given: Given) -> Iterator[Block]:
     """A circuit that meets others outside: read parted, then joined and read again."""
     steps = [each.step for each in tapped(given)]
+    if steps and not given.adapter:
+        tapped_ends = [end.name for end in given.job.ends.values() if end.kind is EndKind.TAP]
+        yield from small_faces(given, tapped_ends, LookedAt.MATING)
     for probe in given.met_outside:
         steps.append(probe_step(probe, _where_parted(given, probe)))
     for stud in studs(given):
@@ -118,7 +135,7 @@ def _where_parted(given: Given, probe: Probe) -> str:
     circuits = given.circuits((*probe.red, *probe.black))
     points = [point for circuit in circuits for point in given.points(circuit)]
     if any(p.cavity is not None and p.cavity.chain for p in points):
-        return "guard lifted"
+        return LIFTED
     for point in points:
         if point.kind == "stud":
             return f"ring off {point.address} once more"

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 
 from wiremap.content.given import Given
 from wiremap.content.pieces import Block, Section
+from wiremap.content.reaches import twisted
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
-from wiremap.content.wire_work import paired
 from wiremap.content.words import listed, spaced
 from wiremap.ringout.gaps import GapKind, summed
 
@@ -55,7 +55,7 @@ def _unproven(given: Given) -> Iterator[Steps]:
     if given.plan is None:
         return
     gaps = given.plan.not_proven
-    looked_at = paired(given)  # a twist of new wires has a box at its joints
+    looked_at = twisted(given)  # a twist of new wires has a box at its joints
     told = summed(
         gap
         for gap in gaps

@@ -28,7 +28,7 @@ def cut_stop(given: Given) -> Section | None:
         Step(text="What can move is locked out, the ignition tagged; the battery is off."),
         Step(text=f"This is the plug {plugs}: {_moulded(cut)} read aloud where they are moulded."),
         Step(text=FLAGS),
-        Step(at=plugs, text=_kept(cut)),
+        Step(text=f"How {plugs} will be parted, said by the one who cuts: {_kept(cut)}"),
     ]
     for test in loaded_tests(given.job)[:1]:
         steps.append(own_reading(f"{test.supply} – chassis", DEAD, "V"))

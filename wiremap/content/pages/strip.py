@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterator
+
 from wiremap.content.given import Given
 from wiremap.content.joint_work import joint_numbers, sleeve_mm
 from wiremap.content.pieces import NAME_LETTERS, Block, Section, Strip, StripJoint, TextPiece
 from wiremap.content.stages import Page, Stage
+from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.words import listed, number, spaced
+from wiremap.model import EndKind
 from wiremap.sizing.placing import RunLayout
+from wiremap.trade.limits import limit
 
 
 def strip_section(given: Given) -> Section | None:
@@ -28,6 +34,8 @@ def strip_section(given: Given) -> Section | None:
         barred = tuple((low, high) for low, high in run.window.barred)
         blocks.append(TextPiece(_words(given, run, run.layout.abreast), keep=True))
         blocks.append(Strip(run_mm=run.window.run_mm, spots=tuple(spots), keep_out=barred))
+        if spots:
+            blocks.append(Steps(steps=tuple(_measured(given, run)), whole=True))
         whole = [f"J{spot.n} {spot.name}" for spot in spots if len(spot.name) > NAME_LETTERS]
         if whole:
             blocks.append(TextPiece(f"In full: {'; '.join(whole)}."))
@@ -58,6 +66,37 @@ def _words(given: Given, run: RunLayout, abreast: int) -> str:
     return spaced(
         words, f"Hatched, no joint's middle: {why}." if why else "Hatched: no joint's middle."
     )
+
+
+def _measured(given: Given, run: RunLayout) -> Iterator[Step]:
+    """The lengths that the joints' places need, held against the harness before it is cut."""
+    for name in (run.machine, run.unit):
+        end, cut_mm = given.job.ends[name], _longest(given, name)
+        words, needs = "free from its last tie to where it is cut off", cut_mm
+        if end.kind is EndKind.CUT_TAIL:
+            words = "free from its last tie to the old plug, which keeps some of it"
+            needs = cut_mm + limit("kept-plug-tail-mm")
+        if cut_mm:
+            want = f"at least {number(math.ceil(needs))} mm"
+            yield Step(at=name, text=words, want=want, slot=Slot.BLANK, unit="mm")
+    yield Step(
+        at=f"{run.machine} to {run.unit}",
+        text="from last tie to last tie, as it will lie; else stop",
+        want=f"{number(run.window.run_mm)} mm",
+        slot=Slot.BLANK,
+        unit="mm",
+    )
+
+
+def _longest(given: Given, name: str) -> float:
+    """The longest piece that is cut of an end's own wires [mm]; 0 where none is known."""
+    lengths = [0.0]
+    for conductor in given.worked_conductors:
+        cut = given.cut(conductor.id)
+        end = given.harness.end_of(conductor.point or "")
+        if conductor.origin == "tail" and cut is not None and end is not None and end.name == name:
+            lengths.append(cut.mm)
+    return max(lengths)
 
 
 def _shrunk_mm(given: Given, joint: str) -> float:

@@ -8,7 +8,7 @@ from operator import attrgetter
 
 from wiremap.content.given import Given
 from wiremap.content.joint_work import TO_WRITE
-from wiremap.content.one_band import band_later
+from wiremap.content.one_band import band_later, loss_wanted
 from wiremap.content.pieces import Block, Section
 from wiremap.content.small_faces import machine_faces
 from wiremap.content.stages import Page, Stage
@@ -20,6 +20,7 @@ from wiremap.content.words import (
     number,
     ohms_band,
     sentence_case,
+    spaced,
     volts_band,
 )
 from wiremap.evidence.expected_volts import ALL_ON
@@ -29,17 +30,14 @@ from wiremap.survey.loaded import LoadedTest, loaded_tests
 from wiremap.survey.rows import Survey, SurveyRow, bus_pairs
 
 TITLE = "Before the cut: the machine read at its old plug"
-LEAD = (
-    "Red probe at a breakout lead, never through a seal. Triangle: contact 1. Bump or notch on the "
-    "outline: keyway."
-)
+LEAD = "Red probe at a breakout lead, never through a seal."
 UNPLUGGED = {  # what comes off before a breakout lead goes on
     EndKind.CUT_TAIL: "ignition off; old unit unplugged; breakout lead into this plug",
     EndKind.TAP: "nothing plugged in; breakout lead into its face",
     EndKind.MATE: "ignition off; pulled off what it feeds now; breakout lead into it",
 }
 OWED = "not read yet"
-ON_TAG = "Also on the ignition key's tag: it is wanted when the work is done."
+ON_TAG = "Also on the ignition key's tag: it is wanted at first power."
 OTHERWISE = "another figure is entered and the sheet printed again: first power wants the same."
 QUIET_VOLTS = 0.5  # a contact of which no more is expected shows nothing
 
@@ -63,9 +61,18 @@ def survey_section(given: Given) -> Section | None:
         title="The machine read at its own plugs" if given.adapter else TITLE,
         drawn_from="the machine's plugs, unit unplugged",
         blocks=tuple(blocks),
-        lead=LEAD,
+        lead=spaced(LEAD, _had(given)),
         faces_again=True,
     )
+
+
+def _had(given: Given) -> str:
+    """How much of it the notebook has, on a sheet that does not print what was read."""
+    done, of = given.surveyed
+    if given.filled_in or not done:
+        return ""
+    left = f"; the others bear “{OWED}”" if done < of else ""
+    return f"The notebook has {done} of {of} cavities{left}."
 
 
 def _unplugged(given: Given) -> Iterator[Step]:
@@ -104,7 +111,7 @@ def _all_on(given: Given, survey: Survey) -> Iterator[Steps]:
     if still:
         told.append(f"unmoved: {listed(*still)}")
     if told:
-        words = f"{sentence_case(ALL_ON)}: which changed, with what on"
+        words = f"{sentence_case(ALL_ON)}: which changed, with what on; then all off again"
         yield Steps(
             title="Volts, lights and every switch on",
             lead=f"Watched while they are switched: {'; '.join(told)}.",
@@ -124,8 +131,9 @@ def _loaded(given: Given) -> Iterator[Steps]:
 
 def _lamp(given: Given, test: LoadedTest) -> Step:
     want = "note it"
-    if test.most_volts is not None:
-        want = f"at most {number(test.most_volts)} V"
+    most = loss_wanted(given, test)
+    if most is not None:
+        want = f"at most {number(most)} V"
     return Step(
         at=f"{test.supply} – {test.ground}",
         text=f"volts between them {TO_WRITE}; with a lamp of {number(test.watts)} W between them, "
@@ -231,7 +239,8 @@ def _words(given: Given, row: SurveyRow) -> str:
     signal = cavity.signal if cavity is not None else ""
     unread: Sequence[str] = given.not_surveyed
     owed = OWED if given.surveyed[0] and (row.red in unread or row.black in unread) else ""
-    return listed(signal, row.state, owed, _beside_low(given, row))
+    state = f"{row.state} for this one, then as it was" if row.state else ""
+    return listed(signal, state, owed, _beside_low(given, row))
 
 
 PAGE = Page(key="survey", stage=Stage.SURVEY, make=survey_section)

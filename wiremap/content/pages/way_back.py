@@ -9,12 +9,11 @@ from wiremap.content.given import Given
 from wiremap.content.pieces import Block, Ledger, Section, TextPiece
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
+from wiremap.content.stops import cut_ends
 from wiremap.content.words import PLUG, extra_words, listed, number, signal_words, wire_words
 from wiremap.graph import Point
 from wiremap.model import EndKind, ExtraKind, Side
-from wiremap.trade.limits import limit
 
-TAIL = limit("kept-plug-tail-mm")
 LEAD = "Goes into one bag with the old plug; the cut was made where the way back needs it."
 PLUGS_LEAD = "Goes with the papers of this machine: nothing of it was changed for good."
 COLUMNS = ("old plug", "its wire", "what it is", "joint in this job")
@@ -27,9 +26,6 @@ def way_back_section(given: Given) -> Section | None:
     if not given.worked:
         return None
     blocks: list[Block] = []
-    kept = tuple(_kept(given))
-    if kept:
-        blocks.append(Steps(title="Kept now", steps=kept))
     undone = list(_undone(given))
     blocks.append(Steps(title="Undone, in this order", steps=_told(undone, 1)))
     rows = _wires(given)
@@ -43,8 +39,8 @@ def way_back_section(given: Given) -> Section | None:
         title="The way back",
         drawn_from="wires as found; cavity numbers as moulded",
         blocks=tuple(blocks),
-        lead=LEAD if _cut(given) else PLUGS_LEAD,
-        fresh=bool(_cut(given)),  # then it goes into a bag by itself
+        lead=LEAD if cut_ends(given) else PLUGS_LEAD,
+        fresh=bool(cut_ends(given)),  # then it goes into a bag by itself
     )
 
 
@@ -54,33 +50,6 @@ def _told(steps: Iterable[Step], first: int) -> tuple[Step, ...]:
         replace(step, n=str(n), slot=step.slot if step.slot is Slot.LINE else Slot.NONE)
         for n, step in enumerate(steps, first)
     )
-
-
-# -- what is kept ---------------------------------------------------------------------------------
-
-
-def _cut(given: Given) -> list[str]:
-    """The ends that were cut from their machine."""
-    return [end.name for end in given.job.ends.values() if end.kind == EndKind.CUT_TAIL]
-
-
-def _kept(given: Given) -> Iterator[Step]:
-    for name in _cut(given):
-        text = (
-            f"old plug, cut with {number(TAIL)} mm of its own wires, ends capped, and every piece "
-            "that was cut off its wires; each bears its cavity"
-        )
-        yield Step(at=name, text=text)
-    for fuse in given.fuses_out:
-        if fuse.swapped:
-            yield Step(at=fuse.name, text=f"the {number(fuse.found_amps or 0)} A fuse found")
-    if _cut(given):
-        yield Step(text="old unit, with its mounting; the card says where all of it is kept")
-        return
-    pulled = [end.name for end in given.surveyed_ends if end.kind == EndKind.MATE]
-    if pulled:
-        text = "what was pulled off, with its mounting; the card says where it is kept"
-        yield Step(at=listed(*pulled), text=text)
 
 
 # -- what is undone -------------------------------------------------------------------------------
@@ -93,7 +62,7 @@ def _undone(given: Given) -> Iterator[Step]:
     if out:
         yield Step(text=f"Out: {out}.")
     plugs = [end.name for end in given.job.ends.values() if end.side != Side.MACHINE]
-    if not _cut(given):
+    if not cut_ends(given):
         plugs = [end.name for end in given.job.ends.values() if end.kind != EndKind.TAP]
     yield Step(text=f"Unmated: {listed(*plugs)}.")
     yield from _taps(given)
@@ -101,9 +70,9 @@ def _undone(given: Given) -> Iterator[Step]:
         if extra.kind == ExtraKind.STUD:
             words = extra_words(given.harness.points[extra.legs[0]])
             yield Step(at=extra.name, text=f"our ring off the {words}, what was on it tight again")
-    for name in _cut(given):
+    for end in cut_ends(given):
         yield Step(
-            at=name,
+            at=end.name,
             text="one wire at a time: cut close behind its joint on the machine's side, joined to "
             "the old plug's wire of the same cavity, sleeve on first, tug, then the next. Where "
             "they do not meet, the piece kept of that wire goes between; where too little comes "
@@ -122,7 +91,7 @@ def _taps(given: Given) -> Iterator[Step]:
 
 def _wires(given: Given) -> tuple[tuple[str, ...], ...]:
     """Every wire of the old plug, those that were tied back too."""
-    cut = _cut(given)
+    cut = [end.name for end in cut_ends(given)]
     points = [p for p in given.harness.points.values() if p.owner in cut and _touched(given, p)]
     return tuple(_wire(given, point) for point in points)
 
@@ -151,7 +120,7 @@ def _wire(given: Given, point: Point) -> tuple[str, ...]:
 
 
 def _then(given: Given) -> Iterator[Step]:
-    if _cut(given):
+    if cut_ends(given):
         yield Step(text="Each cavity of the old plug beeps to its own wire, and to no neighbour.")
         yield Step(text="Sleeves shrunk, loom taped and tied as it was.")
     for fuse in given.fuses_out:
@@ -159,7 +128,7 @@ def _then(given: Given) -> Iterator[Step]:
             text = f"{number(fuse.found_amps or 0)} A back in, our label off the box"
             yield Step(at=fuse.name, text=text)
     sealed = [end.name for end in given.job.ends.values() if end.pinout.connector.sealed]
-    if not _cut(given) and sealed:
+    if not cut_ends(given) and sealed:
         yield Step(text=f"Open plugs closed or mated as they were ({listed(*sealed)}); {PLUG}s in.")
     if given.survey is not None and given.survey.rows:
         yield Step(text="The readings of the survey show what they showed then.")

@@ -1,0 +1,148 @@
+"""How far new wires reach: what decides where a unit in line, a holder, a stud is placed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from wiremap.content.given import Given
+from wiremap.content.joint_places import placed
+from wiremap.content.joint_work import joint_numbers, loose_ends
+from wiremap.content.steps import AddressLine
+from wiremap.content.words import listed, number
+from wiremap.graph import Conductor
+from wiremap.model import EndKind, ExtraKind
+from wiremap.sizing.placing import RunLayout
+
+UNFUSED = "no fuse protects it"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Leaving:
+    """Where new wires leave a run: at which joint, in words and in mm, and how far they go on."""
+
+    circuit: str
+    joint: str
+    at_mm: float
+    length_mm: float
+
+
+def twisted(given: Given) -> dict[str, str]:
+    """For each circuit of new wire that is twisted with others: `pair a`."""
+    found: dict[str, str] = {}
+    if not given.job.twists:
+        return found
+    new = {c.circuit for c in given.worked_conductors if c.origin == "new"}
+    for twist in given.job.twists.values():
+        members = (*twist.circuits, *([twist.drain] if twist.drain else []))
+        found.update({name: f"pair {twist.name}" for name in members if name in new})
+    return found
+
+
+def leaving(given: Given, run: RunLayout) -> dict[str, Leaving]:
+    """For each twist, or new wire by itself, that leaves a run: where it does.
+
+    The wires of a twist leave together, at the joint of the one that is as long as drawn: those
+    that are cut longer go on beside the run, to joints further along.
+    """
+    if run.layout is None:
+        return {}
+    at_mm = {placed.name: placed.at_mm for placed in run.layout.placed}
+    pairs = twisted(given)
+    found: dict[str, Leaving] = {}
+    longer: dict[str, float] = {}
+    for conductor in given.worked_conductors:
+        joint = _joint(given, conductor)
+        cut = given.cut(conductor.id)
+        if conductor.origin != "new" or joint not in at_mm or cut is None:
+            continue
+        label = pairs.get(conductor.circuit, conductor.circuit)
+        if label in longer and longer[label] <= cut.mm:
+            continue
+        longer[label] = cut.mm
+        found[label] = Leaving(
+            circuit=conductor.circuit,
+            joint=joint,
+            at_mm=at_mm[joint],
+            length_mm=cut.mm - cut.slack_mm,
+        )
+    return found
+
+
+def every_leaving(given: Given) -> dict[str, Leaving]:
+    """Those of all runs."""
+    found: dict[str, Leaving] = {}
+    for run in given.runs:
+        found.update(leaving(given, run))
+    return found
+
+
+def reaches(given: Given) -> Iterator[AddressLine]:
+    """For each new wire, or twist of them, from where to where it goes, and how far at most."""
+    pairs = twisted(given)
+    left = every_leaving(given)
+    told: set[str] = set()
+    for conductor in given.worked_conductors:
+        label = pairs.get(conductor.circuit, conductor.circuit)
+        if conductor.origin != "new" or label in told:
+            continue
+        mm = _drawn_mm(given, conductor)
+        if label in left:
+            mm = left[label].length_mm
+            conductor = _of(given, left[label].circuit)
+        told.add(label)
+        if mm is not None:
+            words = listed(f"{number(mm)} mm at most", _bare_feed(given, conductor))
+            yield AddressLine(" – ".join(_from_to(given, conductor)), words)
+
+
+def where_left(given: Given, label: str) -> str:
+    """`J2 at 65`: the joint at which a twist leaves its run; empty where it meets none."""
+    left = every_leaving(given).get(label)
+    if left is None:
+        return ""
+    return _placed(given, left.joint)
+
+
+def _of(given: Given, circuit: str) -> Conductor:
+    """The new wire of a circuit."""
+    wires = given.harness.conductors_by_circuit[circuit]
+    return next(wire for wire in wires if wire.origin == "new")
+
+
+def _joint(given: Given, conductor: Conductor) -> str:
+    """The joint that a wire ends in; empty where it meets none."""
+    nodes = (conductor.a, conductor.b)
+    return next((node[1:] for node in nodes if given.harness.is_joint(node)), "")
+
+
+def _drawn_mm(given: Given, conductor: Conductor) -> float | None:
+    """How long a wire is without the slack of its joints [mm]."""
+    cut = given.cut(conductor.id)
+    return None if cut is None else cut.mm - cut.slack_mm
+
+
+def _from_to(given: Given, conductor: Conductor) -> list[str]:
+    """The two ends of a wire: a joint by its place, a T by the contact that it is behind."""
+    joint = _joint(given, conductor)
+    far = list(loose_ends(given, conductor))
+    if not joint:
+        return far
+    meets = given.harness.joints[joint]
+    taps = [str(a) for a in meets.points if meets.tap and given.harness.points[a].is_tap]
+    return [taps[0] if taps else _placed(given, joint), *far]
+
+
+def _placed(given: Given, joint: str) -> str:
+    return placed(given, joint_numbers(given), given.harness.joints[joint])
+
+
+def _bare_feed(given: Given, conductor: Conductor) -> str:
+    """Of a lead between a wire in service and our own fuse: that nothing protects it."""
+    joint = given.harness.joints.get(_joint(given, conductor))
+    ends = [given.harness.points[a].end for a in joint.points] if joint is not None else []
+    if not any(end is not None and end.kind is EndKind.TAP for end in ends):
+        return ""
+    fuses = [extra for extra in given.job.extras.values() if extra.kind is ExtraKind.FUSE]
+    holders = {leg for fuse in fuses for leg in fuse.legs}
+    return UNFUSED if holders.intersection(loose_ends(given, conductor)) else ""

@@ -1,0 +1,77 @@
+"""What the hands need besides the parts: crimp tools, meter leads, clips, lamps."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+
+from wiremap.content.given import Given
+from wiremap.content.words import listed
+from wiremap.model import EndKind
+from wiremap.ringout.bunch import bunches
+from wiremap.survey.loaded import GUARD_WATTS
+
+GUARD = re.compile(r"in place of|in the battery's minus lead for")
+LAMP = re.compile(r"\d+ W lamp of \d+ V")
+LIMITED_FEED = re.compile(r"limited feed \(([\d.]+ A)\)")
+
+
+def tools(given: Given) -> Iterator[str]:
+    """What the hands need besides the parts."""
+    barrels = [size.made.barrel for size in given.joints if size.made is not None]
+    bare = any(barrel is not None and barrel.kind == "bare" for barrel in barrels)
+    which = "the die for bare barrels, and for " if bare else ""
+    yield f"ratchet crimp tool with {which}the contacts of each connector"
+    heat = "; hot-air tool with a reflector, kept off seals and fuel" if given.joints else ""
+    yield f"stripper, cutters, rule, marker, flags, tape{heat}"
+    yield f"meter with a fine tip; {_leads(given)}"
+    held = given.plan.equipment if given.plan is not None else None
+    if held is not None and held.holds:
+        clips = max((bunch.size for bunch in bunches(given.probes).values()), default=0)
+        used = held if held.clips == 0 or not clips else replace(held, clips=clips)
+        yield f"for the ring-out: {used.told}"
+    if any(step.quantity == "A" for step in given.power):
+        yield "ammeter that shows 0.1 mA, a bridge lead for the battery's minus"
+    yield _lamps(given)
+
+
+def _leads(given: Given) -> str:
+    """The leads that bring a probe to each face."""
+    ends = given.job.ends.values()
+    old = listed(*(end.name for end in given.surveyed_ends))
+    reached = [end for end in ends if end.kind in (EndKind.PIGTAIL, EndKind.MATE)]
+    faces = listed(*(end.name for end in reached))
+    breakout = f"breakout leads for {old}" if old else ""
+    return listed(breakout, f"mating leads for {faces}")
+
+
+def _lamps(given: Given) -> str:
+    """The lamps that first power asks for, and the feed that may stand in for one."""
+    deeds = " ".join(step.do for step in given.power)
+    watts = sorted({int(lamp.split()[0]) for lamp in LAMP.findall(deeds)})
+    count = {GUARD_WATTS: _guards(given)}
+    lamps = "small test lamps"
+    if watts:
+        volts = next(LAMP.finditer(deeds))[0].partition(" of ")[2]
+        told = (f"{count.get(each, 1)} of {each} W" for each in watts)
+        lamps = f"lamps for {volts}: {listed(*told)}"
+    limit = LIMITED_FEED.search(deeds)
+    feed = ""
+    if limit:
+        feed = f"; a feed limited to {limit[1]} (for a fuse, never a load)"
+    return f"{lamps}{feed}"
+
+
+def _guards(given: Given) -> int:
+    """How many lamps stand in the places of fuses at the same time."""
+    most = standing = 0
+    for step in given.power:
+        if step.do.startswith("battery disconnected"):
+            standing = 0
+        elif GUARD.search(step.do):
+            standing += 1
+        elif step.do.startswith("lamp out"):
+            standing -= 1
+        most = max(most, standing)
+    return max(most, 1)

@@ -1,0 +1,29 @@
+"""The two legs of a bus at first power: the high one never reads below its low."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from wiremap.evidence.expected import ZERO
+from wiremap.firstpower.step import VOLTS, PowerStep
+from wiremap.graph import Harness
+from wiremap.survey.rows import bus_pairs
+
+CROSSED = "lies below {low}: the two legs of the bus are exchanged; do not mate"
+
+
+def low_beside(harness: Harness, steps: Iterable[PowerStep]) -> dict[int, PowerStep]:
+    """For the number of each reading of a high leg, the like reading of its low leg."""
+    pair = {
+        f"{end.name}.{high.name}": f"{end.name}.{low.name}"
+        for end in harness.job.ends.values()
+        for high, low in bus_pairs(end)
+    }
+    asked = [step for step in steps if step.quantity == VOLTS and not step.lost]
+    like = {(step.red, step.key, step.stage, step.state): step for step in asked}
+    found = {}
+    for step in asked:
+        low = like.get((pair.get(step.red or ""), step.key, step.stage, step.state))
+        if low is not None and (step.high or 0) > ZERO.high:  # there is a level to compare
+            found[step.n] = low
+    return found
