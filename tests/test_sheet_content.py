@@ -258,7 +258,7 @@ def test_sources_tell_paper_and_standing() -> None:
 
 
 def test_flags_csv_reads_back_and_runs_nothing(tmp_path: Path) -> None:
-    """One flag for every joined or capped cavity; cells that a spreadsheet would run are disarmed."""
+    """One flag for every joined or capped cavity, and one for every other end of a new wire; cells that a spreadsheet would run are disarmed."""
     rows = list(csv.reader(io.StringIO(flags_csv(demo_given()).decode("utf-8-sig"))))
     joined = sum(
         1
@@ -267,9 +267,9 @@ def test_flags_csv_reads_back_and_runs_nothing(tmp_path: Path) -> None:
         if demo_given().harness.points[a].cavity
     )
     capped = [a for a, n in demo_given().harness.job.not_joined.items() if n.treat == "cap"]
-    assert (
-        len(rows) == joined + len(capped) + 1 and [r[3] for r in rows if r[4] == "capped"] == capped
-    )
+    others = 9  # five at the joints of the pairs, two of F1.a, one of F1.b, one of G1
+    assert len(rows) == joined + others + len(capped) + 1
+    assert [r[3] for r in rows if r[4] == "capped"] == capped
     bad = flags_csv(straight(tmp_path, 1, signal="=HYPERLINK(1)")).decode("utf-8-sig")
     assert all(not cell.startswith("=") for row in csv.reader(io.StringIO(bad)) for cell in row)
     assert "'=HYPERLINK(1)" in bad

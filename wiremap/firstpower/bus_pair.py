@@ -1,4 +1,4 @@
-"""The two legs of a bus at first power: the high one never reads below its low."""
+"""The two wires of a bus at first power: the high one never reads below its low."""
 
 from __future__ import annotations
 
@@ -9,11 +9,11 @@ from wiremap.firstpower.step import VOLTS, PowerStep
 from wiremap.graph import Harness
 from wiremap.survey.rows import bus_pairs
 
-CROSSED = "lies below {low}: the two legs of the bus are exchanged; do not mate"
+CROSSED = "lies below {low}: the two wires of the bus are exchanged; do not mate"
 
 
 def low_beside(harness: Harness, steps: Iterable[PowerStep]) -> dict[int, PowerStep]:
-    """For the number of each reading of a high leg, the like reading of its low leg."""
+    """For the number of each reading of a high wire, the like reading of its low one."""
     pair = {
         f"{end.name}.{high.name}": f"{end.name}.{low.name}"
         for end in harness.job.ends.values()

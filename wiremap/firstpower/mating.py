@@ -15,8 +15,8 @@ from wiremap.model import OnOff, Side, Span, Stop
 from wiremap.ringout.fuses import Fuse
 
 AWAKE_SOURCE = (
-    "ISO 11898-2, from memory: recessive 2 to 3 V; half a volt up for the high leg, down for the "
-    "low one, for the mean of a busy bus (common practice)"
+    "ISO 11898-2, from memory: recessive 2 to 3 V; half a volt up for the high wire, down for "
+    "the low one, for the mean of a busy bus (common practice)"
 )
 BURNS_ON = (
     "a lamp that burns on: battery off, unmate: mated wrongly, broken, or awake and in need of "

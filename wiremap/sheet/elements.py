@@ -112,10 +112,11 @@ def heading(title: str, lead: str = "", *, side: str = "", again: bool = False) 
     `side` stands at its right: from where the section is seen, or its lengths are taken.
     """
     text = f"{title} (continued)" if again else title
-    room = WIDE - (width(side, SMALL) + 4 if side else 0)
+    if width(text, HEADING) + 4 + width(side, SMALL) > WIDE:
+        side = ""
 
     def draw(ink: Ink, x: float, y: float) -> None:
-        ink.text(x, y + 5.4, shorten(text, room, HEADING), HEADING)
+        ink.text(x, y + 5.4, shorten(text, WIDE, HEADING), HEADING)
         ink.text(x + WIDE, y + 5.4, side, SMALL, align="right")
         ink.across(x, y + HEADING_MM, WIDE, FIRM)
 

@@ -36,7 +36,6 @@ REFUSED = (
 ACROSS = " across the cut"
 PLUGS_FROM = "left: the machine's plugs; right: the unit's"
 SAME = "the same wire"
-DRAWN_FROM = "left of the cut: the machine, else the in-line unit; right: what it is joined to"
 
 
 def map_section(given: Given) -> Section:
@@ -48,7 +47,7 @@ def map_section(given: Given) -> Section:
     return Section(
         key="map",
         title="The map: one row for each wire" + (", plug to plug" if given.adapter else ACROSS),
-        drawn_from=DRAWN_FROM if not given.adapter else PLUGS_FROM,
+        drawn_from=PLUGS_FROM if given.adapter else "",
         blocks=tuple(blocks),
     )
 

@@ -1,0 +1,178 @@
+"""What the hand needs stands where it works: no page is turned back for a figure or a sign."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from demo_jobs import DEMO_JOB
+from sheet_cases import demo_given, steps_of, straight
+
+from wiremap.content.compose import compose
+from wiremap.content.face_pieces import FaceBlock, Look
+from wiremap.content.flags import flag_rows
+from wiremap.content.gather import gather
+from wiremap.content.given import Given
+from wiremap.content.joint_work import loose_ends
+from wiremap.content.one_band import loss_wanted
+from wiremap.content.pieces import Section
+from wiremap.content.steps import Slot, Step, Steps
+from wiremap.firstpower.judge import power_judge
+from wiremap.model import Address, Entry, EntryKind, OnOff
+from wiremap.survey.loaded import loaded_tests
+
+ADAPTER = DEMO_JOB.parent / "adapter" / "job.yaml"
+
+
+def section(key: str, of: Given | None = None) -> Section:
+    """One section of the demo, or of another job."""
+    sheet = compose(of or demo_given(), print_held=True)
+    return next(each for each in sheet.sections if each.key == key)
+
+
+def told(key: str) -> list[Step]:
+    """The steps of one section of the demo."""
+    return steps_of(section(key))
+
+
+def adapter() -> Given:
+    """The demo's adapter."""
+    given, _ = gather(ADAPTER)
+    assert given is not None
+    return given
+
+
+@pytest.mark.parametrize("given", [demo_given, adapter], ids=["splice", "adapter"])
+def test_each_sign_of_a_face_is_explained_where_it_stands(given: object) -> None:
+    """A face of the ring-out bears the words of its own signs, and none of others."""
+    assert callable(given)
+    signs = {Look.OUT: "Strokes: tied back.", Look.BLANK: "Double ring: plug."}
+    small = 0
+    for each in compose(given()).sections:
+        faces = [block for block in each.blocks if isinstance(block, FaceBlock)]
+        looks = {hole.look for face in faces for view in face.views for hole in view.holes}
+        words = each.lead + " ".join({face.legend for face in faces})
+        small += any(face.legend for face in faces)
+        for look, sign in signs.items():
+            assert (sign in words) == (look in looks), each.key
+    assert small >= 3
+
+
+def test_places_are_decided_beside_the_reach_of_each_wire() -> None:
+    """The demo's wires as its job states them: 250 mm and 300 mm of pair, 150 mm before the fuse."""
+    places = next(step for step in told("feed") if step.at.startswith("gateway, "))
+    lines = {line.at: line.text for line in places.lines}
+    assert lines == {
+        "J2 at 65 – gateway.2": "250 mm at most",
+        "J3 at 90 – gateway.4": "300 mm at most",
+        "feed.16 – F1.a": "150 mm at most, no fuse protects it",
+        "F1.b – gateway.8": "600 mm at most",
+        "gateway.7 – G1": "300 mm at most",
+    }
+    pairs = [step.text for step in told("new-wires") if step.at.startswith("pair")]
+    assert "250 mm from their contacts; it leaves the run at J2 at 65" in pairs[0]
+    assert "300 mm from their contacts; it leaves the run at J3 at 90" in pairs[1]
+
+
+def test_tails_are_measured_before_the_cut() -> None:
+    """350 mm of loom and the 150 mm that the old plug keeps; 320 mm of pigtail; 390 mm between ties."""
+    wants = [(s.at, s.want, s.slot) for s in told("strip")]
+    assert wants == [
+        ("loom", "at least 500 mm", Slot.BLANK),
+        ("donor", "at least 320 mm", Slot.BLANK),
+        ("loom to donor", "390 mm", Slot.BLANK),
+    ]
+
+
+def test_every_new_wire_has_a_flag_for_each_end() -> None:
+    """As the sheet asks for two of them."""
+    flags = [row.near for row in flag_rows(demo_given())]
+    new = [c for c in demo_given().worked_conductors if c.origin == "new"]
+    assert len(new) == 8
+    for conductor in new:
+        ends = list(loose_ends(demo_given(), conductor))
+        assert sum(flags.count(end) for end in ends) == 2, conductor.id
+
+
+def test_no_tube_is_slid_over_wires_that_leave_the_run(tmp_path: Path) -> None:
+    """It is wrapped round at the end; over a run that nothing leaves it is on before the first joint."""
+    assert "sleeve slid" not in " ".join(s.text for s in told("joints"))
+    assert any("come out of it at 65 and 90 mm" in s.text for s in told("sleeves"))
+    first = steps_of(section("joints", straight(tmp_path, 4)))[0]
+    assert "boot slid on" in first.text and "past its last tie" in first.text
+
+
+def test_what_nobody_states_is_asked_while_the_battery_is_on() -> None:
+    """Before the survey; what that reads is said to be read there."""
+    keys = [each.key for each in compose(demo_given()).sections]
+    assert keys.index("not-judged") < keys.index("survey")
+    (unread,) = (s.text for s in told("not-judged") if s.at == "loom.6, loom.7")
+    assert unread.endswith("the survey reads it")
+
+
+def test_a_tapped_connector_shows_its_face_where_it_is_read() -> None:
+    """It stands right before the block of which the first reading is taken at it."""
+    blocks = section("ringout").blocks
+    (at,) = (i for i, b in enumerate(blocks) if isinstance(b, FaceBlock) and b.name == "feed")
+    after = blocks[at + 1]
+    assert isinstance(after, Steps) and after.steps[0].at.startswith("feed.16 – ")
+
+
+def test_the_card_is_signed_when_nothing_is_left_to_write_on_it() -> None:
+    """What is kept, and where, comes before it is cut out."""
+    keys = [each.key for each in compose(demo_given()).sections]
+    assert keys.index("sign") < keys.index("keep") < keys.index("fitted") < keys.index("way-back")
+
+
+def test_a_guard_that_is_lifted_is_shut_again() -> None:
+    """Whoever lifts it for one reading closes it in the same row."""
+    rows = [s.text for key in ("survey", "ringout", "sleeves") for s in told(key)]
+    lifted = [text for text in rows if "guard lifted" in text]
+    assert len(lifted) == 3
+    assert all(text.endswith(("then as it was", "then shut again")) for text in lifted)
+
+
+# -- one band -------------------------------------------------------------------------------------
+
+
+def test_the_old_way_loses_no_more_than_the_whole_new_one() -> None:
+    """The limit before the cut is that of first power, out and back, under the same lamp of 21 W."""
+    (test,) = loaded_tests(demo_given().job)
+    lost = {s.red: s.high for s in demo_given().power if s.lost}
+    wanted = loss_wanted(demo_given(), test)
+    assert test.most_volts == 1.2 and lost["donor.3"] and lost["donor.1"]
+    assert wanted == pytest.approx(lost["donor.3"] + lost["donor.1"])
+    assert loss_wanted(replace(demo_given(), power=()), test) == 1.2
+
+
+def test_a_feed_is_read_with_the_ignition_on_only_after_it_is_turned_on() -> None:
+    """Walked in order: where a step wants the ignition on, the last that turned it did so."""
+    for given in (demo_given(), adapter()):
+        stands = ""
+        for step in given.power:
+            for key in ("on", "off"):
+                if f"ignition {key}" in step.do.casefold() and not step.quantity:
+                    stands = key
+            if step.stage in ("load", "in-line") and step.key is not None:
+                assert stands == step.key, step.label
+
+
+@pytest.mark.parametrize(("high", "low", "wrong"), [(2.7, 2.3, 0), (2.4, 2.6, 1)])
+def test_a_bus_whose_high_reads_below_its_low_is_wrong(high: float, low: float, wrong: int) -> None:
+    """Each wire is within its own band by ISO 11898-2 (recessive 2 to 3 V, from memory), and the pair is not."""
+    entries = [
+        Entry(
+            kind=EntryKind.POWER,
+            red=(Address.read(red),),
+            black=(Address.read("donor.1"),),
+            volts=volts,
+            key=OnOff.ON,
+            state="gateway mated",
+        )
+        for red, volts in (("donor.9", high), ("donor.8", low))
+    ]
+    found = power_judge(demo_given().harness, entries)
+    assert not found.unfit and len(found.wrong) == wrong
+    row = next(s for s in told("mating") if s.at.startswith("donor.9") and s.unit == "V")
+    assert "never below donor.8" in row.text and row.want == "2 to 3.5 V"
