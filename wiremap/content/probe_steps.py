@@ -82,7 +82,7 @@ def _black(probe: Probe) -> str:
 
 def _else(probe: Probe, words: str) -> str:
     """What would be, did the two touch; said where it is not plain from what is done for it."""
-    if probe.expect != Want.SILENT or not probe.why or words == LIFTED:
+    if str(probe.expect) != Want.SILENT or not probe.why or words == LIFTED:
         return ""
     return f"else: {probe.why}"
 
