@@ -378,6 +378,23 @@ MISREADINGS = (
 )
 
 
+LIKE = {
+    "open": "open",
+    "bridge": "touch",
+    "exchange": "exchange",
+    "pair-crossed": "exchange",
+    "misplaced": "rejoin",
+    "mirrored": "mirrored",
+    "rotated": "rotated",
+    "shifted": "shifted+1",
+    "rows-swapped": "rows-swapped",
+    "by-columns": "by-columns",
+    "snake": "snake",
+    "extra-missing": "lose",
+    "extra-wrong": "double",
+}  # by the engine's word for a kind of mistake, how the copper calls its like
+
+
 def wrongs(job: Job, rnd: random.Random) -> list[Wrong]:
     """Every single mistake, in an order of the seed."""
     every = [

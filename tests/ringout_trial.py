@@ -166,8 +166,9 @@ class Trial:
     def stated(self) -> dict[Metal, bool]:
         """What the plan says of each mistake that it models: whether it would show, by the metal that it makes."""
         finder, out = Finder(self.as_drawn, self.plan.probes), {}
+        fitted = frozenset((*self.sound.resistors, *self.sound.diodes))
         for fault in every(self.as_drawn):
-            part = frozenset(fault.subject if fault.kind.startswith("extra") else ())
+            part = fitted.intersection(fault.subject)
             metal_ = (groups(fault.on(self.as_drawn.sound), self.points), part)
             out[metal_] = finder.finds(fault)
         return out
@@ -290,7 +291,8 @@ class Trial:
 
     def told(self, e: Explanation) -> Metal:
         """The metal that an explanation means, and the parts that it names."""
-        parts = (f.subject[0] for f in e.mistakes if f.kind.startswith("extra"))
+        fitted = {*self.sound.resistors, *self.sound.diodes}
+        parts = (name for mistake in e.mistakes for name in mistake.subject if name in fitted)
         return groups(e.build, self.points), frozenset(parts)
 
     def names(self, cases: Iterable[tuple[Wrong, ...]], limit: int | None = None) -> Tally:

@@ -9,7 +9,7 @@ import time
 from dataclasses import replace
 
 import pytest
-from ringout_simulator import Copper, random_job, spliced_job, wrongs
+from ringout_simulator import LIKE, Copper, random_job, spliced_job, wrongs
 from ringout_trial import PARTS, Tally, Trial, drawn_pairs, entry, single_wrongs, wide_job
 
 from wiremap.diagnose.as_built import revision
@@ -17,7 +17,9 @@ from wiremap.diagnose.bought import judge_adapter
 from wiremap.diagnose.judge import judge
 from wiremap.evidence import probe_print
 from wiremap.graph import Harness
-from wiremap.mistakes.mistake import MistakeKind
+from wiremap.mistakes.every import ALL
+from wiremap.mistakes.parts import LOAD_OTHER
+from wiremap.mistakes.poor_joint import POOR_JOINT
 from wiremap.model import OPEN, Job, Span
 from wiremap.ringout.plan import METHODS, plan
 
@@ -592,31 +594,11 @@ def test_a_diode_is_read_in_its_direction(what: str) -> None:
         assert judged.explanations[0].mistakes[0].subject == ("D1",)
 
 
-LIKE = {
-    MistakeKind.OPEN: "open",
-    MistakeKind.BRIDGE: "touch",
-    MistakeKind.EXCHANGE: "exchange",
-    MistakeKind.PAIR_CROSSED: "exchange",
-    MistakeKind.MISPLACED: "rejoin",
-    MistakeKind.MIRRORED: "mirrored",
-    MistakeKind.ROTATED: "rotated",
-    MistakeKind.SHIFTED: "shifted+1",
-    MistakeKind.ROWS_SWAPPED: "rows-swapped",
-    MistakeKind.BY_COLUMNS: "by-columns",
-    MistakeKind.SNAKE: "snake",
-    MistakeKind.EXTRA_MISSING: "lose",
-    MistakeKind.EXTRA_WRONG: "double",
-}
-OF_THEIR_OWN = {
-    MistakeKind.LOAD_OTHER,
-    MistakeKind.POOR_JOINT,
-}  # ohms of a machine's load, of a joint
-
-
 def test_wrongs_are_many_and_differ(demo: Job) -> None:
     """The copper can go wrong in every way that is modelled; two kinds have tests of their own."""
-    verbs = {what.split()[0] for what, _ in wrongs(demo, random.Random(0))}
+    jobs = [demo]  # and one for each kind that the demo cannot show
+    verbs = {what.split()[0] for job in jobs for what, _ in wrongs(job, random.Random(0))}
     assert set(LIKE.values()) <= verbs
-    assert LIKE.keys() | OF_THEIR_OWN == set(MistakeKind), (
-        "make the like of a new kind in the copper"
-    )
+    of_their_own = {LOAD_OTHER, POOR_JOINT}  # ohms of a machine's load, of a joint
+    modelled = {kind for modelled in ALL for kind in modelled.kinds}
+    assert LIKE.keys() == modelled - of_their_own, "make the like of a new kind in the copper"

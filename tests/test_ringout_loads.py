@@ -12,8 +12,7 @@ from ringout_simulator import Copper
 from ringout_trial import Trial
 
 from wiremap.diagnose.judge import Judgement, judge
-from wiremap.mistakes.mistake import MistakeKind
-from wiremap.mistakes.parts import OtherValue
+from wiremap.mistakes.parts import LOAD_OTHER, PART_MISSING, OtherValue
 from wiremap.model import Extra, ExtraKind, Job, frozen
 
 pytestmark = pytest.mark.usefixtures("every_stop_signed")
@@ -125,6 +124,6 @@ def test_of_two_terminators_side_by_side_both_are_named(demo: Job, method: str, 
         copper.loads = [load for load in copper.loads if "loom.6" not in load]
     judged, _ = asked_on(trial, copper)
     kinds = {m.kind for e in judged.diagnosis.fits for m in e.mistakes}
-    assert {MistakeKind.EXTRA_MISSING, MistakeKind.LOAD_OTHER} <= kinds
+    assert {PART_MISSING, LOAD_OTHER} <= kinds
     told = "\n".join(judged.told())
     assert "lift R2.a and read loom.6 to loom.7: 105 to 136 ohm" in told

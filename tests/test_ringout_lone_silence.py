@@ -18,6 +18,8 @@ from wiremap.diagnose.walk import Walk
 from wiremap.files import load_job
 from wiremap.graph import Harness
 from wiremap.mistakes.mistake import MistakeKind
+from wiremap.mistakes.open import OPEN_JOINT
+from wiremap.mistakes.swap import EXCHANGE
 from wiremap.model import Job
 from wiremap.ringout.plan import plan
 
@@ -58,13 +60,13 @@ def test_a_lone_silence_is_an_open_first(adapter: Job, method: str) -> None:
     """Each circuit of the demo's adapter."""
     kinds = first_told(adapter, method)
     assert len(kinds) >= 9
-    assert set(kinds) == {MistakeKind.OPEN}
+    assert set(kinds) == {OPEN_JOINT}
 
 
 @pytest.mark.parametrize("seed", range(3))
 def test_a_lone_silence_of_any_adapter_is_an_open_first(seed: int) -> None:
     """Invented adapters with splices of three and more."""
-    assert set(first_told(random_job(seed, 16), "rest")) == {MistakeKind.OPEN}
+    assert set(first_told(random_job(seed, 16), "rest")) == {OPEN_JOINT}
 
 
 def test_the_walk_tells_the_open_first(adapter: Job) -> None:
@@ -75,4 +77,4 @@ def test_the_walk_tells_the_open_first(adapter: Job) -> None:
     both = [entry("lamp.2", "head.3", "silent"), entry("lamp.1", "head.2", "silent")]
     crossed = [entry("lamp.2", "head.2", "beep"), entry("lamp.1", "head.3", "beep")]
     told = Judge(harness, walk.plan).over([*both, *crossed, *both]).explanations[0]
-    assert [m.kind for m in told.mistakes] == [MistakeKind.EXCHANGE]
+    assert [m.kind for m in told.mistakes] == [EXCHANGE]

@@ -16,10 +16,10 @@ from demo_jobs import DEMO_JOB
 
 from wiremap.files import load_job
 from wiremap.graph import Harness
-from wiremap.mistakes.face_read import FaceRead
-from wiremap.mistakes.mistake import Mistake, MistakeKind
-from wiremap.mistakes.open import Open
-from wiremap.mistakes.swap import Swap
+from wiremap.mistakes.face_read import MIRRORED, FaceRead
+from wiremap.mistakes.mistake import Mistake
+from wiremap.mistakes.open import OPEN_JOINT, Open
+from wiremap.mistakes.swap import EXCHANGE, Swap
 from wiremap.model import OPEN, Job, OnOff, Span, frozen
 from wiremap.rules import View, run
 from wiremap.rules.segments import Segment, segment_ohms
@@ -45,7 +45,7 @@ def slipped(job: Job, slip: Mistake) -> Job:
 
 def exchange(one: str, two: str) -> Swap:
     """Two wires in each other's contacts."""
-    return Swap(MistakeKind.EXCHANGE, (one, two), one, two)
+    return Swap(EXCHANGE, (one, two), one, two)
 
 
 def partition(harness: Harness) -> set[tuple[str, ...]]:
@@ -66,7 +66,7 @@ def test_changed_metals_are_those_of_a_job_built_anew(demo: Job) -> None:
         else:
             circuit = rng.choice(demo.circuits)
             point = rng.choice(circuit.join)
-            slip = Open(MistakeKind.OPEN, (circuit.id, point), (point,))
+            slip = Open(OPEN_JOINT, (circuit.id, point), (point,))
         after = partition(Harness(slipped(demo, slip)))
         assert {n.points for n in rewire.after(slip, slip.touches(rewire.drawn))} == after - before
 
@@ -219,7 +219,7 @@ def test_a_circuit_of_two_contacts_is_open_in_one_way(demo: Job, demo_slips: Sli
 @pytest.mark.parametrize(("harms", "words"), [(1, "first"), (2, "first, and 1 more like it")])
 def test_every_harm_of_a_face_read_wrongly_is_counted(harms: int, words: str) -> None:
     """The worst is told, and how many come behind it."""
-    face = FaceRead(MistakeKind.MIRRORED, ("donor",), ())
+    face = FaceRead(MIRRORED, ("donor",), ())
     planned = Planned(kind=SlipKind.MIRRORED, subject=("donor",), mistake=face, points=())
     told = Outcome(grade=Gravity.HARM, cause="", sentence="first", harms=harms)
     assert _graded(planned, told).outcome.startswith(words)

@@ -11,7 +11,7 @@ from wiremap.diagnose.weighable import bits
 from wiremap.evidence import BEEP_SURE_OHMS, OPEN_OHMS, is_silent
 from wiremap.evidence.meter import METER_OHMS
 from wiremap.mistakes.build import FRESH_NETS, Build, Tie
-from wiremap.mistakes.every import every
+from wiremap.mistakes.every import every, supposed
 from wiremap.mistakes.face_read import FaceRead, face_reads
 from wiremap.mistakes.mistake import Mistake
 from wiremap.mistakes.move import move
@@ -44,6 +44,7 @@ class Suppose:
         self._faces: dict[str, tuple[FaceRead, ...]] = {}
         self._values: dict[tuple[str, str], list[OtherValue]] = {}
         self._parts = tuple(parts_wrong(self.drawn))
+        self._anywhere = tuple((m, m.nets(self.drawn)) for m in supposed(self.drawn))
         self.holes: dict[str, list[str]] = {}  # the contacts of each end
         for a in self.drawn.points:
             if self.drawn.harness.points[a].end is not None:
@@ -69,6 +70,17 @@ class Suppose:
         tied = reds & build.linked and blacks & build.linked
         if tied or t.entry.ohms is not None or t.diode_range:
             yield from self._through_parts(base, t)
+        yield from self._near(base, t)
+
+    def _near(self, base: Base, t: Taken) -> Iterator[Mistake]:
+        """The mistakes that concern a net of a reading, or one that parts connect with it."""
+        if not self._anywhere:
+            return
+        here = {self.drawn.net_of[a] for a in t.points}
+        near = here.union(*(self.drawn.tied.get(n, ()) for n in here))
+        for mistake, nets in self._anywhere:
+            if mistake not in base.mistakes and not near.isdisjoint(nets):
+                yield mistake
 
     def _less_than_metal(self, base: Base, t: Taken, nets: set[int]) -> Iterator[Mistake]:
         """What stands between points that this build has on one net."""

@@ -10,7 +10,8 @@ from wiremap.evidence import is_short
 from wiremap.graph.walks import graph_of, groups
 from wiremap.mistakes.build import NOWHERE, Build
 from wiremap.mistakes.expectation import Shows
-from wiremap.mistakes.mistake import Mistake, MistakeKind, words
+from wiremap.mistakes.mistake import Mistake, words
+from wiremap.mistakes.move import MISPLACED
 from wiremap.mistakes.values import leg_to_lift
 from wiremap.model import State
 from wiremap.ringout.taken import Taken
@@ -118,7 +119,7 @@ def lines(explanations: Sequence[Explanation], more: int = 0) -> list[str]:
         unread = "; ".join(t.told for t in e.unexplained)
         left = f"; not explained: {unread}" if unread else ""
         *others, last = e.mistakes
-        if last.kind == MistakeKind.MISPLACED:
+        if last.kind == MISPLACED:
             begun = (*(m.words() for m in others), f"the wire of {last.subject[0]} is in")
             start = " and ".join(dict.fromkeys(begun))
             places.setdefault((start, left), []).append(last.subject[1])

@@ -15,7 +15,8 @@ from itertools import combinations, permutations
 
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.mistake import MistakeKind
-from wiremap.mistakes.swap import HALVES, contacts_by_end
+from wiremap.mistakes.move import MISPLACED
+from wiremap.mistakes.swap import EXCHANGE, HALVES, PAIR_CROSSED, contacts_by_end
 
 OTHER_HALF = {one: other for half in HALVES for one, other in permutations(half)}
 Half = tuple[str, str | None, str]  # the end, the pair, the function
@@ -67,9 +68,9 @@ class Classes:
         crossed = self._crossed(seats.joined)
         nets = Counter(self.drawn.net_of[a] for a in seats.joined)
         pairs = _pairs(len(seats.joined)) - sum(_pairs(count) for count in nets.values())
-        found[MistakeKind.EXCHANGE] = pairs - crossed
-        found[MistakeKind.MISPLACED] = len(seats.joined) * len(seats.alone)
-        found[MistakeKind.PAIR_CROSSED] = crossed
+        found[EXCHANGE] = pairs - crossed
+        found[MISPLACED] = len(seats.joined) * len(seats.alone)
+        found[PAIR_CROSSED] = crossed
         return found
 
     def halves_of(self, point: str) -> Sequence[str]:

@@ -1,41 +1,37 @@
-"""Every single mistake that is modelled; a new kind is its own file and one more line here."""
+"""Every single mistake that is modelled: each file of this room with a `MODELLED` is found."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+import importlib
+import pkgutil
+from collections.abc import Iterator
 
+from wiremap import mistakes
 from wiremap.mistakes.drawn import Drawn
-from wiremap.mistakes.face_read import FaceRead, face_reads
 from wiremap.mistakes.mistake import Mistake
-from wiremap.mistakes.move import moves
-from wiremap.mistakes.open import Open, opens
-from wiremap.mistakes.parts import parts_wrong
-from wiremap.mistakes.swap import swaps
-from wiremap.mistakes.touch import touches
+from wiremap.mistakes.modelled import Modelled
 
 
-def _faces(drawn: Drawn) -> Iterator[FaceRead]:
-    for end in drawn.harness.job.ends:
-        yield from face_reads(drawn, end)
+def _found() -> Iterator[Modelled]:
+    """What the files of this room say of their kinds, by file."""
+    for file in pkgutil.iter_modules(mistakes.__path__, f"{mistakes.__name__}."):
+        if file.name != __name__:
+            module = importlib.import_module(file.name)
+            yield from getattr(module, "MODELLED", ())
 
 
-def _opens(drawn: Drawn) -> Iterator[Open]:
-    for net in drawn.members:
-        yield from opens(drawn, net)
-
-
-Generator = Callable[[Drawn], Iterator[Mistake]]
-FEW: tuple[Generator, ...] = (_faces, _opens)  # coverage makes each such mistake by itself
-MODELLED: tuple[Generator, ...] = (*FEW, swaps, touches, moves, parts_wrong)
-
-
-def one_by_one(drawn: Drawn) -> Iterator[Mistake]:
-    """The mistakes of which there are few."""
-    for of_kind in FEW:
-        yield from of_kind(drawn)
+ALL: tuple[Modelled, ...] = tuple(sorted(_found(), key=lambda modelled: modelled.order))
 
 
 def every(drawn: Drawn) -> Iterator[Mistake]:
-    """Every single mistake that is modelled, kind by kind; none that leaves the metal as drawn."""
-    for of_kind in MODELLED:
-        yield from of_kind(drawn)
+    """Every single mistake but the sampled ones, kind by kind; none leaves the metal as drawn."""
+    for modelled in ALL:
+        if not modelled.sampled:
+            yield from modelled.make(drawn)
+
+
+def supposed(drawn: Drawn) -> Iterator[Mistake]:
+    """The mistakes that are supposed at each reading of a circuit that they concern."""
+    for modelled in ALL:
+        if modelled.supposed:
+            yield from modelled.make(drawn)

@@ -4,20 +4,32 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from wiremap.mistakes.build import Build
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.face import whole_face
 from wiremap.mistakes.mistake import LEAST, Mistake, MistakeKind
+from wiremap.mistakes.modelled import Modelled
 
-WORDS = {
-    MistakeKind.MIRRORED: "the face of {} was read mirrored",
-    MistakeKind.ROTATED: "the face of {} was read turned by half a turn",
-    MistakeKind.ROWS_SWAPPED: "the rows of {} are exchanged",
-    MistakeKind.BY_COLUMNS: "the face of {} was counted by columns",
-    MistakeKind.SNAKE: "every second row of {} was counted backwards",
-    MistakeKind.SHIFTED: "the face of {} is off by one",
-}
+MIRRORED = MistakeKind("mirrored", "a face read mirrored")
+ROTATED = MistakeKind("rotated", "a face turned round")
+SHIFTED = MistakeKind("shifted", "a face counted one off")
+ROWS_SWAPPED = MistakeKind("rows-swapped", "rows of a face exchanged")
+BY_COLUMNS = MistakeKind("by-columns", "a face counted by columns")
+SNAKE = MistakeKind("snake", "a face counted in a snake")
+KINDS = (MIRRORED, ROTATED, SHIFTED, ROWS_SWAPPED, BY_COLUMNS, SNAKE)
+BY_WORD: Mapping[str, MistakeKind] = MappingProxyType({str(kind): kind for kind in KINDS})
+WORDS: Mapping[MistakeKind, str] = MappingProxyType(
+    {
+        MIRRORED: "the face of {} was read mirrored",
+        ROTATED: "the face of {} was read turned by half a turn",
+        ROWS_SWAPPED: "the rows of {} are exchanged",
+        BY_COLUMNS: "the face of {} was counted by columns",
+        SNAKE: "every second row of {} was counted backwards",
+        SHIFTED: "the face of {} is off by one",
+    }
+)
 
 LIKELY = 1.2  # what it costs if several readings failed: two faces cost more than one exchange
 
@@ -54,8 +66,8 @@ def face_reads(drawn: Drawn, end: str) -> Iterator[FaceRead]:
         return
     for how, places in whole_face(face).items():
         seats = _seats(drawn, end, places)
-        kind = MistakeKind(how.rstrip("+-1"))
-        subject = (end, how.removeprefix("shifted")) if kind == MistakeKind.SHIFTED else (end,)
+        kind = BY_WORD[how.rstrip("+-1")]
+        subject = (end, how.removeprefix("shifted")) if kind == SHIFTED else (end,)
         mistake = FaceRead(kind, subject, seats)
         if seats and mistake.on(drawn.sound).signature():
             yield mistake
@@ -71,3 +83,12 @@ def _seats(
     if any(q is not None and q not in known for _, q in seats):
         return ()
     return seats
+
+
+def all_face_reads(drawn: Drawn) -> Iterator[FaceRead]:
+    """The whole face of any end read wrongly."""
+    for end in drawn.harness.job.ends:
+        yield from face_reads(drawn, end)
+
+
+MODELLED = (Modelled(kinds=KINDS, make=all_face_reads, order=1, supposed=False),)

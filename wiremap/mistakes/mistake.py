@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
-from enum import StrEnum
-from types import MappingProxyType
 from typing import ClassVar
 
 from wiremap.mistakes.build import Build
@@ -16,45 +14,19 @@ LEAST = 2.0  # what a single mistake costs, nearly: two of them are never likeli
 SIDE_BY_SIDE = 0.35  # what it costs less if the contacts are neighbours on a face
 
 
-class MistakeKind(StrEnum):
-    """The kinds of mistake, as the readings' verdict names them."""
+class MistakeKind(str):
+    """The word by which data and readings' verdicts name a kind of mistake; a file owns its kinds.
 
-    OPEN = "open"
-    BRIDGE = "bridge"
-    EXCHANGE = "exchange"
-    MISPLACED = "misplaced"
-    PAIR_CROSSED = "pair-crossed"
-    MIRRORED = "mirrored"
-    ROTATED = "rotated"
-    SHIFTED = "shifted"
-    ROWS_SWAPPED = "rows-swapped"
-    BY_COLUMNS = "by-columns"
-    SNAKE = "snake"
-    EXTRA_MISSING = "extra-missing"
-    EXTRA_WRONG = "extra-wrong"
-    LOAD_OTHER = "load-other"
-    POOR_JOINT = "poor-joint"
+    `called` is the kind as a person calls it.
+    """
 
+    __slots__ = ("called",)
+    called: str
 
-CALLED: Mapping[MistakeKind, str] = MappingProxyType(
-    {
-        MistakeKind.OPEN: "an open joint",
-        MistakeKind.BRIDGE: "two circuits touching",
-        MistakeKind.EXCHANGE: "two wires exchanged",
-        MistakeKind.MISPLACED: "a wire in the wrong cavity",
-        MistakeKind.PAIR_CROSSED: "a pair crossed",
-        MistakeKind.MIRRORED: "a face read mirrored",
-        MistakeKind.ROTATED: "a face turned round",
-        MistakeKind.SHIFTED: "a face counted one off",
-        MistakeKind.ROWS_SWAPPED: "rows of a face exchanged",
-        MistakeKind.BY_COLUMNS: "a face counted by columns",
-        MistakeKind.SNAKE: "a face counted in a snake",
-        MistakeKind.EXTRA_MISSING: "a part left out",
-        MistakeKind.EXTRA_WRONG: "a part of another value",
-        MistakeKind.LOAD_OTHER: "a load of another value",
-        MistakeKind.POOR_JOINT: "a poor joint",
-    }
-)
+    def __new__(cls, word: str, called: str) -> MistakeKind:
+        kind = super().__new__(cls, word)
+        kind.called = called
+        return kind
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,9 @@ from dataclasses import dataclass
 from wiremap.mistakes.build import Build
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.mistake import LEAST, Mistake, MistakeKind
+from wiremap.mistakes.modelled import Modelled
+
+MISPLACED = MistakeKind("misplaced", "a wire in the wrong cavity")  # or in another joint
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +43,7 @@ class Move(Mistake):
 
 def move(drawn: Drawn, wire: str, into: int) -> Move:
     """One contact's wire joined into another circuit."""
-    return Move(MistakeKind.MISPLACED, (wire, drawn.names[into]), wire, into)
+    return Move(MISPLACED, (wire, drawn.names[into]), wire, into)
 
 
 def moves(drawn: Drawn) -> Iterator[Move]:
@@ -59,3 +62,6 @@ def strays(drawn: Drawn) -> Iterator[tuple[str, int]]:
         home = drawn.net_of[wire]
         if len(drawn.members[home]) > 1:
             yield wire, joined & ~(1 << home)
+
+
+MODELLED = (Modelled(kinds=(MISPLACED,), make=moves, order=5, supposed=False),)

@@ -10,8 +10,10 @@ from wiremap.graph.walks import graph_of, reached
 from wiremap.mistakes.build import Build
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.mistake import LEAST, Mistake, MistakeKind
+from wiremap.mistakes.modelled import Modelled
 from wiremap.model import CHASSIS
 
+OPEN_JOINT = MistakeKind("open", "an open joint")
 Wires = list[tuple[str, str]]
 
 
@@ -47,7 +49,7 @@ class Open(Mistake):
 
 def off_joint(drawn: Drawn, wires: tuple[str, ...]) -> Open:
     """The wires of these contacts off their joint."""
-    return Open(MistakeKind.OPEN, (_circuit(drawn, wires[0]), *wires), wires)
+    return Open(OPEN_JOINT, (_circuit(drawn, wires[0]), *wires), wires)
 
 
 def _circuit(drawn: Drawn, point: str) -> str:
@@ -64,7 +66,7 @@ def opens(drawn: Drawn, net: int) -> Iterator[Open]:
     circuit = _circuit(drawn, points[0]) if points else ""
     for lost in partings(drawn, net):
         subject = (circuit,) if len(points) == 2 else (circuit, *lost)
-        yield Open(MistakeKind.OPEN, subject, lost)
+        yield Open(OPEN_JOINT, subject, lost)
 
 
 def partings(drawn: Drawn, net: int) -> Iterator[tuple[str, ...]]:
@@ -93,3 +95,12 @@ def _wires(drawn: Drawn, points: Sequence[str]) -> Wires:
     harness = drawn.harness
     circuits = dict.fromkeys(c for a in points for c in harness.circuits_at(a))
     return [(w.a, w.b) for c in circuits for w in harness.conductors_by_circuit.get(c, ())]
+
+
+def all_opens(drawn: Drawn) -> Iterator[Open]:
+    """One conductor of any net interrupted."""
+    for net in drawn.members:
+        yield from opens(drawn, net)
+
+
+MODELLED = (Modelled(kinds=(OPEN_JOINT,), make=all_opens, order=2, supposed=False),)

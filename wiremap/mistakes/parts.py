@@ -13,9 +13,13 @@ from dataclasses import dataclass, replace
 from wiremap.mistakes.build import THROUGH_OHMS, Build, Tie
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.mistake import LEAST, Mistake, MistakeKind
+from wiremap.mistakes.modelled import Modelled
 from wiremap.model import Span
 from wiremap.model.quantities import band_ohms
 
+PART_MISSING = MistakeKind("extra-missing", "a part left out")
+PART_WRONG = MistakeKind("extra-wrong", "a part of another value")
+LOAD_OTHER = MistakeKind("load-other", "a load of another value")
 FAR_OFF = 3.0  # times by which a load is supposed to differ
 HALF, TWICE = 0.5, 2.0  # the values that are supposed of every resistor, whatever was read
 
@@ -122,7 +126,7 @@ class OtherValue(_OfPart):
         return (self.a, self.b)
 
     def words(self) -> str:
-        if self.kind == MistakeKind.EXTRA_WRONG:
+        if self.kind == PART_WRONG:
             return f"{self.subject[0]} has another value, {self.subject[-1]}"
         one, other, about = self.subject
         return f"what sits behind between {one} and {other} reads {about}"
@@ -130,7 +134,7 @@ class OtherValue(_OfPart):
     def cost(self, drawn: Drawn, failed: int) -> float:
         if math.isinf(self.ohms):
             return LEAST + 0.9
-        return LEAST + (0.8 if self.kind == MistakeKind.EXTRA_WRONG else 1.2)
+        return LEAST + (0.8 if self.kind == PART_WRONG else 1.2)
 
 
 def parts_wrong(drawn: Drawn) -> Iterator[Mistake]:
@@ -139,12 +143,12 @@ def parts_wrong(drawn: Drawn) -> Iterator[Mistake]:
     for extra in drawn.harness.job.extras.values():
         subject = (extra.name,)
         if extra.kind == "resistor" and extra.name in fitted:
-            yield PartLost(MistakeKind.EXTRA_MISSING, subject, extra.name)
-            yield PartScaled(MistakeKind.EXTRA_WRONG, subject, extra.name, HALF)
-            yield PartScaled(MistakeKind.EXTRA_WRONG, subject, extra.name, TWICE)
+            yield PartLost(PART_MISSING, subject, extra.name)
+            yield PartScaled(PART_WRONG, subject, extra.name, HALF)
+            yield PartScaled(PART_WRONG, subject, extra.name, TWICE)
         elif extra.kind == "diode":
-            yield PartLost(MistakeKind.EXTRA_MISSING, subject, extra.name)
-            yield PartTurned(MistakeKind.EXTRA_WRONG, subject, extra.name)
+            yield PartLost(PART_MISSING, subject, extra.name)
+            yield PartTurned(PART_WRONG, subject, extra.name)
 
 
 def loads_other(drawn: Drawn) -> Iterator[OtherValue]:
@@ -155,4 +159,10 @@ def loads_other(drawn: Drawn) -> Iterator[OtherValue]:
                 if ohms > THROUGH_OHMS and (tie.ohms.high < math.inf or ohms < math.inf):
                     about = "open" if math.isinf(ohms) else f"about {band_ohms(ohms, ohms)}"
                     subject = (tie.a, tie.b, about)
-                    yield OtherValue(MistakeKind.LOAD_OTHER, subject, tie.a, tie.b, ohms)
+                    yield OtherValue(LOAD_OTHER, subject, tie.a, tie.b, ohms)
+
+
+MODELLED = (
+    Modelled(kinds=(PART_MISSING, PART_WRONG), make=parts_wrong, order=6, supposed=False),
+    Modelled(kinds=(LOAD_OTHER,), make=loads_other, order=7, sampled=True, supposed=False),
+)

@@ -12,6 +12,8 @@ from wiremap.mistakes.open import opens
 from wiremap.model import Span
 from wiremap.model.quantities import band_ohms
 
+POOR_JOINT = MistakeKind("poor-joint", "a poor joint")  # of ohms that were read: never made before
+
 
 @dataclass(frozen=True, slots=True)
 class PoorJoint(Mistake):
@@ -46,4 +48,4 @@ def poor_joints(drawn: Drawn, net: int, ohms: float) -> Iterator[PoorJoint]:
         one, other = sorted((way.wires, kept), key=lambda side: drawn.rank[side[0]])
         about = f"about {band_ohms(ohms, ohms)}"
         subject = (way.subject[0], ", ".join(one), ", ".join(other), about)
-        yield PoorJoint(MistakeKind.POOR_JOINT, subject, way.wires, kept[0], ohms)
+        yield PoorJoint(POOR_JOINT, subject, way.wires, kept[0], ohms)

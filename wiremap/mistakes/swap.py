@@ -9,13 +9,13 @@ from itertools import combinations
 from wiremap.mistakes.build import Build
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.mistake import LEAST, SIDE_BY_SIDE, Mistake, MistakeKind
+from wiremap.mistakes.modelled import Modelled
+from wiremap.mistakes.move import MISPLACED
 
+EXCHANGE = MistakeKind("exchange", "two wires exchanged")
+PAIR_CROSSED = MistakeKind("pair-crossed", "a pair crossed")
 HALVES = ({"can-high", "can-low"}, {"j1850-plus", "j1850-minus"})  # the two wires of a bus pair
-MORE = {
-    MistakeKind.PAIR_CROSSED: 0.2,
-    MistakeKind.EXCHANGE: 0.6,
-    MistakeKind.MISPLACED: 0.8,
-}  # beyond the least cost
+MORE = {PAIR_CROSSED: 0.2, EXCHANGE: 0.6, MISPLACED: 0.8}  # beyond the least cost
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,9 +36,9 @@ class Swap(Mistake):
 
     def words(self) -> str:
         first, second = self.subject
-        if self.kind == MistakeKind.MISPLACED:
+        if self.kind == MISPLACED:
             return f"the wire of {first} is in {second}"
-        if self.kind == MistakeKind.PAIR_CROSSED:
+        if self.kind == PAIR_CROSSED:
             return f"the pair is crossed at {first} and {second}"
         return f"{first} and {second} are exchanged"
 
@@ -75,7 +75,7 @@ def swap(drawn: Drawn, one: str, two: str) -> Swap:
     """Two contacts exchanged, named by what they carry where they are joined to something."""
     kind = _kind_of(drawn, one, two)
     alone = len(drawn.members[drawn.net_of[one]]) == 1
-    subject = (two, one) if kind == MistakeKind.MISPLACED and alone else (one, two)
+    subject = (two, one) if kind == MISPLACED and alone else (one, two)
     return Swap(kind, subject, one, two)
 
 
@@ -83,13 +83,17 @@ def _kind_of(drawn: Drawn, one: str, two: str) -> MistakeKind:
     """An exchange, or a wire in the wrong cavity where one of both joins nothing."""
     alone = [len(drawn.members[drawn.net_of[a]]) == 1 for a in (one, two)]
     if any(alone):  # both: told of a build in which other wires sit in them
-        return MistakeKind.EXCHANGE if all(alone) else MistakeKind.MISPLACED
+        return EXCHANGE if all(alone) else MISPLACED
     if drawn.net_of[one] == drawn.net_of[two]:
-        return MistakeKind.EXCHANGE
-    return MistakeKind.PAIR_CROSSED if _one_pair(drawn, one, two) else MistakeKind.EXCHANGE
+        return EXCHANGE
+    return PAIR_CROSSED if _one_pair(drawn, one, two) else EXCHANGE
 
 
 def _one_pair(drawn: Drawn, one: str, two: str) -> bool:
     high, low = drawn.harness.points[one].cavity, drawn.harness.points[two].cavity
     assert high is not None and low is not None
     return {high.function, low.function} in HALVES and high.pair == low.pair
+
+
+KINDS = (EXCHANGE, PAIR_CROSSED, MISPLACED)
+MODELLED = (Modelled(kinds=KINDS, make=swaps, order=3, supposed=False),)

@@ -9,6 +9,9 @@ from itertools import combinations, product
 from wiremap.mistakes.build import Build
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.mistake import LEAST, SIDE_BY_SIDE, Mistake, MistakeKind
+from wiremap.mistakes.modelled import Modelled
+
+BRIDGE = MistakeKind("bridge", "two circuits touching")
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,10 +46,13 @@ class Touch(Mistake):
 def touch(drawn: Drawn, i: int, j: int) -> Touch:
     """Two nets that touch; of what a mistake parted, its first contact stands for the net."""
     one, two = sorted((drawn.name(i), drawn.name(j)))
-    return Touch(MistakeKind.BRIDGE, (one, two), min(i, j), max(i, j))
+    return Touch(BRIDGE, (one, two), min(i, j), max(i, j))
 
 
 def touches(drawn: Drawn) -> Iterator[Touch]:
     """Any two nets that touch."""
     for i, j in combinations(drawn.members, 2):
         yield touch(drawn, i, j)
+
+
+MODELLED = (Modelled(kinds=(BRIDGE,), make=touches, order=4, supposed=False),)

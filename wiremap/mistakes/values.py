@@ -10,8 +10,8 @@ from wiremap.evidence import metered
 from wiremap.evidence.meter import displayed
 from wiremap.mistakes.build import Build, Tie
 from wiremap.mistakes.drawn import Drawn
-from wiremap.mistakes.mistake import Mistake, MistakeKind
-from wiremap.mistakes.parts import HALF, TWICE, OtherValue
+from wiremap.mistakes.mistake import Mistake
+from wiremap.mistakes.parts import HALF, LOAD_OTHER, PART_MISSING, PART_WRONG, TWICE, OtherValue
 from wiremap.mistakes.swap import HALVES
 from wiremap.model import Span
 from wiremap.model.quantities import band_ohms, plain
@@ -32,7 +32,7 @@ def other_values(build: Build, red: Points, black: Points, ohms: float) -> Itera
             continue
         if math.isinf(value):
             about = f"open{_terminators(build.drawn, tie, value)}"
-            yield OtherValue(MistakeKind.LOAD_OTHER, (tie.a, tie.b, about), tie.a, tie.b, value)
+            yield OtherValue(LOAD_OTHER, (tie.a, tie.b, about), tie.a, tie.b, value)
         elif not _as_usual(tie, value):
             yield _valued(build.drawn, tie, value)
 
@@ -94,8 +94,8 @@ def _as_usual(tie: Tie, ohms: float) -> bool:
 def _valued(drawn: Drawn, tie: Tie, ohms: float) -> OtherValue:
     about = f"about {band_ohms(ohms, ohms)}{_terminators(drawn, tie, ohms)}"
     if tie.name:
-        return OtherValue(MistakeKind.EXTRA_WRONG, (tie.name, about), tie.a, tie.b, ohms)
-    return OtherValue(MistakeKind.LOAD_OTHER, (tie.a, tie.b, about), tie.a, tie.b, ohms)
+        return OtherValue(PART_WRONG, (tie.name, about), tie.a, tie.b, ohms)
+    return OtherValue(LOAD_OTHER, (tie.a, tie.b, about), tie.a, tie.b, ohms)
 
 
 def _terminators(drawn: Drawn, tie: Tie, ohms: float) -> str:
@@ -113,12 +113,8 @@ def _terminators(drawn: Drawn, tie: Tie, ohms: float) -> str:
 
 def leg_to_lift(drawn: Drawn, mistakes: Sequence[Mistake]) -> str:
     """Where a part and a load lie side by side and either may be at fault, what tells: in words."""
-    loads = [m for m in mistakes if isinstance(m, OtherValue) and m.kind == MistakeKind.LOAD_OTHER]
-    accused = {
-        m.subject[0]
-        for m in mistakes
-        if m.kind in (MistakeKind.EXTRA_MISSING, MistakeKind.EXTRA_WRONG)
-    }
+    loads = [m for m in mistakes if isinstance(m, OtherValue) and m.kind == LOAD_OTHER]
+    accused = {m.subject[0] for m in mistakes if m.kind in (PART_MISSING, PART_WRONG)}
     net_of = drawn.net_of
     for load in loads:
         nets = {net_of[load.a], net_of[load.b]}

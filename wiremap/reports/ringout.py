@@ -12,7 +12,6 @@ from types import MappingProxyType
 from wiremap.diagnose.judge import Judgement, expected
 from wiremap.diagnose.judgement import PROVISO
 from wiremap.graph import Harness
-from wiremap.mistakes.mistake import CALLED, MistakeKind
 from wiremap.reports.screen import INDENT, block, few, some, wrapped
 from wiremap.ringout.before_start import before_lines, before_start, places
 from wiremap.ringout.gaps import summed
@@ -79,7 +78,7 @@ def plan_full(made: Plan, harness: Harness, sizes: JobSizes) -> Iterator[str]:
     for probe in made.second:
         yield _long(probe)
     counts = made.coverage.counts.items()
-    tried = (f"{CALLED[MistakeKind(kind)]} {found} of {tried}" for kind, (tried, found) in counts)
+    tried = (f"{kind.called} {found} of {tried}" for kind, (tried, found) in counts)
     yield f"mistakes made on paper, and found: {', '.join(tried)}"
     for line in summed(made.not_proven):
         yield f"not proven: {line}"

@@ -15,12 +15,12 @@ from typing import Any
 
 from wiremap.mistakes.classes import Classes
 from wiremap.mistakes.drawn import Drawn
-from wiremap.mistakes.every import one_by_one
+from wiremap.mistakes.every import ALL
 from wiremap.mistakes.expectation import misses
 from wiremap.mistakes.mistake import Mistake, MistakeKind
-from wiremap.mistakes.move import move, strays
-from wiremap.mistakes.parts import loads_other, parts_wrong
-from wiremap.mistakes.swap import swap
+from wiremap.mistakes.move import MISPLACED, move, moves, strays
+from wiremap.mistakes.swap import EXCHANGE, PAIR_CROSSED, swap, swaps
+from wiremap.mistakes.touch import BRIDGE, touches
 from wiremap.ringout.finder import Finder
 from wiremap.ringout.probe import Probe
 from wiremap.ringout.silences import joined, members_of
@@ -35,7 +35,7 @@ class Coverage:
     strayed wires at contacts that are only read silent; `hidden` are all others.
     """
 
-    counts: Mapping[str, tuple[int, int]]  # kind: modelled, found
+    counts: Mapping[MistakeKind, tuple[int, int]]  # kind: modelled, found
     hidden: tuple[Mistake, ...]
     hidden_touches: NetPairs
     unheard: tuple[Unheard, ...]
@@ -60,22 +60,23 @@ class _Cover:
         self.modelled: Counter[MistakeKind] = Counter()
         self.found: Counter[MistakeKind] = Counter()
         self.hidden: list[Mistake] = []
+        self.hidden_touches: dict[int, int] = {}  # for each net the higher ones, a bit each
         self.unheard: list[Unheard] = []
         self._far: dict[tuple[int, int, str], bool] = {}
 
     def coverage(self) -> Coverage:
         """The counts, kind by kind in the order in which they are made."""
-        self._make(one_by_one(self.drawn))
-        self._swaps()
-        touching = NetPairs({one: others for one, others in self._touches() if others})
-        self._moves()
-        self._make(parts_wrong(self.drawn))
-        self._make(loads_other(self.drawn))
-        counts = {str(k): (n, self.found[k]) for k, n in self.modelled.items() if n}
+        counted = {swaps: self._swaps, touches: self._touches, moves: self._moves}
+        for modelled in ALL:
+            if modelled.make in counted:
+                counted[modelled.make]()
+            else:
+                self._make(modelled.make(self.drawn))
+        counts = {kind: (n, self.found[kind]) for kind, n in self.modelled.items() if n}
         return Coverage(
             counts=counts,
             hidden=tuple(self.hidden),
-            hidden_touches=touching,
+            hidden_touches=NetPairs(self.hidden_touches),
             unheard=tuple(self.unheard),
         )
 
@@ -117,18 +118,18 @@ class _Cover:
         if sets.bits[one] & self._alone:
             others, alone = others & ~alone, others & ~alone
         crossed = sets.of(self.classes.halves_of(one)) & others & ~alone
-        self.modelled[MistakeKind.MISPLACED] += alone.bit_count()
-        self.modelled[MistakeKind.PAIR_CROSSED] += crossed.bit_count()
-        self.modelled[MistakeKind.EXCHANGE] += (others & ~alone & ~crossed).bit_count()
+        self.modelled[MISPLACED] += alone.bit_count()
+        self.modelled[PAIR_CROSSED] += crossed.bit_count()
+        self.modelled[EXCHANGE] += (others & ~alone & ~crossed).bit_count()
         silent = others & quiet if sets.bits[one] & quiet else 0
         hidden = silent & ~sets.beeping(one) if silent else 0
         if hidden:
             self.unheard.append(Unheard(one, seats=hidden))
         for place in members_of(others & ~silent & ~self._parting(one)):
             hidden |= self._hides_swap(one, self.drawn.points[place]) << place
-        self.found[MistakeKind.MISPLACED] += (alone & ~hidden).bit_count()
-        self.found[MistakeKind.PAIR_CROSSED] += (crossed & ~hidden).bit_count()
-        self.found[MistakeKind.EXCHANGE] += (others & ~alone & ~crossed & ~hidden).bit_count()
+        self.found[MISPLACED] += (alone & ~hidden).bit_count()
+        self.found[PAIR_CROSSED] += (crossed & ~hidden).bit_count()
+        self.found[EXCHANGE] += (others & ~alone & ~crossed & ~hidden).bit_count()
 
     @cached_property
     def _plain(self) -> int:
@@ -182,8 +183,8 @@ class _Cover:
     def _moves(self) -> None:
         for wire, nets in strays(self.drawn):
             hidden = 0 if wire in self.classes.free else self._hidden_strays(wire, nets)
-            self.modelled[MistakeKind.MISPLACED] += nets.bit_count()
-            self.found[MistakeKind.MISPLACED] += nets.bit_count() - hidden
+            self.modelled[MISPLACED] += nets.bit_count()
+            self.found[MISPLACED] += nets.bit_count() - hidden
 
     def _hidden_strays(self, wire: str, nets: int) -> int:
         """Of the nets into which this wire may be laid, how many show nothing."""
@@ -218,12 +219,13 @@ class _Cover:
             self._far[key] = misses(probe.expectation, between, self.drawn.beeper)
         return self._far[key]
 
-    def _touches(self) -> Iterator[tuple[int, int]]:
-        """For each net the higher ones whose touch with it does not show."""
+    def _touches(self) -> None:
+        """For each net its touch with each higher one, and which of them do not show."""
         left = joined(1 << net for net in self.drawn.members)
         for net in self.drawn.members:
             left &= ~(1 << net)
             hidden = self.finder.hidden_touches(net, left)
-            self.modelled[MistakeKind.BRIDGE] += left.bit_count()
-            self.found[MistakeKind.BRIDGE] += left.bit_count() - hidden.bit_count()
-            yield net, hidden
+            self.modelled[BRIDGE] += left.bit_count()
+            self.found[BRIDGE] += left.bit_count() - hidden.bit_count()
+            if hidden:
+                self.hidden_touches[net] = hidden

@@ -9,7 +9,6 @@ from typing import Any
 
 from wiremap.graph import Reach
 from wiremap.mistakes.drawn import Drawn
-from wiremap.mistakes.mistake import CALLED
 from wiremap.ringout.coverage import Coverage
 from wiremap.ringout.probe import Probe
 from wiremap.ringout.silences import joined, members_of
@@ -122,7 +121,7 @@ def _unshown(drawn: Drawn, coverage: Coverage, leave: Collection[str]) -> Iterat
     for pair in drawn.harness.job.twists.values():
         yield Unproven(GapKind.TWIST, pair.circuits, twist)
     for mistake in coverage.hidden:
-        why = f"none of these readings would show {CALLED[mistake.kind]}"
+        why = f"none of these readings would show {mistake.kind.called}"
         yield Unproven(GapKind.HIDDEN, (mistake.kind, *mistake.subject), why)
     unheard = _unheard(drawn, coverage)
     if unheard:

@@ -11,10 +11,10 @@ from math import comb
 from wiremap.base import Finding, fault
 from wiremap.evidence import face_neighbours
 from wiremap.mistakes.drawn import Drawn
-from wiremap.mistakes.face_read import FaceRead
-from wiremap.mistakes.mistake import Mistake, MistakeKind
-from wiremap.mistakes.open import Open
-from wiremap.mistakes.swap import Swap
+from wiremap.mistakes.face_read import BY_WORD, FaceRead
+from wiremap.mistakes.mistake import Mistake
+from wiremap.mistakes.open import OPEN_JOINT, Open
+from wiremap.mistakes.swap import EXCHANGE, Swap
 from wiremap.mistakes.touch import touch
 from wiremap.model import End
 from wiremap.rules import View
@@ -42,7 +42,7 @@ class SlipKind(StrEnum):
 MOST_LIKE = 400_000  # exchanges of like-coloured wires in a job; a thousand wires of five colours
 # at each of two ends come to half of it
 KINDS = tuple(SlipKind)
-WHOLE_FACE = frozenset(k for k in SlipKind if k.value in set(MistakeKind) - {MistakeKind.OPEN})
+WHOLE_FACE = frozenset(SlipKind(word) for word in BY_WORD)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,7 +108,7 @@ def _exchanges(view: View) -> Iterator[Planned]:
         if both not in seen and joined:
             seen.add(both)
             pair = (one, two)
-            swap = Swap(MistakeKind.EXCHANGE, pair, one, two)
+            swap = Swap(EXCHANGE, pair, one, two)
             yield Planned(kind=kind, subject=pair, mistake=swap, points=pair)
 
 
@@ -170,7 +170,7 @@ def _faces(end: End) -> Iterator[Planned]:
             left = [(a, None) for a in moved if a not in moved.values()]
             seats = (*((b, a) for a, b in moved.items()), *left)
             points = tuple(sorted({*moved, *moved.values()}))
-            face = FaceRead(MistakeKind(m.kind), (end.name,), seats)
+            face = FaceRead(BY_WORD[m.kind], (end.name,), seats)
             yield Planned(kind=SlipKind(m.kind), subject=(end.name,), mistake=face, points=points)
 
 
@@ -182,7 +182,7 @@ def _opens(view: View) -> Iterator[Planned]:
         present = [a for a in circuit.join if a in view.points]
         for address in present if len(present) > 2 else present[:1]:
             subject, points = (circuit.id, address), (address,)
-            loose = Open(MistakeKind.OPEN, subject, points)
+            loose = Open(OPEN_JOINT, subject, points)
             yield Planned(kind=SlipKind.OPEN, subject=subject, mistake=loose, points=points)
 
 
