@@ -57,3 +57,39 @@ def test_no_case_without_a_rule() -> None:
 
 def test_the_page_of_the_rules_shows_no_raw_fields() -> None:
     assert not re.search(r"\{[a-z_]+(:[.0-9]*[fg])?\}", page().replace("{bundle", ""))
+
+
+TIGHT = """wiremap: job/1
+title: a load that its wire leaves no room for
+supply: {volts: 12, min_volts: 10, max_volts: 15}
+surroundings: {ambient_C: 40, bundle: 2, wet: no, moves: none}
+ends:
+  old: {pinout: old.yaml, is: cut-tail, side: machine, tail_mm: 300, fed: {1: {fuse: F12, fuse_amps: FUSE, milliohm: 20, length_mm: 2000}}}
+  new: {pinout: new.yaml, is: pigtail, side: unit, tail_mm: 300}
+circuits: [old.1 - new.1, old.2 - new.2]
+"""
+FED = """wiremap: pinout/1
+title: plug
+cavities:
+  1: {signal: supply, function: permanent-supply, volts: 12, amps: AMPS, wire: 1.0 RD}
+  2: {signal: ground, function: power-ground, wire: 2.5 BN}
+"""
+
+
+@pytest.mark.parametrize(
+    ("fuse", "amps", "rule", "told"),
+    [
+        ("15", "13", "fuse-too-small", "no fuse fits load and wire both; a 2.5 mm2 wire would"),
+        ("20", "13", "conductor-below-fuse", "no fuse fits load and wire both; a 2.5 mm2 wire"),
+        ("20", "3", "conductor-below-fuse", "a 5 A fuse, which suits load, wires and contacts"),
+    ],
+)
+def test_what_would_serve_is_said(
+    tmp_path: Path, fuse: str, amps: str, rule: str, told: str
+) -> None:
+    """Neither size of fuse fits: not each is refused in its turn, but a wire is named that would carry the load."""
+    for name in ("old.yaml", "new.yaml"):
+        (tmp_path / name).write_text(FED.replace("AMPS", amps), "utf-8")
+    (tmp_path / "job.yaml").write_text(TIGHT.replace("FUSE", fuse), "utf-8")
+    found = [each for each in check([tmp_path / "job.yaml"]).findings if each.rule == rule]
+    assert told in found[0].fix

@@ -56,6 +56,17 @@ class Rated:
             if objection.kind in kinds
         ]
 
+    def serves(self) -> str:
+        """What would serve in its place, in words; empty where that could not be sized."""
+        sized = self.worked_out.sized
+        if sized is None:
+            return ""
+        if sized.found:
+            return f"a {sized.number('fuse'):g} A fuse, which suits load, wires and contacts"
+        if not sized.cure:
+            return ""
+        return f"no fuse fits load and wire both; {'; or '.join(sized.cure)}"
+
     def hit(self, view: View, *subject: str, **facts: object) -> Hit:
         """A hit about this fuse, with where the further subjects are described."""
         also = view.described(*subject)

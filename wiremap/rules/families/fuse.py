@@ -10,6 +10,7 @@ from wiremap.sizing.feeds import STUB_MM
 from wiremap.sizing.fuse_limits import CLEARS, CLEARS_WELL, rating_row
 
 FUSE = Family("fuse", Matter.UNIT)
+LARGER = "the size that load, ambient and inrush ask for, if wire and contacts stand it"
 LIMITS = "ISO 8820-3 opening limits"
 NEAR = "33 CFR 183.455 (b)(1), 7 in: a rule for boats, used for want of one for road vehicles"
 
@@ -48,14 +49,14 @@ def fuse_over_contact(view: View) -> Hits:
     "fuse-too-small",
     what="{fuse}, {amps:g} A, is too small: {reason}",
     why="It opens in ordinary service, and then somebody fits a larger one.",
-    fix="Fit the size that load, ambient and inrush ask for, if wire and contacts stand it.",
+    fix="What serves here: {serves}.",
     source="75 % of the rating at 25 C (a protection distributor's terms)",
 )
 def fuse_too_small(view: View) -> Hits:
     """A fuse below what load, ambient or inrush ask for."""
     for fuse in fuses(view):
         for objection in fuse.worked_out.too_small[:1]:
-            yield fuse.hit(view, reason=objection.text)
+            yield fuse.hit(view, reason=objection.text, serves=fuse.serves() or LARGER)
 
 
 @FUSE.stop(

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from wiremap.rules.outputs import outputs
 from wiremap.rules.registry import Family, Hits, Matter
-from wiremap.rules.sized import Rated, fuses, sizes
+from wiremap.rules.sized import fuses, sizes
 from wiremap.rules.view import View
 from wiremap.sizing.feed_parts import Judged
 from wiremap.sizing.fuse_judge import HEATS_WIRE
 
 WIRE = Family("wire", Matter.UNIT)
+SMALLER = "a smaller fuse, a thicker wire, or a fuse of its own for the thin wire"
 
 
 @WIRE.stop(
@@ -17,7 +18,7 @@ WIRE = Family("wire", Matter.UNIT)
     what="{fuse}, {amps:g} A, is too large for {wires}: {reason}",
     why="A fuse protects the thinnest wire after it; one that it does not protect burns before "
     "the fuse opens.",
-    fix="Fit at most {largest} here, use a thicker wire, or give the thin wire a fuse of its own.",
+    fix="What serves here: {serves}.",
     source="ISO 8820-3 opening limits, IEC 60364-4-43, heat balance of one wire",
 )
 def conductor_below_fuse(view: View) -> Hits:
@@ -32,15 +33,8 @@ def conductor_below_fuse(view: View) -> Hits:
             *wires,
             reason=against[0].objection.text,
             wires=" and ".join(_wire(judged) for judged in wires.values()),
-            largest=_largest(fuse),
+            serves=fuse.serves() or SMALLER,
         )
-
-
-def _largest(fuse: Rated) -> str:
-    sized = fuse.worked_out.sized
-    if sized is None or not sized.has("largest_allowed"):
-        return "a smaller fuse"
-    return f"{sized.number('largest_allowed'):g} A"
 
 
 def _wire(judged: Judged) -> str:
