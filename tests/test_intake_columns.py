@@ -10,6 +10,7 @@ import pytest
 
 from wiremap.cli.main import main
 from wiremap.files import load_pinout
+from wiremap.share.intake import intake
 
 ODD = "foo,bar,baz,qux\n1,+12 always,red,1.0\n2,ground,brown,0.75\n3,horn,grey/pink,0.5\n"
 BARE = "1,+12 always,red,1.0\n2,ground,brown,0.75\n3,horn,grey/pink,0.5\n"
@@ -52,3 +53,20 @@ def test_the_call_takes_every_column_in(
     assert [wire.csa_mm2 for wire in wires if wire] == [1.0, 0.75, 0.5]
     assert all(wire is not None and wire.colour is not None for wire in wires)
     assert list(pinout.cavities) == ["1", "2", "3"]
+
+
+def test_a_designation_beside_a_function_is_a_name(tmp_path: Path) -> None:
+    """The column headed Function says what a contact does, in the paper's own words if no others."""
+    table = tmp_path / "t.csv"
+    table.write_text(
+        "Pin;Designation;Function\n1;X1.1;Permanent supply\n2;-X1:2;Left valve\n3;Y5;horn\n",
+        "utf-8",
+    )
+    pinout = intake(table).pinout
+    assert pinout is not None
+    found = {name: (c.signal, c.function) for name, c in pinout.cavities.items()}
+    assert found == {
+        "1": ("X1.1", "permanent-supply"),
+        "2": ("-X1:2 Left valve", "high-side-drive"),
+        "3": ("Y5 horn", "high-side-drive"),
+    }

@@ -16,6 +16,7 @@ from wiremap.cli.main import main
 from wiremap.files import load_job, load_notebook, load_pinout
 from wiremap.files.blanks import rows_of
 from wiremap.files.write import lock, update_text, write_bytes, write_text
+from wiremap.share.beginning import paper_of_rows
 
 pytestmark = pytest.mark.usefixtures("empty_folder")
 
@@ -275,3 +276,31 @@ def test_a_notebook_can_be_begun_by_updating(empty_folder: Path) -> None:
     )
     notebook = load_notebook("n.yaml").value
     assert notebook is not None and [entry.seen for entry in notebook.entries] == ["beep", "silent"]
+
+
+@pytest.mark.parametrize(
+    ("row", "signal", "wire"),
+    [
+        ("left lamp red 2.5", "left lamp", "2.5 red"),
+        ("left lamp 2.5 red", "left lamp", "2.5 red"),
+        ("horn, red 1.0", "horn", "1.0 red"),
+        ("beacon, 2,5, red", "beacon", "2.5 red"),
+        ("beacon, red, 2.5", "beacon", "2.5 red"),
+        ("earth brown 4 mm2", "earth", "4 brown"),
+        ("valve 18 AWG GN/WH", "valve", "18 AWG GN/WH"),
+        ("ground black/white", "ground", "black/white"),
+        ("? violet", "?", "violet"),
+        ("+15 black 1", "+15", "1 black"),
+        ("warning lamp red", "warning lamp red", None),  # its light, perhaps
+        ("output 2 red", "output 2", "red"),
+        ("fill level", "fill level", None),
+    ],
+)
+def test_colour_and_size_behind_a_name_are_its_wire(
+    row: str, signal: str, wire: str | None
+) -> None:
+    """As people type them: in either order, with commas or without."""
+    found = paper_of_rows([f"1: {row}"], title="plug")
+    assert found.pinout is not None, found.findings
+    cavity = found.pinout.cavities["1"]
+    assert (cavity.signal, cavity.wire and cavity.wire.written) == (signal, wire)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import Any
 
@@ -11,12 +12,18 @@ from wiremap.files.hints import short
 from wiremap.files.lookalikes import mixed_script
 from wiremap.files.strict import Map, Node, Scalar
 from wiremap.files.values import name
-from wiremap.files.wires import WireReader, parse_wire
+from wiremap.files.wires import BadWire, WireReader, parse_wire, size_first
 from wiremap.model import Wire
+from wiremap.trade.functions import FUNCTIONS
 
 HALVES = frozenset({"can-high", "can-low", "j1850-plus", "j1850-minus", "differential-data"})
 NO_LETTERS = frozenset({"bare", "tinned", "thin", "thick", "awg", "mm2", "mm²", "?"})
 LONGEST_COLOUR = 60
+MOST_OF_WIRE = 4  # words of a size and a colour: `0.5 mm2 green/white tinned`
+SHORTEST_WORD = 2  # letters: less is a code, which stands behind a comma
+COLOURLESS = frozenset({"supply", "ground", "reference", "bus", "input", "drive"})
+_BETWEEN = re.compile(r"(?<=,)(\s*\d+),(\d+)(?=\s*,)")  # a size with its decimal comma
+_SIZED = re.compile(r"[.,]\d|mm|AWG", re.IGNORECASE)
 
 
 class ShortForms:
@@ -51,10 +58,11 @@ class ShortForms:
         return got
 
     def _signal_and_wire(self, written: str, value: Scalar) -> dict[str, Any] | None:
-        head, tail = parted(written)
+        head, tail = parted(_BETWEEN.sub(r"\1.\2", written))
         if not tail:
-            return {"signal": written}
-        wire = parse_wire(tail, self.wires.letters, self.wires.paper)
+            return self._behind(written)
+        head, tail = self._both(head, tail)
+        wire = self._wire(tail)
         if isinstance(wire, Wire):
             if _glued(written, head, tail):
                 self._unclear(written, head, tail, value)
@@ -63,6 +71,36 @@ class ShortForms:
         if wire.colour is not None and wire.colour.readings:
             self.to.fault("wrong-wire", f"colour: {wire.message}", value, wire.fix)
             return None
+        return {"signal": written}
+
+    def _wire(self, text: str) -> Wire | BadWire:
+        return parse_wire(size_first(text), self.wires.letters, self.wires.paper)
+
+    def _both(self, head: str, tail: str) -> tuple[str, str]:
+        """A signal and its wire, where a comma parts size and colour as well."""
+        before, parting, piece = head.rpartition(",")
+        if parting:
+            for told in (f"{piece} {tail}", f"{tail} {piece}"):
+                if _is_whole(self._wire(told.strip())):
+                    return before.strip(), told.strip()
+        return head, tail
+
+    def _behind(self, written: str) -> dict[str, Any]:
+        """A signal and what stands behind it as a wire, without a comma: `left lamp red 2.5`.
+
+        A colour alone counts but behind a lamp, whose light it may be.
+        """
+        words = written.split()
+        for count in range(2, min(MOST_OF_WIRE, len(words) - 1) + 1):
+            tail = " ".join(words[-count:])
+            wire = self._wire(tail)
+            if _is_whole(wire) and (_is_size(tail) or not words[-count].isdigit()):
+                return {"signal": " ".join(words[:-count]), "wire": wire}
+        spelled = words[-1].replace("/", "").isalpha() and len(words[-1]) > SHORTEST_WORD
+        if len(words) > 1 and spelled and "/" not in words[-1][: SHORTEST_WORD + 1]:
+            head, wire = " ".join(words[:-1]), self._wire(words[-1])
+            if isinstance(wire, Wire) and wire.colour is not None and _is_colourless(head):
+                return {"signal": head, "wire": wire}
         return {"signal": written}
 
     def _unclear(self, written: str, head: str, tail: str, value: Scalar) -> None:
@@ -79,6 +117,22 @@ class ShortForms:
         pair = f"{signal} {cavities}" if signal in self.pairs else signal
         self.pairs.add(pair)
         return pair
+
+
+def _is_colourless(signal: str) -> bool:
+    """Whether a colour behind a signal can only be its wire's."""
+    if signal == "?":
+        return True
+    return FUNCTIONS[meaning_of(signal, None, {}, None).function].electrical in COLOURLESS
+
+
+def _is_whole(wire: Wire | BadWire) -> bool:
+    return isinstance(wire, Wire) and wire.colour is not None and wire.csa_mm2 is not None
+
+
+def _is_size(text: str) -> bool:
+    """Whether a figure is a size beyond doubt: `2 red` may be the second of some red ones."""
+    return _SIZED.search(text) is not None
 
 
 def parted(written: str) -> tuple[str, str]:

@@ -221,6 +221,12 @@ def _letters(colour: Colour) -> str:
     return colour.written or colour.iec
 
 
+def size_first(text: str) -> str:
+    """A wire whose colour stands before its size, as a reader wants it: `red 1.0` is `1.0 red`."""
+    found = re.fullmatch(r"([^\d\s]\D*?)\s+(\d{1,3}(?:[.,]\d{1,3})?)\s*(mm2|mm\u00b2|)", text)
+    return f"{found[2].replace(',', '.')} {found[1]}" if found else text
+
+
 def same_wire(one: Wire, other: Wire) -> bool:
     """Whether two writings can be of one wire: what one of them leaves out contradicts nothing."""
     sizes = [size for size in (one.csa_mm2, other.csa_mm2) if size is not None]

@@ -6,7 +6,7 @@ import re
 import shlex
 from collections.abc import Sequence
 
-from wiremap.files.wires import BadWire, parse_wire
+from wiremap.files.wires import BadWire, parse_wire, size_first
 from wiremap.share.cells import CellRow
 from wiremap.trade.colours import SYSTEM_NAMES
 
@@ -69,9 +69,3 @@ def _is_wire(text: str) -> bool:
         if not isinstance(found, BadWire) and found.colour is not None:
             return True
     return False
-
-
-def size_first(text: str) -> str:
-    """A wire whose colour stands before its size, as a reader wants it: `red 1.0` is `1.0 red`."""
-    found = re.fullmatch(r"([^\d\s]\D*?)\s+(\d{1,3}(?:[.,]\d{1,3})?)\s*(mm2|mm\u00b2|)", text)
-    return f"{found[2].replace(',', '.')} {found[1]}" if found else text

@@ -215,8 +215,10 @@ class CavityReader:
             return _in_words(text, stated) if not signal else worded(signal, text)
         if not signal:
             return text, None  # people head the column of names so
-        self.left.append(f"function: {text}")
         meant = read_signal(text).function
+        if meant != "unknown" and read_signal(signal).function == "unknown":
+            return f"{signal} {text}", None  # a designation, and what it does in the paper's words
+        self.left.append(f"function: {text}")
         if FUNCTIONS[meant].refused:  # what must not be touched is never a mere remark
             return signal, meant
         return signal, None

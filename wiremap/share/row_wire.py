@@ -5,10 +5,9 @@ from __future__ import annotations
 import re
 from typing import NamedTuple
 
-from wiremap.files.wires import BadWire, parse_wire
+from wiremap.files.wires import BadWire, parse_wire, size_first
 from wiremap.model import Wire
 from wiremap.share.cells import CellRow
-from wiremap.share.column_hints import size_first
 from wiremap.share.figures_in import number, size
 from wiremap.share.taking import Taking
 from wiremap.trade.colours import Letters

@@ -85,6 +85,7 @@ def take_apart(signal: str, names: Names) -> Wording:
         return Wording(line=_line([_stretch(text, (_NOTHING,))], _NOTHING.ideas), size=3)
     rates = serving = _Cut(text, [])
     if _DIGIT.search(text):
+        text = _DESIGNATION.sub(" ", text)
         text = _FROM_NOTHING.sub(" signal ", text)
         text = _STANDARD.sub(" ", _RANGE.sub(" ", without_amps(_COUNTED.sub(" ", text))))
         rates = _cut(text, _RATE)
@@ -145,6 +146,8 @@ _RATE = re.compile(
 _RANGE = re.compile(
     r"\d+(?:[.,]\d+)?\s*(?:-|to|\.{2,3}|…|bis)\s*(?=\d+(?:[.,]\d+)?\s*V(?:olts?|DC)?\b)", re.I
 )
+# `-X1:3` is a terminal of a drawing, and its sign no minus (IEC 81346-1, product aspect)
+_DESIGNATION = re.compile(r"(?<![\w.])[-=](?:[A-Z]{1,3}\d+)(?:[-:.]?[A-Z]?\d+)*(?!\w)")
 # what swings from 0 V on carries a signal, whatever else the wording says
 _FROM_NOTHING = re.compile(
     r"(?<![\w.,])0(?:[.,]0+)?\s*(?:-|to|\.{2,3}|…|bis)\s*(?=\d+(?:[.,]\d+)?\s*V(?:olts?|DC)?\b)",
