@@ -27,7 +27,7 @@ def test_a_half_of_which_no_paper_tells_has_no_band() -> None:
     bare = replace(loom, pinout=replace(loom.pinout, behind=()))
     given = replace(demo_given(), harness=Harness(replace(job, ends={**job.ends, "loom": bare})))
     machine, _ = bus_halves(given)
-    assert machine.cut is None
+    assert machine.ohms_alone is None
     assert any("120 Ω: one terminator" in words for words in machine.meanings)
 
 

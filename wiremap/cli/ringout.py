@@ -41,7 +41,7 @@ ONE_BY_ONE = "run them one after the other"
 
 
 class BadOptions(Exception):
-    """Options that say nothing together, and what to do instead."""
+    """Options that do not go together, and what to do instead."""
 
     def __init__(self, message: str, fix: str) -> None:
         super().__init__(message)
@@ -93,9 +93,9 @@ def run(args: argparse.Namespace) -> int:
         _refuse_options_of_a_job(args)
     except BadOptions as bad:
         return refuse(args, bad.message, bad.fix)
-    ahead = not_yet(args)
-    if ahead is not None:
-        return unread(args, "ringout", [ahead])
+    future_date = not_yet(args)
+    if future_date is not None:
+        return unread(args, "ringout", [future_date])
     if len(args.files) > 1:
         return without_job(args)
     opened, findings = read_job(args.files[0], args.notebook)
@@ -123,15 +123,15 @@ def _part(args: argparse.Namespace, opened: OpenJob) -> int:
 
 
 def _refuse_bad_options(args: argparse.Namespace) -> None:
-    """Raise BadOptions for options that say nothing together, and for readings without a name."""
-    others = {
+    """Raise BadOptions for options that do not go together, and for readings without a name."""
+    not_while_walking = {
         "--readings": args.readings,
         "--judge": args.judge,
         "--power": args.power,
         "--as-built": args.as_built,
         "--save": args.save,
     }
-    given = [name for name, on in others.items() if on]
+    given = [name for name, on in not_while_walking.items() if on]
     if args.walk and given:
         names = ", ".join(given)
         raise BadOptions(
@@ -173,7 +173,7 @@ def _refuse_options_of_a_job(args: argparse.Namespace) -> None:
 
 
 def _judge(args: argparse.Namespace, opened: OpenJob) -> int:
-    """The verdict over what was read, and on wish the job as it was built."""
+    """The verdict over what was read; where asked for, the job written as it was built."""
     entries, faults = entries_of(args, opened, batch)
     if faults:
         return unread(args, "ringout", faults)

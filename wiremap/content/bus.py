@@ -20,12 +20,12 @@ class SwitchSet:
 
     end: str
     name: str
-    stands: OnOff | None
+    stands: OnOff | None  # None: nobody has said
     delivered: OnOff | None
 
     @property
     def address(self) -> str:
-        """What an answer speaks of that says how it stands."""
+        """What an answer is about that says how it stands."""
         return f"{self.end}.{self.name}"
 
     @property
@@ -48,8 +48,8 @@ class BusHalf:
     switch: SwitchSet | None
     unit: str  # the in-line unit between the halves; empty where there is none
     plugged: str  # the end into which the new unit is plugged; empty on the machine's side
-    cut: Span | None  # ohms that it must show by itself; None where no paper tells
-    mated: Span  # ohms that it must show once its units are mated
+    ohms_alone: Span | None  # that it must show cut; None where no paper tells
+    ohms_mated: Span  # that it must show once its units are mated
 
     @property
     def legs(self) -> tuple[str, str]:
@@ -58,9 +58,9 @@ class BusHalf:
 
     @property
     def meanings(self) -> list[str]:
-        """What a reading of it by itself says: what the job has decided, else what to do then."""
-        if self.cut is None or self.switch is None or self.switch.stands is None:
-            return [_meaning(reads, so) for reads, so in self.question.steps]
+        """What a reading of it by itself means: as the job has decided, else what to do then."""
+        if self.ohms_alone is None or self.switch is None or self.switch.stands is None:
+            return [_meaning(reads, deed) for reads, deed in self.question.steps]
         stands = f"{self.switch.end} {self.switch.name} {self.switch.stands.upper()}"
         return [
             f"As wanted: {stands}, as the next step says.",
@@ -72,8 +72,8 @@ class BusHalf:
     def alone(self) -> LaterReading:
         """The half by itself: cut, the in-line unit out."""
         red, black = self.legs
-        low = self.cut.low if self.cut else None
-        high = self.cut.high if self.cut else None
+        low = self.ohms_alone.low if self.ohms_alone else None
+        high = self.ohms_alone.high if self.ohms_alone else None
         return LaterReading(red=red, black=black, state=AFTER_CUT, low=low, high=high)
 
     @property
@@ -88,8 +88,8 @@ class BusHalf:
 
     def _in_state(self, state: str) -> LaterReading:
         red, black = self.legs
-        low, high = self.mated.low, self.mated.high
-        return LaterReading(red=red, black=black, state=state, low=low, high=high)
+        ohms = self.ohms_mated
+        return LaterReading(red=red, black=black, state=state, low=ohms.low, high=ohms.high)
 
 
 def bus_halves(given: Given) -> tuple[BusHalf, ...]:
@@ -106,15 +106,15 @@ def bus_halves(given: Given) -> tuple[BusHalf, ...]:
 
 def _half(given: Given, question: Terminator) -> BusHalf:
     ends = list(_between(given, question))
-    switch = next((s for end in ends for s in _switches(given, end, question)), None)
+    switches = [switch for end in ends for switch in _switches(given, end, question)]
     own = given.harness.end_of(question.red)
     return BusHalf(
         question=question,
-        switch=switch,
+        switch=switches[0] if switches else None,
         unit=ends[0].name if ends else "",
         plugged=own.name if own is not None and own.side != Side.MACHINE else "",
-        cut=alone_ohms(given.harness, question),
-        mated=mated_ohms(given.harness, question),
+        ohms_alone=alone_ohms(given.harness, question),
+        ohms_mated=mated_ohms(given.harness, question),
     )
 
 
@@ -135,6 +135,7 @@ def _switches(given: Given, end: End, question: Terminator) -> Iterator[SwitchSe
 
 
 def _across(given: Given, end: End, switch: Switch, question: Terminator) -> bool:
+    """Whether a switch lies across the two contacts that the legs of this half go to."""
     legs = {question.red, question.black}
     for cavity in (switch.a, switch.b):
         circuits = given.circuits([f"{end.name}.{cavity}"])
@@ -145,8 +146,8 @@ def _across(given: Given, end: End, switch: Switch, question: Terminator) -> boo
 
 def cut_step(given: Given, half: BusHalf) -> Step:
     """Both legs cut, so that the half can be read by itself."""
-    cut = [f"{leg} to {_cut_mm(given, leg)}" for leg in half.legs]
-    text = f"cut {listed(*cut)}, the pair left twisted up to there; ends apart"
+    cuts = [f"{leg} to {_cut_mm(given, leg)}" for leg in half.legs]
+    text = f"cut {listed(*cuts)}, the pair left twisted up to there; ends apart"
     if half.plugged:
         text += (
             f"; the new unit plugged into {half.plugged} for the next reading alone, then pulled"
@@ -156,10 +157,11 @@ def cut_step(given: Given, half: BusHalf) -> Step:
 
 def alone_reading(half: BusHalf) -> Step:
     """The ohms of a half by itself, and what they mean."""
+    ohms = half.ohms_alone
     return Step(
         at=" – ".join(half.legs),
         text=half.question.where,
-        want=ohms_band(half.cut.low, half.cut.high) if half.cut else NOTE,
+        want=ohms_band(ohms.low, ohms.high) if ohms else NOTE,
         slot=Slot.BLANK,
         unit="Ω",
         reading=True,
@@ -181,12 +183,14 @@ def mated_reading(reading: LaterReading, note: str = "") -> Step:
 
 
 def _cut_mm(given: Given, leg: str) -> str:
+    """The length to which a leg is cut, or a blank to write it into."""
     for cut in given.cuts:
         if given.harness.conductors[cut.conductor].point == leg:
             return f"{cut.mm:.0f} mm"
     return "______ mm"
 
 
-def _meaning(reads: str, so: str) -> str:
+def _meaning(reads: str, deed: str) -> str:
+    """What is read, and what to do then; a bare figure is in ohms."""
     unit = " Ω" if reads.removeprefix("under ").isdigit() else ""
-    return f"{sentence_case(reads)}{unit}: {so}."
+    return f"{sentence_case(reads)}{unit}: {deed}."

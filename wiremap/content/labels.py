@@ -17,12 +17,14 @@ from wiremap.content.drawing import (
 )
 from wiremap.content.flags import FlagRow
 
-PAD = 2.5
+PAD = 2.5  # mm that stay free round what is written
 HALVED_MM = 44.0  # a label at least so wide is folded in its middle round the wire
-LEAST_WIDE, LEAST_HIGH = 20.0, 8.0
-SIZES = (10.0, 8.5, 7.0)  # points; the largest at which everything fits
-FOLD = (1.0, 1.0)
-HAIR = 0.12
+LEAST_WIDE, LEAST_HIGH = 20.0, 8.0  # mm
+SIZES = (10.0, 8.5, 7.0)  # points; of a label the largest at which from and to have room
+SMALL = SIZES[1]  # points, for all else that is written
+FOLD_DASH = (1.0, 1.0)  # mm drawn, mm left out
+HAIR = 0.12  # mm
+BASE = 0.8  # of a line's height lies above the foot of its letters
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,57 +78,59 @@ def label_pages(
 def _label(row: FlagRow, mark: str, sheet: LabelSheet, measure: Measure) -> Drawing:
     """One label; a wide one is written on both sides of its fold."""
     wide, high = sheet.label_wide, sheet.label_high
-    half = wide
-    if wide >= HALVED_MM:
-        half = wide / 2
-    texts = _texts(row, mark, half - 2 * PAD, high - 2 * PAD, measure)
-    shapes: list[Shape] = []
-    at = 0.0
-    while at < wide - 1.0:
-        if at:
-            fold = (Spot(at, PAD), Spot(at, high - PAD))
-            shapes.append(DrawnLine(spots=fold, weight=HAIR, dash=FOLD))
-        shapes += _written(texts, Spot(at + PAD, PAD))
-        at += half
+    folded = wide >= HALVED_MM
+    side = wide / 2 if folded else wide
+    lines = _label_lines(row, mark, side - 2 * PAD, high - 2 * PAD, measure)
+    shapes: list[Shape] = [*_written(lines, Spot(PAD, PAD))]
+    if folded:
+        fold = (Spot(side, PAD), Spot(side, high - PAD))
+        shapes.append(DrawnLine(spots=fold, weight=HAIR, dash=FOLD_DASH))
+        shapes += _written(lines, Spot(side + PAD, PAD))
     return Drawing(wide, high, tuple(shapes))
 
 
 @dataclass(frozen=True, slots=True)
-class _Text:
-    """A line of a label."""
+class _Line:
+    """A line of a label and how it is lettered."""
 
     text: str
     lettering: Lettering
 
 
-def _texts(row: FlagRow, mark: str, wide: float, high: float, measure: Measure) -> list[_Text]:
-    """The lines of a label: from, to, wire, signal, job; what has no room falls off the end.
+def _label_lines(
+    row: FlagRow, mark: str, wide: float, high: float, measure: Measure
+) -> list[_Line]:
+    """The lines of a label: from, to, wire, signal, job, within this width and height [mm].
 
-    From and to are told whole at the smallest type that it takes.
+    From and to are always told, if need be in the smallest type; of the others those with room.
     """
     for points in SIZES:
-        must = _lines(row.near, Lettering(points, strong=True), wide, measure)
-        must += _lines(f"→ {row.far}", Lettering(points), wide, measure)
-        if _high(must) <= high:
+        lines = _lines(row.near, Lettering(points, strong=True), wide, measure)
+        lines += _lines(f"→ {row.far}", Lettering(points), wide, measure)
+        if _height(lines) <= high:
             break
-    for extra in (row.wire, row.signal, mark):
-        more = _lines(extra, Lettering(min(points, SIZES[1])), wide, measure) if extra else []
-        if _high([*must, *more]) <= high:
-            must += more
-    return must
+    small = Lettering(min(points, SMALL))
+    for text in filter(None, (row.wire, row.signal, mark)):
+        more = _lines(text, small, wide, measure)
+        if _height([*lines, *more]) <= high:
+            lines += more
+    return lines
 
 
-def _lines(text: str, lettering: Lettering, wide: float, measure: Measure) -> list[_Text]:
-    return [_Text(line, lettering) for line in wrapped(text, wide, lettering, measure)]
+def _lines(text: str, lettering: Lettering, wide: float, measure: Measure) -> list[_Line]:
+    """A text as lines no wider than this [mm]."""
+    return [_Line(line, lettering) for line in wrapped(text, wide, lettering, measure)]
 
 
-def _high(texts: Sequence[_Text]) -> float:
-    return sum(text.lettering.line_mm for text in texts)
+def _height(lines: Sequence[_Line]) -> float:
+    """How high lines stand one below the other [mm]."""
+    return sum(line.lettering.line_mm for line in lines)
 
 
-def _written(texts: Sequence[_Text], corner: Spot) -> Iterator[Words]:
-    level = corner.y
-    for text in texts:
-        base = level + 0.8 * text.lettering.line_mm
-        yield Words(at=Spot(corner.x, base), text=text.text, lettering=text.lettering)
-        level += text.lettering.line_mm
+def _written(lines: Sequence[_Line], corner: Spot) -> Iterator[Words]:
+    """Lines one below the other, from their upper left corner."""
+    top = corner.y
+    for line in lines:
+        foot = Spot(corner.x, top + BASE * line.lettering.line_mm)
+        yield Words(at=foot, text=line.text, lettering=line.lettering)
+        top += line.lettering.line_mm

@@ -39,11 +39,11 @@ SENSORS: Mapping[str, Span] = MappingProxyType({"analogue-input": SENDER, "pulse
 
 
 class Promise(NamedTuple):
-    """What one function promises: a band, whence it is, whether it proves the function."""
+    """What a function promises to read."""
 
-    band: Span | None
+    band: Span | None  # ohms; None: whatever is read is noted
     where: WhereRead | None = None
-    telling: bool = False
+    telling: bool = False  # whether reading it proves the function
     source: str = PRACTICE
 
 
@@ -51,10 +51,11 @@ def expected_ohms(end: End) -> list[Expected]:
     """The ohms to read: from the stated loads, otherwise from functions."""
     rows: list[Expected] = []
     told: set[str] = set()
-    networks = {when: Network(network(end, when)) for when in {x.when for x in end.pinout.behind}}
+    states = {link.when for link in end.pinout.behind}
+    networks = {state: Network(network(end, state)) for state in states}
     for link in end.pinout.behind:
         if not _never_ohmed(end, link):
-            rows.append(_stated(end, link, networks[link.when]))
+            rows.append(_load_row(end, link, networks[link.when]))
             told |= {link.a, link.b}
     cavities = end.pinout.cavities.values()
     returns = [c.name for c in cavities if c.function == "sensor-return"]
@@ -62,7 +63,8 @@ def expected_ohms(end: End) -> list[Expected]:
         if not refused(cavity) and cavity.name not in told:
             rows += _by_function(end, cavity, returns)
         if cavity.function == "sensor-return" and not _stated_to_chassis(end, cavity):
-            rows.append(_row(end, cavity, CHASSIS, Promise(FLOATING, WhereRead.RETURN, True)))
+            promise = Promise(FLOATING, WhereRead.RETURN, telling=True)
+            rows.append(_cavity_row(end, cavity, CHASSIS, promise))
     return rows
 
 
@@ -70,36 +72,44 @@ def expected_ohms(end: End) -> list[Expected]:
 
 
 def network(end: End, state: str | None = None) -> list[tuple[str, str, Span]]:
-    """The loads behind a machine's loom as edges.
+    """The loads behind a machine's loom as edges: two points, and the ohms between them.
 
     A link tied to a state replaces the plain one in that state.
     """
     links = end.pinout.behind
     tied = {_pair(link) for link in links if link.when is not None and link.when == state}
-    chosen = [x for x in links if x.when == state or (x.when is None and _pair(x) not in tied)]
-    return [(link_point(end, x.a), link_point(end, x.b), stated(x.ohms)) for x in chosen]
+    edges: list[tuple[str, str, Span]] = []
+    for link in links:
+        always = link.when is None and _pair(link) not in tied
+        if always or link.when == state:
+            edges.append((link_point(end, link.a), link_point(end, link.b), stated(link.ohms)))
+    return edges
 
 
 def _pair(link: Link) -> frozenset[str]:
+    """The two points of a link, whichever comes first."""
     return frozenset((link.a, link.b))
 
 
 def _cavities(end: End, link: Link) -> list[Cavity]:
+    """The cavities of the machine's connector among the two points of a link."""
     known = end.pinout.cavities
     return [known[name] for name in (link.a, link.b) if name in known]
 
 
 def _never_ohmed(end: End, link: Link) -> bool:
+    """Whether a contact of a link is one that no ohmmeter is put to: refused, or a supply."""
     return any(refused(c) or electrical(c) == "supply" for c in _cavities(end, link))
 
 
 def _stated_to_chassis(end: End, cavity: Cavity) -> bool:
+    """Whether the pinout states what lies between a contact and the chassis."""
     to_chassis = frozenset((cavity.name, CHASSIS))
     return any(_pair(link) == to_chassis for link in end.pinout.behind)
 
 
-def _stated(end: End, link: Link, loads: Network) -> Expected:
-    """A stated load; returns and grounds go under the black probe."""
+def _load_row(end: End, link: Link, loads: Network) -> Expected:
+    """What to read across a stated load; returns and grounds go under the black probe."""
     red, black = sorted((link.a, link.b), key=lambda name: _blackness(end, name))
     a, b = link_point(end, red), link_point(end, black)
     ohms = loads.span(a, b)
@@ -118,6 +128,7 @@ def _stated(end: End, link: Link, loads: Network) -> Expected:
 
 
 def _blackness(end: End, name: str) -> int:
+    """Of two points the one with more of it goes under the black probe."""
     if name == CHASSIS:
         return 2
     return 1 if end.pinout.cavities[name].function in BLACK else 0
@@ -143,7 +154,8 @@ def _where(end: End, link: Link) -> WhereRead:
 # -- functions ------------------------------------------------------------------------------------
 
 
-def _row(end: End, cavity: Cavity, black: str, promise: Promise) -> Expected:
+def _cavity_row(end: End, cavity: Cavity, black: str, promise: Promise) -> Expected:
+    """What to read from a contact to a point, as its function promises."""
     return Expected(
         red=Address(end.name, cavity.name),
         black=black,
@@ -159,25 +171,25 @@ def _by_function(end: End, cavity: Cavity, returns: list[str]) -> list[Expected]
     """What a contact without stated load is read for, if for anything."""
     promise = _to_chassis(cavity)
     if promise is not None:
-        return [_row(end, cavity, CHASSIS, promise)]
+        return [_cavity_row(end, cavity, CHASSIS, promise)]
     if cavity.function in SENSORS and returns and cavity.flow != Flow.FROM_UNIT:
         promise = Promise(SENSORS[cavity.function], WhereRead.SENDER)
-        return [_row(end, cavity, Address(end.name, returns[0]), promise)]
+        return [_cavity_row(end, cavity, Address(end.name, returns[0]), promise)]
     partner = _partner(end, cavity)
     if partner is None:
         return []
-    promise = Promise(LOOP, WhereRead.LOOP, True)
+    promise = Promise(LOOP, WhereRead.LOOP, telling=True)
     if cavity.function == "can-high":
-        both = Span(TERMINATOR.low / 2, TERMINATOR.high)
-        promise = Promise(both, WhereRead.PAIR, True, "ISO 11898-2")
-    return [_row(end, cavity, Address(end.name, partner), promise)]
+        one_or_two = Span(TERMINATOR.low / 2, TERMINATOR.high)
+        promise = Promise(one_or_two, WhereRead.PAIR, telling=True, source="ISO 11898-2")
+    return [_cavity_row(end, cavity, Address(end.name, partner), promise)]
 
 
 def _to_chassis(cavity: Cavity) -> Promise | None:
     """What a contact shows to chassis, where that is what is read of it."""
     group = electrical(cavity)
     if cavity.function == "power-ground":
-        return Promise(GROUND, WhereRead.GROUND, True)
+        return Promise(GROUND, WhereRead.GROUND, telling=True)
     if cavity.function == "unknown":
         return Promise(None)
     if group not in ("lamp", "drive"):
@@ -190,9 +202,11 @@ def _to_chassis(cavity: Cavity) -> Promise | None:
 
 
 def _partner(end: End, cavity: Cavity) -> str | None:
-    """The other wire of a pair or loop."""
+    """The other wire of a pair or loop; None for what is neither, or not the first of both."""
     function = PARTNERS.get(cavity.function)
-    for other in end.pinout.cavities.values() if function else ():
+    if function is None:
+        return None
+    for other in end.pinout.cavities.values():
         alike = (other.pair, other.chain) == (cavity.pair, cavity.chain)
         if other.function == function and alike:
             return other.name

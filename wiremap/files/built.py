@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
 from typing import Generic, TypeVar
 
 from wiremap.base import Finding, Place
@@ -27,10 +27,10 @@ T = TypeVar("T")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Built(Generic[T]):
-    """What a text declares itself to be, and where; what it holds if it is of the wanted kind."""
+    """What a text says it is, where it says so, and what it holds if that is of the wanted kind."""
 
     head: Head
-    head_at: Place | None
+    head_at: Place | None  # None: it does not say
     value: T | None = None
     findings: tuple[Finding, ...] = ()
 
@@ -54,7 +54,7 @@ def notebook_in(document: Document) -> Built[Notebook]:
 
 def pinout_in(document: Document, stem: str) -> Built[Pinout]:
     """The pinout of a parsed text; `stem` is its file's name, for what has none of its own."""
-    return _built(document, "pinout", lambda document, to: build_pinout(document, to, stem))
+    return _built(document, "pinout", partial(build_pinout, default_title=stem))
 
 
 def _built(
@@ -62,16 +62,16 @@ def _built(
 ) -> Built[T]:
     """What a document holds, built if it is of the wanted kind."""
     head = head_in(document)
-    at = head_at(document)
+    place = head_at(document)
     if head.kind != wanted or head.faults:
-        return Built(head=head, head_at=at, findings=head.faults)
-    to = Faults(document.shown)
-    value = build(document, to)
-    return Built(head=head, head_at=at, value=value, findings=to.ordered())
+        return Built(head=head, head_at=place, findings=head.faults)
+    faults = Faults(document.shown)
+    value = build(document, faults)
+    return Built(head=head, head_at=place, value=value, findings=faults.ordered())
 
 
 def head_at(document: Document) -> Place | None:
-    """Where a document says what it is."""
+    """Where a document says what it is; None where it does not."""
     if isinstance(document.root, Map) and KEY in document.root.entries:
         return document.place(document.root.entries[KEY][1])
     return None

@@ -13,13 +13,14 @@ from pathlib import Path
 
 STALE_S = 600.0  # no write takes so long: what lies there was left by one that was killed
 MOST_LOOKED_AT = 5000  # names of a folder
+KEPT_OF_NAME = 100  # letters of a file's name that its temporary one begins with
 NOFOLLOW = getattr(os, "O_NOFOLLOW", 0)
 BINARY = getattr(os, "O_BINARY", 0)
 
 
 def beside(path: Path) -> Path:
     """A name of nobody's in the same folder, for a file that takes this one's place."""
-    return path.with_name(f".{path.name[:100]}.{secrets.token_hex(6)}.tmp")
+    return path.with_name(f".{path.name[:KEPT_OF_NAME]}.{secrets.token_hex(6)}.tmp")
 
 
 def fill(new: Path, data: bytes) -> None:
@@ -38,22 +39,28 @@ def fill(new: Path, data: bytes) -> None:
 
 
 def clear_leftovers(path: Path, older_s: float = STALE_S) -> None:
-    """Remove what writes of this file left that were killed so long ago.
+    """Remove the temporary files of this one that are so old: of writes that were killed.
 
-    A writer whose file is taken from it by this loses that alone, and says so.
+    Should one of these writes be running yet, it fails and says so, and the file stays as it was.
     """
-    ours = re.compile(rf"\.{re.escape(path.name[:100])}\.[0-9a-f]{{12}}\.(?:tmp|old)")
+    name = re.escape(path.name[:KEPT_OF_NAME])
+    temporary = re.compile(rf"\.{name}\.[0-9a-f]{{12}}\.(?:tmp|old)")
     with contextlib.suppress(OSError), os.scandir(path.parent) as entries:
         for entry in islice(entries, MOST_LOOKED_AT):
-            if ours.fullmatch(entry.name) and entry.is_file(follow_symlinks=False):
-                age_s = time.time() - entry.stat(follow_symlinks=False).st_mtime
-                if age_s >= older_s:
-                    with contextlib.suppress(OSError):
-                        os.unlink(entry.path)
+            if temporary.fullmatch(entry.name) and _is_old(entry, older_s):
+                with contextlib.suppress(OSError):
+                    os.unlink(entry.path)
+
+
+def _is_old(entry: os.DirEntry[str], older_s: float) -> bool:
+    """Whether an entry is a file that nobody has written to for so long; raises OSError."""
+    if not entry.is_file(follow_symlinks=False):
+        return False
+    return time.time() - entry.stat(follow_symlinks=False).st_mtime >= older_s
 
 
 def claim(temporary: Path, path: Path) -> None:
-    """Move a file to a name that nobody may hold yet; raises FileExistsError."""
+    """Move a file to a name that must not be taken yet; raises FileExistsError if it is."""
     if os.name == "nt":
         os.rename(temporary, path)  # refuses an existing target there
         return

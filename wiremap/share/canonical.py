@@ -32,7 +32,7 @@ FORM = frozenset(
         "struck",
         "waiting",
     }
-)
+)  # fields that say how or where a thing is written, not what it is
 LATER = frozenset(
     {
         "limit_C",
@@ -48,13 +48,15 @@ LATER = frozenset(
         "alone",
         "mark",
     }
-)  # left out where nothing is stated, so that earlier papers keep their sums
-
-WIRE = ("csa_mm2", "colour", "bare", "tinned", "doubtful", "wall", "outside_mm")
+)  # fields added since the first sums: left out where empty, so that earlier papers keep theirs
+WIRE = ("csa_mm2", "colour", "bare", "tinned", "doubtful", "wall", "outside_mm")  # its fields
 
 
 def plain(value: Any) -> Any:
-    """A model value as sorted plain data, with everything left out that is only form."""
+    """A model value as sorted plain data: numbers, texts, lists and dicts, without its `FORM`.
+
+    What is open (infinite) becomes the word `open`, other figures have nine decimals.
+    """
     if value is None or isinstance(value, str | bool | int):
         return value
     if isinstance(value, float):
@@ -85,27 +87,26 @@ def _plain_wire(wire: Wire) -> dict[str, Any]:
 
 
 def _plain_record(value: Any) -> dict[str, Any]:
-    """A dataclass field by field; what came later is left out where nothing is stated."""
+    """A dataclass field by field."""
     found = {}
-    kind = cast(Hashable, type(value))
-    for name in _stated_fields(kind):
-        stated = getattr(value, name)
-        if stated or name not in LATER:
-            found[name] = plain(stated)
+    for name in _meaningful(cast(Hashable, type(value))):
+        own = getattr(value, name)
+        if own or name not in LATER:
+            found[name] = plain(own)
     return found
 
 
 @cache
-def _stated_fields(kind: Any) -> tuple[str, ...]:
-    """The fields of a class that carry meaning."""
+def _meaningful(kind: Any) -> tuple[str, ...]:
+    """The fields of a dataclass that carry meaning."""
     return tuple(each.name for each in dataclasses.fields(kind) if each.name not in FORM)
 
 
 def plain_pinout(pinout: Pinout) -> dict[str, Any]:
-    """A pinout as sorted plain data; links have no order."""
+    """A pinout as sorted plain data; links and their ends have no order."""
     data: dict[str, Any] = plain(pinout)
     for cavity in data["cavities"].values():
-        cavity["need"] = cavity["need"] or "may"
+        cavity["need"] = cavity["need"] or "may"  # what a paper means that is silent on it
     for name in ("inside", "behind"):
         for link in data[name]:
             link["a"], link["b"] = sorted((link["a"], link["b"]))
@@ -127,6 +128,7 @@ def plain_job(job: Job) -> dict[str, Any]:
 
 
 def _sortable(data: Any) -> str:
+    """Plain data as text, to sort by."""
     return json.dumps(data, sort_keys=True)
 
 

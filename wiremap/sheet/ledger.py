@@ -19,8 +19,10 @@ from wiremap.sheet.elements import (
 )
 from wiremap.sheet.ink import SMALL_STRONG, Ink, shorten, wrap
 
-TICK_COL = 6.8
-MOST_LINES = 36  # of a row in one piece
+TICK_COL = 6.8  # mm, where the boxes to tick stand
+GAP = 1.8  # mm between a cell's text and the next cell
+WORD_GAP = 1.5  # mm likewise between the column words
+MOST_LINES = 36  # of a row in one piece; a higher row goes on in the next piece
 
 
 def ledger(block: Ledger) -> list[Piece]:
@@ -31,18 +33,22 @@ def ledger(block: Ledger) -> list[Piece]:
     starts = list(accumulate(widths[:-1], initial=left))
     rows: list[Piece] = []
     for row in block.rows:
-        cells = [wrap(text, wide - 1.8) for text, wide in zip(row, widths, strict=True)]
-        for k in range(0, max(map(len, cells)), MOST_LINES):
-            part = [cell[k : k + MOST_LINES] for cell in cells]
-            rows.append(_row(part, starts, first=k == 0, ticked=block.tick))
-    table = under(_words(block.columns, starts, widths), rows)
+        cells = [wrap(text, wide - GAP) for text, wide in zip(row, widths, strict=True)]
+        for line in range(0, max(map(len, cells)), MOST_LINES):
+            part = [cell[line : line + MOST_LINES] for cell in cells]
+            rows.append(_row(part, starts, first=line == 0, ticked=block.tick))
+    table = under(_column_words(block.columns, starts, widths), rows)
     return closed(table) if rows else table
 
 
-def _words(columns: Sequence[str], starts: Sequence[float], widths: Sequence[float]) -> Piece:
+def _column_words(
+    columns: Sequence[str], starts: Sequence[float], widths: Sequence[float]
+) -> Piece:
+    """The words over the columns, and a line under them."""
+
     def draw(ink: Ink, x: float, y: float) -> None:
         for text, start, wide in zip(columns, starts, widths, strict=True):
-            ink.text(x + start, y + 3.4, shorten(text, wide - 1.5, SMALL_STRONG), SMALL_STRONG)
+            ink.text(x + start, y + 3.4, shorten(text, wide - WORD_GAP, SMALL_STRONG), SMALL_STRONG)
         ink.across(x, y + 4.6, WIDE, THIN)
 
     return Piece(5.2, draw, keep=True)
@@ -51,6 +57,7 @@ def _words(columns: Sequence[str], starts: Sequence[float], widths: Sequence[flo
 def _row(
     cells: Sequence[Sequence[str]], starts: Sequence[float], *, first: bool, ticked: bool
 ) -> Piece:
+    """A row, or a part of one; its line above and its box stand at the first part."""
     high = max(map(len, cells)) * LINE + 1.3
     if ticked:
         high = max(TICK_MM + 0.45, high)

@@ -23,7 +23,7 @@ class Around:
     bundle: int  # 1 where nobody states it
 
 
-def around(job: Job) -> Around:
+def around_of(job: Job) -> Around:
     """A job's surroundings as stated, else as taken: 60 C, class A, single wires, 12 V.
 
     A bundle beyond the table counts as its largest; `unjudged` tells so.

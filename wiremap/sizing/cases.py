@@ -32,11 +32,11 @@ class Case(NamedTuple):
 class Cases:
     """Finds the circuits behind each fuse of one job."""
 
-    def __init__(self, harness: Harness, loads: Loads, ways: MeasuredWays, place: Around) -> None:
+    def __init__(self, harness: Harness, loads: Loads, ways: MeasuredWays, around: Around) -> None:
         self.harness = harness
         self.loads = loads
-        self.loops = Loops(harness, loads, ways, place)
-        self.around = place
+        self.loops = Loops(harness, loads, ways, around)
+        self.around = around
 
     def conductors(self, section: Net) -> Iterator[Conductor]:
         """Every conductor of a section's circuits."""
@@ -64,18 +64,18 @@ class Cases:
 
     def circuit(self, wire: Cable, load_amps: float | None, inrush_amps: float | None) -> Protected:
         """A wire of this job with load and inrush [A], nothing else known of it."""
-        place = self.around
+        around = self.around
         return Protected(
             wire=wire,
             load_amps=load_amps,
             source_ohms=None,
             loop_ohms=None,
-            min_volts=place.low_volts,
-            max_volts=place.high_volts,
-            battery_volts=place.battery_volts,
-            ambient_C=place.ambient_C,
-            limit_C=place.limit_C,
-            bundle=place.bundle,
+            min_volts=around.low_volts,
+            max_volts=around.high_volts,
+            battery_volts=around.battery_volts,
+            ambient_C=around.ambient_C,
+            limit_C=around.limit_C,
+            bundle=around.bundle,
             inrush_amps=inrush_amps,
         )
 

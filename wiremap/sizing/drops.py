@@ -26,14 +26,14 @@ class Drops:
         harness: Harness,
         loads: Loads,
         ways: MeasuredWays,
-        place: Around,
+        around: Around,
         missing: list[Missing],
     ) -> None:
         self.harness = harness
         self.loads = loads
         self.ways = ways
         self.returns = Returns(harness, ways)
-        self.around = place
+        self.around = around
         self.missing = missing
 
     def of_feed(self, source: Point, fed: Fed, metal: Net) -> Iterator[Drop]:

@@ -31,16 +31,19 @@ from wiremap.trade.tables import figure
 STUB_MM = figure("fuses.toml", "placing", "stub_mm")
 
 
-class Sources:
-    """Works out feeds and fuses of one job; what cannot be is kept in `missing`."""
+class Feeds:
+    """Sizes and judges every feed and every fuse of one job.
 
-    def __init__(self, harness: Harness, loads: Loads, ways: MeasuredWays, place: Around) -> None:
+    `missing` collects what nobody states and what cannot be told for that.
+    """
+
+    def __init__(self, harness: Harness, loads: Loads, ways: MeasuredWays, around: Around) -> None:
         self.harness = harness
         self.loads = loads
-        self.around = place
-        self.cases = Cases(harness, loads, ways, place)
+        self.around = around
+        self.cases = Cases(harness, loads, ways, around)
         self.missing: list[Missing] = []
-        self.drops = Drops(harness, loads, ways, place, self.missing)
+        self.drops = Drops(harness, loads, ways, around, self.missing)
 
     # -- feeds ------------------------------------------------------------------------------------
 
@@ -59,7 +62,7 @@ class Sources:
         return point.end.fed.get(point.cavity.name)
 
     def feed(self, point: Point) -> Feed:
-        """The feed at one contact, its fuse judged against everything before the next fuse."""
+        """The feed at one contact, its fuse judged against all wire up to the next fuse."""
         fed = self._fed(point)
         metal = self.loads.bench.of(point.address)
         section = self.loads.sections.of(point.address)
@@ -67,14 +70,9 @@ class Sources:
         peak = peak_amps(self._points(metal))
         rating = _rating(fed)
         drops = () if fed is None else tuple(self.drops.of_feed(point, fed, metal))
-        stub = self._is_stub(section)
-        stub_mm, stub_known = self._stub_length(section)
-        if stub and not stub_known:
-            what = "the length of the wire to its own fuse is not stated"
-            blocks = "whether that fuse sits close enough to the source"
-            self.missing.append(Missing(point.address, what, blocks, point.place))
+        stub_mm = self._stub_mm(point, section)
         judged: tuple[Judged, ...] = ()
-        if not stub:
+        if stub_mm is None:
             judged = self._judged_before_fuse(point, section, fed, rating, load)
         return Feed(
             address=point.address,
@@ -85,7 +83,7 @@ class Sources:
             judged=judged,
             sentence=_sentence(judged, rating),
             found_sentence=_found_sentence(judged, fed, rating),
-            stub_mm=stub_mm if stub else None,
+            stub_mm=stub_mm,
             sized=self._sized([each.case for each in judged], None, load),
             drops=drops,
             too_small=() if fed is None else self._too_small(rating, load, peak),
@@ -95,6 +93,7 @@ class Sources:
     def _judged_before_fuse(
         self, point: Point, section: Net, fed: Fed | None, rating: float | None, load: float | None
     ) -> tuple[Judged, ...]:
+        """Each conductor of a feed's section, judged against its upstream fuse [A]."""
         behind = Behind(
             section=section,
             source=point,
@@ -106,6 +105,7 @@ class Sources:
         return tuple(_judged(case, rating) for case in self.cases.behind(behind))
 
     def _points(self, net: Net) -> Iterator[Point]:
+        """The points of a net, each whole."""
         for address in net.points:
             yield self.harness.points[address]
 
@@ -119,15 +119,19 @@ class Sources:
                 return False
         return legs > 0
 
-    def _stub_length(self, section: Net) -> tuple[float, bool]:
-        """Length of a section's new wire [mm], and whether all of it is stated."""
-        total = 0.0
-        known = True
-        for conductor in self.cases.conductors(section):
-            if conductor.origin == "new":
-                known = known and conductor.length_mm is not None
-                total += conductor.length_mm or 0.0
-        return total, known
+    def _stub_mm(self, point: Point, section: Net) -> float | None:
+        """Length of the new wire from a contact to its own fuses [mm]; None if more hangs on it.
+
+        A length that nobody states counts as none, and is missing.
+        """
+        if not self._is_stub(section):
+            return None
+        new = [wire for wire in self.cases.conductors(section) if wire.origin == "new"]
+        if any(wire.length_mm is None for wire in new):
+            what = "the length of the wire to its own fuse is not stated"
+            blocks = "whether that fuse sits close enough to the source"
+            self.missing.append(Missing(point.address, what, blocks, point.place))
+        return sum((wire.length_mm or 0.0 for wire in new), 0.0)
 
     # -- the job's own fuses ----------------------------------------------------------------------
 
@@ -140,8 +144,8 @@ class Sources:
         return found
 
     def fuse(self, extra: Extra) -> FuseSize:
-        """One fuse of the job: which leg is fed, what lies behind the other, chosen or judged."""
-        source, leg = self._orient(extra)
+        """One fuse of the job: what feeds it, what lies behind it, its rating chosen or judged."""
+        source, leg = self._source_and_leg(extra)
         fed = self._fed(source)
         leaflet = self._leaflet(leg)
         section = self.loads.sections.of(leg)
@@ -181,8 +185,11 @@ class Sources:
             place=extra.place,
         )
 
-    def _orient(self, extra: Extra) -> tuple[Point | None, str]:
-        """The fed contact and the leg away from it; leg b is taken where nothing tells."""
+    def _source_and_leg(self, extra: Extra) -> tuple[Point | None, str]:
+        """The contact that feeds a fuse and the fuse's leg away from it.
+
+        None and leg b where no way leads from a fed contact through the fuse.
+        """
         one, two = extra.legs
         fed = list(self.fed_points())
         for leg in (two, one):
@@ -210,8 +217,9 @@ class Sources:
         """What asks for a larger fuse: the whole load behind it and the greatest peak."""
         if rating is None:
             return ()
-        plain = replace(self.cases.circuit(cable("0.5"), load, peak), family=family)
-        return tuple(low_objections(rating, plain))
+        any_wire = cable("0.5")  # the wire does not matter here
+        circuit = replace(self.cases.circuit(any_wire, load, peak), family=family)
+        return tuple(low_objections(rating, circuit))
 
     def _sized(
         self, cases: Sequence[Protected], leaflet: Leaflet | None, load: float | None
@@ -238,6 +246,7 @@ def _rating(fed: Fed | None) -> float | None:
 
 
 def _judged(case: Case, rating: float | None) -> Judged:
+    """A conductor and what speaks against a fuse of this rating [A] before it."""
     figures = case.figures
     return Judged(
         subject=case.subject,
@@ -251,7 +260,10 @@ def _judged(case: Case, rating: float | None) -> Judged:
 
 
 def _sentence(judged: Sequence[Judged], rating: float | None) -> str:
-    """What an upstream rating does to the conductor against which most speaks."""
+    """What an upstream fuse of this rating [A] does to the conductor that is worst off.
+
+    A wire that is heated comes first, then the one that carries least.
+    """
     if rating is None or not judged:
         return ""
 
@@ -281,11 +293,13 @@ def _chosen(extra: Extra, sized: Sized | None) -> float | None:
 
 
 def _opens_first(rating: float | None, upstream: float | None, family: str) -> bool | None:
+    """Whether a fuse opens before the one upstream [A]; None where no curve tells."""
     if rating is None or upstream is None or rating not in ratings(family):
         return None
     return selective(rating, upstream, family=family).first
 
 
 def _leads_through(way: Sequence[WalkedEdge], fuse: Extra) -> bool:
+    """Whether a way goes through a fuse, not only to one of its legs."""
     fuses = [step.part.legs for step in way if isinstance(step.part, Extra)]
     return fuse.legs in fuses

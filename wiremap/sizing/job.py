@@ -9,13 +9,13 @@ from types import MappingProxyType
 
 from wiremap.graph import Harness
 from wiremap.sizing.ampacity import bundle_factor, class_of
-from wiremap.sizing.around import Around, around
+from wiremap.sizing.around import Around, around_of
 from wiremap.sizing.cases import Cases
 from wiremap.sizing.conductor import Cable
 from wiremap.sizing.cutting import CutLength, cut_lengths
 from wiremap.sizing.drop import check_supply
 from wiremap.sizing.feed_parts import Feed, FuseSize
-from wiremap.sizing.feeds import Sources
+from wiremap.sizing.feeds import Feeds
 from wiremap.sizing.heat import ampacity_amps, check_ambient, check_limit
 from wiremap.sizing.load import DEFAULT_AMBIENT_C, Loads, Missing
 from wiremap.sizing.meter import Continuity, LoadedDrop, continuity, loaded
@@ -83,32 +83,32 @@ def size_job(harness: Harness) -> JobSizes:
     Raises nothing for what a job leaves out or gets wrong: it stands under `missing`, and under
     `not_judged` where a fed circuit's protection stays open for it.
     """
-    place = around(harness.job)
+    around = around_of(harness.job)
     loads = Loads(harness)
-    ways = MeasuredWays(harness, loads, place.ambient_C, place.limit_C)
-    sources = Sources(harness, loads, ways, place)
-    open_ = Unjudged(harness, loads, sources.cases, place)
+    ways = MeasuredWays(harness, loads, around.ambient_C, around.limit_C)
+    feeding = Feeds(harness, loads, ways, around)
+    open_ = Unjudged(harness, loads, feeding.cases, around)
     missing = list(loads.unknown_cables())
-    lacks = list(_not_thermal(harness, place))
+    lacks = list(_not_thermal(harness, around))
     missing += lacks
     blocking = [lack for lack in lacks if lack.blocks == BLOCKED]
     feeds: tuple[Feed, ...] = ()
     fuses: dict[str, FuseSize] = {}
     if blocking:
-        fed = tuple(point.address for point in sources.fed_points())
+        fed = tuple(point.address for point in feeding.fed_points())
         not_judged = tuple(blocked(blocking, fed))
     else:
-        fuses = sources.fuses()
-        feeds = tuple(map(sources.feed, sources.fed_points()))
-        missing += sources.missing
+        fuses = feeding.fuses()
+        feeds = tuple(map(feeding.feed, feeding.fed_points()))
+        missing += feeding.missing
         not_judged = tuple(open_.protection(feeds, fuses.values()))
     joints = _joints(harness, loads, missing)
     runs = _runs(harness, joints, missing)
     return JobSizes(
-        ambient_C=place.ambient_C,
-        limit_C=place.limit_C,
-        bundle=place.bundle,
-        conductors=MappingProxyType(dict(_conductors(sources.cases, thermal=not blocking))),
+        ambient_C=around.ambient_C,
+        limit_C=around.limit_C,
+        bundle=around.bundle,
+        conductors=MappingProxyType(dict(_conductors(feeding.cases, thermal=not blocking))),
         joints=MappingProxyType(_placed(joints, runs)),
         feeds=feeds,
         fuses=MappingProxyType(fuses),
@@ -117,19 +117,19 @@ def size_job(harness: Harness) -> JobSizes:
         continuity=tuple(continuity(harness, loads)),
         loaded=tuple(loaded(harness, loads)),
         missing=tuple(dict.fromkeys(missing)),
-        assumptions=tuple(_assumptions(harness, place)),
+        assumptions=tuple(_assumptions(harness, around)),
         not_judged=not_judged,
         too_hot=tuple(open_.too_hot()),
     )
 
 
-def _not_thermal(harness: Harness, place: Around) -> Iterator[Missing]:
+def _not_thermal(harness: Harness, around: Around) -> Iterator[Missing]:
     """What keeps currents from being worked out, or leaves them without the supply's volts."""
     supply = harness.job.supply
     surroundings = harness.job.surroundings
     try:
-        check_ambient(place.ambient_C)
-        check_limit(place.limit_C)
+        check_ambient(around.ambient_C)
+        check_limit(around.limit_C)
     except OutOfRange as reason:
         yield Missing("surroundings", str(reason), BLOCKED, surroundings.place)
         return
@@ -175,11 +175,11 @@ def _conductors(cases: Cases, *, thermal: bool) -> Iterator[tuple[str, Conductor
 
 
 @lru_cache(maxsize=1024)
-def _carries(wire: Cable, place: Around, limit_C: float) -> Sized:
+def _carries(wire: Cable, around: Around, limit_C: float) -> Sized:
     """What a wire may carry there: a harness has many conductors of few sizes."""
-    found = bundle_factor(place.bundle)
-    amps = ampacity_amps(wire, limit_C, place.ambient_C) * found.factor
-    told = f"heat balance at {limit_C:g} C in {place.ambient_C:g} C x {found.factor:g}"
+    found = bundle_factor(around.bundle)
+    amps = ampacity_amps(wire, limit_C, around.ambient_C) * found.factor
+    told = f"heat balance at {limit_C:g} C in {around.ambient_C:g} C x {found.factor:g}"
     origin = wire.origin.computed().beside(found.condition)
     return Sized(results=(origin.value("ampacity", amps, "A", told),))
 
@@ -227,9 +227,9 @@ def _class(limit_C: float) -> str:
     return f" (class {name})" if name else ""
 
 
-def _assumptions(harness: Harness, place: Around) -> Iterator[str]:
+def _assumptions(harness: Harness, around: Around) -> Iterator[str]:
     surroundings = harness.job.surroundings
-    stands = f"{place.limit_C:g} C{_class(place.limit_C)}"
+    stands = f"{around.limit_C:g} C{_class(around.limit_C)}"
     yield f"insulation limit {stands}, thin wall where a wire states none"
     if surroundings.ambient_C is None:
         yield f"ambient not stated: {DEFAULT_AMBIENT_C:g} C taken"

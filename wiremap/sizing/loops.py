@@ -45,11 +45,11 @@ class Loop(NamedTuple):
 class Loops:
     """Works out the loops behind the fuses of one job."""
 
-    def __init__(self, harness: Harness, loads: Loads, ways: MeasuredWays, place: Around) -> None:
+    def __init__(self, harness: Harness, loads: Loads, ways: MeasuredWays, around: Around) -> None:
         self.harness = harness
         self.loads = loads
         self.ways = ways
-        self.around = place
+        self.around = around
 
     def before_ohms(self, what: Behind) -> float | None:
         """Resistance before the fuse with the copper cold [ohm]; None if nobody states it."""

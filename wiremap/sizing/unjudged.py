@@ -50,11 +50,11 @@ class TooHot:
 class Unjudged:
     """Finds what is left open of one job."""
 
-    def __init__(self, harness: Harness, loads: Loads, cases: Cases, place: Around) -> None:
+    def __init__(self, harness: Harness, loads: Loads, cases: Cases, around: Around) -> None:
         self.harness = harness
         self.loads = loads
         self.cases = cases
-        self.around = place
+        self.around = around
 
     def too_hot(self) -> Iterator[TooHot]:
         """Every wire whose insulation stands no more than the surroundings have."""

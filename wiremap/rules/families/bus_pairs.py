@@ -15,9 +15,9 @@ BUS = Family("bus", Matter.WORKING)
 CAN = "ISO 11898-2"
 
 
-def _landings(view: View, point: Point) -> list[Signal]:
-    """Halves of pairs that a leg meets on other connectors."""
-    return [s for s in view.beside(point.address) if s.row.slug in PAIRED]
+def _landings(view: View, leg: Point) -> list[Signal]:
+    """Halves of pairs that a leg of a pair meets on other connectors."""
+    return [signal for signal in view.beside(leg.address) if signal.row.slug in PAIRED]
 
 
 def _pair_at(view: View, signal: Signal) -> tuple[str, str | None]:
@@ -88,6 +88,7 @@ def partner_missing(view: View) -> Hits:
 
 
 def _is_on_a_circuit(view: View, point: Point) -> bool:
+    """Whether a half is joined, or meets a half on another connector."""
     return bool(view.net_of(point.address).circuits or _landings(view, point))
 
 
@@ -103,14 +104,16 @@ def bit_rates_unlike(view: View) -> Hits:
     rates = view.fixed(_rates)
     for net in view.nets:
         rated = [address for address in net.points if address in rates]
-        other = next((each for each in rated if rates[each] != rates[rated[0]]), None)
-        if other is not None:
+        first = rated[0] if rated else ""
+        unlike = [address for address in rated if rates[address] != rates[first]]
+        if unlike:
+            other = unlike[0]
             yield view.hit(
-                rated[0],
+                first,
                 other,
                 place=view.place_of(other),
-                also=view.described(rated[0], other),
-                one=f"{rates[rated[0]]:g}",
+                also=view.described(first, other),
+                one=f"{rates[first]:g}",
                 other=f"{rates[other]:g}",
             )
 
@@ -119,10 +122,9 @@ def _rates(view: View) -> dict[str, float]:
     """The bit rate of each bus contact by its address, its own or its partner's [kbit/s]."""
     found: dict[str, float] = {}
     for pair in view.fixed(halves).pairs:
-        stated = [leg.cavity.kbit_s for leg in pair.legs if leg.cavity is not None]
-        known = [rate for rate in stated if rate is not None]
-        if known:
-            found |= dict.fromkeys((leg.address for leg in pair.legs), known[0])
+        stated = _stated_rates(pair)
+        if stated:
+            found |= dict.fromkeys((leg.address for leg in pair.legs), stated[0])
     for point in view.points.values():
         if point.cavity is not None and point.cavity.kbit_s is not None:
             found[point.address] = point.cavity.kbit_s
@@ -139,7 +141,7 @@ def _rates(view: View) -> dict[str, float]:
 def bit_rate_missing(view: View) -> Hits:
     """A joined CAN pair of which a side does not state its bit rate."""
     for pair in view.fixed(halves).pairs:
-        if family_of(pair.high) != "can" or _is_rated(pair):
+        if family_of(pair.high) != "can" or _stated_rates(pair):
             continue
         if any(_landings(view, leg) for leg in pair.legs):
             legs = [leg.address for leg in pair.legs]
@@ -148,10 +150,10 @@ def bit_rate_missing(view: View) -> Hits:
             yield view.hit(*legs, pair=pair.called, contacts=contacts, about=about)
 
 
-def _is_rated(pair: Pair) -> bool:
-    """Whether either leg of a pair states the bit rate."""
-    cavities = [leg.cavity for leg in pair.legs]
-    return any(cavity is not None and cavity.kbit_s is not None for cavity in cavities)
+def _stated_rates(pair: Pair) -> list[float]:
+    """The bit rates that the legs of a pair state [kbit/s], that of the high one first."""
+    rates = [leg.cavity.kbit_s for leg in pair.legs if leg.cavity is not None]
+    return [rate for rate in rates if rate is not None]
 
 
 @BUS.caution(
