@@ -6,11 +6,10 @@ import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
-from typing import Any
+from typing import Any, NamedTuple
 
 
-@dataclass(frozen=True, order=True, slots=True)
-class Place:
+class Place(NamedTuple):
     """A spot in a file, as an editor shows it: line and column count from 1."""
 
     path: str

@@ -182,6 +182,9 @@ def _strikes_nothing(job: Job) -> Iterator[Finding]:
 def one_sweep() -> Iterator[None]:
     """Hold the cyclic collector back while a large job is built: nothing built here is dropped
     before the end.
+
+    What was built goes among the old, so that the collector does not look through all of it at
+    once when it is let go.
     """
     was_on = gc.isenabled()
     gc.disable()
@@ -189,6 +192,8 @@ def one_sweep() -> Iterator[None]:
         yield
     finally:
         if was_on:
+            gc.freeze()
+            gc.unfreeze()
             gc.enable()
 
 

@@ -141,6 +141,8 @@ class Harness:
 
     @cached_property
     def _off_chassis(self) -> nx.Graph[str]:
+        if not self._metal.degree(CHASSIS):  # no stud is bolted to it: no way leads through it
+            return self._metal
         graph = self._metal.copy()
         graph.remove_node(CHASSIS)
         return graph

@@ -18,6 +18,13 @@ from wiremap.rules.signals import Signal, read_point
 T = TypeVar("T")
 
 
+class NotYet:
+    """Stands for what nobody has worked out yet."""
+
+
+NOT_YET = NotYet()
+
+
 class View:
     """A job as the rules see it.
 
@@ -33,6 +40,7 @@ class View:
         self.points: Mapping[str, Point] = harness.points
         self._base = base or self
         self._signals: dict[str, Signal | None] = base._signals if base else {}
+        self._carried: dict[tuple[str, ...], tuple[Signal, ...]] = base._carried if base else {}
         self._changed = None if changed is None else tuple(changed)
         self._changed_of = {address: net for net in self._changed or () for address in net.points}
         self._once: dict[Callable[[View], object], object] = {}
@@ -50,9 +58,10 @@ class View:
 
     def once(self, work: Callable[[View], T]) -> T:
         """The result of `work(view)`, worked out once for all rules that ask."""
-        if work not in self._once:
-            self._once[work] = work(self)
-        return cast(T, self._once[work])
+        known = self._once.get(work, NOT_YET)
+        if isinstance(known, NotYet):
+            known = self._once[work] = work(self)
+        return cast("T", known)
 
     def fixed(self, work: Callable[[View], T]) -> T:
         """The result of work that no change of metal touches, worked out once for the job."""
@@ -62,13 +71,18 @@ class View:
 
     def signal(self, address: str) -> Signal | None:
         """What a point carries; None for an extra's leg."""
-        if address not in self._signals:
-            self._signals[address] = read_point(self.job, self.points[address])
-        return self._signals[address]
+        known = self._signals.get(address, NOT_YET)
+        if isinstance(known, NotYet):
+            known = self._signals[address] = read_point(self.job, self.points[address])
+        return known
 
-    def signals(self, net: Net) -> list[Signal]:
+    def signals(self, net: Net) -> tuple[Signal, ...]:
         """What is carried on a metal, in address order."""
-        return [s for s in map(self.signal, net.points) if s is not None]
+        known = self._carried.get(net.points)
+        if known is None:
+            carried = map(self.signal, net.points)
+            known = self._carried[net.points] = tuple(s for s in carried if s is not None)
+        return known
 
     def beside(self, address: str) -> list[Signal]:
         """What the other connectors and the chassis carry on the metal of a point."""

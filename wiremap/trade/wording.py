@@ -7,6 +7,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import NamedTuple
 
 from wiremap.base import in_a_row
@@ -20,6 +21,7 @@ from wiremap.trade.told_figures import without_amps
 LONGEST = 400
 """Characters of a wording that are looked at; the rest stays unexplained."""
 MOST_WORDS = 80
+MOST_KEPT = 16384  # wordings
 SYSTEM_VOLTS = frozenset({"12", "24", "13.8", "27.6", "28", "14"})
 CLASS_B = limit("class-b-dc-volts")
 LOWEST_REFERENCE = 4.5  # V: a stated level from here to the next is a sensor supply's
@@ -75,6 +77,7 @@ class Wording:
     size: int
 
 
+@lru_cache(maxsize=MOST_KEPT)  # a stated function and the words alone are read from one wording
 def take_apart(signal: str, names: Names) -> Wording:
     """The words, numbers and signs of a signal's wording with what the tables say of each."""
     text = folded(signal[:LONGEST]).strip()
@@ -177,7 +180,7 @@ class _Cut(NamedTuple):
 def _cut(text: str, pattern: re.Pattern[str]) -> _Cut:
     """The text without what the pattern finds, and what it finds."""
     found = list(pattern.finditer(text))
-    return _Cut(pattern.sub(" ", text), found)
+    return _Cut(pattern.sub(" ", text) if found else text, found)
 
 
 def _numbers(text: str) -> str:
