@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from functools import cached_property
 from typing import NamedTuple
 
 from wiremap.graph import Conductor, Harness, Net
@@ -85,6 +86,8 @@ class Cases:
         Of two contacts that state it for one wire, the lower counts.
         """
         job = self.harness.job
+        if not self._limits_stated:
+            return job.limit_C()
         stated = []
         for point in self.harness.points_on(conductor):
             brings = point.address == conductor.point
@@ -92,6 +95,15 @@ class Cases:
             if brings or own:
                 stated.append(job.limit_C(point.end, point.cavity))
         return min(stated, default=job.limit_C())
+
+    @cached_property
+    def _limits_stated(self) -> bool:
+        """Whether any end or contact states a limit of its own, as few do."""
+        ends = self.harness.job.ends.values()
+        if any(end.limit_C is not None for end in ends):
+            return True
+        cavities = (point.cavity for point in self.harness.points.values())
+        return any(cavity is not None and cavity.limit_C is not None for cavity in cavities)
 
     def _own_amps(self, conductor: Conductor, what: Behind) -> float | None:
         own = self.loads.amps.get(conductor.id)

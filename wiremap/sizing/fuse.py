@@ -95,6 +95,7 @@ def largest(circuit: Protected) -> float | None:
     return found
 
 
+@lru_cache(maxsize=1024)  # a harness has many feeds of few kinds
 def size_fuse(
     circuit: Protected,
     *,
