@@ -31,7 +31,7 @@ class PartSide:
 
     leg: str
     net: Net
-    signals: list[Signal]
+    signals: tuple[Signal, ...]
 
     @property
     def node(self) -> str:

@@ -143,7 +143,7 @@ def _renamed(finding: Finding, copy: Path, real: Path) -> Finding:
     if finding.place is None:
         return finding
     path = finding.place.path.replace(copy.as_posix(), real.as_posix(), 1)
-    return replace(finding, place=replace(finding.place, path=path))
+    return replace(finding, place=finding.place._replace(path=path))
 
 
 def _wrong(stated: Stated) -> list[Finding]:

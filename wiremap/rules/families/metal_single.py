@@ -4,7 +4,7 @@ strong.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from wiremap.graph import Net
 from wiremap.model import Cavity, End, Side
@@ -18,7 +18,7 @@ from wiremap.trade.functions import FUNCTIONS
 METAL = Family("metal", Matter.WORKING)
 
 
-def _joined_nets(view: View) -> Iterator[tuple[Net, list[Signal]]]:
+def _joined_nets(view: View) -> Iterator[tuple[Net, tuple[Signal, ...]]]:
     for net in view.nets:
         if net.circuits:
             yield net, view.signals(net)
@@ -45,7 +45,7 @@ def _waits_for_supply(signal: Signal) -> bool:
     return signal.row.electrical == "supply" and signal.listens and signal.side != "machine"
 
 
-def _may_be_fed(signals: list[Signal]) -> bool:
+def _may_be_fed(signals: Iterable[Signal]) -> bool:
     return any(signal.drives or signal.row.electrical == "unknown" for signal in signals)
 
 
