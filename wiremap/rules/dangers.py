@@ -52,6 +52,11 @@ def dangers_at(view: View, address: str) -> list[OpenDanger]:
     return view.fixed(open_dangers).get(address, [])
 
 
+def joined_in_danger(view: View) -> Iterator[str]:
+    """The joined contacts at which an open danger is named, in the order of the ends."""
+    return (address for address in view.fixed(open_dangers) if view.is_joined(address))
+
+
 def _unsettled(view: View, address: str, cavity: Cavity) -> Iterator[OpenDanger]:
     explained = view.is_explained(address)
     licensed = _is_licensed(view, address)

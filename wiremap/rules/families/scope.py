@@ -6,7 +6,13 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 from wiremap.model import CLASS_B_DC_VOLTS, Address, Cavity, Side
-from wiremap.rules.dangers import MUST_STAY_METAL, OpenDanger, dangers_at, open_dangers
+from wiremap.rules.dangers import (
+    MUST_STAY_METAL,
+    OpenDanger,
+    dangers_at,
+    joined_in_danger,
+    open_dangers,
+)
 from wiremap.rules.guards import BACK, OUT
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.scope import joined_with
@@ -21,12 +27,6 @@ def _joined(view: View) -> Iterator[tuple[str, Cavity]]:
     for point in view.joined():
         assert point.cavity is not None
         yield point.address, point.cavity
-
-
-def _joined_in_danger(view: View) -> Iterator[str]:
-    """The joined contacts at which an unanswered danger is named, in the order of the ends."""
-    found = view.fixed(open_dangers)
-    return (address for address in found if view.is_joined(address))
 
 
 @SCOPE.stop(
@@ -79,7 +79,7 @@ def _volts(cavity: Cavity) -> str:
 )
 def restraint(view: View) -> Hits:
     """A joined contact that any source or its wording says belongs to a restraint circuit."""
-    for address in _joined_in_danger(view):
+    for address in joined_in_danger(view):
         if _names(view, address, DangerKind.RESTRAINT):
             yield view.described_hit(address)
 
@@ -129,7 +129,7 @@ def licensed_work(view: View) -> Hits:
     line a kind.
     """
     kinds: dict[DangerKind, list[OpenDanger]] = defaultdict(list)
-    for address in _joined_in_danger(view):
+    for address in joined_in_danger(view):
         for named in dangers_at(view, address):
             if named.treatment == Treatment.LICENSED and not named.lamps_only:
                 kinds[named.kind].append(named)
@@ -190,7 +190,7 @@ def _how_lost(view: View, address: str) -> str:
 )
 def danger_lamp(view: View) -> Hits:
     """A joined contact of a lamp, a display or a counter that tells of a danger."""
-    for address in _joined_in_danger(view):
+    for address in joined_in_danger(view):
         lamps = [named for named in dangers_at(view, address) if named.lamps_only]
         if lamps:
             what = " and ".join(named.kind.replace("-", " ") for named in lamps)
@@ -206,7 +206,7 @@ def danger_lamp(view: View) -> Hits:
 )
 def engine_stop_asked(view: View) -> Hits:
     """A joined contact whose wording names an engine stop or fuel shut-off."""
-    for address in _joined_in_danger(view):
+    for address in joined_in_danger(view):
         if _names(view, address, DangerKind.ENGINE_STOP):
             yield view.described_hit(address, address=address)
 
