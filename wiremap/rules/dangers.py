@@ -52,7 +52,12 @@ def dangers_at(view: View, address: str) -> list[OpenDanger]:
     return view.fixed(open_dangers).get(address, [])
 
 
-def joined_in_danger(view: View) -> Iterator[str]:
+def names(view: View, address: str, kind: DangerKind) -> bool:
+    """Whether a contact names an open danger of a kind, and not as a lamp only."""
+    return any(named.kind == kind and not named.lamps_only for named in dangers_at(view, address))
+
+
+def in_danger(view: View) -> Iterator[str]:
     """The joined contacts at which an open danger is named, in the order of the ends."""
     return (address for address in view.fixed(open_dangers) if view.is_joined(address))
 

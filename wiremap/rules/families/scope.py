@@ -10,7 +10,8 @@ from wiremap.rules.dangers import (
     MUST_STAY_METAL,
     OpenDanger,
     dangers_at,
-    joined_in_danger,
+    in_danger,
+    names,
     open_dangers,
 )
 from wiremap.rules.guards import BACK, OUT
@@ -45,17 +46,12 @@ def class_b(view: View) -> Hits:
     for address, cavity in _joined(view):
         if cavity.is_class_b:
             yield view.described_hit(address, volts=_volts(cavity))
-        elif _names(view, address, DangerKind.HIGH_VOLTAGE):
+        elif names(view, address, DangerKind.HIGH_VOLTAGE):
             yield view.described_hit(address, volts=_said(view, address, DangerKind.HIGH_VOLTAGE))
     supply = view.job.supply
     most = max(supply.volts or 0.0, supply.max_volts or 0.0)
     if most > CLASS_B_DC_VOLTS:
         yield view.hit("supply", place=supply.place, a="the supply", volts=f"{most:g} V")
-
-
-def _names(view: View, address: str, kind: DangerKind) -> bool:
-    found = dangers_at(view, address)
-    return any(named.kind == kind and not named.lamps_only for named in found)
 
 
 def _said(view: View, address: str, kind: DangerKind) -> str:
@@ -79,8 +75,8 @@ def _volts(cavity: Cavity) -> str:
 )
 def restraint(view: View) -> Hits:
     """A joined contact that any source or its wording says belongs to a restraint circuit."""
-    for address in joined_in_danger(view):
-        if _names(view, address, DangerKind.RESTRAINT):
+    for address in in_danger(view):
+        if names(view, address, DangerKind.RESTRAINT):
             yield view.described_hit(address)
 
 
@@ -106,9 +102,9 @@ def left_alone(view: View) -> Hits:
 
 
 def _untouchable(view: View, address: str, cavity: Cavity) -> Iterator[str]:
-    if _names(view, address, DangerKind.RESTRAINT):
+    if names(view, address, DangerKind.RESTRAINT):
         yield "a restraint (airbag) circuit"
-    if cavity.is_class_b or _names(view, address, DangerKind.HIGH_VOLTAGE):
+    if cavity.is_class_b or names(view, address, DangerKind.HIGH_VOLTAGE):
         yield "voltage class B"
 
 
@@ -129,7 +125,7 @@ def licensed_work(view: View) -> Hits:
     line a kind.
     """
     kinds: dict[DangerKind, list[OpenDanger]] = defaultdict(list)
-    for address in joined_in_danger(view):
+    for address in in_danger(view):
         for named in dangers_at(view, address):
             if named.treatment == Treatment.LICENSED and not named.lamps_only:
                 kinds[named.kind].append(named)
@@ -190,7 +186,7 @@ def _how_lost(view: View, address: str) -> str:
 )
 def danger_lamp(view: View) -> Hits:
     """A joined contact of a lamp, a display or a counter that tells of a danger."""
-    for address in joined_in_danger(view):
+    for address in in_danger(view):
         lamps = [named for named in dangers_at(view, address) if named.lamps_only]
         if lamps:
             what = " and ".join(named.kind.replace("-", " ") for named in lamps)
@@ -206,8 +202,8 @@ def danger_lamp(view: View) -> Hits:
 )
 def engine_stop_asked(view: View) -> Hits:
     """A joined contact whose wording names an engine stop or fuel shut-off."""
-    for address in joined_in_danger(view):
-        if _names(view, address, DangerKind.ENGINE_STOP):
+    for address in in_danger(view):
+        if names(view, address, DangerKind.ENGINE_STOP):
             yield view.described_hit(address, address=address)
 
 
@@ -222,7 +218,7 @@ def door_contact_asked(view: View) -> Hits:
     """A joined contact whose wording names the contact of a door and no guard."""
     for address, cavity in _joined(view):
         typed = cavity.function in (OUT, BACK)
-        if not typed and _names(view, address, DangerKind.DOOR):
+        if not typed and names(view, address, DangerKind.DOOR):
             yield view.described_hit(address, address=address)
 
 
