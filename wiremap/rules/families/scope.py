@@ -217,8 +217,7 @@ def engine_stop_asked(view: View) -> Hits:
 def door_contact_asked(view: View) -> Hits:
     """A joined contact whose wording names the contact of a door and no guard."""
     for address, cavity in _joined(view):
-        typed = cavity.function in (OUT, BACK)
-        if not typed and names(view, address, DangerKind.DOOR):
+        if cavity.function not in (OUT, BACK) and names(view, address, DangerKind.DOOR):
             yield view.described_hit(address, address=address)
 
 
