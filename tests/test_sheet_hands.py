@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from demo_jobs import DEMO_JOB
-from sheet_cases import demo_given, steps_of, straight
+from sheet_cases import demo_given, given_from, read, steps_of, straight
 
 from wiremap.content.compose import compose
 from wiremap.content.face_pieces import FaceBlock, Look
@@ -20,7 +20,9 @@ from wiremap.content.pieces import Section
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.firstpower.judge import power_judge
 from wiremap.model import Address, Entry, EntryKind, OnOff
-from wiremap.survey.loaded import loaded_tests
+from wiremap.sheet import pdf
+from wiremap.sizing.unjudged import About, NotJudged
+from wiremap.survey.loaded import LoadedTest, loaded_tests
 
 ADAPTER = DEMO_JOB.parent / "adapter" / "job.yaml"
 
@@ -144,6 +146,8 @@ def test_the_old_way_loses_no_more_than_the_whole_new_one() -> None:
     assert test.most_volts == 1.2 and lost["donor.3"] and lost["donor.1"]
     assert wanted == pytest.approx(lost["donor.3"] + lost["donor.1"])
     assert loss_wanted(replace(demo_given(), power=()), test) == 1.2
+    later = LoadedTest(test.supply, test.ground, test.watts, 0.5)
+    assert loss_wanted(demo_given(), later) == 0.5
 
 
 def test_a_feed_is_read_with_the_ignition_on_only_after_it_is_turned_on() -> None:
@@ -176,3 +180,41 @@ def test_a_bus_whose_high_reads_below_its_low_is_wrong(high: float, low: float, 
     assert not found.unfit and len(found.wrong) == wrong
     row = next(s for s in told("mating") if s.at.startswith("donor.9") and s.unit == "V")
     assert "never below donor.8" in row.text and row.want == "2 to 3.5 V"
+
+
+def test_paper_tells_what_is_open_and_no_command() -> None:
+    """What a command would settle is told by the commands; on paper the survey is said to read it where it does."""
+    left = (
+        NotJudged(subject=("loom.1",), why="a", about=About.OTHER, cure="type b", by_reading=True),
+        NotJudged(subject=("loom.4",), why="c", about=About.PROTECTION),
+    )
+    steps = steps_of(section("not-judged", replace(demo_given(), not_judged=left)))
+    assert [step.text for step in steps] == ["a, the survey reads it", "c"]
+    assert left[0].told == "a: type b"
+
+
+def test_faces_that_a_page_goes_on_with_stand_on_it_once(tmp_path: Path) -> None:
+    """Both faces of a large adapter move to the next page together: none is drawn twice on it."""
+    sides = {
+        "old": ("machine", "[[" + ", ".join(map(str, range(1, 21))) + "]]"),
+        "new": ("unit", "[[" + "], [".join(map(str, range(1, 21))) + "]]"),
+    }
+    pinouts = {
+        name: f"title: {name}\nhalf: wired\nconnector: {{shell: big, contacts: socket, face: "
+        f"{{view: mating, key: top, rows: {rows}}}}}\ncavities:\n"
+        + "".join(f"  {n}: {{signal: In {n}, function: analogue-input}}\n" for n in range(1, 21))
+        for name, (_, rows) in sides.items()
+    }
+    ends = "".join(
+        f"  {name}: {{pinout: {name}.yaml, is: mate, side: {side}}}\n"
+        for name, (side, _) in sides.items()
+    )
+    joins = "".join(
+        f"  - {{id: c{n}, join: [old.{n}, new.{n}], wire: 0.5 red, length_mm: 300}}\n"
+        for n in range(1, 21)
+    )
+    job = f"title: Large\nid: large\nrevision: 1\nends:\n{ends}circuits:\n{joins}"
+    sheet = compose(given_from(tmp_path, job, **pinouts), print_held=True)
+    pages = read(pdf(sheet))
+    at_work = [page.text for page in pages if "Wires, one at a time" in page.text]
+    assert at_work and all(text.count("new, wire-entry side") <= 1 for text in at_work)

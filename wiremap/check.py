@@ -70,7 +70,7 @@ class Checked:
             "boxes": {"surveyed": list(self.surveyed), "rung_out": list(self.rung_out)},
             "cautions": self.cautions,
             "not_judged": [
-                {"subject": list(each.subject), "why": each.why} for each in self.not_judged
+                {"subject": list(each.subject), "why": each.told} for each in self.not_judged
             ],
             "hash": self.digest,
         }

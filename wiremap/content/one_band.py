@@ -36,8 +36,13 @@ def loss_wanted(given: Given, test: LoadedTest) -> float | None:
     the old way must not use up what the new one may lose.
     """
     same = given.harness.sections.of(str(test.supply)).points
-    lamp = f"{test.watts:g} W lamp"
-    lit = next((s for s in given.power if s.red in same and s.red and lamp in s.do), None)
+    lamp, lit = "", None
+    for step in given.power:
+        if " W lamp" in step.do:
+            lamp = step.do  # it is moved from contact to contact until another one is told
+        if step.red in same and step.stage == "load" and f"{test.watts:g} W lamp" in lamp:
+            lit = step
+            break
     if lit is None:
         return test.most_volts
     ways = {(lit.red, PLUS), (lit.black, MINUS)}

@@ -84,7 +84,7 @@ def _else(probe: Probe, words: str) -> str:
     """What would be, did the two touch; said where it is not plain from what is done for it."""
     if str(probe.expect) != Want.SILENT or not probe.why or words == LIFTED:
         return ""
-    return f"else: {probe.why}"
+    return f"touching: {probe.why}"
 
 
 def _then(bunch: Bunch | None) -> str:

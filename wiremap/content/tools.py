@@ -21,8 +21,8 @@ def tools(given: Given) -> Iterator[str]:
     """What the hands need besides the parts."""
     barrels = [size.made.barrel for size in given.joints if size.made is not None]
     bare = any(barrel is not None and barrel.kind == "bare" for barrel in barrels)
-    which = "the die for bare barrels, and for " if bare else ""
-    yield f"ratchet crimp tool with {which}the contacts of each connector"
+    which = "bare barrels, and for " if bare else ""
+    yield f"ratchet crimp tool with the die for {which}the contacts of each connector"
     heat = "; hot-air tool with a reflector, kept off seals and fuel" if given.joints else ""
     yield f"stripper, cutters, rule, marker, flags, tape{heat}"
     yield f"meter with a fine tip; {_leads(given)}"

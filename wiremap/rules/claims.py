@@ -13,10 +13,10 @@ from wiremap.sizing.unjudged import About, NotJudged
 from wiremap.trade.functions import FUNCTIONS
 
 WEIGHTY = ("supply", "ground", "loop")  # classes where a wrong one breaks things at first power
-WHY = (
-    "the paper says `measured`, and no reading says so here: type what was read "
-    "(wiremap survey JOB --readings FILE --save), or say it: wiremap next JOB --about "
-    '{first}.basis --answer measured --how "12.6 V, ignition off"'
+WHY = "the paper says `measured`, and no reading says so here"
+CURE = (
+    "type what was read (wiremap survey JOB --readings FILE --save), or say it: wiremap next JOB "
+    '--about {first}.basis --answer measured --how "12.6 V, ignition off"'
 )
 
 
@@ -30,8 +30,13 @@ def unread_claims(view: View) -> Iterator[NotJudged]:
         if _is_claimed(point) and point.address not in known:
             papers[point.owner].append(point.address)
     for points in papers.values():
-        why = WHY.format(first=points[0])
-        yield NotJudged(subject=tuple(points), why=why, about=About.OTHER)
+        yield NotJudged(
+            subject=tuple(points),
+            why=WHY,
+            about=About.OTHER,
+            cure=CURE.format(first=points[0]),
+            by_reading=True,
+        )
 
 
 def _is_claimed(point: Point) -> bool:

@@ -96,4 +96,6 @@ def _runs(view: View) -> Iterator[NotJudged]:
 
 
 def _untold(subject: list[str], why: str) -> NotJudged:
-    return NotJudged(subject=tuple(subject), why=why, about=About.OTHER)
+    return NotJudged(
+        subject=tuple(subject), why=why, about=About.OTHER, by_reading=why == ONE_SOURCE
+    )

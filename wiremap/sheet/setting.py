@@ -129,9 +129,10 @@ class _Flow:
                 faces = face_pieces(blocks)
                 if _has_work(section, blocks[-1]):
                     faces = [*faces[:-1], replace(faces[-1], keep=True)]
-                pieces += faces
                 if section.faces_again and not self.first_faces:
-                    self.first_faces = faces
+                    faces = [*(replace(face, keep=True) for face in faces[:-1]), *faces[-1:]]
+                    self.first_faces = faces  # one group: a page that goes on repeats all of it
+                pieces += faces
             else:
                 pieces += [piece for block in blocks for piece in PIECES[kind](block)]
         self._pieces(pieces, section)

@@ -29,12 +29,22 @@ class About(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NotJudged:
-    """Contacts, fuses or circuits of which something could not be judged, and why."""
+    """Contacts, fuses or circuits of which something could not be judged, and why.
+
+    `cure` is what is typed to say it; `by_reading` is set where a reading there says it as well.
+    """
 
     subject: tuple[str, ...]
     why: str
     about: About
     place: Place | None = None
+    cure: str = ""
+    by_reading: bool = False
+
+    @property
+    def told(self) -> str:
+        """Why, with what is typed, for whoever sits at the machine that knows commands."""
+        return f"{self.why}: {self.cure}" if self.cure else self.why
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

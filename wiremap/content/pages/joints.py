@@ -53,7 +53,7 @@ def joints_section(given: Given) -> Section:
     if order:
         blocks.append(Steps(steps=tuple(before_joints(given))))
     else:
-        blocks.append(TextPiece(NO_JOINTS))
+        blocks.append(TextPiece(NO_JOINTS, keep=True))
     ends = tuple(new_wires(given)) if given.adapter else ()
     ends += tuple(tails_without_joint(given))
     if ends:

@@ -37,9 +37,10 @@ def _steps(given: Given) -> Iterator[Step]:
     reasons: dict[str, list[str]] = {}
     for each in given.not_judged:
         reasons.setdefault(each.why, []).extend(each.subject)
+    read = {each.why for each in given.not_judged if each.by_reading}
     for why, subjects in list(reasons.items())[:MOST_REASONS]:
         named = list(dict.fromkeys(subjects))
-        told = listed(why, _asked(given, named))
+        told = listed(why, _asked(given, named) if why in read else "")
         yield Step(at=few(named), text=told, slot=Slot.BLANK)
     more = len(reasons) - MOST_REASONS
     if more > 0:
@@ -48,10 +49,9 @@ def _steps(given: Given) -> Iterator[Step]:
 
 def _asked(given: Given, subjects: Collection[str]) -> str:
     """Whether the survey reads it, where nobody has read there yet."""
-    unread = set(subjects).intersection(given.not_surveyed)
     rows = given.survey.rows if given.survey else ()
     asked = {point for row in rows for point in (row.red, row.black)}
-    return "the survey reads it" if asked.intersection(unread).issuperset(subjects) else ""
+    return "the survey reads it" if asked.issuperset(subjects) else ""
 
 
 PAGE = Page(key="not-judged", stage=Stage.JOB, make=not_judged_section, order=9)

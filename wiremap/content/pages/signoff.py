@@ -64,7 +64,7 @@ def _unproven(given: Given) -> Iterator[Steps]:
     )
     pairs = sum(len(gap.pairs) for gap in gaps if gap.kind == GapKind.UNTESTED_PAIRS)
     if pairs:
-        told.append(f"{pairs} pairs of circuits that lie apart were not probed against each other")
+        told.append(f"{pairs} times two circuits that lie apart were not probed against each other")
     if told:
         lines = tuple(Step(text=f"{line}.", slot=Slot.NONE) for line in told)
         yield Steps(title="Not proven by the ring-out", steps=lines)

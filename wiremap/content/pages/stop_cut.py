@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from wiremap.content.bus import bus_halves
 from wiremap.content.given import Given
 from wiremap.content.pieces import Section
 from wiremap.content.stages import Page, Stage
@@ -23,12 +24,13 @@ def cut_stop(given: Given) -> Section | None:
     if not cut:
         return None
     plugs = " and ".join(end.name for end in cut)
+    kept = _kept(cut, pairs=bool(bus_halves(given)))
     steps = [
         Step(text="Every reading before the cut is written down and explained."),
         Step(text="What can move is locked out, the ignition tagged; the battery is off."),
         Step(text=f"This is the plug {plugs}: {_moulded(cut)} read aloud where they are moulded."),
         Step(text=FLAGS),
-        Step(text=f"How {plugs} will be parted, said by the one who cuts: {_kept(cut)}"),
+        Step(text=f"How {plugs} will be parted, said by the one who cuts: {kept}"),
     ]
     for test in loaded_tests(given.job)[:1]:
         steps.append(own_reading(f"{test.supply} – chassis", DEAD, "V"))
@@ -41,10 +43,12 @@ def _moulded(cut: Sequence[End]) -> str:
     return " and ".join(f"{each[0]} and {each[-1]}" for each in names if each)
 
 
-def _kept(cut: Sequence[End]) -> str:
+def _kept(cut: Sequence[End], *, pairs: bool) -> str:
     """How much of its wires the old plug keeps for the way back, and what stays behind it."""
     tail = number(limit("kept-plug-tail-mm"))
-    when = "one wire at a time as its joint comes, a bus pair together"
+    when = "one wire at a time as its joint comes"
+    if pairs:
+        when += ", a bus pair together"
     kept = f"{when}: parted {tail} mm behind the old plug"
     stays = [f"{number(end.tail_mm)} mm" for end in cut if end.tail_mm is not None]
     if not stays:

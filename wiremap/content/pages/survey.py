@@ -239,7 +239,7 @@ def _words(given: Given, row: SurveyRow) -> str:
     signal = cavity.signal if cavity is not None else ""
     unread: Sequence[str] = given.not_surveyed
     owed = OWED if given.surveyed[0] and (row.red in unread or row.black in unread) else ""
-    state = f"{row.state} for this one, then as it was" if row.state else ""
+    state = f"{row.state}, then as it was" if row.state else ""
     return listed(signal, state, owed, _beside_low(given, row))
 
 
