@@ -2,7 +2,7 @@
 
 By hand, from the project's folder, with the test extra installed:
 
-    python tests/mutant_run.py --map FILE [--count 400] [--seed 1] [--workers 2] [--only ROOM]
+    python tests/mutant_run.py --map FILE [--count 400] [--seed 1] [--workers 2] [--only ROOM] [--kind KIND]
 
 FILE tells which test enters which function, and at what cost; it is made by a first run of all tests if it is not
 there.  Of the tests that enter the mutated function those that enter few others
@@ -30,7 +30,7 @@ from functools import cached_property, partial
 from pathlib import Path
 from queue import Queue
 
-from mutant_draw import Mutation, drawn
+from mutant_draw import SHARES, Mutation, drawn
 
 PROJECT = Path(__file__).resolve().parent.parent
 COPIED = (
@@ -268,6 +268,7 @@ def main() -> int:
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--workers", type=int, default=2)
     parser.add_argument("--only", default="", help="a room, such as wiremap/rules")
+    parser.add_argument("--kind", choices=SHARES, help="of those drawn, one kind alone")
     options = parser.parse_args()
     covered = cover(PROJECT, options.map, options.workers)
     users = users_of_names(PROJECT)
@@ -277,7 +278,7 @@ def main() -> int:
     chosen = [
         mutation
         for mutation in drawn(PROJECT, seed=options.seed, count=options.count)
-        if mutation.path.startswith(options.only)
+        if mutation.path.startswith(options.only) and options.kind in (None, mutation.kind)
     ]
 
     def tried(mutation: Mutation) -> tuple[Mutation, str]:
