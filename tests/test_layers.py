@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import re
+from functools import cache
 from pathlib import Path
 
 import networkx as nx
@@ -166,6 +167,7 @@ LARGER = {
 MOST_POSITIONAL = 5
 
 
+@cache
 def trees() -> list[tuple[str, str, ast.Module]]:
     """Every file of the package: its place, text and syntax tree."""
     found = []
