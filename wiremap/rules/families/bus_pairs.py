@@ -41,7 +41,7 @@ def pair_parted(view: View) -> Hits:
         homes = {_pair_at(view, signal) for signal in high}
         if not high or not low or homes == {_pair_at(view, signal) for signal in low}:
             continue
-        astray = [s for s in low if (s.owner, s.pair) not in homes] or low
+        astray = [signal for signal in low if _pair_at(view, signal) not in homes] or low
         yield view.hit(
             pair.high.address,
             pair.low.address,
