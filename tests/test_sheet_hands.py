@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import combinations
 from pathlib import Path
 
 import pytest
@@ -218,3 +219,17 @@ def test_faces_that_a_page_goes_on_with_stand_on_it_once(tmp_path: Path) -> None
     pages = read(pdf(sheet))
     at_work = [page.text for page in pages if "Wires, one at a time" in page.text]
     assert at_work and all(text.count("new, wire-entry side") <= 1 for text in at_work)
+
+
+def test_wires_of_one_twist_are_probed_apart() -> None:
+    """They lie on each other all along, whatever their contacts do: the bare drain is kept from either wire of its pair."""
+    (twist,) = adapter().job.twists.values()
+    harness = adapter().harness
+    silent = [probe for probe in adapter().probes if probe.expect == "silent"]
+    apart = [
+        {harness.circuits_at(address)[0] for address in (*probe.red, *probe.black)}
+        for probe in silent
+    ]
+    members = (*twist.circuits, twist.drain)
+    assert len(members) == 3
+    assert all({one, other} in apart for one, other in combinations(members, 2))

@@ -11,7 +11,7 @@ from wiremap.evidence.danger import DangerNet, classes_on, fuse_legs, harm_betwe
 from wiremap.evidence.meter import METER_OHMS
 from wiremap.evidence.probe_points import HarnessKind, nets_for, reachable
 from wiremap.graph import Harness, Nets
-from wiremap.model import Face, Pinout
+from wiremap.model import Circuit, Face, Pinout
 
 NEIGHBOURS_RANK = 9  # of nets that lie side by side and are no special danger
 BESIDE = ((0, 1), (1, -1), (1, 0), (1, 1))  # rows and columns on: each pair is met once
@@ -133,6 +133,17 @@ def _side_by_side(harness: Harness, index: Mapping[str, int]) -> Iterator[tuple[
             i, j = index.get(f"{end.name}.{x}"), index.get(f"{end.name}.{y}")
             if i is not None and j is not None and i != j:
                 yield min(i, j), max(i, j)
+    for circuits in _twisted(harness):
+        nets = sorted({index[point] for one in circuits for point in one.join if point in index})
+        yield from combinations(nets, 2)
+
+
+def _twisted(harness: Harness) -> Iterator[list[Circuit]]:
+    """The circuits of each twist, its drain too: their wires lie on each other all along."""
+    known = {circuit.id: circuit for circuit in harness.job.circuits}
+    for twist in harness.job.twists.values():
+        members = (*twist.circuits, *([twist.drain] if twist.drain else []))
+        yield [known[name] for name in members if name in known]
 
 
 def _tied(harness: Harness, kind: str, parted: Nets) -> set[str]:
