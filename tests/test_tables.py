@@ -17,17 +17,8 @@ from wiremap.trade.tables import Row, table
 
 PACKAGE = Path(wiremap.__file__).parent
 TESTS = Path(__file__).parent
-FILES = (
-    "ampacity.toml",
-    "bundles.toml",
-    "conductors.toml",
-    "drop.toml",
-    "fuses.toml",
-    "gauge.toml",
-    "heat.toml",
-    "sleeves.toml",
-    "splices.toml",
-)
+TABLES = sorted(path.name for path in (PACKAGE / "trade").glob("*.toml"))
+FILES = [name for name in TABLES if "sources" in table(name).sections]  # of sizing figures
 KEYS = {"name", "csa_mm2", "gauge", "wires", "amps", "family", "system_volts", "unit", "kbit_s"}
 PAPERS = {"id", "title", "note", "source", "standing", "least_standing", "most_standing"}
 HOUSEHOLD = {*range(-2, 11), 0.5, 12, 60, 100, 1000, 1e-6, 1e-9, 1e-12}  # counts, units, rounding
@@ -98,6 +89,17 @@ def test_every_source_stands_behind_a_row(file: str) -> None:
     """Sources and rows name each other: no source without a row, no row without a source."""
     named = {row["source"] for _, _, row in rows(file)}
     assert named == {source["id"] for source in table(file).sections["sources"]}
+
+
+def test_what_sizing_reads_lists_its_sources() -> None:
+    """So that no table of figures stays out of the tests above; limits have a test of their own."""
+    read = {
+        name
+        for path in (PACKAGE / "sizing").rglob("*.py")
+        for name in TABLES
+        if f'"{name}"' in path.read_text(encoding="utf-8")
+    }
+    assert "fuses.toml" in read and read - {"judging.toml"} <= set(FILES)
 
 
 def numbers(path: Path) -> Iterator[tuple[float, int]]:
