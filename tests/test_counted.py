@@ -37,7 +37,7 @@ def test_a_supply_that_may_stay_open(tmp_path: Path) -> None:
         "unit.yaml": ("cavities:\n", f"cavities:\n{NEW_UNIT_LINE}"),
         "job.yaml": ("circuits:", left),
     }
-    assert "need: may" in counted(edits, tmp_path)["unit.3"]
+    assert "can do without" in counted(edits, tmp_path)["unit.3"]
 
 
 @pytest.mark.parametrize(("ohms", "told"), [("1000", True), ("0.1", False)])

@@ -93,3 +93,37 @@ def test_what_would_serve_is_said(
     (tmp_path / "job.yaml").write_text(TIGHT.replace("FUSE", fuse), "utf-8")
     found = [each for each in check([tmp_path / "job.yaml"]).findings if each.rule == rule]
     assert told in found[0].fix
+
+
+BRANCHED = (
+    TIGHT.replace("FUSE", "20")
+    .replace(
+        "[old.1 - new.1, old.2 - new.2]",
+        """
+  - {id: a, join: [old.1, new.1, F1.a]}
+  - {id: b, join: [F1.b, new.3], wire: 0.75 RD, length_mm: 200}
+  - old.2 - new.2""",
+    )
+    .replace("circuits:", "extras:\n  F1: {fuse: blade, amps: AMPS}\ncircuits:")
+)
+
+
+@pytest.mark.parametrize("amps", ["3", "5", "10"])
+def test_a_fuse_is_judged_by_what_lies_behind_it(tmp_path: Path, amps: str) -> None:
+    """A branch of 3 A beside one of 12 A: 3 / 0.75 = 4 A and warm asks for 5 A, and its 0.75 mm2 is not that of 15 A."""
+    (tmp_path / "old.yaml").write_text(FED.replace("AMPS", "20"), "utf-8")
+    logic = "  3: {signal: supply logic, function: permanent-supply, volts: 12, amps: 3, wire: 0.75 RD}\n"
+    (tmp_path / "new.yaml").write_text(FED.replace("AMPS", "12") + logic, "utf-8")
+    (tmp_path / "job.yaml").write_text(BRANCHED.replace("AMPS", amps), "utf-8")
+    found = check([tmp_path / "job.yaml"]).findings
+    small = [each for each in found if each.rule == "fuse-too-small" and each.subject == ("F1",)]
+    assert [each.fix for each in small] == (
+        ["What serves here: a 5 A fuse, which suits load, wires and contacts."]
+        if amps == "3"
+        else []
+    )
+    assert not [
+        each for each in found if each.rule == "conductor-overloaded" and "new.3" in each.subject
+    ]
+    (both,) = [each for each in found if each.rule == "two-fuses"]
+    assert both.subject == ("new.3",)

@@ -186,15 +186,19 @@ def _by_hearsay(view: View) -> Iterator[NotJudged]:
 
 
 def _left_by_need(view: View) -> Iterator[NotJudged]:
-    """Supplies and grounds of units that are left open because their paper says `need: may`."""
+    """Supplies and grounds of units that are left open because their paper allows it."""
     for point in view.points.values():
         cavity, end = point.cavity, point.end
-        if cavity is None or end is None or end.side == Side.MACHINE or cavity.need == Need.MUST:
+        if cavity is None or end is None or end.side == Side.MACHINE:
             continue
+        if cavity.need is not Need.MAY:
+            continue  # that of a unit stops, whether its paper says so or is silent
         carries = FUNCTIONS[cavity.function].electrical == "supply"
         left = not view.is_joined(point.address) and not view.idle_tap(point)
         if left and (carries or cavity.function == "power-ground"):
-            yield _other(point.address, "it is left open: its paper says `need: may`")
+            yield _other(
+                point.address, "it is left open: its paper says that the unit can do without"
+            )
 
 
 def _through_resistors(view: View) -> Iterator[NotJudged]:

@@ -8,7 +8,7 @@ from functools import cached_property
 
 from wiremap.base import Place
 from wiremap.graph import Conductor, Harness, Net, Point
-from wiremap.model import Wire
+from wiremap.model import ExtraKind, Wire
 from wiremap.sizing.conductor import Cable, cable, limit
 from wiremap.sizing.series import lets_fuses_open, over, series_parts
 from wiremap.sizing.sized import OutOfRange
@@ -82,7 +82,20 @@ class Loads:
             return None
         if point.cavity is not None and not is_machine(point) and point.cavity.amps is not None:
             return point.cavity.amps
-        return self.net_amps(self.bench.of(point.address))
+        return self._amps_at(point.address)
+
+    def _amps_at(self, address: str) -> float | None:
+        """The load at a point [A]: behind a fuse what lies there, else that of the whole net."""
+        section = self.sections.of(address)
+        points = [self.harness.points[each] for each in section.points]
+        if not any(map(_is_source, points)):
+            for point in points:
+                if point.extra is None or point.extra.kind != ExtraKind.FUSE:
+                    continue
+                behind = self.harness.behind(point.extra, point.address, self.series)
+                if not any(map(_is_source, behind)):
+                    return load_amps(behind)
+        return self.net_amps(self.bench.of(address))
 
     @cached_property
     def amps(self) -> dict[str, float | None]:
@@ -102,7 +115,7 @@ class Loads:
     def _circuit_amps(self, conductor: Conductor) -> float | None:
         for address in self.harness.circuit(conductor.circuit).join:
             if address in self.harness.points:
-                return self.net_amps(self.bench.of(address))
+                return self._amps_at(address)
         return None
 
     @cached_property
@@ -143,6 +156,11 @@ def _unknown(wire: Wire | None) -> str:
     except OutOfRange as reason:
         return str(reason)
     return ""
+
+
+def _is_source(point: Point) -> bool:
+    """Whether a supply of the machine comes in at a point."""
+    return is_machine(point) and electrical_class(point.function) == "supply"
 
 
 def is_machine(point: Point) -> bool:

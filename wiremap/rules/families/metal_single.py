@@ -4,10 +4,10 @@ strong.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from wiremap.graph import Net
-from wiremap.model import Cavity, End, Side
+from wiremap.model import Cavity, End, Extra, Side
 from wiremap.rules.limits import limit
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.signals import Signal
@@ -190,9 +190,19 @@ def _sizes(cavities: list[Cavity]) -> list[float]:
 def two_fuses(view: View) -> Hits:
     """A circuit with two fuses of the job, or one behind a named fuse of the machine."""
     for net, signals in _joined_nets(view):
-        own = [extra.name for extra in view.extras(net, "fuse")]
-        upstream = [s for s in signals if s.source and s.fuse]
-        fuses = [*(s.fuse or "" for s in upstream[:1]), *own]
-        fed = [s for s in signals if s.listens] or upstream
-        if own and fed and len(fuses) > 1:
-            yield view.hit(fed[0].address, fuses=" and ".join(fuses))
+        own = list(view.extras(net, "fuse"))
+        sources = [s for s in signals if s.source]
+        for fed in (s for s in signals if own and sources and s.listens):
+            before = [sources[0].fuse] if sources[0].fuse else []
+            fuses = [*before, *_on_the_way(view, own, sources[0].address, fed.address)]
+            if len(fuses) > 1:
+                yield view.hit(fed.address, fuses=" and ".join(fuses))
+                break
+
+
+def _on_the_way(view: View, fuses: Sequence[Extra], source: str, fed: str) -> list[str]:
+    """The fuses between a source and what it feeds, those that lie side by side included."""
+    sections = view.harness.sections
+    on = [step.part for step in view.harness.way(source, fed) or () if isinstance(step.part, Extra)]
+    crossed = [{sections.of(leg).name for leg in fuse.legs} for fuse in on]
+    return [fuse.name for fuse in fuses if {sections.of(leg).name for leg in fuse.legs} in crossed]
