@@ -10,7 +10,7 @@ from wiremap.evidence import is_short
 from wiremap.graph.walks import graph_of, groups
 from wiremap.mistakes.build import NOWHERE, Build
 from wiremap.mistakes.expectation import Shows
-from wiremap.mistakes.mistake import Mistake, words
+from wiremap.mistakes.mistake import Mistake, moves, words
 from wiremap.mistakes.move import MISPLACED
 from wiremap.mistakes.values import leg_to_lift
 from wiremap.model import State
@@ -124,7 +124,9 @@ def lines(explanations: Sequence[Explanation], more: int = 0) -> list[str]:
             start = " and ".join(dict.fromkeys(begun))
             places.setdefault((start, left), []).append(last.subject[1])
         else:
-            places.setdefault((words(e.mistakes), left), [])
+            to_mend = moves(e.mistakes)
+            told = f"{words(e.mistakes)} (to mend: {to_mend})" if to_mend else words(e.mistakes)
+            places.setdefault((told, left), [])
     out = []
     for (start, left), into in places.items():
         where = f" {' or '.join(into)}" if into else ""

@@ -9,7 +9,7 @@ from wiremap.diagnose.explain import Ask, Diagnosis, Explanation, told_by_hand
 from wiremap.diagnose.explain import lines as explained
 from wiremap.diagnose.verdict import NetVerdict, SecondRingout, Verdict
 from wiremap.mistakes.expectation import Shows
-from wiremap.mistakes.mistake import words
+from wiremap.mistakes.mistake import moves, words
 from wiremap.model.quantities import plain
 from wiremap.ringout.gaps import GapKind, summed
 from wiremap.ringout.plan import Plan
@@ -174,9 +174,9 @@ class Judgement:
         more = len(diagnosis.fits) - sum(not e.unexplained for e in self.explanations)
         lines = explained(self.explanations, more)
         if diagnosis.certain:
-            lines.append(
-                f"certain: {words(diagnosis.certain)}; mend it, or keep it with --as-built; {AFTER}"
-            )
+            to_mend = moves(diagnosis.certain) or "mend it"
+            told = f"certain: {words(diagnosis.certain)}; {to_mend}"
+            lines.append(f"{told}, or keep it with --as-built; {AFTER}")
         elif self.next is None and any(not e.unexplained for e in self.explanations):
             by_hand = told_by_hand(diagnosis.fits)
             lines.append(f"no reading tells these apart: {by_hand}; {AFTER}")

@@ -31,6 +31,9 @@ WORDS: Mapping[MistakeKind, str] = MappingProxyType(
     }
 )
 
+RARE = frozenset({SNAKE, BY_COLUMNS, ROWS_SWAPPED})
+READINGS_OF_ONE = 4  # that one exchange makes fail: two wires not where they belong, two elsewhere
+MOST_TOLD = 4  # exchanges of a face that are told by their contacts
 LIKELY = 1.2  # what it costs if several readings failed: two faces cost more than one exchange
 
 
@@ -54,9 +57,26 @@ class FaceRead(Mistake):
     def words(self) -> str:
         return WORDS[self.kind].format(self.end)
 
+    def moves(self) -> str:
+        """Which wires change places, two by two, the first few; empty where not in twos."""
+        seats = {p: q for p, q in self.seats if p != q}
+        twos = [(p, q) for p, q in seats.items() if q is not None and seats.get(q) == p and p < q]
+        if not twos or 2 * len(twos) < len(seats):
+            return ""
+        told = ", ".join(f"{p} with {q}" for p, q in twos[:MOST_TOLD])
+        more = len(twos) - MOST_TOLD
+        return f"exchange the wires of {told}" + (f" and {more} more pairs" if more > 0 else "")
+
     def cost(self, drawn: Drawn, failed: int) -> float:
-        """The likeliest of all if more than one reading failed, otherwise hardly likely."""
-        return LIKELY if failed > 1 else LEAST + 0.9
+        """The likeliest of all if more than one reading failed, otherwise hardly likely.
+
+        Rows counted in an odd way are likelier than one exchange only where more readings failed
+        than an exchange makes fail; and a face of which only two wires move is that exchange.
+        """
+        least = READINGS_OF_ONE if self.kind in RARE else 1
+        if failed <= least or len(self.touches(drawn)) == 2:
+            return LEAST + 0.9
+        return LIKELY
 
 
 def face_reads(drawn: Drawn, end: str) -> Iterator[FaceRead]:

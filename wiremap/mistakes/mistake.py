@@ -50,6 +50,10 @@ class Mistake(ABC):
     def words(self) -> str:
         """The mistake in words."""
 
+    def moves(self) -> str:
+        """Which wires go where to mend it, in words; empty where the mistake itself says it."""
+        return ""
+
     def changes(self, build: Build) -> Collection[str]:
         """The points whose net it changes in a build."""
         return self.touches(build.drawn)
@@ -78,3 +82,9 @@ def made(drawn: Drawn, mistakes: Sequence[Mistake]) -> Build:
 def words(mistakes: Sequence[Mistake]) -> str:
     """Mistakes in words, each once."""
     return " and ".join(dict.fromkeys(m.words() for m in mistakes))
+
+
+def moves(mistakes: Sequence[Mistake]) -> str:
+    """Which wires go where to mend these mistakes, each once; empty where nothing is to be said."""
+    told = dict.fromkeys(mistake.moves() for mistake in mistakes)
+    return "; then ".join(filter(None, told))

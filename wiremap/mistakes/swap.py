@@ -42,6 +42,16 @@ class Swap(Mistake):
             return f"the pair is crossed at {first} and {second}"
         return f"{first} and {second} are exchanged"
 
+    def moves(self) -> str:
+        """Both come out before either goes in: that to be moved first is named first."""
+        first, second = self.subject
+        if self.kind == MISPLACED:
+            return f"move the wire in {second} to {first}"
+        return (
+            f"take both wires out first, then that of {first} into {second} and that of {second} "
+            f"into {first}"
+        )
+
     def cost(self, drawn: Drawn, failed: int) -> float:
         near = SIDE_BY_SIDE if frozenset((self.one, self.two)) in drawn.beside else 0.0
         return LEAST + MORE[self.kind] - near
