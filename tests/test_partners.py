@@ -340,3 +340,18 @@ def test_a_proposal_made_anew_joins_nothing_past_a_fuse_put_in_by_hand(
     found = anew()
     assert found["old.1"] == ("old.1", "F1.a")
     assert found["F1.b"] == ("F1.b", "new.1", "new.7")
+
+
+def test_a_terminator_that_is_left_out_is_decided_by_a_name(
+    two_papers: Callable[[str, str], Path],
+) -> None:
+    """A contact that switches the unit's own terminator in: neither taken for a wire of the bus nor dropped."""
+    two_papers(
+        OLD + "  7: CAN high 250 kbit/s, yellow\n  8: CAN low, green\n",
+        NEW + "  7: CAN high 250 kbit/s, yellow\n  8: CAN low, green\n  9: CAN termination H\n",
+    )
+    assert joins("job.yaml")["old.7"] == ("old.7", "new.7")
+    assert [each.subject for each in told("job.yaml", "coding-undecided")] == [("new.9",)]
+    assert "new.9.partner" in {each.about for each in asked("job.yaml")}
+    answer("new.9.partner", "left alone")
+    assert not told("job.yaml", "coding-undecided")

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from wiremap.evidence import undecided
+from wiremap.evidence.confirmed import LEFT_ALONE, PARTNER
 from wiremap.graph import Point
 from wiremap.model import Entry
 from wiremap.rules.view import View
@@ -65,7 +66,7 @@ def _coding(view: View, point: Point) -> Coding:
     assert point.cavity is not None
     codes = point.cavity.codes
     links = _links(view, point)
-    answer = view.answers.get(point.address)
+    answer = view.answers.get(point.address) or _left_alone(view, point)
     if answer is not None and not answer.by.strip():
         answer = None
     return Coding(
@@ -76,6 +77,14 @@ def _coding(view: View, point: Point) -> Coding:
         answer=answer,
         is_confirmed=view.is_joined(point.address) and view.is_confirmed(point.address),
     )
+
+
+def _left_alone(view: View, point: Point) -> Entry | None:
+    """Who has said of a contact that nothing is joined to it, where its paper gives no choice."""
+    if point.cavity is None or point.cavity.codes or view.is_joined(point.address):
+        return None
+    entry = view.answers.get(f"{point.address}{PARTNER}")
+    return entry if entry is not None and entry.answer.strip() == LEFT_ALONE else None
 
 
 def _links(view: View, point: Point) -> tuple[str, ...]:

@@ -78,6 +78,8 @@ def _left_out(job: Job) -> Iterator[tuple[Address, str]]:
             continue
         if _unit_needs(end, cavity):
             yield point, "is left out, and a unit needs each of its supplies and grounds"
+        elif end.side is Side.UNIT and cavity.function == "coding" and not cavity.codes:
+            yield point, "is left out, and open it selects a set-up too: the leaflet tells which"
         elif point in losing:
             yield point, f"is left out, and nobody has agreed: the machine had it ({losing[point]})"
         elif cavity.function in SERVING and _serves_joined(job, end, cavity):

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from wiremap.evidence.confirmed import PARTNER
 from wiremap.rules.links import OPEN, Coding, codings
 from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.view import View
+
+BY_LEAFLET = "by the leaflet: the contact that it goes with, or left alone"
 
 CHAIN = Family("chain", Matter.WORKING)
 
@@ -15,7 +18,7 @@ CHAIN = Family("chain", Matter.WORKING)
     "coding-undecided",
     what="nobody has decided the coding contact {a}: {now}",
     why="An undecided coding contact silently selects a set-up, perhaps the wrong one.",
-    fix="Answer what it shall select ({choices}): wiremap next JOB --about {address}",
+    fix="Answer what it shall select ({choices}): wiremap next JOB --about {about}",
 )
 def coding_undecided(view: View) -> Hits:
     """A coding contact with a choice that no named person has made."""
@@ -47,9 +50,9 @@ def _coding_hit(view: View, coding: Coding) -> Hit:
     return view.hit(
         address,
         also=also,
-        address=address,
+        about=address if coding.codes else f"{address}{PARTNER}",
         now=_now(coding),
-        choices=", ".join(_choices(coding)) or "as the leaflet tells",
+        choices=", ".join(_choices(coding)) or BY_LEAFLET,
         wanted=coding.wanted or "the coding as confirmed",
     )
 
