@@ -232,11 +232,19 @@ def _alternates(wording: str) -> bool:
 
 _INDEX = 2  # letters of a word that only numbers or places what stands before it
 TAKEN = "~"  # stands in the place of what was taken out
-_PIECE = re.compile(r"[^\W\d_]+|\d+")
+_PIECE = re.compile(r"\b[Ll][123]\b|[^\W\d_]+|\d+")  # L1 to L3 are conductors (IEC 60445)
 _CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])(?!(?<=\b[A-Z][a-z])[A-Z]\b)")  # PdF is one word
 _APOSTROPHES = str.maketrans("ʼʹʻ", "'''")
 _VOLTS = re.compile(
-    r"(\d+(?:[.,]\d+)?)\s*(k?)(?:v(?:olts?)?|в(?:ольт)?)\s*(ac|dc|~)?(?![a-zа-я])", re.I
+    r"(\d+(?:[.,]\d+)?)\s*(k?)(?:v(?:olt\w{0,4})?|wolt\w*|в(?:ольт\w*)?)\s*(ac|dc|ca|cc|~)?(?![a-zа-я])",
+    re.I,
+)
+_AC = ("ac", "ca", "~")  # `ca` and `cc` are AC and DC in the Romance languages
+# The sign of alternating current, which between two numbers is a range: 230 ~, ~230, 3~400, 3~
+_AC_SIGN = re.compile(
+    r"(?<![\d~.,])(\d{2,3})\s*~(?!\s*\d)"
+    r"|(?:(?<![\d\s])\s*|\b3\s*)~\s*(\d{3})(?!\d)"
+    r"|(?:\b3|\bL[123])\s*~(?!\s*\d)"
 )
 _COUNTED = re.compile(r"(?<=[^\W\d_])[ _-]+(\d+)$")  # a number behind the last word
 _WAVE = re.compile(r"\d\s?v?\s?~", re.I)
@@ -346,8 +354,12 @@ def _class_b(wording: str) -> str:
     """The number of volts, as written, that is voltage class B; empty if none is."""
     for match in _VOLTS.finditer(wording[:LONGEST]):
         value = float(match[1].replace(",", ".")) * (1000 if match[2] else 1)
-        limit = HIGHEST_VOLTS_AC if (match[3] or "").casefold() in ("ac", "~") else HIGHEST_VOLTS
+        limit = HIGHEST_VOLTS_AC if (match[3] or "").casefold() in _AC else HIGHEST_VOLTS
         if value > limit:
+            return match[0].strip()
+    for match in _AC_SIGN.finditer(wording[:LONGEST]):
+        volts = match[1] or match[2]
+        if volts is None or float(volts) > HIGHEST_VOLTS_AC:
             return match[0].strip()
     return ""
 
