@@ -196,10 +196,22 @@ def pushed(view: View, part: Across) -> Pushed | None:
         for signal in other.signals:
             if signal.side == Side.MACHINE or signal.cold or signal.volts is None:
                 continue
+            if _lights(view, signal, (level - signal.volts.low) / ohms):
+                continue
             amps = (level - most_volts(signal.volts)) / ohms
             if amps > limit("pushed-amps"):
                 return Pushed(one.drivers[0], signal, level, amps)
     return None
+
+
+def _lights(view: View, signal: Signal, amps: float) -> bool:
+    """Whether it is a lamp that takes such a current: it holds its own volts, as a light-emitting
+    diode behind its dropping resistor does.
+    """
+    cavity = view.points[signal.address].cavity
+    if signal.row.electrical != "lamp" or cavity is None or cavity.amps is None:
+        return False
+    return signal.listens and amps <= cavity.amps
 
 
 def _pulled_to(view: View, one: PartSide, other: PartSide) -> float | None:

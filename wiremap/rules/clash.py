@@ -20,6 +20,7 @@ HALVES = (frozenset({"can-high", "can-low"}), frozenset({"j1850-plus", "j1850-mi
 POWER = frozenset({"power-ground", "frame-ground"})
 STARRED = frozenset({"sensor-return", "signal-ground", "restricted-ground", "bus-ground"})
 TELLING = ("side", "lamp", "circuit", "index", "channel", "polarity")
+DATA_WAYS = frozenset({"transmitted-data", "received-data"})
 SILENT = frozenset({"nothing", "unknown"})  # these have rules of their own
 
 
@@ -181,9 +182,19 @@ def _same_function(view: View, a: Signal, b: Signal) -> str | None:
 def _told_apart(a: Signal, b: Signal) -> bool:
     """Whether the words or the standards' marks say that two of one function are not the same."""
     telling = TELLING if a.owner != b.owner else (*TELLING, "serves")
+    if _sent_and_received(a, b):
+        return False
     if any(_differs(a, b, kind) for kind in telling):
         return True
     return any(a.marks[mark] != b.marks[mark] for mark in a.marks.keys() & b.marks.keys())
+
+
+def _sent_and_received(a: Signal, b: Signal) -> bool:
+    """Whether one end calls sent what the other calls received, and both say so by their flow."""
+    named = {a.qualifiers.get("circuit"), b.qualifiers.get("circuit")}
+    if named != DATA_WAYS or a.owner == b.owner or a.marks or b.marks:
+        return False
+    return (a.drives and b.listens) or (b.drives and a.listens)
 
 
 def _direction(a: Signal, b: Signal, *, driven: bool) -> str | None:

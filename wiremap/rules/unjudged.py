@@ -21,6 +21,7 @@ from wiremap.sizing.unjudged import About, NotJudged
 from wiremap.trade.functions import FUNCTIONS
 
 FUSE = "nobody states what fuse lies before it"
+OUTPUT_FUSE = "nobody states what protects the wires behind the unit that feeds it"
 LOAD = "nobody states what its load draws"
 PEAK = "nobody states what its load draws at the first moment (`peak_amps`)"
 BUNDLE = "nobody states how many loaded wires lie together"
@@ -38,7 +39,7 @@ def not_judged(view: View) -> tuple[NotJudged, ...]:
         if lack.subject in view.points or lack.subject in view.circuit_ids:
             found.append(_other(lack.subject, f"{lack.what}; not sized: {lack.blocks}"))
     found += _lines(view, "drive", "input")
-    found += _contacts(view)
+    found += [*_fed_by_units(view), *_contacts(view)]
     found += _outputs(view)
     found += _pairs(view)
     found += [*_shields(view), *_by_hearsay(view), *unread_claims(view), *_left_by_need(view)]
@@ -61,6 +62,16 @@ def _unknown_feeds(view: View) -> Iterator[NotJudged]:
         beside = view.beside(point.address)
         if any(s.listens and _takes_supply(view, s) for s in beside):
             yield NotJudged(subject=(point.address,), why=FUSE, about=About.PROTECTION)
+
+
+def _fed_by_units(view: View) -> Iterator[NotJudged]:
+    """Supplies that a unit gives the machine: what protects their wires lies in the unit."""
+    for point in view.joined():
+        signal = view.signal(point.address)
+        if signal is None or signal.side != Side.MACHINE or signal.row.electrical != "supply":
+            continue
+        if signal.listens:
+            yield _other(point.address, OUTPUT_FUSE)
 
 
 def _takes_supply(view: View, signal: Signal) -> bool:

@@ -13,7 +13,7 @@ from wiremap.sizing.around import Around
 from wiremap.sizing.circuit import Protected
 from wiremap.sizing.conductor import Cable
 from wiremap.sizing.fuse import largest
-from wiremap.sizing.fuse_limits import BLADE, FAMILIES
+from wiremap.sizing.fuse_limits import BLADE, FAMILIES, loading
 from wiremap.sizing.load import Loads
 from wiremap.sizing.loops import Behind, Loops
 from wiremap.sizing.paths import WITHOUT_LENGTH, MeasuredWays
@@ -78,6 +78,7 @@ class Cases:
             limit_C=around.limit_C,
             bundle=around.bundle,
             inrush_amps=inrush_amps,
+            inrush_s=None if inrush_amps is None else loading("first_moment_seconds"),
         )
 
     def limit_C(self, conductor: Conductor) -> float:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from wiremap.graph import Harness, Net, Point, WalkedEdge
-from wiremap.model import Extra, Fed, Leaflet
+from wiremap.model import Extra, Fed, Flow, Leaflet
 from wiremap.sizing.around import Around
 from wiremap.sizing.cases import Case, Cases, family_of, weakest_case
 from wiremap.sizing.circuit import Protected, far_end_amps
@@ -52,7 +52,7 @@ class Feeds:
         for point in self.harness.points.values():
             if not is_machine(point) or not self.harness.circuits_at(point.address):
                 continue
-            if self._fed(point) is not None or electrical_class(point.function) == "supply":
+            if self._fed(point) is not None or _supplies(point):
                 yield point
 
     def _fed(self, point: Point | None) -> Fed | None:
@@ -236,6 +236,12 @@ class Feeds:
             )
         except OutOfRange as refusal:
             return Sized(why=str(refusal))
+
+
+def _supplies(point: Point) -> bool:
+    """Whether a machine's contact feeds the job: a supply, unless it is said to be a unit's."""
+    stated = point.cavity.flow if point.cavity is not None else None
+    return electrical_class(point.function) == "supply" and stated is not Flow.FROM_UNIT
 
 
 def _rating(fed: Fed | None) -> float | None:

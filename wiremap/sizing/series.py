@@ -11,6 +11,7 @@ from wiremap.trade.functions import FUNCTIONS
 from wiremap.trade.tables import figure
 
 RESISTOR, DIODE = "resistor", "diode"
+FEEDS = ("lamp-feed",)  # what feeds a load as a supply does
 
 
 def diode_volts() -> float:
@@ -55,7 +56,7 @@ def _sides(harness: Harness, net: Net) -> set[str]:
         if point.kind == "stud":
             found.add("machine ground")
         elif point.end is not None:
-            carries = FUNCTIONS[point.function].electrical
+            carries = "supply" if point.function in FEEDS else FUNCTIONS[point.function].electrical
             side = "machine" if point.end.side == Side.MACHINE else "unit"
             found.add(f"{side} {carries}")
     for carries in ("supply", "ground"):

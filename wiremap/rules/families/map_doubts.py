@@ -39,9 +39,16 @@ def words_against_function(view: View) -> Hits:
         if view.is_explained(point.address):
             continue
         words = _plainly_read(cavity.signal)
-        if words and _is_another(cavity.function, words):
+        if words and _is_another(cavity.function, words) and not _is_lit(view, point, words):
             address, stated = point.address, cavity.function
             yield view.described_hit(address, address=address, stated=stated, words=words)
+
+
+def _is_lit(view: View, point: Point, words: str) -> bool:
+    """Whether it is a lamp's own contact, called by what it lights, that a supply is stated for."""
+    signal = view.signal(point.address)
+    lamp = FUNCTIONS[words].electrical == "lamp"
+    return lamp and signal is not None and signal.row.electrical == "supply" and signal.listens
 
 
 def _plainly_read(signal: str) -> str:
