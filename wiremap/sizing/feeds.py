@@ -62,7 +62,10 @@ class Feeds:
         return point.end.fed.get(point.cavity.name)
 
     def feed(self, point: Point) -> Feed:
-        """The feed at one contact, its fuse judged against all wire up to the next fuse."""
+        """The feed at one contact, its fuse judged against all wire up to the next fuse.
+
+        Raises OutOfRange for surroundings or supply that `size_job` refuses beforehand.
+        """
         fed = self._fed(point)
         metal = self.loads.bench.of(point.address)
         section = self.loads.sections.of(point.address)
@@ -136,7 +139,7 @@ class Feeds:
     # -- the job's own fuses ----------------------------------------------------------------------
 
     def fuses(self) -> dict[str, FuseSize]:
-        """Every fuse of the job by its name."""
+        """Every fuse of the job by its name; raises OutOfRange as `feed` does."""
         found = {}
         for extra in self.harness.job.extras.values():
             if extra.kind == "fuse":
@@ -144,7 +147,10 @@ class Feeds:
         return found
 
     def fuse(self, extra: Extra) -> FuseSize:
-        """One fuse of the job: what feeds it, what lies behind it, its rating chosen or judged."""
+        """One fuse of the job: what feeds it, what lies behind it, its rating chosen or judged.
+
+        Raises OutOfRange as `feed` does.
+        """
         source, leg = self._source_and_leg(extra)
         fed = self._fed(source)
         leaflet = self._leaflet(leg)

@@ -48,7 +48,10 @@ def joint_sides(joint: Joint, harness: Harness) -> JointSides:
 
 
 def joint_cables(joint: Joint, loads: Loads) -> SidesInCable | None:
-    """The cables on the two sides of a joint; None where a size is not known."""
+    """The cables on the two sides of a joint; None where a size is not known.
+
+    Raises OutOfRange for a bare drain of which no sleeved size is tabled.
+    """
     made = SidesInCable([], [])
     for side, cables in zip(joint_sides(joint, loads.harness), made, strict=True):
         for conductor in side:

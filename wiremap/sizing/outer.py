@@ -15,7 +15,8 @@ from wiremap.sizing.stations import PlacedJoint
 def outer_mm(harness: Harness, run: RunLayout) -> float:
     """The thickest place of a run, joints and passing wires together [mm]; 0 where none is known.
 
-    The larger of the trade's 1.2 root of the sum of squares and of what geometry allows.
+    The larger of the trade's 1.2 root of the sum of squares and of what geometry allows.  Raises
+    OutOfRange for a place that is thicker than the tables go.
     """
     if run.layout is None:
         return 0.0

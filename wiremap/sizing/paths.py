@@ -66,7 +66,10 @@ class MeasuredWays:
         self._backs: dict[tuple[str, float | None, float, bool], tuple[PathPart, ...] | None] = {}
 
     def hot(self, wire: Cable, amps: float) -> float:
-        """Resistance of a metre in service [ohm/m]; at the limit where it would overheat."""
+        """Resistance of a metre in service [ohm/m]; at the limit where it would overheat.
+
+        Raises OutOfRange for a limit at which copper's resistance is not known.
+        """
         try:
             return wire.ohm_per_m(running_temperature_C(wire, amps, self.ambient_C))
         except OutOfRange:

@@ -73,11 +73,11 @@ def size_joints(loads: Loads, *, wet: bool, moves: bool) -> Iterator[JointSize |
     """Each joint sized, or what is missing for it."""
     for joint in loads.harness.joints.values():
         place = loads.harness.circuit(joint.circuit).place
-        sides = joint_cables(joint, loads)
-        if sides is None or not sides.right:
-            yield Missing(joint.id, "a conductor's size is not known", BARREL, place)
-            continue
         try:
+            sides = joint_cables(joint, loads)
+            if sides is None or not sides.right:
+                yield Missing(joint.id, "a conductor's size is not known", BARREL, place)
+                continue
             yield _size(joint, sides, loads, wet=wet, moves=moves)
         except OutOfRange as refusal:
             yield Missing(joint.id, str(refusal), BARREL, place)
@@ -155,7 +155,10 @@ class Placing:
         self.joints = joints
 
     def layouts(self) -> Iterator[RunLayout | Missing]:
-        """One layout for every run between two ends of the job, or what is missing for it."""
+        """One layout for every run between two ends of the job, or what is missing for it.
+
+        Raises OutOfRange for a place so crowded that its thickness is beyond the tables.
+        """
         taken: set[str] = set()
         for run in self.harness.job.runs:
             ends = self._ends_of(run)

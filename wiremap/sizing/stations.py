@@ -187,7 +187,8 @@ def lay_out(
 ) -> Layout | None:
     """The layout with the fewest abreast and then the widest spacing.
 
-    None when a group has no place at all.
+    None when a group has no place at all.  Raises OutOfRange for a place so crowded that its
+    thickness is beyond the tables.
     """
     return _laid_out(tuple(groups), spacing_mm, tuple(keep_out))
 

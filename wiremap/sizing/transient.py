@@ -35,7 +35,7 @@ def heat_nodes_J_per_Km(wire: Cable) -> Nodes:
     """Heat capacity of a metre, at the conductor and at the surface [J/K m].
 
     The insulation is parted by the van Wormer share 1/(2 ln(D/d)) - 1/((D/d)^2 - 1), as in
-    IEC 60853.
+    IEC 60853.  Raises OutOfRange for a wire of unknown outside diameter.
     """
     copper = constant("heat_capacity") * wire.area_mm2 * 1e-6
     outside = outside_mm(wire)
