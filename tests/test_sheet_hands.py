@@ -19,6 +19,7 @@ from wiremap.content.joint_work import loose_ends
 from wiremap.content.one_band import loss_wanted
 from wiremap.content.pieces import Section
 from wiremap.content.steps import Slot, Step, Steps
+from wiremap.content.tools import tools
 from wiremap.firstpower.judge import power_judge
 from wiremap.model import Address, Entry, EntryKind, OnOff
 from wiremap.sheet import pdf
@@ -233,3 +234,10 @@ def test_wires_of_one_twist_are_probed_apart() -> None:
     members = (*twist.circuits, twist.drain)
     assert len(members) == 3
     assert all({one, other} in apart for one, other in combinations(members, 2))
+
+
+@pytest.mark.parametrize(("given", "count"), [(demo_given, 2), (adapter, 3)])
+def test_lamps_are_counted(given: object, count: int) -> None:
+    """As many of 5 W as stand in the places of fuses at the same time: F7 and the socket's; F11, F12 and F23."""
+    assert callable(given)
+    assert f": {count} of 5 W, 1 of 10 W, 1 of 21 W" in " ".join(tools(given()))

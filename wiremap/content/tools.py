@@ -69,9 +69,9 @@ def _guards(given: Given) -> int:
     for step in given.power:
         if step.do.startswith("battery disconnected"):
             standing = 0
-        elif GUARD.search(step.do):
-            standing += 1
         elif step.do.startswith("lamp out"):
             standing -= 1
+        elif GUARD.search(step.do):
+            standing += 1
         most = max(most, standing)
     return max(most, 1)

@@ -77,8 +77,10 @@ class _Paper:
         for decade in range(DECADES[0], DECADES[1] + 1):
             level = self.level(10.0**decade)
             ink.across(left, level, self.right - left, HAIR, dash=DOTS)
-            ink.text(left - 1.2, level + 1.2, f"{10.0**decade:g}", SMALL, align="right")
-        ink.text(left - 1.2, self.top - 1.4, "s", SMALL, align="right")
+            figure = f"{10.0**decade:g}"
+            if decade == DECADES[1]:
+                figure += " s"
+            ink.text(left - 1.2, level + 1.2, figure, SMALL, align="right")
 
     def _amps(self) -> None:
         """A dotted line for each marked current, with its figure where there is room."""
