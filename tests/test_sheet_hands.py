@@ -20,8 +20,11 @@ from wiremap.content.one_band import loss_wanted
 from wiremap.content.pieces import Section
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.tools import tools
+from wiremap.evidence.expected_volts import expected_volts
 from wiremap.firstpower.judge import power_judge
-from wiremap.model import Address, Entry, EntryKind, OnOff
+from wiremap.firstpower.plan import power_plan
+from wiremap.graph import Harness
+from wiremap.model import Address, Entry, EntryKind, OnOff, frozen
 from wiremap.sheet import pdf
 from wiremap.sizing.unjudged import About, NotJudged
 from wiremap.survey.loaded import LoadedTest, loaded_tests
@@ -241,3 +244,21 @@ def test_lamps_are_counted(given: object, count: int) -> None:
     """As many of 5 W as stand in the places of fuses at the same time: F7 and the socket's; F11, F12 and F23."""
     assert callable(given)
     assert f": {count} of 5 W, 1 of 10 W, 1 of 21 W" in " ".join(tools(given()))
+
+
+def test_a_wire_that_the_unit_pulls_to_ground_may_stand_at_its_loads_volts() -> None:
+    """Its lamp or coil is fed at the other end (DIN 72552 terminal 85): before the cut it is noted, at first power held to what the machine gives."""
+    job = demo_given().job
+    loom = job.ends["loom"]
+    valve = loom.pinout.cavities["3"]
+    sink = replace(valve, reading=replace(valve.reading, function="low-side-drive"))
+    rows = expected_volts(job, loom, sink)
+    assert [(row.key, row.band, row.asked) for row in rows] == [
+        (OnOff.OFF, None, True),
+        (OnOff.ON, None, True),
+    ]
+    cavities = frozen({**loom.pinout.cavities, "3": sink})
+    ends = {**job.ends, "loom": replace(loom, pinout=replace(loom.pinout, cavities=cavities))}
+    steps = power_plan(Harness(replace(job, ends=frozen(ends))))
+    bands = {(s.key, s.low, s.high) for s in steps if s.red == "donor.12" and s.stage == "volts"}
+    assert bands == {(OnOff.OFF, -0.1, 15.0), (OnOff.ON, -0.1, 15.0)}

@@ -19,6 +19,7 @@ from wiremap.model import CHASSIS, Address, Cavity, End, Flow, Job, OnOff, Span
 ALL_ON = "lights and switches on"  # the third sweep: many a wire is live in one position only
 LIVE_ALWAYS = frozenset({"permanent-supply", "auxiliary-supply"})
 DRIVEN = frozenset({"drive", "lamp", "loop"})
+SINKS = frozenset({"low-side-drive"})  # their load's other end is fed: its volts stand there
 
 
 def expected_volts(job: Job, end: End, cavity: Cavity) -> list[Expected]:
@@ -36,7 +37,8 @@ def expected_volts(job: Job, end: End, cavity: Cavity) -> list[Expected]:
         return _dead(red, WhereRead.REFERENCE)
     if group in ("ground", "shield") or cavity.function == "sensor-return":
         return _dead(red, WhereRead.RETURN)
-    if group in DRIVEN and cavity.flow != Flow.TO_UNIT:
+    driven = group in DRIVEN and cavity.function not in SINKS
+    if driven and cavity.flow != Flow.TO_UNIT:
         return _dead(red, WhereRead.DRIVEN)
     if cavity.function in AWAKE:
         return [_row(red, OnOff.ON, AWAKE[cavity.function], WhereRead.BUS)]

@@ -13,7 +13,7 @@ from wiremap.firstpower.step import VOLTS, PowerStep
 from wiremap.graph import Point
 from wiremap.model import OnOff, Side, Span
 
-HELD_BY_MACHINE = frozenset({"lin", "k-line", "l-line", "unknown"})
+HELD_BY_MACHINE = frozenset({"lin", "k-line", "l-line", "low-side-drive", "unknown"})
 HELD = "the machine may hold this line at its own volts"
 DEAD = frozenset({"reference", "ground", "shield", "loop"})  # whatever the machine's wire shows
 
