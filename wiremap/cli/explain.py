@@ -21,6 +21,7 @@ from wiremap.trade.functions import FUNCTIONS, normalise
 
 FUNCTION_WORDS, READINGS = "functions", "readings"
 MOST_NAMED = 5  # rules of a family
+MOST_NEAR = 3  # rules that a misspelt one may be
 ALSO: Mapping[str, str] = MappingProxyType(
     {
         FUNCTION_WORDS: "the words for what a contact is for; each by its name too",
@@ -134,7 +135,7 @@ def _readings(args: argparse.Namespace) -> int:
 def _no_rule(name: str, known: Iterable[str]) -> Finding:
     """That no rule of that name is known."""
     message = f"there is no rule `{name}`"
-    near = difflib.get_close_matches(name, [*known, *FUNCTIONS], n=3, cutoff=0.5)
+    near = difflib.get_close_matches(name, [*known, *FUNCTIONS], n=MOST_NEAR, cutoff=0.5)
     if near:
         message += f"; near: {', '.join(near)}"
     return fault("call", message, fix="`wiremap explain --all` lists them all")

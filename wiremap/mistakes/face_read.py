@@ -35,6 +35,7 @@ RARE = frozenset({SNAKE, BY_COLUMNS, ROWS_SWAPPED})
 READINGS_OF_ONE = 4  # that one exchange makes fail: two wires not where they belong, two elsewhere
 MOST_TOLD = 4  # exchanges of a face that are told by their contacts
 LIKELY = 1.2  # what it costs if several readings failed: two faces cost more than one exchange
+UNLIKELY = LEAST + 0.9  # if only one reading failed
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +76,7 @@ class FaceRead(Mistake):
         """
         least = READINGS_OF_ONE if self.kind in RARE else 1
         if failed <= least or len(self.touches(drawn)) == 2:
-            return LEAST + 0.9
+            return UNLIKELY
         return LIKELY
 
 

@@ -1,0 +1,103 @@
+"""Single steps that larger tests pass over: each small promise of the engine, asked by itself."""
+
+from __future__ import annotations
+
+import math
+import runpy
+import socket
+import sys
+from dataclasses import replace
+
+import pytest
+from called import called
+from sheet_cases import demo_given
+from test_propose_identity import between, can
+
+from wiremap.content.bus import bus_halves
+from wiremap.content.bus_cards import bus_card
+from wiremap.graph.ohms import Network
+from wiremap.model import Entry, EntryKind, OnOff, Span
+from wiremap.naming import read_signal
+from wiremap.page.opening import FIND, own_address
+from wiremap.survey.later import AFTER_CUT, LaterReading
+
+
+def test_blocks_on_the_way_are_in_series() -> None:
+    """Ohm's law: 100 and 20 ohm one after the other are 120; from a point to itself are none."""
+    network = Network([("a", "b", Span(100, 110)), ("b", "c", Span(20, 22))])
+    assert network.span("a", "c") == Span(120, 132)
+    assert network.span("x", "x") == Span(0, 0)
+
+
+def test_any_ohms_where_nobody_can_say() -> None:
+    """A reading without a band takes whatever the meter shows, a dead short too."""
+    assert LaterReading(red="a", black="b").band == Span(0, math.inf)
+
+
+def test_one_rate_is_enough_to_keep_two_buses_apart() -> None:
+    """It stands beside the first leg of each pair: what needs a gateway is not spliced."""
+    slow, fast = can(), can()
+    slow[0] = (*slow[0][:2], {"kbit_s": 125.0})
+    fast[0] = (*fast[0][:2], {"kbit_s": 500.0})
+    found = between(slow, fast)
+    assert not found.circuits
+    assert [set(one.points) for one in found.needs_logic] == [{"o.1", "o.2", "n.1", "n.2"}]
+
+
+@pytest.mark.parametrize("name", ["CAN1_H", "CAN 1 H", "CAN2 L"])
+def test_a_letter_beside_a_word_leaves_no_doubt(name: str) -> None:
+    """Alone a letter may be many things; behind the bus's name it is its half."""
+    assert read_signal(name).settled
+
+
+def test_the_version_is_no_fault() -> None:
+    """`python -m wiremap --version` ends well."""
+    assert called("--version").returncode == 0
+
+
+def test_the_package_runs_as_a_module(monkeypatch: pytest.MonkeyPatch) -> None:
+    """`python -m wiremap` is the command, its exit code with it."""
+    monkeypatch.setattr(sys, "argv", ["wiremap", "no-such-command"])
+    with pytest.raises(SystemExit) as ended:
+        runpy.run_module("wiremap", run_name="__main__")
+    assert ended.value.code == 2
+
+
+class Probe:
+    """A socket that tells its own address once it knows whom it would reach."""
+
+    def __init__(self, *_: object) -> None:
+        self.reached = False
+
+    def __enter__(self) -> Probe:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        return None
+
+    def connect(self, _: object) -> None:
+        self.reached = True
+
+    def getsockname(self) -> tuple[str, int]:
+        return ("192.0.2.7" if self.reached else "0.0.0.0", 1)
+
+
+def test_this_machine_finds_its_own_address(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The one from which it reaches others (an address of RFC 5737 here)."""
+    monkeypatch.setattr(socket, "socket", Probe)
+    assert own_address(FIND) == "192.0.2.7"
+
+
+@pytest.mark.parametrize("delivered", [OnOff.OFF, None])
+def test_a_switch_is_told_as_delivered(delivered: OnOff | None) -> None:
+    """Where its paper says so, before anybody is asked how it stands."""
+    given = demo_given()
+    machine, _ = bus_halves(given)
+    assert machine.switch is not None
+    red, black = machine.legs
+    read = Entry(
+        kind=EntryKind.SURVEY, red=(red,), black=(black,), state=AFTER_CUT, ohms=machine.ohms_alone
+    )
+    half = replace(machine, switch=replace(machine.switch, delivered=delivered))
+    (ask,) = bus_card(given, half, [read], ()).asks
+    assert ("It is delivered off." in ask.lead) is (delivered is not None)
