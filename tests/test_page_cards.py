@@ -269,6 +269,9 @@ def test_the_sheet_comes_as_pdf(tmp_path: Path) -> None:
     before = sorted(path.name for path in desk.job.parent.iterdir())
     answer = desk.client.get("/sheet.pdf?paper=letter&filled=in", headers=OURS)
     assert ("application/pdf", b"%PDF") == (answer.mimetype, answer.data[:4])
+    assert b"/MediaBox [ 0 0 612 792 ]" in answer.data
+    unasked = desk.client.get("/sheet.pdf", headers=OURS)
+    assert b"/MediaBox [ 0 0 595.2756 841.8898 ]" in unasked.data, "A4, where no paper is named"
     assert before == sorted(path.name for path in desk.job.parent.iterdir())
 
 

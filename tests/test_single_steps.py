@@ -7,19 +7,26 @@ import runpy
 import socket
 import sys
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from called import called
 from sheet_cases import demo_given
-from test_propose_identity import between, can
+from test_propose_identity import between, can, side
 
 from wiremap.content.bus import bus_halves
 from wiremap.content.bus_cards import bus_card
+from wiremap.content.power_cards import CAUTION, power_card
+from wiremap.evidence import alone
+from wiremap.firstpower.step import PowerStep
 from wiremap.graph.ohms import Network
 from wiremap.model import Entry, EntryKind, OnOff, Span
 from wiremap.naming import read_signal
+from wiremap.page.gate import Gate
 from wiremap.page.opening import FIND, own_address
+from wiremap.share.table import text_table
 from wiremap.survey.later import AFTER_CUT, LaterReading
+from wiremap.survey.questions import questions
 
 
 def test_blocks_on_the_way_are_in_series() -> None:
@@ -101,3 +108,32 @@ def test_a_switch_is_told_as_delivered(delivered: OnOff | None) -> None:
     half = replace(machine, switch=replace(machine.switch, delivered=delivered))
     (ask,) = bus_card(given, half, [read], ()).asks
     assert ("It is delivered off." in ask.lead) is (delivered is not None)
+
+
+def test_a_half_without_its_pair_is_asked_where_two_buses_are() -> None:
+    """Of one bus alone nobody need ask which."""
+    for count, asked in ((1, False), (2, True)):
+        rows = [row for _ in range(count) for row in can()]
+        about = {question.about for question in questions(alone(side("o", *rows)[1]))}
+        assert ("end.1.pair" in about) is asked
+
+
+def test_a_hidden_character_is_told_by_its_row() -> None:
+    """Empty rows before it count too."""
+    table = text_table(Path("a.csv"), "\n1;lam\u200bp\n".encode())
+    assert "row 2" in table.findings[0].message
+
+
+def test_the_first_device_is_number_one() -> None:
+    """As it is called on the screen of the machine."""
+    gate = Gate()
+    assert gate.admit(gate.open_link(), "AB").number == 1
+
+
+def test_what_first_power_may_do_is_said_before_the_battery() -> None:
+    """On its cards of the lock-out, and no more behind them."""
+    for stage, said in (("lock-out", True), ("lamp", False)):
+        step = PowerStep(n=1, stage=stage, do="pull the main fuse")
+        card = power_card(demo_given().harness, [step], [], {}, licensed=False)
+        lead = [line for ask in card.asks for line in ask.lead] + list(card.lead)
+        assert (CAUTION in lead) is said
