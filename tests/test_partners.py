@@ -355,3 +355,15 @@ def test_a_terminator_that_is_left_out_is_decided_by_a_name(
     assert "new.9.partner" in {each.about for each in asked("job.yaml")}
     answer("new.9.partner", "left alone")
     assert not told("job.yaml", "coding-undecided")
+
+
+def test_a_return_is_offered_no_ground_that_carries_load_already(
+    two_papers: Callable[[str, str], Path],
+) -> None:
+    """Common practice: a return meets power ground in one place only; whoever took the offer was stopped."""
+    two_papers(
+        OLD + "  7: level sensor signal\n",
+        NEW + "  7: level sensor signal\n  8: signal ground\n",
+    )
+    (found,) = [each for each in asked("job.yaml") if each.about == "new.8.partner"]
+    assert "left alone" in found.answers and "old.2" not in found.answers

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from sizing_jobs import DONOR, LOOM, STRAIGHT, cavity, pinout, spreader, wire
 
+from wiremap.files import load_job
 from wiremap.graph import Harness
 from wiremap.model import (
     Circuit,
@@ -319,3 +321,18 @@ def test_a_joint_of_one_tail_is_not_told_that_tails_do_not_meet() -> None:
     layout = size_job(spreader(circuits=lone, tails=(120, 180))).runs["loom-donor"]
     assert "the tails do not meet" not in layout.why
     assert "bus-a-hi (999 mm)" in layout.why
+
+
+def test_a_ground_of_told_length_is_no_feed(tmp_path: Path) -> None:
+    """The length of an earth counts for the drop; a fuse of an earth is asked for by nobody."""
+    paper = "wiremap: pinout/1\ntitle: p\ncavities: {1: {signal: earth, function: power-ground, wire: 2.5 BN}}\n"
+    for name in ("old.yaml", "new.yaml"):
+        (tmp_path / name).write_text(paper, "utf-8")
+    (tmp_path / "job.yaml").write_text(
+        "wiremap: job/1\ntitle: j\nends:\n"
+        "  old: {pinout: old.yaml, is: cut-tail, side: machine, fed: {1: {length_mm: 2000}}}\n"
+        "  new: {pinout: new.yaml, is: pigtail, side: unit}\ncircuits: [old.1 - new.1]\n",
+        "utf-8",
+    )
+    job = load_job(tmp_path / "job.yaml").value
+    assert job is not None and size_job(Harness(job)).feeds == ()

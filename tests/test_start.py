@@ -304,3 +304,9 @@ def test_colour_and_size_behind_a_name_are_its_wire(
     assert found.pinout is not None, found.findings
     cavity = found.pinout.cavities["1"]
     assert (cavity.signal, cavity.wire and cavity.wire.written) == (signal, wire)
+
+
+def test_a_colour_alone_tells_no_signal() -> None:
+    found = paper_of_rows(["5: violet"], title="plug").pinout
+    assert found is not None
+    assert (found.cavities["5"].signal, found.cavities["5"].function) == ("?", "unknown")

@@ -88,9 +88,14 @@ class ShortForms:
     def _behind(self, written: str) -> dict[str, Any]:
         """A signal and what stands behind it as a wire, without a comma: `left lamp red 2.5`.
 
-        A colour alone counts but behind a lamp, whose light it may be.
+        A colour alone counts but behind a lamp, whose light it may be; by itself it tells nothing
+        of the signal.
         """
         words = written.split()
+        if len(words) == 1 and written.isalpha() and len(written) > SHORTEST_WORD:
+            lone = self._wire(written)
+            if isinstance(lone, Wire) and lone.colour is not None:
+                return {"signal": "?", "wire": lone}
         for count in range(2, min(MOST_OF_WIRE, len(words) - 1) + 1):
             tail = " ".join(words[-count:])
             wire = self._wire(tail)

@@ -11,6 +11,8 @@ from wiremap.trade.functions import FUNCTIONS
 
 MOST = 4
 SHARED = ("supply", "ground")  # classes of which several contacts lie on one circuit
+POWER_GROUNDS = frozenset({"power-ground", "frame-ground"})
+RETURNS = frozenset({"sensor-return", "signal-ground", "restricted-ground", "bus-ground"})
 FACING = {Side.MACHINE: Side.UNIT, Side.UNIT: Side.MACHINE}
 
 
@@ -26,7 +28,7 @@ def likeliest(job: Job, point: Address) -> tuple[Address, ...]:
     for place, (other, far) in enumerate(_facing(job, mine)):
         pair = (far, cavity) if mine.side is Side.UNIT else (cavity, far)
         found = compare(*pair)
-        if found.refused or frozenset((point, other)) in said:
+        if found.refused or frozenset((point, other)) in said or _meets_twice(job, pair, other):
             continue
         taken = _is_taken(job, other, far)
         weighed.append((taken, -found.weight, place, other))
@@ -39,6 +41,14 @@ def _facing(job: Job, mine: End) -> Iterator[tuple[Address, Cavity]]:
             for name, cavity in end.pinout.cavities.items():
                 if offered(cavity):
                     yield Address(end.name, name), cavity
+
+
+def _meets_twice(job: Job, pair: tuple[Cavity, Cavity], partner: Address) -> bool:
+    """Whether a return would come onto a power ground that joins another contact already."""
+    functions = {cavity.function for cavity in pair}
+    if not functions & POWER_GROUNDS or not functions & RETURNS:
+        return False
+    return any(partner in circuit.join for circuit in job.circuits)
 
 
 def _is_taken(job: Job, point: Address, cavity: Cavity) -> bool:

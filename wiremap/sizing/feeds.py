@@ -52,8 +52,9 @@ class Feeds:
         for point in self.harness.points.values():
             if not is_machine(point) or not self.harness.circuits_at(point.address):
                 continue
-            if self._fed(point) is not None or _supplies(point):
-                yield point
+            group = electrical_class(point.function)
+            if _supplies(point) or (self._fed(point) is not None and group != "ground"):
+                yield point  # of a ground the length of its wire may be told, and no fuse is asked
 
     def _fed(self, point: Point | None) -> Fed | None:
         """What the job says of a machine-side contact under `fed`."""
