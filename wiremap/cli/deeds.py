@@ -53,9 +53,16 @@ def keep_deed(args: argparse.Namespace, opened: OpenJob) -> int:
     if args.json:
         emit_json("next", {"kept": opened.notebook.as_posix()})
     else:
-        note(f"kept in {opened.notebook.as_posix()}")
+        note(f"kept in {opened.notebook.as_posix()}{_struck_words(made, lines)}")
         _tell_after(args)
     return OK
+
+
+def _struck_words(made: Entry | Finding, lines: Sequence[KeptLine]) -> str:
+    """What an entry has struck out, in words; empty for any other."""
+    if isinstance(made, Finding) or made.kind != EntryKind.STRUCK_OUT:
+        return ""
+    return f": struck out: {next(line.words for line in lines if line.mark == made.mark)}"
 
 
 def _tell_after(args: argparse.Namespace) -> None:

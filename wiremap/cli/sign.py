@@ -84,7 +84,7 @@ def run(args: argparse.Namespace) -> int:
         return pass_stop(args, opened)
     groups = to_sign(_checked(args.file))
     faults: Sequence[Finding] = ()
-    asks = bool(args.by) and not args.batch and not args.json
+    asks = bool(args.by) and not (args.batch or args.json or args.full)
     if args.batch:
         faults = _sign_batch(args, opened, groups)
     elif asks:

@@ -23,6 +23,7 @@ if TYPE_CHECKING:  # a check tells its next step without a sheet, a ring-out or 
     from wiremap.firstpower.judge import PowerVerdict
 
 UNREAD = "mend what could not be read, then check again"
+MEND = "mend the stops above in the file (--full shows each place), then check again"
 KEEP = "keep what was read: the same command with --save --by NAME"
 
 
@@ -37,7 +38,8 @@ def after_check(report: Report) -> str:
         return f"see what holds one of them: wiremap check {shown_path(held[0])}"
     if not report.jobs:
         return after_papers(report.papers)
-    return after_job(report.jobs[0])
+    told = after_job(report.jobs[0])
+    return MEND if told == _what_holds(report.jobs[0].path) else told
 
 
 def asked_contact(report: Report) -> tuple[str, ...]:
@@ -111,7 +113,11 @@ def _lift_the_hold(checked: Checked) -> str:
         return anew(path)
     if all(finding.acceptable for finding in checked.findings if finding.holds):
         return f"mend what holds it, or sign by name: wiremap sign {path} --by NAME"
-    return f"see what holds it, mend it in the file: wiremap check {path}"
+    return _what_holds(checked.path)
+
+
+def _what_holds(path: str) -> str:
+    return f"see what holds it, mend it in the file: wiremap check {shown_path(path)}"
 
 
 def _ring_out(path: str) -> str:

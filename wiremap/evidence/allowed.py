@@ -9,6 +9,7 @@ from types import MappingProxyType
 
 from wiremap.entries import face_words
 from wiremap.entries.numbers import Figure, figure, figures
+from wiremap.entries.told_readings import tells_reading
 from wiremap.evidence import equipment, new_wires
 from wiremap.evidence.answer_figures import FIGURES
 from wiremap.evidence.confirmed import LEFT_ALONE, PARTNER, circuit_at, is_contact, joint_points
@@ -206,7 +207,10 @@ def _of_cavity(key: str) -> Allowed | None:
     if key == "function":
         return _function()
     if key == "basis":
-        return Allowed(", ".join(Basis), "measured", lambda text: text in tuple(Basis))
+        words = f"what the meter showed, or {', '.join(Basis)}"
+        return Allowed(
+            words, "12.6 V off", lambda text: text in tuple(Basis) or tells_reading(text)
+        )
     if key in WORDS:
         return _choice(tuple(WORDS[key]))
     if key in NAMES:

@@ -33,7 +33,11 @@ def unfounded(job: Job, about: str, text: str, how: str) -> Unfounded | None:
 
 def unmeasured(job: Job, about: str, text: str, how: str) -> Unfounded | None:
     """Why the word `measured` counts for nothing: no reading is told, or a supply read dead."""
-    if not about.endswith(BASIS) or text.strip() != Basis.MEASURED:
+    if not about.endswith(BASIS):
+        return None
+    if tells_reading(text):
+        how = text
+    elif text.strip() != Basis.MEASURED:
         return None
     if not tells_reading(how):
         why = "`measured` counts with what the meter showed"

@@ -11,6 +11,7 @@ from typing import Any
 from wiremap.base import Place
 from wiremap.entries.face_words import read_face
 from wiremap.entries.numbers import figures
+from wiremap.entries.told_readings import tells_reading
 from wiremap.evidence.allowed import NAMES, YES
 from wiremap.evidence.answer_figures import FIGURES, figure_of
 from wiremap.evidence.around import supply_with, surroundings_with
@@ -225,8 +226,8 @@ def _value(key: str, text: str, *, named: bool) -> Any:
         return WORDS[key](text.casefold())
     if key in NAMES:
         return text
-    if key == "basis" and named and text in tuple(Basis):
-        return Basis(text)
+    if key == "basis" and named:
+        return Basis.MEASURED if tells_reading(text) else Basis(text)
     return None
 
 
