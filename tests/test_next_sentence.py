@@ -205,3 +205,25 @@ def test_a_figure_fits_a_screen_with_its_sources(
     sources = {int(n) for line in lines for n in re.findall(r"^source (\d+) \[\w", line)}
     assert numbers == sources and numbers
     assert lines[0].partition(" [")[0] in full
+
+
+@pytest.fixture
+def adapter(demo_folder: Path) -> Path:
+    """The demo's adapter, built and rung out at its joints by what its notebook holds, the stop at the sleeves to come."""
+    book = demo_folder / "adapter" / "notebook.yaml"
+    kept = [line for line in book.read_text("utf-8").splitlines(True) if " shrunk" not in line]
+    book.write_text("".join(line for line in kept if "stop-passed" not in line), "utf-8")
+    return demo_folder / "adapter"
+
+
+def test_a_pass_says_that_the_second_ring_out_is_still_to_come(
+    adapter: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """First two people look at the joints, then the sleeves are shrunk, then it is read again: a pass is none before."""
+    first = told(capsys, "ringout", "adapter/job.yaml", "--judge")
+    assert first[0].startswith("pass before the sleeves are shrunk, not yet after: ")
+    assert "--stop sleeves" in last_step(first)
+    main(["sign", "adapter/job.yaml", "--stop", "sleeves", "--by", "RK", "--second", "AM"])
+    capsys.readouterr()
+    after = last_step(told(capsys, "ringout", "adapter/job.yaml", "--judge"))
+    assert "shrink the sleeves" in after and "--walk" in after

@@ -9,6 +9,8 @@ from pathlib import Path
 import pytest
 
 from wiremap.cli.main import main
+from wiremap.evidence import surveyed_cavities
+from wiremap.evidence.opened import open_job
 from wiremap.evidence.settle import settle
 from wiremap.files import load_job, load_notebook
 from wiremap.model import Entry
@@ -89,13 +91,27 @@ def test_enter_and_the_end_of_input_stop(typed: Callable[..., str]) -> None:
         assert not Path("job-notebook.yaml").exists()
 
 
-def test_the_beginning_of_an_answer_is_enough_and_a_reading_is_asked_for(
-    typed: Callable[..., str],
-) -> None:
-    """`me` is measured, which counts with what the meter showed."""
+def test_the_beginning_of_an_answer_is_enough(typed: Callable[..., str]) -> None:
+    """`doc` is document."""
+    typed("doc", "", call=("next", "job.yaml", "--about", "old.1.basis"))
+    assert [entry.answer for entry in kept()] == ["document"]
+
+
+def test_what_the_meter_showed_is_a_basis(typed: Callable[..., str]) -> None:
+    """The word measured alone counts for nothing, so the reading itself is what is asked for and taken."""
     call = ("next", "job.yaml", "--about", "old.1.basis")
-    told = typed("me", "12.6 V, ignition off", call=call)
-    assert "what the meter showed" in told
+    assert "answers: what the meter showed, as 12.6 V off, document" in typed("", call=call)
+    typed("12.6 V, ignition off", "", call=call)
+    assert [entry.answer for entry in kept()] == ["12.6 V, ignition off"]
+    opened = open_job("job.yaml")[0]
+    assert opened is not None
+    assert opened.job.ends["old"].pinout.cavities["1"].basis == "measured"
+    assert "old.1" in surveyed_cavities(opened.harness)[0]
+
+
+def test_measured_by_word_alone_asks_for_the_reading(typed: Callable[..., str]) -> None:
+    call = ("next", "job.yaml", "--about", "old.1.basis")
+    assert "what the meter showed" in typed("measured", "12.6 V, ignition off", call=call)
     assert [(entry.answer, entry.how) for entry in kept()] == [("measured", "12.6 V, ignition off")]
 
 

@@ -12,8 +12,7 @@ from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say
 from wiremap.cli.next_line import tell_next
 from wiremap.cli.pack import refuse, told_built
 from wiremap.cli.progress import working
-from wiremap.content.next_begun import after_ways
-from wiremap.content.next_step import after_compare
+from wiremap.content.next_begun import after_compare, after_ways
 from wiremap.reports.screen import few
 from wiremap.reports.text import VERDICTS
 from wiremap.reports.ways import ways_text

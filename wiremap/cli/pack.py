@@ -11,7 +11,7 @@ from wiremap.check import check_job
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, or_force, say, unread
 from wiremap.cli.next_line import tell_next
 from wiremap.cli.progress import working
-from wiremap.content.next_step import after_pack
+from wiremap.content.next_begun import after_pack
 from wiremap.files import load_job
 from wiremap.files.write import write_bytes
 from wiremap.reports.text import said_of

@@ -12,8 +12,8 @@ from wiremap.base import Finding, fault, plural
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say, say_text, unread
 from wiremap.cli.progress import working
 from wiremap.cli.propose_sides import Call, WrongSides, call_of, former_job
+from wiremap.content.next_begun import after_propose
 from wiremap.content.next_papers import shown_path
-from wiremap.content.next_step import after_propose
 from wiremap.files import Files
 from wiremap.files.write import write_text
 from wiremap.model import Job

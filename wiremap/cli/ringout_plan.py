@@ -6,6 +6,7 @@ import argparse
 
 from wiremap.cli.common import OK, emit_json, say
 from wiremap.cli.next_line import checked_of, tell_next
+from wiremap.cli.open_job import read_job
 from wiremap.cli.progress import working
 from wiremap.content.next_step import after_plan, after_probing
 from wiremap.diagnose.judge import Judgement
@@ -40,4 +41,10 @@ def tell_judged(args: argparse.Namespace, opened: OpenJob, judged: Judgement) ->
         say(line)
     if judged.next is None:
         saved = args.save or not args.readings
-        tell_next(after_probing(checked_of(opened), judged, saved=saved))
+        tell_next(after_probing(checked_of(_as_it_stands(args, opened)), judged, saved=saved))
+
+
+def _as_it_stands(args: argparse.Namespace, opened: OpenJob) -> OpenJob:
+    """The job with what this call has just kept."""
+    again, _ = read_job(args.files[0], args.notebook)
+    return again or opened

@@ -1,8 +1,9 @@
-"""What a person does next with a job just begun, an adapter just judged, or two ways compared."""
+"""What a person does next with a job just begun or packed, or when two things were compared."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from pathlib import Path
 
 from wiremap.check import PaperVerdict
 from wiremap.content.next_papers import shown_path
@@ -38,3 +39,28 @@ def after_start(jobs: Sequence[str]) -> str:
         return f"see what holds it: wiremap check {shown_path(jobs[0])}"
     both = " ".join(shown_path(job) for job in jobs)
     return f"see what each way takes: wiremap compare --ways {both}"
+
+
+def after_compare(newer: str, *, same: bool) -> str:
+    """What comes next when two revisions have been compared."""
+    if Path(newer).suffix.casefold() == ".zip":
+        return f"lay the newer one out: wiremap unpack {shown_path(newer)} DIR"
+    if same:
+        return f"either will do; what it says: wiremap check {shown_path(newer)}"
+    return f"read each difference, then check the newer one: wiremap check {shown_path(newer)}"
+
+
+def after_pack(job: str, packed: str, *, held: bool) -> str:
+    """What comes next when a job has been packed."""
+    if held:
+        return f"it was packed on hold; see what holds it: wiremap check {shown_path(job)}"
+    return f"hand it on; whoever gets it: wiremap unpack {shown_path(packed)} DIR"
+
+
+def after_propose(target: str | None, *, asks: bool) -> str:
+    """What comes next when a map has been proposed."""
+    if not target:
+        return "keep it as a file: the same command with -o job.yaml"
+    if asks:
+        return f"answer what is marked ask: wiremap next {shown_path(target)}"
+    return f"see what holds it: wiremap check {shown_path(target)}"

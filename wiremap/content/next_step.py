@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from wiremap.base import Severity
 from wiremap.check import Checked, PaperVerdict, Report
+from wiremap.content.done import since_mended
 from wiremap.content.next_papers import after_papers, anew, shown_path
+from wiremap.content.stop_cards import passed
 from wiremap.content.text_face import asked_face
 from wiremap.evidence import entries
 from wiremap.evidence.partners import not_yet_joined
-from wiremap.model import EndKind
+from wiremap.model import EndKind, Stop
 from wiremap.ringout.bench import ASKED_OF, bench_questions
 from wiremap.survey.questions import questions
 
@@ -150,7 +151,22 @@ def after_probing(checked: Checked, judged: Judgement, *, saved: bool) -> str:
     path = shown_path(checked.path)
     if judged.disagree:
         return f"mend it, say where, read it again: wiremap next {path} --mended POINT --by NAME"
-    return after_job(checked) if saved else KEEP
+    if not saved:
+        return KEEP
+    if judged.second.wrong:
+        return f"open that sleeve, mend it, say where: wiremap next {path} --mended POINT --by NAME"
+    if judged.is_half:
+        return _after_sleeves(checked, path)
+    return after_job(checked)
+
+
+def _after_sleeves(checked: Checked, path: str) -> str:
+    """What comes between the first ring-out and the second."""
+    if checked.job is not None and not passed(Stop.SLEEVES, since_mended(checked.job.entries)):
+        both = f"wiremap sign {path} --stop sleeves --by NAME --second NAME"
+        return f"two people look at every joint before the sleeves are shrunk: {both}"
+    again = f"wiremap ringout {path} --walk --by NAME"
+    return f"shrink the sleeves, then read again while you move each wire by hand: {again}"
 
 
 def after_survey(checked: Checked) -> str:
@@ -209,31 +225,6 @@ def after_power(checked: Checked, judged: PowerVerdict, *, saved: bool) -> str:
         f"share what was built: wiremap pack {path} -o FILE.zip --author NAME "
         "--licence CC-BY-4.0 --date DAY"
     )
-
-
-def after_pack(job: str, packed: str, *, held: bool) -> str:
-    """What comes next when a job has been packed."""
-    if held:
-        return f"it was packed on hold; see what holds it: wiremap check {shown_path(job)}"
-    return f"hand it on; whoever gets it: wiremap unpack {shown_path(packed)} DIR"
-
-
-def after_compare(newer: str, *, same: bool) -> str:
-    """What comes next when two revisions have been compared."""
-    if Path(newer).suffix.casefold() == ".zip":
-        return f"lay the newer one out: wiremap unpack {shown_path(newer)} DIR"
-    if same:
-        return f"either will do; what it says: wiremap check {shown_path(newer)}"
-    return f"read each difference, then check the newer one: wiremap check {shown_path(newer)}"
-
-
-def after_propose(target: str | None, *, asks: bool) -> str:
-    """What comes next when a map has been proposed."""
-    if not target:
-        return "keep it as a file: the same command with -o job.yaml"
-    if asks:
-        return f"answer what is marked ask: wiremap next {shown_path(target)}"
-    return f"see what holds it: wiremap check {shown_path(target)}"
 
 
 def after_sheet(given: Given) -> str:

@@ -22,6 +22,7 @@ SAME_AGAIN = (
     "undecided by any reading: a fault that comes and goes between readings, "
     "and what a repair did far from its place without being told"
 )
+BEFORE_SLEEVES = "pass before the sleeves are shrunk, not yet after"
 AFTER = "then say what was mended, by its contacts, and read again what that makes stale"
 
 
@@ -159,11 +160,19 @@ class Judgement:
         return lines
 
     @property
+    def is_half(self) -> bool:
+        """Whether all is well so far, and what is read after the sleeves are shrunk is still to
+        come.
+        """
+        return self.verdict == Verdict.PASS and self.second.verdict != Verdict.PASS
+
+    @property
     def summary(self) -> str:
         """The verdict with its counts."""
         n = self.counts
+        told = BEFORE_SLEEVES if self.is_half else str(self.verdict)
         return (
-            f"{self.verdict}: of {n['nets']} circuits {n['pass']} pass, {n['fail']} fail, "
+            f"{told}: of {n['nets']} circuits {n['pass']} pass, {n['fail']} fail, "
             f"{n['unfinished']} unfinished (readings still to take), {n['stale']} stale (changed "
             f"after they were read); {len(self.left)} of {len(self.plan.probes)} readings left"
         )
