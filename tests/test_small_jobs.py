@@ -7,6 +7,8 @@ job; `# source:` tells where the danger is known from.  Every document begins wi
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -82,3 +84,48 @@ def test_small_job(path: Path, tmp_path: Path) -> None:
         spoken = [f for f in job.findings if f.severity is not Severity.NOTE]
         assert [(f.rule, f.subject, f.message) for f in spoken] == []
         assert job.verdict == "in-order"
+
+
+FIGURE = re.compile(
+    r"(?:, )?\b(?:volts|volts_ac|amps|peak_amps|kbit_s|watts|milliohm|fuse_amps|ambient_C|bundle|moves|basis): "
+    r"(?:\[[^\]]*\]|[^,}\n]+)"
+)
+UNKNOWABLE = {  # where the figure that is left out was all that spoke of the danger
+    ("class_b_negative_volts", "volts"): "nothing else tells that it is no ordinary contact",
+    ("coil_of_24_v_on_12_v", "volts"): "a part of the machine is taken to fit the machine",
+    ("machine_24_v_in_a_12_v_job", "volts"): "a part of the machine is taken to fit the machine",
+    ("notebook_and_job_name_two_fuses", "fuse_amps"): "then one paper alone names a fuse",
+}
+
+
+def left_out(small: Small) -> Iterator[tuple[str, str, str]]:
+    """Each figure of a job left out in turn: its key, the file, and the file's text without it."""
+    papers = {name: text for name, text in small.files.items() if name != "notebook.yaml"}
+    for name, text in papers.items():
+        for found in FIGURE.finditer(text):
+            key = found[0].removeprefix(", ").split(":")[0]
+            start, end = found.span()
+            if not found[0].startswith(", ") and text[end : end + 2] == ", ":
+                end += 2
+            yield key, name, text[:start] + text[end:]
+
+
+def test_a_figure_left_out_is_no_way_to_pass(tmp_path: Path) -> None:
+    """Without any one figure a job with a danger still holds, has a caution, or tells what it did not judge."""
+    silent = []
+    for path in FILES:
+        small = read(path)
+        if small.expected.startswith("danger: stop "):
+            silent += [(path.stem, key) for key in passed_without(small, tmp_path)]
+    assert set(silent) == UNKNOWABLE.keys()
+
+
+def passed_without(small: Small, folder: Path) -> Iterator[str]:
+    """The figures of a job without which nothing is said any more."""
+    plain = {(each.subject, each.why) for each in checked(small, folder).not_judged}
+    for key, name, text in left_out(small):
+        job = checked(Small("", "", {**small.files, name: text}), folder)
+        told = {(each.subject, each.why) for each in job.not_judged} - plain
+        quiet = all(finding.severity is Severity.NOTE for finding in job.findings)
+        if job.verdict == "in-order" and quiet and not told:
+            yield key

@@ -9,6 +9,9 @@ from wiremap.graph import Net
 from wiremap.model import Cavity
 from wiremap.rules.signals import Signal
 from wiremap.rules.view import View
+from wiremap.trade.functions import FUNCTIONS
+
+CONSUMERS = ("drive", "lamp", "supply")
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +26,14 @@ class Output:
     def steady_amps(self) -> float | None:
         """What the loads draw together [A]; None where no load tells its amps."""
         return _sum([load.amps for load in self.loads])
+
+    @property
+    def some_unknown(self) -> bool:
+        """Whether one of its loads tells no amps; an input that only listens is none."""
+        draws = (FUNCTIONS[load.function].electrical in CONSUMERS for load in self.loads)
+        return any(
+            is_load and load.amps is None for is_load, load in zip(draws, self.loads, strict=True)
+        )
 
     def peak_amps(self) -> float | None:
         """What the loads draw at the first moment [A]; None where none tells a peak."""

@@ -23,6 +23,7 @@ from wiremap.trade.functions import FUNCTIONS
 FUSE = "nobody states what fuse lies before it"
 OUTPUT_FUSE = "nobody states what protects the wires behind the unit that feeds it"
 LOAD = "nobody states what its load draws"
+ONE_LOAD = "nobody states what one of its loads draws"
 PEAK = "nobody states what its load draws at the first moment (`peak_amps`)"
 BUNDLE = "nobody states how many loaded wires lie together"
 AMBIENT = "nobody states how hot it gets where the wires lie"
@@ -111,6 +112,8 @@ def unjudged_loads(view: View) -> list[NotJudged]:
             found.append(_other(output.signal.address, LOAD))
         elif gives is None and draws is not None:
             found.append(_other(output.signal.address, RATING))
+        elif gives is not None and output.some_unknown:
+            found.append(_other(output.signal.address, ONE_LOAD))
         elif output.gives.peak_amps is not None and output.peak_amps() is None and output.loads:
             found.append(_other(output.signal.address, PEAK))
     for part in parts_across(view, "diode"):

@@ -17,9 +17,13 @@ from wiremap.trade.dangers import names_alternating
 from wiremap.trade.functions import FUNCTIONS
 
 VOLTS_AC = "whether it carries alternating volts, and how many, is not stated"
+VOLTS = "its volts are not stated, and what it is joined with states its own"
+WITHOUT_LEVEL = ("ground", "shield", "loop", "coding", "nothing", "unknown")
 ONE_SOURCE = "one source alone tells what it is, and nobody measured it"
 WATCHED = "whether the unit notices that it is left open is not stated"
 PLATING = "its plating is not stated, beside contacts whose plating is"
+MOVES = "whether its soldered joint moves is not stated (`surroundings: {moves: ...}`)"
+SOLDERED = ("lap-solder", "solder-sleeve")
 KEEP_OUT = "whether its run passes a hinge, heat or a bend is not stated"
 TWIST = "how far its wires lie without twist is not stated"
 PULSES = ("pulse-input", "pulse-output")  # of pickups and alternators: the trade's AC lines
@@ -33,6 +37,7 @@ def unsaid(view: View) -> Iterator[NotJudged]:
             found.setdefault((point.owner, lack), []).append(point.address)
     for (_, lack), subject in found.items():
         yield _untold(subject, lack)
+    yield from _soldered(view)
     yield from _runs(view)
     for one, two in bus_circuits(view):
         if shared_twist(view, one, two) is None and not _has_new_wire(view, one, two):
@@ -60,8 +65,19 @@ def _lacks(view: View, point: Point) -> Iterator[str]:
         yield VOLTS_AC
     if _rests_on_one(cavity, end):
         yield ONE_SOURCE
+    if _volts_stated_beside(view, point):
+        yield VOLTS
     if cavity.plating is None and end.name in view.fixed(_plated):
         yield PLATING
+
+
+def _volts_stated_beside(view: View, point: Point) -> bool:
+    """Whether a contact of unknown volts meets one of another connector that states its own."""
+    signal = view.signal(point.address)
+    if signal is None or signal.volts is not None or signal.row.electrical in WITHOUT_LEVEL:
+        return False
+    beside = (view.points[other.address].cavity for other in view.beside(point.address))
+    return any(cavity is not None and cavity.volts is not None for cavity in beside)
 
 
 def _may_be_watched(view: View, point: Point, cavity: Cavity, end: End) -> bool:
@@ -81,6 +97,16 @@ def _plated(view: View) -> frozenset[str]:
     """The ends of which a joined contact's plating is stated."""
     stated = (point for point in view.joined() if point.cavity and point.cavity.plating)
     return frozenset(point.owner for point in stated)
+
+
+def _soldered(view: View) -> Iterator[NotJudged]:
+    """Soldered joints of which nobody states whether they move; all of a job in one entry."""
+    if view.job.surroundings.moves is not None:
+        return
+    joints = view.harness.joints.values()
+    found = [each.circuit for each in joints if each.kind in SOLDERED and not each.supported]
+    if found:
+        yield _untold([*dict.fromkeys(found)], MOVES)
 
 
 def _runs(view: View) -> Iterator[NotJudged]:
