@@ -367,3 +367,22 @@ def test_a_return_is_offered_no_ground_that_carries_load_already(
     )
     (found,) = [each for each in asked("job.yaml") if each.about == "new.8.partner"]
     assert "left alone" in found.answers and "old.2" not in found.answers
+
+
+def test_two_ends_that_both_listen_are_asked_who_sends(
+    two_papers: Callable[[str, str], Path],
+) -> None:
+    """Of the two papers one has the direction the wrong way round; an answer by name lifts the stop."""
+    paper = "wiremap: pinout/1\ntitle: p\ncavities: {7: {signal: reverse, function: digital-input, flow: WAY}}\n"
+    two_papers(paper.replace("WAY", "from-unit"), paper.replace("WAY", "to-unit"))
+    Path("job.yaml").write_text(
+        "wiremap: job/1\ntitle: j\nends:\n  old: {pinout: old.yaml, is: cut-tail, side: machine}\n"
+        "  new: {pinout: new.yaml, is: pigtail, side: unit}\ncircuits: [old.7 - new.7]\n",
+        "utf-8",
+    )
+    (stop,) = told("job.yaml", "flow-against-flow")
+    assert "--about old.7.flow" in stop.fix
+    (question,) = [each for each in asked("job.yaml") if each.about == "old.7.flow"]
+    assert "both listen" in question.why
+    answer("old.7.flow", "to-unit")
+    assert not told("job.yaml", "flow-against-flow")

@@ -11,9 +11,11 @@ from wiremap.evidence.expected import electrical
 from wiremap.evidence.left_out import not_agreed
 from wiremap.evidence.new_wires import NEW_WIRE, lacks_wire
 from wiremap.evidence.partners import denial_of, denied
-from wiremap.model import Address, Cavity, End, Job, Need, Side
+from wiremap.model import Address, Cavity, End, Flow, Job, Need, Side
 from wiremap.survey.question import Question, of_table
+from wiremap.trade.functions import FUNCTIONS
 
+SENT = frozenset({"source", "sender", "input"})  # roles of what one end sends, one receives
 NO_RETURN = "a sensor without its return reads nothing"
 SERVING: Mapping[str, str] = MappingProxyType(
     {
@@ -36,6 +38,35 @@ def of_circuits(job: Job) -> Iterator[Question]:
             doubts = [reason for reason in circuit.because if reason.startswith("open:")]
             told = "; ".join(reason.removeprefix("open:").strip() for reason in doubts)
             yield of_table("circuit", points, points=points, doubts=told or "nothing tells it")
+
+
+def of_directions(job: Job) -> Iterator[Question]:
+    """Circuits on which machine and unit both send or both listen, by their papers."""
+    for circuit in job.circuits:
+        found = {point: _flow(job, point) for point in circuit.join}
+        ways = [flow for flow in found.values() if flow is not None]
+        for machine in (point for point in found if _is_on(job, point, Side.MACHINE)):
+            for other in (point for point in found if _is_on(job, point, Side.UNIT)):
+                mine, theirs = found[machine], found[other]
+                if mine is None or theirs is None or mine == theirs or len(ways) > 2:
+                    continue
+                do = "send" if mine is Flow.TO_UNIT else "listen"
+                yield of_table("direction", f"{machine}.flow", at=machine, other=other, do=do)
+
+
+def _is_on(job: Job, point: Address, side: Side) -> bool:
+    end = job.ends.get(point.end)
+    return end is not None and end.side is side
+
+
+def _flow(job: Job, point: Address) -> Flow | None:
+    """Which way a contact's signal goes, where it can go one way only."""
+    end = job.ends.get(point.end)
+    cavity = end.pinout.cavities.get(point.cavity) if end else None
+    if cavity is None or FUNCTIONS[cavity.function].role not in SENT:
+        return None
+    told = cavity.flow or cavity.reading.flow
+    return Flow(told) if told in (Flow.TO_UNIT, Flow.FROM_UNIT) else None
 
 
 def of_new_wires(job: Job) -> Iterator[Question]:

@@ -26,7 +26,13 @@ from wiremap.model import (
     OnOff,
     Side,
 )
-from wiremap.survey.circuit_questions import is_joined, of_circuits, of_new_wires, of_partners
+from wiremap.survey.circuit_questions import (
+    is_joined,
+    of_circuits,
+    of_directions,
+    of_new_wires,
+    of_partners,
+)
 from wiremap.survey.question import Question, of_table
 from wiremap.trade.functions import called
 
@@ -88,6 +94,7 @@ def _all(job: Job) -> Iterator[Question]:
         yield from _end(job, end)
     if len(job.ends) > 1:
         yield from of_circuits(job)
+        yield from of_directions(job)
         yield from of_partners(job)
         yield from of_new_wires(job)
         yield from _job(job)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 
 from wiremap.base import Place
+from wiremap.model import Side
 from wiremap.rules.clash import Clash, clashes
 from wiremap.rules.limits import limit
 from wiremap.rules.registry import Family, Hit, Hits, Matter
@@ -168,12 +169,14 @@ def senders_joined(view: View) -> Hits:
     what="{a} and {b} both only listen: nothing sends on this circuit{more}",
     why="Each side waits for the other, so the signal is dead; or one of the directions is read "
     "wrongly.",
-    fix="Check `flow` on both sides: it is told from the machine, to-unit or from-unit, in both "
-    "generations.",
+    fix="Find out who sends, and answer it: wiremap next JOB --about {about}.flow (told from the "
+    "machine: to-unit or from-unit).",
 )
 def flow_against_flow(view: View) -> Hits:
     """A contact of the machine and one of a unit whose directions do not meet."""
-    return _hits(view, "flow-against-flow")
+    for clash in clashing(view, "flow-against-flow"):
+        of_machine = clash.a if clash.a.side == Side.MACHINE else clash.b
+        yield clash_hit(view, clash, about=of_machine.address)
 
 
 @METAL.stop(
