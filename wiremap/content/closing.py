@@ -28,8 +28,10 @@ def closing_steps(given: Given) -> Iterator[Step]:
         f"J{n}" for n, joint in enumerate(order, 1) if joint_kind(given, joint) != SELF_SLEEVED
     ]
     if shrunk:
+        order_words = ", from the machine's last tie on" if given.runs else ""
         yield Step(
-            text=f"Sleeves shrunk, adhesive seen at both ends; strike off each: {' '.join(shrunk)}"
+            text="Sleeves shrunk, adhesive seen at both ends; "
+            f"strike off each{order_words}: {' '.join(shrunk)}"
         )
     for over in outer_sleeves(given) if shrunk else ():
         words = "outer sleeve over all joints, shrunk; boot over its end"

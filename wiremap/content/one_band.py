@@ -1,13 +1,22 @@
-"""One thing, one band: what the survey wants where only first power knows what may stand there."""
+"""One thing, one band: what the survey wants where later readings decide what may stand there."""
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
+
 from wiremap.content.given import Given
+from wiremap.content.words import few
 from wiremap.entries.lines import MINUS, PLUS
 from wiremap.evidence.expected import ZERO, Quantity
 from wiremap.model import OnOff, Span
 from wiremap.survey.loaded import LoadedTest
 from wiremap.survey.rows import SurveyRow
+
+RINGOUT_WANTS = (
+    "nobody states what lies there: the figure is entered and the sheet printed again before the "
+    "cut, else the ring-out wants silence at a load."
+)
 
 
 def band_later(given: Given, row: SurveyRow) -> Span | None:
@@ -51,3 +60,19 @@ def loss_wanted(given: Given, test: LoadedTest) -> float | None:
         return test.most_volts
     later = round(sum(volts for volts in lost if volts is not None), 3)
     return later if test.most_volts is None else min(later, test.most_volts)
+
+
+def loads_wanted(given: Given, rows: Sequence[SurveyRow]) -> str:
+    """Loads that no paper states: the ring-out of a splice knows of them once they are read."""
+    if given.adapter:
+        return ""
+    joined = [row for row in rows if given.harness.circuits_at(row.red) and row.state is None]
+    finite = [row for row in joined if row.high is not None and math.isfinite(row.high)]
+    unstated = [
+        row.red
+        for row in finite
+        if math.isinf(given.harness.ohms(row.red, row.black, plugged=False).low)
+    ]
+    if not unstated:
+        return ""
+    return f"{few(list(dict.fromkeys(unstated)))}: {RINGOUT_WANTS}"

@@ -140,9 +140,10 @@ class _Order:
 
     def _switched_loads(self) -> Iterator[PowerStep]:
         """The lamp over every contact that is live only while a switch of the machine is on."""
-        names = [p.address for face in self.faces.all for p in self.faces.switched(face)]
-        if not names:
+        lit = [point for face in self.faces.all for point in self.faces.switched(face)]
+        if not lit:
             return
+        names = dict.fromkeys(map(self._driven, lit))
         on = f"ignition on, and the machine's own switch on for {', '.join(names)}"
         yield self.lamp.put_away("load", on)
         for face in self.faces.all:

@@ -8,7 +8,7 @@ from operator import attrgetter
 
 from wiremap.content.given import Given
 from wiremap.content.joint_work import TO_WRITE
-from wiremap.content.one_band import band_later, loss_wanted
+from wiremap.content.one_band import band_later, loads_wanted, loss_wanted
 from wiremap.content.pieces import Block, Section
 from wiremap.content.small_faces import machine_faces
 from wiremap.content.stages import Page, Stage
@@ -175,6 +175,7 @@ def _ohms(given: Given, survey: Survey) -> Iterator[Steps]:
     yield Steps(title="Battery off", steps=(off, dead))
     yield Steps(
         title="Ohms; before each the volts between the same points: above 0.1 V ohms do not count",
+        lead=loads_wanted(given, rows),
         steps=(*(_step(given, row) for row in rows), *_alike(survey)),
     )
 
