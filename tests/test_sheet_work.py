@@ -698,7 +698,8 @@ def test_what_the_machine_switches_is_lit_and_tried() -> None:
     """The lamps of the head: a lamp over each with the switch on, and each by itself at work."""
     made = compose(head_adapter())
     power = " | ".join(map(said, part("power", made)))
-    assert "switch on for head.2, head.3" in power and "between head.2 and head.1" in power
+    assert "switch on for Work lamp left (lamp.1), Work lamp right (lamp.2)" in power
+    assert "between head.2 and head.1" in power
     work = " | ".join(map(said, part("work", made)))
     assert "Lamp L (head.2) works" in work and "Lamp R (head.3) works" in work
 
