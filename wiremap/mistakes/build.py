@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from wiremap.evidence.meter import METER_OHMS
 from wiremap.graph import span_ohms
 from wiremap.mistakes.comb import LEAST_POINTS
-from wiremap.mistakes.network import Edges, on_the_way
+from wiremap.mistakes.network import Edge, Wired, on_the_way
 from wiremap.model import OPEN, Span, State
 
 if TYPE_CHECKING:
@@ -47,11 +47,9 @@ class Build:
     """
 
     __slots__ = (
-        "_edges",
-        "_linked",
         "_members",
-        "_number",
         "_seated",
+        "_wired",
         "drawn",
         "joints",
         "merged",
@@ -76,9 +74,7 @@ class Build:
                 self.moved[point] = EMPTY_SEATS + drawn.rank[point]
             else:
                 self.moved[point] = joints.get(wire, drawn.net_of[wire])
-        self._edges: list[tuple[str, str, Span]] | None = None
-        self._linked: frozenset[int] = frozenset()
-        self._number = 0  # of its network among those that builds of the drawing have
+        self._wired: Wired | None = None
         self._members: dict[int, list[str]] | None = None
         self._seated: dict[str, str] | None = None
 
@@ -157,24 +153,16 @@ class Build:
     # -- what a meter reads -----------------------------------------------------------------------
 
     @property
+    def wired(self) -> Wired:
+        """What is otherwise than drawn among the ties with ohms."""
+        if self._wired is None:
+            self._wired = self.drawn.network.of(self)
+        return self._wired
+
+    @property
     def linked(self) -> frozenset[int]:
         """The nets that a tie with ohms touches."""
-        self.network()
-        return self._linked
-
-    def network(self) -> list[tuple[str, str, Span]]:
-        """The ties between nets as built, those of diodes apart."""
-        if self._edges is None:
-            plain = [(self.net(t.a), self.net(t.b), t.ohms) for t in self.ties if not t.diode]
-            self._linked = frozenset(n for a, b, _ in plain for n in (a, b))
-            self._edges = [(str(a), str(b), s) for a, b, s in plain if a != b]
-            self._number = self.drawn.number_of(self._edges)
-        return self._edges
-
-    def _without(self, lifted: Collection[tuple[str, str]]) -> list[tuple[str, str, Span]]:
-        left = [t for t in self.ties if not t.diode and (t.a, t.b) not in lifted]
-        edges = [(self.net(t.a), self.net(t.b), t.ohms) for t in left]
-        return [(str(a), str(b), ohms) for a, b, ohms in edges if a != b]
+        return self.wired.linked
 
     def ohms(self, red: Collection[str], black: Collection[str], state: State = NOWHERE) -> Span:
         """The true band of ohms between two combs of points."""
@@ -184,27 +172,29 @@ class Build:
         """The true band of ohms between two combs of nets as built."""
         if not reds.isdisjoint(blacks):
             return SHORT
-        edges = self.network()
-        linked, number = self._linked, self._number
+        wired = self.wired
+        linked, legs = wired.linked, frozenset[int]()
         if state.fuse:
-            one, two = (self.net(f"{state.fuse}.{leg}") for leg in "ab")
-            edges = [*edges, (str(one), str(two), SHORT)]
-            linked, number = linked | {one, two}, self.drawn.number_of(edges)
-        elif state.parted:
-            edges = self._without(self.drawn.lifted_by[state.parted])
-            number = self.drawn.number_of(edges)
+            legs = frozenset(self.net(f"{state.fuse}.{leg}") for leg in "ab")
+            linked = linked | legs
         red, black = linked & reds, linked & blacks
         if not red or not black:
             return OPEN
-        key = (number, red, black)
+        key = (wired.number, red, black, legs, state.parted)
         if key not in self.drawn.bands:
+            lifted = self.drawn.lifted_by[state.parted] if state.parted else ()
+            edges = self.drawn.network.near(wired, red | black | legs, lifted)
+            if len(legs) > 1:
+                one, two = (self.net(f"{state.fuse}.{leg}") for leg in "ab")
+                edges.append((one, two, SHORT))
             self.drawn.bands[key] = self._span(edges, red, black)
         return self.drawn.bands[key]
 
-    def _span(self, edges: Edges, reds: Set[int], blacks: Set[int]) -> Span:
+    def _span(self, edges: Sequence[Edge], reds: Set[int], blacks: Set[int]) -> Span:
         """The band between two combs over these connections."""
-        side = {**{str(n): "R" for n in reds}, **{str(n): "B" for n in blacks}}
-        way = tuple(on_the_way([(side.get(u, u), side.get(v, v), s) for u, v, s in edges]))
+        side = {**dict.fromkeys(reds, "R"), **dict.fromkeys(blacks, "B")}
+        named = [(side.get(u) or str(u), side.get(v) or str(v), ohms) for u, v, ohms in edges]
+        way = tuple(on_the_way(named))
         if way not in self.drawn.spans:
             self.drawn.spans[way] = span_ohms(way, "R", "B")
         return self.drawn.spans[way]
@@ -224,7 +214,9 @@ class Build:
 
     def diodes(self) -> Iterator[tuple[int, int]]:
         """The nets that each diode lies between: that of its anode, that of its cathode."""
-        return ((self.net(t.a), self.net(t.b)) for t in self.ties if t.diode)
+        drawn = self.drawn
+        ties = drawn.diodes if self.ties is drawn.ties else [t for t in self.ties if t.diode]
+        return ((self.net(t.a), self.net(t.b)) for t in ties)
 
     def signature(self) -> frozenset[frozenset[str]]:
         """The metal as built.

@@ -6,7 +6,7 @@ Its points, its nets, what parts and loads join with ohms.
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from functools import cached_property, lru_cache
 from itertools import combinations
 from types import MappingProxyType
@@ -21,12 +21,12 @@ from wiremap.graph.walks import Joined
 from wiremap.mistakes.beeper import Beeper
 from wiremap.mistakes.build import FRESH_NETS, Build, Tie
 from wiremap.mistakes.comb import Comb, comb_of
+from wiremap.mistakes.network import Network
 from wiremap.model import CHASSIS, Span, State
 
 UNPLUGGED = frozenset({"behind", "inside", "switch"})  # what an adapter on the bench has not on it
 
 Lifted = frozenset[tuple[str, str]]
-Connection = tuple[str, str, Span]  # two nets and the ohms between them
 
 
 class Drawn:
@@ -49,16 +49,13 @@ class Drawn:
         self.order: tuple[str, ...] = tuple(harness.points)
         self.rank: Mapping[str, int] = MappingProxyType({a: i for i, a in enumerate(self.order)})
         self.ties: tuple[Tie, ...] = tuple(self._ties())
+        self.diodes: tuple[Tie, ...] = tuple(tie for tie in self.ties if tie.diode)
+        self.network = Network(self.ties, self.net_of)
         # of many builds few networks differ: each has a number, each band is worked out once
-        self._networks: dict[tuple[Connection, ...], int] = {}
-        self.bands: dict[tuple[int, frozenset[int], frozenset[int]], Span] = {}
+        self.bands: dict[object, Span] = {}
         self.spans: dict[object, Span] = {}
         self._combs: dict[tuple[str, ...], Comb] = {}
         self.sound = Build(self, {}, {}, {}, self.ties)
-
-    def number_of(self, network: Iterable[Connection]) -> int:
-        """The number of a network of ties: equal for builds whose ties join the same nets."""
-        return self._networks.setdefault(tuple(network), len(self._networks))
 
     def comb(self, points: tuple[str, ...]) -> Comb:
         """The points of a comb with their nets, worked out once."""

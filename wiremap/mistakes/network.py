@@ -1,12 +1,27 @@
-"""What nets are joined with by ohms, as far as current between two probes takes that way."""
+"""What nets are joined with by ohms: all ties as drawn, and what one build changes of them.
+
+A net whose ties all lead to one other net is a dead end: current between two probes goes there only
+if a probe is on it.  So of a hundred loads to one chassis a reading looks at two.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Set as AbstractSet
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
 
+from wiremap.graph.walks import Joined
 from wiremap.model import Span
 
+if TYPE_CHECKING:
+    from wiremap.mistakes.build import Build, Tie
+
+Edge = tuple[int, int, Span]  # two nets and the ohms between them
 Edges = Collection[tuple[str, str, Span]]  # two nets, or the probes R and B, and their ohms
+Points = tuple[str, str]
 
 
 def on_the_way(edges: Edges) -> Edges:
@@ -24,3 +39,150 @@ def on_the_way(edges: Edges) -> Edges:
         if len(kept) == len(edges):
             return edges
         edges = kept
+
+
+@dataclass(frozen=True, slots=True)
+class Wired:
+    """What a build changes: ties by their place, with the nets at which they now end (None: gone),
+    ties that are new, the nets at which those and the changed ones end, and all nets with a tie.
+
+    `number` is equal for builds of one drawing whose ties join the same nets.
+    """
+
+    changed: Mapping[int, Edge | None]
+    added: tuple[Edge, ...]
+    ends: frozenset[int]
+    linked: frozenset[int]
+    number: int
+
+
+class Network:
+    """The ties as drawn, those of diodes apart, by their places among all ties.
+
+    `linked` are the nets at which a tie ends.
+    """
+
+    def __init__(self, ties: Sequence[Tie], net_of: Mapping[str, int]) -> None:
+        self.ties, self.net_of = ties, net_of
+        self.edges = {
+            k: (net_of[t.a], net_of[t.b], t.ohms) for k, t in enumerate(ties) if not t.diode
+        }
+        at_net: dict[int, list[int]] = defaultdict(list)
+        at_point: dict[str, list[int]] = defaultdict(list)
+        self.joined: dict[int, set[int]] = defaultdict(set)  # nets that a tie leads to
+        for k, (one, two, _) in self.edges.items():
+            for net in {one, two}:
+                at_net[net].append(k)
+            for point in {ties[k].a, ties[k].b}:
+                at_point[point].append(k)
+            if one != two:
+                self.joined[one].add(two)
+                self.joined[two].add(one)
+        self.at_net: Mapping[int, Sequence[int]] = dict(at_net)
+        self.at_point: Mapping[str, Sequence[int]] = dict(at_point)
+        self.linked = frozenset(at_net)
+        self._numbers: dict[object, int] = {}
+        self.as_drawn = Wired({}, (), frozenset(), self.linked, self._number({}, ()))
+
+    def hub(self, net: int) -> int | None:
+        """The one net that all ties of a net lead to; None if there are several, or none."""
+        others = self.joined.get(net, ())
+        return next(iter(others)) if len(others) == 1 else None
+
+    @cached_property
+    def _inner(self) -> Mapping[int, Sequence[int]]:
+        """For each net the ties between nets that are no dead ends, as far as ties lead from it."""
+        parts: Joined[int] = Joined()
+        for one, two, _ in self.edges.values():
+            parts.join(one, two)
+        found: dict[int, list[int]] = defaultdict(list)
+        for k, (one, two, _) in self.edges.items():
+            if one != two and self.hub(one) is None and self.hub(two) is None:
+                found[parts.root(one)].append(k)
+        return {net: found[parts.root(net)] for net in self.linked}
+
+    # -- what a build changes -------------------------------------------------------------------
+
+    def of(self, build: Build) -> Wired:
+        """What a build changes of the ties as drawn."""
+        ties, added = self._otherwise(build.ties)
+        for k in self._moved(build):
+            if k not in ties:
+                ties[k] = self.ties[k]
+        if not ties and not added:
+            return self.as_drawn
+        changed: dict[int, Edge | None] = {}
+        fresh = [tie for tie in added if not tie.diode]
+        ends: set[int] = set()
+        for k, tie in sorted(ties.items()):
+            edge = None if tie is None else (build.net(tie.a), build.net(tie.b), tie.ohms)
+            if edge != self.edges.get(k):
+                changed[k] = edge
+                ends.update(self.edges[k][:2] if k in self.edges else ())
+                ends.update(edge[:2] if edge else ())
+        new = tuple((build.net(tie.a), build.net(tie.b), tie.ohms) for tie in fresh)
+        ends.update(n for edge in new for n in edge[:2])
+        if not changed and not new:
+            return self.as_drawn
+        return Wired(
+            changed, new, frozenset(ends), self._linked(changed, new), self._number(changed, new)
+        )
+
+    def _moved(self, build: Build) -> Iterable[int]:
+        """The places of the ties that end at a point, or in a net, which is another as built."""
+        moved, merged, at_point = build.moved, build.merged, self.at_point
+        found = [k for a in moved.keys() & at_point.keys() for k in at_point[a]]
+        found += [k for n in merged.keys() & self.at_net.keys() for k in self.at_net[n]]
+        return found
+
+    def _otherwise(self, ties: Sequence[Tie]) -> tuple[dict[int, Tie | None], list[Tie]]:
+        """The ties in place of those as drawn (None: gone), and those that are more."""
+        if ties is self.ties:
+            return {}, []
+        pairs = enumerate(zip(self.ties, ties, strict=False))
+        if len(ties) >= len(self.ties):
+            more = list(ties[len(self.ties) :])
+            return {k: new for k, (old, new) in pairs if new is not old}, more
+        here = {id(tie) for tie in ties}
+        known = {id(tie) for tie in self.ties}
+        lost = {k: None for k, tie in enumerate(self.ties) if id(tie) not in here}
+        return dict(lost), [tie for tie in ties if id(tie) not in known]
+
+    def _linked(self, changed: Mapping[int, Edge | None], added: Iterable[Edge]) -> frozenset[int]:
+        """The nets at which a tie of a build ends."""
+        old = {n for k in changed if k in self.edges for n in self.edges[k][:2]}
+        lost = {n for n in old if all(k in changed for k in self.at_net[n])}
+        new = {n for edge in (*changed.values(), *added) if edge for n in edge[:2]}
+        if lost <= new and new <= self.linked:
+            return self.linked
+        return (self.linked - lost) | new
+
+    def _number(self, changed: Mapping[int, Edge | None], added: Iterable[Edge]) -> int:
+        key = tuple(changed.items()), tuple(added)
+        return self._numbers.setdefault(key, len(self._numbers))
+
+    # -- what a reading looks at ----------------------------------------------------------------
+
+    def near(self, wired: Wired, nets: AbstractSet[int], lifted: Collection[Points]) -> list[Edge]:
+        """The ties of a build that current between some nets may take, in their order.
+
+        `lifted` are the points of the ties that are undone for this reading.
+        """
+        places: set[int] = set(wired.changed)
+        for net in {*nets, *wired.ends}:
+            if net in self._inner:
+                places.update(self._inner[net])
+                if self.hub(net) is not None:
+                    places.update(self.at_net[net])
+        return [*self._standing(wired, sorted(places), lifted), *wired.added]
+
+    def _standing(
+        self, wired: Wired, places: Iterable[int], lifted: Collection[Points]
+    ) -> Iterator[Edge]:
+        for k in places:
+            edge = wired.changed[k] if k in wired.changed else self.edges[k]
+            if edge is None or edge[0] == edge[1]:
+                continue
+            if lifted and (self.ties[k].a, self.ties[k].b) in lifted:
+                continue
+            yield edge

@@ -25,7 +25,7 @@ HALF, TWICE = 0.5, 2.0  # the values that are supposed of every resistor, whatev
 
 
 @dataclass(frozen=True, slots=True)
-class _OfPart(Mistake):
+class OfPart(Mistake):
     """Something is wrong with the ties of a part, or with what sits behind the loom."""
 
     @abstractmethod
@@ -49,7 +49,7 @@ class _OfPart(Mistake):
 
 
 @dataclass(frozen=True, slots=True)
-class PartLost(_OfPart):
+class PartLost(OfPart):
     """A resistor or diode is missing."""
 
     name: str
@@ -68,7 +68,7 @@ class PartLost(_OfPart):
 
 
 @dataclass(frozen=True, slots=True)
-class PartTurned(_OfPart):
+class PartTurned(OfPart):
     """A diode sits the wrong way round."""
 
     name: str
@@ -87,7 +87,7 @@ class PartTurned(_OfPart):
 
 
 @dataclass(frozen=True, slots=True)
-class PartScaled(_OfPart):
+class PartScaled(OfPart):
     """A resistor has half or twice its value."""
 
     name: str
@@ -109,7 +109,7 @@ class PartScaled(_OfPart):
 
 
 @dataclass(frozen=True, slots=True)
-class OtherValue(_OfPart):
+class OtherValue(OfPart):
     """A resistor, or a load behind the loom, has the value that was read; infinite: open."""
 
     a: str

@@ -22,6 +22,7 @@ from wiremap.mistakes.move import MISPLACED, move, moves, strays
 from wiremap.mistakes.swap import EXCHANGE, PAIR_CROSSED, swap, swaps
 from wiremap.mistakes.touch import BRIDGE, touches
 from wiremap.ringout.finder import Finder
+from wiremap.ringout.parting import Parting
 from wiremap.ringout.probe import Probe
 from wiremap.ringout.silences import joined, members_of
 from wiremap.ringout.unheard import NetPairs, Unheard
@@ -57,6 +58,7 @@ class _Cover:
         self.drawn = drawn
         self.finder = Finder(drawn, probes)
         self.classes = Classes(drawn, self.finder.through)
+        self.parting = Parting(drawn, self.finder.through)
         self.modelled: Counter[MistakeKind] = Counter()
         self.found: Counter[MistakeKind] = Counter()
         self.hidden: list[Mistake] = []
@@ -157,13 +159,14 @@ class _Cover:
     def _parting(self, one: str) -> int:
         """The points whose exchange with this one surely parts one of them from its own net.
 
-        No tie may end at either, so that what joins the two nets is as drawn.
+        What no tie ends at comes into a net that no tie connects with its own, or the ohms tell.
         """
         sets, drawn = self.finder.silences, self.drawn
+        sure = self.parting.exchanged(one)
         if not sets.bits[one] & self._plain:
-            return 0
+            return sure
         kin = joined(sets.members.get(n, 0) for n in drawn.tied.get(drawn.net_of[one], ()))
-        return (self._plain if sets.bits[one] & self._rung else self._rung) & ~kin
+        return sure | ((self._plain if sets.bits[one] & self._rung else self._rung) & ~kin)
 
     def _hides_swap(self, one: str, two: str) -> bool:
         """Whether the exchange of two contacts, which is made, stays hidden."""
@@ -195,6 +198,7 @@ class _Cover:
             unheard = nets & sure & ~sets.facing_nets(wire)
         elif sets.bits[wire] & self._rung:
             sure = ~joined(1 << net for net in drawn.tied.get(drawn.net_of[wire], ()))
+        sure |= self.parting.laid(wire)
         if unheard:
             self.unheard.append(Unheard(wire, nets=unheard))
         plain = wire not in self.classes.poles

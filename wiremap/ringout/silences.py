@@ -5,7 +5,6 @@ So all that one contact is read against is one number, and a thousand are met at
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from functools import cached_property, reduce
 from itertools import permutations
@@ -19,23 +18,16 @@ NOTHING = (0, 0, 0)
 
 
 class Silences:
-    """Which nets and points the probes of a plan expect to be silent towards each other.
+    """Which points the probes of a plan expect to be silent towards each other.
 
-    `apart` gives for a net the nets that it is read apart from.  What is read against a point
-    counts where nothing is set for that reading, and is worked out where it is asked for.
+    What is read against a point counts where nothing is set for that reading, and is worked out
+    where it is asked for.
     """
 
     def __init__(self, drawn: Drawn, probes: Iterable[Probe]) -> None:
         self.drawn = drawn
         self.bits = {point: 1 << i for i, point in enumerate(drawn.points)}
-        self.apart: dict[int, int] = defaultdict(int)
         self._silent = [probe for probe in probes if probe.expect == Shows.SILENT]
-        for probe in self._silent:
-            nets = [{drawn.net_of[a] for a in points} for points in (probe.red, probe.black)]
-            for here, there in permutations(nets):
-                far = joined(1 << net for net in there)
-                for net in here:
-                    self.apart[net] |= far
 
     @cached_property
     def _against(self) -> Mapping[str, tuple[int, int, int]]:
@@ -79,10 +71,6 @@ class Silences:
     def _mates(self, point: str) -> int:
         """The other points of a point's net."""
         return self.members.get(self.drawn.net_of[point], 0) & ~self.bits.get(point, 0)
-
-    def are_apart(self, one: int, other: int) -> bool:
-        """Whether two nets are read apart."""
-        return bool(self.apart.get(one, 0) >> other & 1)
 
     def beeping(self, point: str) -> int:
         """The points of which one, exchanged with this, is in silence no more, nor is this one.

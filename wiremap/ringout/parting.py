@@ -1,0 +1,149 @@
+"""Contacts that surely no longer read with their own circuit once they are exchanged or laid astray.
+
+Of two circuits that no tie joins straight the ohms are at least those of all ties at the one beside
+each other, and of all at the other on top: what lies between may be one metal (Rayleigh's law: no
+resistance rises when another falls).  So contacts stand in a row by the siemens of their ties, and a
+place in that row parts those that surely read apart from all others.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping
+from functools import cached_property
+
+from wiremap.evidence.meter import METER_OHMS, METER_SHARE
+from wiremap.mistakes.drawn import Drawn
+from wiremap.mistakes.expectation import Shows
+from wiremap.ringout.probe import Probe
+from wiremap.ringout.silences import joined
+
+SURELY = 1 + 1e-6  # so much more than the limit, as sums of fractions are rounded
+NO_LIMIT = math.inf
+
+
+class Row:
+    """Things in the order of their siemens, each with its bit."""
+
+    def __init__(self, known: Iterable[tuple[float, int]]) -> None:
+        found = sorted(known)
+        self.siemens = [siemens for siemens, _ in found]
+        self.first = [0]  # at place n the first n of them as a set
+        for _, bit in found:
+            self.first.append(self.first[-1] | bit)
+
+    def up_to(self, holds: Callable[[float], bool]) -> int:
+        """The things for which something holds that holds for all of fewer siemens too."""
+        low, high = 0, len(self.siemens)
+        while low < high:
+            middle = (low + high) // 2
+            if holds(self.siemens[middle]):
+                low = middle + 1
+            else:
+                high = middle
+        return self.first[low]
+
+
+class Parting:
+    """Tells which exchanges and strays a through-reading surely shows.
+
+    `through` gives a through-reading of each contact that has one; sets of contacts are by their
+    places among the points, sets of nets by their numbers.
+    """
+
+    def __init__(self, drawn: Drawn, through: Mapping[str, Probe]) -> None:
+        self.drawn = drawn
+        self.bits = {point: 1 << place for place, point in enumerate(drawn.points)}
+        self.limits = {a: self._limit(probe) for a, probe in through.items()}
+        self.here: dict[str, float] = defaultdict(float)  # siemens of the ties at a point
+        self.poles: dict[int, list[str]] = defaultdict(list)  # the points of a net with ties
+        self.unsure: set[int] = set()  # nets that a tie joins with themselves, and those of bolts
+        self._read_ties()
+
+    def _limit(self, probe: Probe) -> float:
+        """From these ohms on a through-reading surely shows that its contacts read apart."""
+        if probe.expect == Shows.BEEP:
+            return self.drawn.beeper.silent_ohms * SURELY
+        assert probe.high is not None
+        return (probe.high + METER_OHMS) / (1 - METER_SHARE) * SURELY
+
+    def _read_ties(self) -> None:
+        net_of = self.drawn.net_of
+        for one, two in self.drawn.bolts:
+            self.unsure |= {net_of[one], net_of[two]}
+        for tie in self.drawn.ties:
+            if tie.diode:
+                continue
+            if net_of[tie.a] == net_of[tie.b]:
+                self.unsure.add(net_of[tie.a])
+            for point in (tie.a, tie.b):
+                if point not in self.here:
+                    self.poles[net_of[point]].append(point)
+                self.here[point] += 1 / tie.ohms.low if tie.ohms.low else math.inf
+
+    def _elsewhere(self, point: str) -> float:
+        """The siemens of the ties at the other points of a contact's net."""
+        poles = self.poles.get(self.drawn.net_of[point], ())
+        return sum(self.here[a] for a in poles if a != point)
+
+    # -- exchanges --------------------------------------------------------------------------------
+
+    @cached_property
+    def _rows(self) -> Mapping[float, tuple[Row, Row]]:
+        """By the limit of their through-reading the contacts with all ties of their net at them, by
+        the siemens of those, and the contacts with none at them, by the siemens of the others.
+        """
+        found: dict[float, tuple[list[tuple[float, int]], list[tuple[float, int]]]] = {}
+        for point, bit in self.bits.items():
+            if self.drawn.net_of[point] in self.unsure:
+                continue
+            limit = self.limits.get(point, NO_LIMIT)
+            at, apart = found.setdefault(limit, ([], []))
+            here, elsewhere = self.here.get(point, 0.0), self._elsewhere(point)
+            if not here:
+                apart.append((elsewhere, bit))
+            elif not elsewhere:
+                at.append((here, bit))
+        return {limit: (Row(at), Row(apart)) for limit, (at, apart) in found.items()}
+
+    def exchanged(self, point: str) -> int:
+        """The contacts whose exchange with this one surely shows."""
+        net = self.drawn.net_of[point]
+        if net in self.unsure:
+            return 0
+        here, elsewhere = self.here.get(point, 0.0), self._elsewhere(point)
+        own, found = self.limits.get(point, NO_LIMIT), 0
+        for others, (at, apart) in self._rows.items():
+            limit = min(own, others)
+            if limit < NO_LIMIT:
+                found |= at.up_to(lambda g, least=limit: _ohms(elsewhere + g, here) >= least)
+                found |= apart.up_to(lambda g, least=limit: _ohms(elsewhere, here + g) >= least)
+        return found & ~self._points_beside(net)
+
+    def _points_beside(self, net: int) -> int:
+        """The contacts of a net, and of those that a tie joins straight with it."""
+        nets = (net, *self.drawn.network.joined.get(net, ()))
+        return joined(self.bits.get(a, 0) for n in nets for a in self.drawn.members.get(n, ()))
+
+    # -- strays -----------------------------------------------------------------------------------
+
+    @cached_property
+    def _nets(self) -> Row:
+        sums = ((sum(self.here[a] for a in self.poles.get(n, ())), n) for n in self.drawn.members)
+        return Row((siemens, 1 << net) for siemens, net in sums if net not in self.unsure)
+
+    def laid(self, wire: str) -> int:
+        """The nets into which this wire surely cannot be laid without showing."""
+        net = self.drawn.net_of[wire]
+        limit = self.limits.get(wire, NO_LIMIT)
+        if net in self.unsure or limit == NO_LIMIT:
+            return 0
+        here, elsewhere = self.here.get(wire, 0.0), self._elsewhere(wire)
+        found = self._nets.up_to(lambda g: _ohms(elsewhere, here + g) >= limit)
+        return found & ~joined(1 << n for n in self.drawn.network.joined.get(net, ()))
+
+
+def _ohms(one: float, other: float) -> float:
+    """Two conductances one after the other, as ohms; infinite where either is none."""
+    return (1 / one if one else math.inf) + (1 / other if other else math.inf)

@@ -1,0 +1,211 @@
+"""Which touches of two circuits a plan shows: sets of readings and of nets, a bit each.
+
+A load that a touch brings to a circuit leads to where all loads of its kind lead (its hub).  The
+fewer ohms it has, the lower a reading at that circuit falls.  So of all that lead to one hub, in the
+order of their ohms, a reading shows those up to a place that few trials find.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from functools import cached_property
+from itertools import accumulate
+from operator import or_
+
+from wiremap.mistakes.build import SHORT
+from wiremap.mistakes.drawn import Drawn
+from wiremap.mistakes.expectation import Shows, contradicts, misses
+from wiremap.mistakes.touch import touch
+from wiremap.ringout.probe import Probe
+from wiremap.ringout.silences import joined, members_of
+
+FEW = 8  # nets that lead to one hub; of no more each touch is made
+
+
+class Touching:
+    """Tells of two nets whether a plan shows their touch."""
+
+    def __init__(self, drawn: Drawn, probes: Sequence[Probe]) -> None:
+        self.drawn, self.probes = drawn, probes
+        self.apart: dict[int, int] = defaultdict(int)  # nets that one reading surely tells apart
+        # sets of readings that a touch can change: by the nets under red, black, in a state
+        self.under: tuple[dict[int, int], dict[int, int]] = {}, {}
+        self.stated: dict[int, int] = {}
+        # nets of diodes, and of fuses that are in for a reading
+        self.odd = {drawn.net_of[a] for tie in drawn.diodes for a in (tie.a, tie.b)}
+        self._known_sides: dict[int, tuple[int, int]] = {}
+        self._known_falls: dict[int, int] = {}
+        for place, probe in enumerate(probes):
+            if probe.expect != Shows.BEEP:  # a beep stays one
+                self._note(probe, 1 << place)
+
+    def _note(self, probe: Probe, bit: int) -> None:
+        net_of = self.drawn.net_of
+        sides = [{net_of[a] for a in points} for points in (probe.red, probe.black)]
+        for at, nets in zip(self.under, sides, strict=True):
+            for net in nets:
+                at[net] = at.get(net, 0) | bit
+        if misses(probe.expectation, SHORT, self.drawn.beeper):
+            red, black = (joined(1 << net for net in nets) for nets in sides)
+            for nets, far in zip(sides, (black, red), strict=True):
+                for net in nets:
+                    self.apart[net] |= far
+        if probe.state:
+            legs = {net_of[a] for a in self.drawn.legs_of(probe.state)}
+            self.odd |= legs
+            for net in {*sides[0], *sides[1], *legs}:
+                self.stated[net] = self.stated.get(net, 0) | bit
+
+    def shows(self, one: int, other: int) -> bool:
+        """Whether the touch of two nets shows; it is made only where that alone tells."""
+        if self.apart.get(one, 0) >> other & 1:
+            return True
+        across = self._across(one, other)
+        return bool(across) and self._is_shown(one, other, across)
+
+    def hidden(self, net: int, others: int) -> int:
+        """Of these nets, a bit each, those whose touch with this one does not show."""
+        hidden = others & ~self.apart.get(net, 0)
+        made = hidden if self._made >> net & 1 else hidden & self._made
+        if not made:
+            return hidden
+        shown = made & self._falls(net)
+        for other in members_of(made & ~shown):
+            if self._falls(other) >> net & 1 or self._shows_else(net, other):
+                shown |= 1 << other
+        return hidden & ~shown
+
+    def _shows_else(self, one: int, other: int) -> bool:
+        """Whether a touch shows that no fall of a reading at either net shows."""
+        return not self._is_told(one, other) and self.shows(one, other)
+
+    def _is_told(self, one: int, other: int) -> bool:
+        """Whether two nets touch in a way that only the falls at them can show."""
+        hub, other_hub = self._lead.get(one), self._lead.get(other)
+        if hub is None and other_hub is None:
+            return False
+        if hub == other_hub:
+            return True
+        alone = one if hub is None else other
+        free = alone not in self.drawn.tied and alone not in self.odd
+        return free and (hub is None or other_hub is None)
+
+    @cached_property
+    def _made(self) -> int:
+        """The nets that a tie touches or that are read in a state: of others silences alone tell."""
+        return joined(1 << net for net in {*self.drawn.tied, *self.stated})
+
+    def _is_shown(self, one: int, other: int, across: int) -> bool:
+        """Whether one of these readings surely shows a touch; those at the two nets first."""
+        build = touch(self.drawn, one, other).on(self.drawn.sound)
+        here = across & (self._at(one) | self._at(other))
+        for probes in (here, across & ~here):
+            for place in members_of(probes):
+                p = self.probes[place]
+                if contradicts(p.expectation, build, p.red, p.black, p.state):
+                    return True
+        return False
+
+    def _at(self, net: int) -> int:
+        red, black = self.under
+        return red.get(net, 0) | black.get(net, 0)
+
+    def _across(self, one: int, other: int) -> int:
+        """The readings of what is tied to one net against what is tied to the other.
+
+        A touch changes no others, but for those in a state of their own; that of two dead ends at
+        one hub changes those at them alone, that of a dead end and its hub those at the first.
+        """
+        (red, black), (other_red, other_black) = self._sides(one), self._sides(other)
+        across = (red & other_black) | (other_red & black)
+        hub, other_hub = self._hub(one), self._hub(other)
+        if hub == other:
+            across &= self._at(one)
+        elif other_hub == one:
+            across &= self._at(other)
+        elif hub is not None and hub == other_hub:
+            across &= self._at(one) | self._at(other)
+        stated = joined(self.stated.get(n, 0) for net in (one, other) for n in self._kin(net))
+        return across | stated
+
+    def _sides(self, net: int) -> tuple[int, int]:
+        """The readings that have what is tied to a net under the red probe, under the black."""
+        if net not in self._known_sides:
+            kin = self._kin(net)
+            red, black = (joined(at.get(n, 0) for n in kin) for at in self.under)
+            sides = self._known_sides[net] = red, black
+            for n in kin:
+                self._known_sides[n] = sides
+        return self._known_sides[net]
+
+    def _kin(self, net: int) -> Collection[int]:
+        return self.drawn.tied.get(net, (net,))
+
+    # -- loads that lead to one hub ---------------------------------------------------------------
+
+    def _hub(self, net: int) -> int | None:
+        """The one net that all ties of a net lead to, if nothing but ties does."""
+        return None if net in self.odd else self.drawn.network.hub(net)
+
+    @cached_property
+    def _leading(self) -> Mapping[int, Sequence[int]]:
+        """For each hub of many loads the nets that lead there alone, the least ohms first."""
+        found: dict[int, list[tuple[float, int]]] = defaultdict(list)
+        for net in self.drawn.members:
+            hub = self._hub(net)
+            if hub is not None and hub not in self.odd:
+                high = self.drawn.sound.between({net}, {hub}).high
+                found[hub].append((high, net))
+        return {hub: [n for _, n in sorted(of)] for hub, of in found.items() if len(of) > FEW}
+
+    @cached_property
+    def _lead(self) -> Mapping[int, int]:
+        """The hub of many that a net leads to."""
+        return {net: hub for hub, nets in self._leading.items() for net in nets}
+
+    @cached_property
+    def _first(self) -> Mapping[int, Sequence[int]]:
+        """For each of these hubs, at place n, the first n of its nets as a set."""
+        return {
+            hub: list(accumulate((1 << n for n in nets), or_, initial=0))
+            for hub, nets in self._leading.items()
+        }
+
+    def _falls(self, net: int) -> int:
+        """The nets that lead to a hub of many, whose touch with this one a reading at it shows."""
+        if net not in self._known_falls:
+            self._known_falls[net] = 0 if net in self.odd else joined(self._found_falls(net))
+        return self._known_falls[net]
+
+    def _found_falls(self, net: int) -> Iterator[int]:
+        for place in members_of(self._at(net)):
+            probe = self.probes[place]
+            nets = {self.drawn.net_of[a] for a in probe.points}
+            under = joined(1 << n for n in nets)
+            for hub in self._leading:
+                kin = self._kin(hub)
+                if hub != net and (net in kin or not nets.isdisjoint(kin)):
+                    count = self._count_shown(probe, net, hub, under)
+                    yield self._first[hub][count] & ~under
+
+    def _count_shown(self, probe: Probe, net: int, hub: int, under: int) -> int:
+        """Up to which place a reading shows a touch of a net with what leads to a hub.
+
+        What is itself under a probe of it has no say.
+        """
+        leading = self._leading[hub]
+        low, high = 0, len(leading)
+        while low < high:
+            middle = place = (low + high) // 2
+            while place < high and under >> leading[place] & 1:
+                place += 1
+            if place < high and self._falls_with(probe, net, leading[place]):
+                low = place + 1
+            else:
+                high = middle
+        return low
+
+    def _falls_with(self, probe: Probe, net: int, other: int) -> bool:
+        build = touch(self.drawn, net, other).on(self.drawn.sound)
+        return contradicts(probe.expectation, build, probe.red, probe.black, probe.state)
