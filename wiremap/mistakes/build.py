@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from wiremap.evidence.meter import METER_OHMS
 from wiremap.graph import span_ohms
 from wiremap.mistakes.comb import LEAST_POINTS
-from wiremap.mistakes.network import Edge, Wired, on_the_way
+from wiremap.mistakes.network import Edge, Wired, by_hand, on_the_way
 from wiremap.model import OPEN, Span, State
 
 if TYPE_CHECKING:
@@ -196,7 +196,8 @@ class Build:
         named = [(side.get(u) or str(u), side.get(v) or str(v), ohms) for u, v, ohms in edges]
         way = tuple(on_the_way(named))
         if way not in self.drawn.spans:
-            self.drawn.spans[way] = span_ohms(way, "R", "B")
+            known = by_hand(way)
+            self.drawn.spans[way] = span_ohms(way, "R", "B") if known is None else known
         return self.drawn.spans[way]
 
     def diode(self, red: Collection[str], black: Collection[str]) -> str:

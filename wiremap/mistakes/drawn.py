@@ -26,6 +26,9 @@ from wiremap.model import CHASSIS, Span, State
 
 UNPLUGGED = frozenset({"behind", "inside", "switch"})  # what an adapter on the bench has not on it
 
+INSEPARABLE_OHMS = 2 * METER_OHMS
+ROUNDED = 1 + 1e-6  # sums of fractions are rounded
+
 Lifted = frozenset[tuple[str, str]]
 
 
@@ -168,14 +171,19 @@ class Drawn:
 
     def inseparable(self, i: int, j: int) -> bool:
         """Whether two nets read as one though nothing is wrong, as grounds do that meet outside."""
-        if j not in self.tied.get(i, ()):
-            return False
-        return self.sound.ohms((self._any(i),), (self._any(j),)).low <= 2 * METER_OHMS
+        if i == j:
+            return i in self.tied
+        return j in self.close_to(i) and self.sound.between({i}, {j}).low <= INSEPARABLE_OHMS
 
-    def _any(self, net: int) -> str:
-        if net in self.reached:
-            return self.reached[net][0]
-        return next(a for a, n in self.net_of.items() if n == net)
+    def close_to(self, net: int) -> frozenset[int]:
+        """Of the nets that ties connect with this one those that may read as one with it."""
+        return self._close & self.tied[net] if net in self._close else frozenset()
+
+    @cached_property
+    def _close(self) -> frozenset[int]:
+        """The nets with ties of so few ohms that a net may read as one with another."""
+        nets = ((net, self.network.least(net)) for net in self.tied)
+        return frozenset(net for net, ohms in nets if ohms <= ROUNDED * INSEPARABLE_OHMS)
 
     @cached_property
     def meeting(self) -> tuple[tuple[int, ...], ...]:
@@ -183,7 +191,7 @@ class Drawn:
 
         The first of a group, which stays in place, has the most ties.
         """
-        outside = sorted(self.reached.keys() & self.tied.keys())
+        outside = sorted(self.reached.keys() & self._close)
         joined: Joined[int] = Joined()
         for i, j in combinations(outside, 2):
             if self.inseparable(i, j):

@@ -6,6 +6,7 @@ if a probe is on it.  So of a hundred loads to one chassis a reading looks at tw
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
@@ -14,7 +15,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from wiremap.graph.walks import Joined
-from wiremap.model import Span
+from wiremap.model import OPEN, Span
 
 if TYPE_CHECKING:
     from wiremap.mistakes.build import Build, Tie
@@ -39,6 +40,54 @@ def on_the_way(edges: Edges) -> Edges:
         if len(kept) == len(edges):
             return edges
         edges = kept
+
+
+def by_hand(edges: Edges) -> Span | None:
+    """The band between R and B where all lies in series or side by side; None if not all does."""
+    beside: dict[frozenset[str], Span] = {}
+    met: dict[str, set[str]] = {}
+    for one, other, ohms in edges:
+        _lay(beside, met, (one, other), ohms)
+    turn = list(met)
+    while turn:
+        node = turn.pop()
+        if node in ("R", "B") or len(met.get(node, ())) not in (1, 2):
+            continue
+        ends = sorted(met.pop(node))
+        ways = [beside.pop(frozenset((node, end))) for end in ends]
+        for end in ends:
+            met[end].discard(node)
+        if len(ends) > 1:
+            ohms = Span(sum(way.low for way in ways), sum(way.high for way in ways))
+            _lay(beside, met, (ends[0], ends[1]), ohms)
+        turn += ends
+    if not beside:
+        return OPEN
+    return beside.get(frozenset("RB")) if len(beside) == 1 else None
+
+
+def _lay(
+    beside: dict[frozenset[str], Span], met: dict[str, set[str]], ends: tuple[str, str], ohms: Span
+) -> None:
+    """One more connection between two nodes."""
+    one, other = ends
+    if one == other:
+        return
+    key = frozenset(ends)
+    if key in beside:
+        known = beside[key]
+        low, high = _side_by_side(known.low, ohms.low), _side_by_side(known.high, ohms.high)
+        ohms = Span(low, max(low, high))
+    beside[key] = ohms
+    met.setdefault(one, set()).add(other)
+    met.setdefault(other, set()).add(one)
+
+
+def _side_by_side(one: float, other: float) -> float:
+    if not one or not other:
+        return 0.0
+    siemens = 1 / one + 1 / other
+    return 1 / siemens if siemens else math.inf
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,13 +130,25 @@ class Network:
         self.at_net: Mapping[int, Sequence[int]] = dict(at_net)
         self.at_point: Mapping[str, Sequence[int]] = dict(at_point)
         self.linked = frozenset(at_net)
+        self._hubs = {net: min(to) for net, to in self.joined.items() if len(to) == 1}
         self._numbers: dict[object, int] = {}
         self.as_drawn = Wired({}, (), frozenset(), self.linked, self._number({}, ()))
 
     def hub(self, net: int) -> int | None:
         """The one net that all ties of a net lead to; None if there are several, or none."""
-        others = self.joined.get(net, ())
-        return next(iter(others)) if len(others) == 1 else None
+        return self._hubs.get(net)
+
+    def least(self, net: int) -> float:
+        """No fewer ohms are between a net and any other: those of all its ties side by side."""
+        return self._least.get(net, math.inf)
+
+    @cached_property
+    def _least(self) -> Mapping[int, float]:
+        siemens: dict[int, float] = defaultdict(float)
+        for one, two, ohms in self.edges.values():
+            for net in (one, two) if one != two else ():
+                siemens[net] += 1 / ohms.low if ohms.low else math.inf
+        return {net: 1 / sum_ for net, sum_ in siemens.items()}
 
     @cached_property
     def _inner(self) -> Mapping[int, Sequence[int]]:

@@ -23,7 +23,7 @@ class Finder:
         self.by_net: dict[int, list[Probe]] = {}
         self.telling: set[str] = set()  # points at which something else than silence is expected
         self.through: dict[str, Probe] = {}  # a through-probe of each point that has one
-        self.probes = sorted(probes, key=lambda p: (not p.is_through, p.n))
+        self.probes = sorted(probes, key=lambda p: (not p.is_through, len(p.points), p.n))
         self.touching = Touching(drawn, self.probes)
         for probe in self.probes:
             self._note(probe)

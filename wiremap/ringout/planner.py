@@ -9,7 +9,7 @@ from typing import NamedTuple
 from wiremap.evidence import Dangers, near_pairs
 from wiremap.evidence.touching import NearPair
 from wiremap.mistakes.build import FORWARD, NOWHERE, THROUGH_OHMS, Build
-from wiremap.mistakes.drawn import Drawn
+from wiremap.mistakes.drawn import ROUNDED, Drawn
 from wiremap.mistakes.expectation import Expectation, Shows, apart, contradicts
 from wiremap.mistakes.face_read import FaceRead, face_reads
 from wiremap.model import State
@@ -47,6 +47,7 @@ class Planner:
         self.reached = reached
         self.rung: set[int] = set()
         self.done: set[ThroughReading] = set()
+        self._beeps: dict[int, bool] = {}
         self.pairs: set[tuple[int, int]] = set()  # of nets read apart, lower number first
         self.dangers = Dangers(drawn.harness)
         nearby = near_pairs(drawn.harness, drawn.kind)
@@ -72,8 +73,8 @@ class Planner:
         """One net of each group that reads as one anyway."""
         kept: dict[int, None] = {}
         for net in self.reached:
-            kin = kept.keys() & self.drawn.tied.get(net, frozenset())
-            if not any(self.drawn.inseparable(net, other) for other in kin):
+            close = kept.keys() & self.drawn.close_to(net)
+            if not any(self.drawn.inseparable(net, other) for other in close):
                 kept[net] = None
         return list(kept)
 
@@ -111,15 +112,24 @@ class Planner:
 
     def _expect_through(self, edge: ThroughReading) -> Expectation:
         """A beep; ohms where another path would beep too."""
-        drawn = self.drawn
-        here = self.reached[edge.net][:1]
-        for other in sorted(drawn.tied.get(edge.net, ())):
-            if other == edge.net or other not in self.reached:
+        if edge.net not in self._beeps:
+            self._beeps[edge.net] = not self._has_another_path(edge.net)
+        if self._beeps[edge.net]:
+            return Expectation(Shows.BEEP)
+        return Expectation(Shows.OHMS, 0.0, THROUGH_OHMS)
+
+    def _has_another_path(self, net: int) -> bool:
+        """Whether a net within reach reads as if it might beep with this one."""
+        drawn, silent = self.drawn, self.drawn.beeper.silent_ohms
+        least, beside = drawn.network.least, drawn.network.joined.get(net, ())
+        for other in drawn.tied.get(net, ()):
+            if other == net or other not in self.reached:
                 continue
-            between = drawn.sound.ohms(here, self.reached[other][:1])
-            if between.low < drawn.beeper.silent_ohms:
-                return Expectation(Shows.OHMS, 0.0, THROUGH_OHMS)
-        return Expectation(Shows.BEEP)
+            if other not in beside and least(net) + least(other) > ROUNDED * silent:
+                continue
+            if drawn.sound.between({net}, {other}).low < silent:
+                return True
+        return False
 
     def sentinels(self) -> Iterator[Probe]:
         """The through-readings that show every whole-face mistake, as few as can be."""
