@@ -19,6 +19,7 @@ THROUGH_OHMS = 1.0  # sound wire, leads zeroed, reads below (common practice); i
 SHORT = Span(0.0, THROUGH_OHMS - METER_OHMS)  # one metal, with what its joints and wires may add
 FRESH_NETS = 1_000_000  # nets that a mistake makes are numbered from here
 EMPTY_SEATS = 2 * FRESH_NETS  # seats without a wire likewise
+KEPT_NETS = 32  # under both probes; what more of them read is worked out each time
 NOWHERE = State()
 FORWARD, REVERSE = "forward", "reverse"  # how a diode lies between the probes
 
@@ -181,20 +182,27 @@ class Build:
         if not red or not black:
             return OPEN
         key = (wired.number, red, black, legs, state.parted)
-        if key not in self.drawn.bands:
-            lifted = self.drawn.lifted_by[state.parted] if state.parted else ()
-            edges = self.drawn.network.near(wired, red | black | legs, lifted)
-            if len(legs) > 1:
-                one, two = (self.net(f"{state.fuse}.{leg}") for leg in "ab")
-                edges.append((one, two, SHORT))
-            self.drawn.bands[key] = self._span(edges, red, black)
-        return self.drawn.bands[key]
+        if key in self.drawn.bands:
+            return self.drawn.bands[key]
+        lifted = self.drawn.lifted_by[state.parted] if state.parted else ()
+        edges = self.drawn.network.near(wired, (red, black, legs), lifted)
+        if len(legs) > 1:
+            one, two = (self.net(f"{state.fuse}.{leg}") for leg in "ab")
+            edges.append((one, two, SHORT))
+        span = self._span(edges, red, black)
+        if len(red) + len(black) < KEPT_NETS:
+            self.drawn.bands[key] = span
+        return span
 
     def _span(self, edges: Sequence[Edge], reds: Set[int], blacks: Set[int]) -> Span:
         """The band between two combs over these connections."""
-        side = {**dict.fromkeys(reds, "R"), **dict.fromkeys(blacks, "B")}
-        named = [(side.get(u) or str(u), side.get(v) or str(v), ohms) for u, v, ohms in edges]
-        way = tuple(on_the_way(named))
+
+        def named(net: int) -> str:
+            if net in reds:
+                return "R"
+            return "B" if net in blacks else str(net)
+
+        way = tuple(on_the_way([(named(u), named(v), ohms) for u, v, ohms in edges]))
         if way not in self.drawn.spans:
             known = by_hand(way)
             self.drawn.spans[way] = span_ohms(way, "R", "B") if known is None else known
@@ -226,7 +234,7 @@ class Build:
         """
         drawn = self.drawn
         odd = {frozenset(g) for g in self.members.values()} - drawn.groups
-        new = [t for t in self.ties if t not in drawn.ties]
+        new = [t for t in self.ties if t not in drawn.tie_set]
         names = {t.name for t in self.ties}
         lost = [t.name for t in drawn.ties if t.name and t.name not in names]
         changed = {frozenset((f"={t.name}", f"{t.a}>{t.b}", str(t.ohms))) for t in new}

@@ -52,6 +52,7 @@ class Drawn:
         self.order: tuple[str, ...] = tuple(harness.points)
         self.rank: Mapping[str, int] = MappingProxyType({a: i for i, a in enumerate(self.order)})
         self.ties: tuple[Tie, ...] = tuple(self._ties())
+        self.tie_set = frozenset(self.ties)
         self.diodes: tuple[Tie, ...] = tuple(tie for tie in self.ties if tie.diode)
         self.network = Network(self.ties, self.net_of)
         # of many builds few networks differ: each has a number, each band is worked out once

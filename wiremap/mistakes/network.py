@@ -15,14 +15,16 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from wiremap.graph.walks import Joined
+from wiremap.mistakes.bundles import Bundles, Edge
 from wiremap.model import OPEN, Span
 
 if TYPE_CHECKING:
     from wiremap.mistakes.build import Build, Tie
 
-Edge = tuple[int, int, Span]  # two nets and the ohms between them
 Edges = Collection[tuple[str, str, Span]]  # two nets, or the probes R and B, and their ohms
 Points = tuple[str, str]
+WIDE = 16  # nets under one probe from which on they are bundled
+MANY = 12  # changed ties from which on a build has a network of its own
 
 
 def on_the_way(edges: Edges) -> Edges:
@@ -95,7 +97,8 @@ class Wired:
     """What a build changes: ties by their place, with the nets at which they now end (None: gone),
     ties that are new, the nets at which those and the changed ones end, and all nets with a tie.
 
-    `number` is equal for builds of one drawing whose ties join the same nets.
+    `number` is equal for builds of one drawing whose ties join the same nets.  Where very much is
+    changed, `whole` is the network as built.
     """
 
     changed: Mapping[int, Edge | None]
@@ -103,6 +106,7 @@ class Wired:
     ends: frozenset[int]
     linked: frozenset[int]
     number: int
+    whole: Network | None = None
 
 
 class Network:
@@ -185,9 +189,9 @@ class Network:
         ends.update(n for edge in new for n in edge[:2])
         if not changed and not new:
             return self.as_drawn
-        return Wired(
-            changed, new, frozenset(ends), self._linked(changed, new), self._number(changed, new)
-        )
+        whole = as_built(build) if len(changed) > MANY else None
+        linked, number = self._linked(changed, new), self._number(changed, new)
+        return Wired(changed, new, frozenset(ends), linked, number, whole)
 
     def _moved(self, build: Build) -> Iterable[int]:
         """The places of the ties that end at a point, or in a net, which is another as built."""
@@ -224,18 +228,37 @@ class Network:
 
     # -- what a reading looks at ----------------------------------------------------------------
 
-    def near(self, wired: Wired, nets: AbstractSet[int], lifted: Collection[Points]) -> list[Edge]:
+    def near(
+        self, wired: Wired, sides: Iterable[frozenset[int]], lifted: Collection[Points]
+    ) -> list[Edge]:
         """The ties of a build that current between some nets may take, in their order.
 
-        `lifted` are the points of the ties that are undone for this reading.
+        `lifted` are the points of the ties that are undone for this reading.  What leads from a
+        wide comb to one hub is one tie.
         """
+        if wired.whole is not None:
+            return wired.whole.near(wired.whole.as_drawn, sides, lifted)
         places: set[int] = set(wired.changed)
-        for net in {*nets, *wired.ends}:
-            if net in self._inner:
+        bundled: list[Edge] = []
+        for side in (*sides, wired.ends):
+            nets: AbstractSet[int] = side & self.linked
+            if len(nets) > WIDE and side is not wired.ends and not lifted:
+                found = list(self.bundles.unchanged(side, wired.ends))
+                bundled += found
+                places.update(k for _, hub, _ in found for k in self._inner[hub])
+                nets = nets - self.bundles.leads.keys()
+            for net in nets:
                 places.update(self._inner[net])
-                if self.hub(net) is not None:
+                if net in self._hubs:
                     places.update(self.at_net[net])
-        return [*self._standing(wired, sorted(places), lifted), *wired.added]
+        return [*self._standing(wired, sorted(places), lifted), *bundled, *wired.added]
+
+    @cached_property
+    def bundles(self) -> Bundles:
+        """What leads from combs to one net."""
+        edges = {k: edge for k, edge in self.edges.items() if edge[0] != edge[1]}
+        spans = {n: [edges[k][2] for k in self.at_net[n] if k in edges] for n in self._hubs}
+        return Bundles(self._hubs, spans)
 
     def _standing(
         self, wired: Wired, places: Iterable[int], lifted: Collection[Points]
@@ -247,3 +270,9 @@ class Network:
             if lifted and (self.ties[k].a, self.ties[k].b) in lifted:
                 continue
             yield edge
+
+
+def as_built(build: Build) -> Network:
+    """The ties of a build between its nets."""
+    points = {point for tie in build.ties for point in (tie.a, tie.b)}
+    return Network(build.ties, {point: build.net(point) for point in points})

@@ -122,6 +122,11 @@ class OtherValue(OfPart):
     def instead(self, tie: Tie) -> Tie | None:
         return None if math.isinf(self.ohms) else replace(tie, ohms=Span.of(self.ohms))
 
+    def on(self, build: Build) -> Build:
+        ends = self.a, self.b
+        ties = [self.instead(t) if (t.a, t.b) == ends else t for t in build.ties]
+        return build.with_ties(tuple(t for t in ties if t is not None))
+
     def touches(self, drawn: Drawn) -> tuple[str, ...]:
         return (self.a, self.b)
 

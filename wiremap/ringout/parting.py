@@ -1,9 +1,9 @@
-"""Contacts that surely no longer read with their own circuit once they are exchanged or laid astray.
+"""Contacts that surely no longer read with their own circuit when exchanged or laid astray.
 
-Of two circuits that no tie joins straight the ohms are at least those of all ties at the one beside
-each other, and of all at the other on top: what lies between may be one metal (Rayleigh's law: no
-resistance rises when another falls).  So contacts stand in a row by the siemens of their ties, and a
-place in that row parts those that surely read apart from all others.
+Of two circuits that no tie joins straight the ohms are at least those of all ties at the one side
+by side, and on top those of all ties at the other: what lies between may be one metal (Rayleigh's
+law: no resistance rises when another falls).  So contacts stand in a row by the siemens of their
+ties, and one place in that row parts those that surely read apart from the others.
 """
 
 from __future__ import annotations

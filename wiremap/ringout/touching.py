@@ -1,8 +1,8 @@
 """Which touches of two circuits a plan shows: sets of readings and of nets, a bit each.
 
 A load that a touch brings to a circuit leads to where all loads of its kind lead (its hub).  The
-fewer ohms it has, the lower a reading at that circuit falls.  So of all that lead to one hub, in the
-order of their ohms, a reading shows those up to a place that few trials find.
+fewer ohms it has, the lower a reading at that circuit falls.  So of all that lead to one hub, in
+the order of their ohms, a reading shows those up to a place that few trials find.
 """
 
 from __future__ import annotations
@@ -93,7 +93,7 @@ class Touching:
 
     @cached_property
     def _made(self) -> int:
-        """The nets that a tie touches or that are read in a state: of others silences alone tell."""
+        """The nets that a tie touches or that are read in a state; silences tell of all others."""
         return joined(1 << net for net in {*self.drawn.tied, *self.stated})
 
     def _is_shown(self, one: int, other: int, across: int) -> bool:
