@@ -32,10 +32,12 @@ from wiremap.model import (
     Job,
     LookedAt,
     Pinout,
+    Span,
     State,
     Wire,
     frozen,
 )
+from wiremap.model.pinout import Link
 from wiremap.naming import Meaning
 from wiremap.ringout.finder import Finder
 from wiremap.ringout.plan import plan
@@ -325,6 +327,66 @@ def groups(build: Build, points: set[str]) -> frozenset[frozenset[str]]:
     for a in points:
         found.setdefault(build.net(a), set()).add(a)
     return frozenset(frozenset(g) for g in found.values())
+
+
+COILS = {
+    "equal": lambda n: (7.5, 7.5),
+    "different": lambda n: (5.0 + n / 3, 6.0 + n / 3),
+    "bands": lambda n: (2.0, 50.0),
+    "high": lambda n: (150.0 + n, 190.0 + n),
+}
+
+
+def loaded_job(
+    nets: int,
+    ohms: str = "equal",
+    *,
+    connectors: int = 1,
+    unloaded: int = 0,
+    across: int = 0,
+    returns: int = 0,
+) -> Job:
+    """A splice with a load behind every wire of the loom, to the chassis.
+
+    Of ten wires so many have none; so many of ten lead to another wire of their connector, so many to its first, as
+    coils with one common feed do.
+    """
+    ends, circuits = {}, []
+    for part in range(connectors):
+        names = [str(n) for n in range(1, nets // connectors + (part < nets % connectors) + 1)]
+        behind = []
+        for n, name in enumerate(names):
+            if n % 10 >= unloaded:
+                other = names[n * 7 % len(names)] if n % 10 < unloaded + across else "chassis"
+                other = names[0] if n % 10 >= 10 - returns else other
+                if other != name:
+                    behind.append(Link(a=name, b=other, ohms=Span(*COILS[ohms](n + part))))
+        for side, kind in (("machine", EndKind.CUT_TAIL), ("unit", EndKind.PIGTAIL)):
+            end = _lamps(f"{side}{part}", names, behind if side == "machine" else ())
+            ends[end.name] = replace(end, kind=kind, side=side)
+        circuits += [
+            Circuit(id=f"c{part}.{name}", join=(f"machine{part}.{name}", f"unit{part}.{name}"))
+            for name in names
+        ]
+    return Job(title="loaded", path="loaded.yaml", ends=frozen(ends), circuits=tuple(circuits))
+
+
+def _lamps(name: str, cavities: Sequence[str], behind: Sequence[Link]) -> End:
+    """An end of two rows."""
+    half = math.ceil(len(cavities) / 2)
+    face = Face(LookedAt.MATING, (tuple(cavities[:half]), tuple(cavities[half:])))
+    filled = {
+        n: Cavity(name=n, reading=Meaning("high-side-drive"), accepts=Accepts(), wire=Wire("0.5 RD", 0.5))
+        for n in cavities
+    }
+    pinout = Pinout(
+        title=name,
+        path=f"{name}.yaml",
+        cavities=frozen(filled),
+        connector=Connector(face=face),
+        behind=tuple(behind),
+    )
+    return End(name=name, pinout=pinout, kind=EndKind.PIGTAIL, side="unit")
 
 
 def wide_job(nets: int) -> Job:

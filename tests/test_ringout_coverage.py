@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 
 import pytest
 from ringout_simulator import random_job, spliced_job
-from ringout_trial import wide_job
+from ringout_trial import loaded_job, wide_job
 
 from wiremap.graph import Harness
 from wiremap.mistakes.drawn import Drawn
@@ -75,6 +75,22 @@ def test_counting_equals_making_each_mistake(seed: int, method: str) -> None:
     """Invented adapters and splices with loads; every probe is looked at for every mistake."""
     compare(random_job(seed, 24), "adapter", method, each_probe=True)
     compare(spliced_job(seed, 24), "splice-in", method, each_probe=True)
+
+
+@pytest.mark.parametrize("method", METHODS)
+@pytest.mark.parametrize(
+    "job",
+    [
+        loaded_job(12, "different", connectors=2, unloaded=2),
+        loaded_job(12, "bands", across=3),
+        loaded_job(14, "high", returns=5),
+        loaded_job(14, "equal", unloaded=1, returns=3),
+    ],
+    ids=["two connectors", "across", "one feed", "two hubs"],
+)
+def test_counting_equals_making_each_mistake_behind_loads(job: Job, method: str) -> None:
+    """Loads that lead to one circuit are told by their order of ohms; every probe is looked at."""
+    compare(job, "splice-in", method, each_probe=True)
 
 
 @pytest.mark.parametrize("method", METHODS)

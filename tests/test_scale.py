@@ -14,6 +14,7 @@ import pytest
 from bench_scale import large_job, table, wide_job
 from called import called
 from fuzz import prepared
+from ringout_trial import loaded_job
 
 from wiremap.files import load_job
 from wiremap.graph import Harness
@@ -80,6 +81,20 @@ def test_a_plan_grows_with_the_job(
             assert size == plan(harness, method).nets
         counted.append(sum(entry.callcount for entry in profile.getstats()))
     assert math.log(counted[2] / counted[1]) / math.log(4) <= most
+
+
+@pytest.mark.usefixtures("every_stop_signed")
+@pytest.mark.parametrize("method", ["near", "rest", "ganged"])
+@pytest.mark.parametrize("ohms", ["equal", "different"])
+def test_a_plan_grows_with_the_loads(ohms: str, method: str) -> None:
+    """A load behind every wire of four connectors, all to one chassis, of one value or each of its own."""
+    counted = []
+    for size in (20, 60, 240):  # the first reads the tables
+        harness = Harness(loaded_job(size, ohms, connectors=4))
+        with cProfile.Profile() as profile:
+            assert size == plan(harness, method).nets
+        counted.append(sum(entry.callcount for entry in profile.getstats()))
+    assert math.log(counted[2] / counted[1]) / math.log(4) <= MOST_EXPONENT_OF_A_COMB
 
 
 @pytest.mark.parametrize("line", ["old.2 - new.b b", "old.2 - new.b {n}.5", "old.1 - new.c {n}k"])

@@ -8,8 +8,10 @@ from typing import TYPE_CHECKING
 
 from wiremap.evidence.meter import METER_OHMS
 from wiremap.graph import span_ohms
+from wiremap.mistakes.bundles import Edge
 from wiremap.mistakes.comb import LEAST_POINTS
-from wiremap.mistakes.network import Edge, Wired, by_hand, on_the_way
+from wiremap.mistakes.network import Wired
+from wiremap.mistakes.ways import by_hand, on_the_way
 from wiremap.model import OPEN, Span, State
 
 if TYPE_CHECKING:
@@ -178,7 +180,7 @@ class Build:
         if state.fuse:
             legs = frozenset(self.net(f"{state.fuse}.{leg}") for leg in "ab")
             linked = linked | legs
-        red, black = linked & reds, linked & blacks
+        red, black = self._tied(reds, linked), self._tied(blacks, linked)
         if not red or not black:
             return OPEN
         key = (wired.number, red, black, legs, state.parted)
@@ -193,6 +195,12 @@ class Build:
         if len(red) + len(black) < KEPT_NETS:
             self.drawn.bands[key] = span
         return span
+
+    def _tied(self, nets: Set[int], linked: frozenset[int]) -> frozenset[int]:
+        """Those of a comb's nets at which a tie ends; where none is another, worked out once."""
+        if linked is self.drawn.network.linked and isinstance(nets, frozenset):
+            return self.drawn.network.bundles.linked(nets)
+        return linked & nets
 
     def _span(self, edges: Sequence[Edge], reds: Set[int], blacks: Set[int]) -> Span:
         """The band between two combs over these connections."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from wiremap.model import Span
 
@@ -40,32 +40,50 @@ class Bundle(NamedTuple):
 class Bundles:
     """The bundles of combs as drawn, each comb once.
 
-    `spans` are for each net that leads to one other net alone the ohms of its ties.
+    `tied` are the nets at which a tie ends; `spans` are for each net that leads to one other net
+    alone the ohms of its ties.
     """
 
-    def __init__(self, hubs: Mapping[int, int], spans: Mapping[int, Sequence[Span]]) -> None:
+    def __init__(
+        self,
+        tied: frozenset[int],
+        hubs: Mapping[int, int],
+        spans: Mapping[int, Sequence[Span]],
+    ) -> None:
+        self.tied = tied
         self.leads = {
             net: Lead(hub, sum(1 / s.low for s in spans[net]), sum(1 / s.high for s in spans[net]))
             for net, hub in hubs.items()
             if all(s.low for s in spans[net])
         }
-        self._known: dict[AbstractSet[int], Mapping[int, Bundle]] = {}
+        self._linked: dict[frozenset[int], frozenset[int]] = {}
+        self._known: dict[frozenset[int], tuple[Mapping[int, Bundle], Sequence[int]]] = {}
+
+    def linked(self, comb: frozenset[int]) -> frozenset[int]:
+        """Those of a comb's nets at which a tie ends."""
+        if comb not in self._linked:
+            _make_room(self._linked)
+            self._linked[comb] = self.tied & comb
+        return self._linked[comb]
 
     def of(self, comb: frozenset[int]) -> Mapping[int, Bundle]:
         """For each hub what leads there from a comb."""
-        if comb not in self._known:
-            if len(self._known) > MOST_KNOWN:
-                self._known.clear()
-            self._known[comb] = self._found(comb)
-        return self._known[comb]
+        return self._sorted(comb)[0]
 
-    def _found(self, comb: AbstractSet[int]) -> Mapping[int, Bundle]:
-        found: dict[int, Bundle] = {}
-        for net in sorted(comb & self.leads.keys()):
-            hub, low, high = self.leads[net]
-            _, count, lows, highs = found.get(hub, (net, 0, 0.0, 0.0))
-            found[hub] = Bundle(net, count + 1, lows + low, highs + high)
-        return found
+    def others(self, comb: frozenset[int]) -> Sequence[int]:
+        """The nets of a comb that lead to more than one net, or to none, or at 0 ohm."""
+        return self._sorted(comb)[1]
+
+    def _sorted(self, comb: frozenset[int]) -> tuple[Mapping[int, Bundle], Sequence[int]]:
+        if comb not in self._known:
+            _make_room(self._known)
+            found: dict[int, Bundle] = {}
+            for net in sorted(comb & self.leads.keys()):
+                hub, low, high = self.leads[net]
+                _, count, lows, highs = found.get(hub, (net, 0, 0.0, 0.0))
+                found[hub] = Bundle(net, count + 1, lows + low, highs + high)
+            self._known[comb] = found, sorted(comb - self.leads.keys())
+        return self._known[comb]
 
     def unchanged(self, comb: frozenset[int], ends: AbstractSet[int]) -> Iterator[Edge]:
         """What leads from a comb to each hub, without what leads there from certain nets."""
@@ -78,3 +96,8 @@ class Bundles:
 
 def _ohms(siemens: float) -> float:
     return 1 / siemens if siemens > 0 else math.inf
+
+
+def _make_room(known: dict[frozenset[int], Any]) -> None:
+    if len(known) > MOST_KNOWN:
+        known.clear()

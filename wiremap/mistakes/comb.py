@@ -20,7 +20,7 @@ class Comb:
     def as_built(self, moved: Mapping[str, int], merged: Mapping[int, int]) -> Set[int]:
         """The nets where some points are of other nets, and some nets touch others."""
         here = moved.keys() & self.drawn.keys()
-        if not here and not merged:
+        if not here and self.nets.isdisjoint(merged):
             return self.nets
         left = {self.drawn[p] for p in here}
         if left & self.doubled:

@@ -9,87 +9,19 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from wiremap.graph.walks import Joined
 from wiremap.mistakes.bundles import Bundles, Edge
-from wiremap.model import OPEN, Span
 
 if TYPE_CHECKING:
     from wiremap.mistakes.build import Build, Tie
 
-Edges = Collection[tuple[str, str, Span]]  # two nets, or the probes R and B, and their ohms
 Points = tuple[str, str]
 WIDE = 16  # nets under one probe from which on they are bundled
 MANY = 12  # changed ties from which on a build has a network of its own
-
-
-def on_the_way(edges: Edges) -> Edges:
-    """The connections that current between the probes R and B can take: no dead ends.
-
-    So many builds share one answer.  By hand, not as a graph: it runs for each reading of each
-    build.
-    """
-    while True:
-        met: dict[str, int] = {"R": 2, "B": 2}
-        for u, v, _ in edges:
-            met[u] = met.get(u, 0) + 1
-            met[v] = met.get(v, 0) + 1
-        kept = [e for e in edges if met[e[0]] > 1 and met[e[1]] > 1 and e[0] != e[1]]
-        if len(kept) == len(edges):
-            return edges
-        edges = kept
-
-
-def by_hand(edges: Edges) -> Span | None:
-    """The band between R and B where all lies in series or side by side; None if not all does."""
-    beside: dict[frozenset[str], Span] = {}
-    met: dict[str, set[str]] = {}
-    for one, other, ohms in edges:
-        _lay(beside, met, (one, other), ohms)
-    turn = list(met)
-    while turn:
-        node = turn.pop()
-        if node in ("R", "B") or len(met.get(node, ())) not in (1, 2):
-            continue
-        ends = sorted(met.pop(node))
-        ways = [beside.pop(frozenset((node, end))) for end in ends]
-        for end in ends:
-            met[end].discard(node)
-        if len(ends) > 1:
-            ohms = Span(sum(way.low for way in ways), sum(way.high for way in ways))
-            _lay(beside, met, (ends[0], ends[1]), ohms)
-        turn += ends
-    if not beside:
-        return OPEN
-    return beside.get(frozenset("RB")) if len(beside) == 1 else None
-
-
-def _lay(
-    beside: dict[frozenset[str], Span], met: dict[str, set[str]], ends: tuple[str, str], ohms: Span
-) -> None:
-    """One more connection between two nodes."""
-    one, other = ends
-    if one == other:
-        return
-    key = frozenset(ends)
-    if key in beside:
-        known = beside[key]
-        low, high = _side_by_side(known.low, ohms.low), _side_by_side(known.high, ohms.high)
-        ohms = Span(low, max(low, high))
-    beside[key] = ohms
-    met.setdefault(one, set()).add(other)
-    met.setdefault(other, set()).add(one)
-
-
-def _side_by_side(one: float, other: float) -> float:
-    if not one or not other:
-        return 0.0
-    siemens = 1 / one + 1 / other
-    return 1 / siemens if siemens else math.inf
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,15 +76,23 @@ class Network:
 
     def least(self, net: int) -> float:
         """No fewer ohms are between a net and any other: those of all its ties side by side."""
-        return self._least.get(net, math.inf)
+        low, _ = self._siemens.get(net, (0.0, 0.0))
+        return 1 / low if low else math.inf
+
+    def most_beside(self, nets: Iterable[int]) -> float:
+        """The most ohms of all ties of some nets side by side."""
+        siemens = sum(self._siemens[net][1] for net in nets if net in self._siemens)
+        return 1 / siemens if siemens else math.inf
 
     @cached_property
-    def _least(self) -> Mapping[int, float]:
-        siemens: dict[int, float] = defaultdict(float)
+    def _siemens(self) -> Mapping[int, tuple[float, float]]:
+        """The siemens of all ties of a net, from low and from high ohms."""
+        found: dict[int, tuple[float, float]] = {}
         for one, two, ohms in self.edges.values():
             for net in (one, two) if one != two else ():
-                siemens[net] += 1 / ohms.low if ohms.low else math.inf
-        return {net: 1 / sum_ for net, sum_ in siemens.items()}
+                low, high = found.get(net, (0.0, 0.0))
+                found[net] = low + _siemens(ohms.low), high + _siemens(ohms.high)
+        return found
 
     @cached_property
     def _inner(self) -> Mapping[int, Sequence[int]]:
@@ -241,14 +181,14 @@ class Network:
         places: set[int] = set(wired.changed)
         bundled: list[Edge] = []
         for side in (*sides, wired.ends):
-            nets: AbstractSet[int] = side & self.linked
-            if len(nets) > WIDE and side is not wired.ends and not lifted:
+            nets: Iterable[int] = side
+            if len(side) > WIDE and side is not wired.ends and not lifted:
                 found = list(self.bundles.unchanged(side, wired.ends))
                 bundled += found
                 places.update(k for _, hub, _ in found for k in self._inner[hub])
-                nets = nets - self.bundles.leads.keys()
+                nets = self.bundles.others(side)
             for net in nets:
-                places.update(self._inner[net])
+                places.update(self._inner.get(net, ()))
                 if net in self._hubs:
                     places.update(self.at_net[net])
         return [*self._standing(wired, sorted(places), lifted), *bundled, *wired.added]
@@ -258,7 +198,7 @@ class Network:
         """What leads from combs to one net."""
         edges = {k: edge for k, edge in self.edges.items() if edge[0] != edge[1]}
         spans = {n: [edges[k][2] for k in self.at_net[n] if k in edges] for n in self._hubs}
-        return Bundles(self._hubs, spans)
+        return Bundles(self.linked, self._hubs, spans)
 
     def _standing(
         self, wired: Wired, places: Iterable[int], lifted: Collection[Points]
@@ -270,6 +210,10 @@ class Network:
             if lifted and (self.ties[k].a, self.ties[k].b) in lifted:
                 continue
             yield edge
+
+
+def _siemens(ohms: float) -> float:
+    return 1 / ohms if ohms else math.inf
 
 
 def as_built(build: Build) -> Network:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import apart
@@ -48,17 +48,19 @@ def _codes(drawn: Drawn, nets: Sequence[int]) -> Mapping[int, int]:
     free = list(range(len(nets)))
     code: dict[int, int] = {}
     tied = drawn.tied
+    # of each number, by how many bits it differs from those that the nets tied together have
+    differ: dict[frozenset[int], list[int]] = {}
 
     def turn(net: int) -> tuple[bool, int, int]:
         return net not in tied, min(tied.get(net, (net,))), net
 
     for net in sorted(nets, key=turn):
-        kin = [code[other] for other in tied.get(net, ()) if other in code]
-        best = min(free, key=lambda number: _bits_apart(number, kin))
+        if net not in tied:
+            code[net] = free.pop(0)
+            continue
+        bits = differ.setdefault(tied[net], [0] * len(nets))
+        best = min(free, key=bits.__getitem__)
+        differ[tied[net]] = [n + (number ^ best).bit_count() for number, n in enumerate(bits)]
         code[net] = best
         free.remove(best)
     return code
-
-
-def _bits_apart(number: int, kin: Iterable[int]) -> int:
-    return sum((number ^ other).bit_count() for other in kin)

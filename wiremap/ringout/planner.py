@@ -9,11 +9,12 @@ from typing import NamedTuple
 from wiremap.evidence import Dangers, near_pairs
 from wiremap.evidence.touching import NearPair
 from wiremap.mistakes.build import FORWARD, NOWHERE, THROUGH_OHMS, Build
-from wiremap.mistakes.drawn import ROUNDED, Drawn
+from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Expectation, Shows, apart, contradicts
 from wiremap.mistakes.face_read import FaceRead, face_reads
 from wiremap.model import State
 from wiremap.ringout.held import Held
+from wiremap.ringout.paths import another_path
 from wiremap.ringout.probe import Points, Probe, ProbeKind
 
 NO_DANGER = 9  # rank of nets that may touch without harm
@@ -113,23 +114,10 @@ class Planner:
     def _expect_through(self, edge: ThroughReading) -> Expectation:
         """A beep; ohms where another path would beep too."""
         if edge.net not in self._beeps:
-            self._beeps[edge.net] = not self._has_another_path(edge.net)
+            self._beeps[edge.net] = not another_path(self.drawn, edge.net, self.reached)
         if self._beeps[edge.net]:
             return Expectation(Shows.BEEP)
         return Expectation(Shows.OHMS, 0.0, THROUGH_OHMS)
-
-    def _has_another_path(self, net: int) -> bool:
-        """Whether a net within reach reads as if it might beep with this one."""
-        drawn, silent = self.drawn, self.drawn.beeper.silent_ohms
-        least, beside = drawn.network.least, drawn.network.joined.get(net, ())
-        for other in drawn.tied.get(net, ()):
-            if other == net or other not in self.reached:
-                continue
-            if other not in beside and least(net) + least(other) > ROUNDED * silent:
-                continue
-            if drawn.sound.between({net}, {other}).low < silent:
-                return True
-        return False
 
     def sentinels(self) -> Iterator[Probe]:
         """The through-readings that show every whole-face mistake, as few as can be."""

@@ -14,9 +14,10 @@ from itertools import accumulate
 from operator import or_
 
 from wiremap.mistakes.build import SHORT
-from wiremap.mistakes.drawn import Drawn
+from wiremap.mistakes.drawn import ROUNDED, Drawn
 from wiremap.mistakes.expectation import Shows, contradicts, misses
 from wiremap.mistakes.touch import touch
+from wiremap.model import Span
 from wiremap.ringout.probe import Probe
 from wiremap.ringout.silences import joined, members_of
 
@@ -124,10 +125,27 @@ class Touching:
             across &= self._at(one)
         elif other_hub == one:
             across &= self._at(other)
-        elif hub is not None and hub == other_hub:
-            across &= self._at(one) | self._at(other)
+        else:
+            elsewhere = 0 if hub is not None and hub == other_hub else self._far_seeing
+            across &= self._at(one) | self._at(other) | elsewhere
         stated = joined(self.stated.get(n, 0) for net in (one, other) for n in self._kin(net))
         return across | stated
+
+    @cached_property
+    def _far_seeing(self) -> int:
+        """The readings that may show a touch of two nets of which neither is under a probe."""
+        return joined(1 << n for n, probe in enumerate(self.probes) if self._sees_far(probe))
+
+    def _sees_far(self, probe: Probe) -> bool:
+        """Whether a reading fell too low if all nets that are not under its probes were one."""
+        if probe.state:
+            return True
+        net_of, network = self.drawn.net_of, self.drawn.network
+        red, black = ({net_of[a] for a in points} for points in (probe.red, probe.black))
+        ohms = [network.most_beside(nets) for nets in (red, black)]
+        near = any(not network.joined.get(n, set()).isdisjoint(black) for n in red)
+        least = max(ohms) if near else sum(ohms)
+        return misses(probe.expectation, Span(0.0, least / ROUNDED), self.drawn.beeper)
 
     def _sides(self, net: int) -> tuple[int, int]:
         """The readings that have what is tied to a net under the red probe, under the black."""
@@ -180,14 +198,23 @@ class Touching:
 
     def _found_falls(self, net: int) -> Iterator[int]:
         for place in members_of(self._at(net)):
-            probe = self.probes[place]
-            nets = {self.drawn.net_of[a] for a in probe.points}
-            under = joined(1 << n for n in nets)
-            for hub in self._leading:
-                kin = self._kin(hub)
-                if hub != net and (net in kin or not nets.isdisjoint(kin)):
-                    count = self._count_shown(probe, net, hub, under)
-                    yield self._first[hub][count] & ~under
+            under = self._under[place]
+            for hub, sets in self._first.items():
+                kin = self._tied[hub]
+                if hub != net and (kin >> net & 1 or under & kin) and sets[-1] & ~under:
+                    count = self._count_shown(self.probes[place], net, hub, under)
+                    yield sets[count] & ~under
+
+    @cached_property
+    def _under(self) -> Sequence[int]:
+        """The nets under the probes of each reading, as a set."""
+        net_of = self.drawn.net_of
+        return [joined({1 << net_of[a] for a in probe.points}) for probe in self.probes]
+
+    @cached_property
+    def _tied(self) -> Mapping[int, int]:
+        """The nets that ties connect with each hub of many, as a set."""
+        return {hub: joined(1 << n for n in self._kin(hub)) for hub in self._leading}
 
     def _count_shown(self, probe: Probe, net: int, hub: int, under: int) -> int:
         """Up to which place a reading shows a touch of a net with what leads to a hub.

@@ -1,0 +1,75 @@
+"""The ways that current between the probes R and B can take, and their ohms by hand."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection
+
+from wiremap.model import OPEN, Span
+
+Edges = Collection[tuple[str, str, Span]]  # two nets, or the probes R and B, and their ohms
+
+
+def on_the_way(edges: Edges) -> Edges:
+    """The connections that current between the probes R and B can take: no dead ends.
+
+    So many builds share one answer.  By hand, not as a graph: it runs for each reading of each
+    build.
+    """
+    while True:
+        met: dict[str, int] = {"R": 2, "B": 2}
+        for u, v, _ in edges:
+            met[u] = met.get(u, 0) + 1
+            met[v] = met.get(v, 0) + 1
+        kept = [e for e in edges if met[e[0]] > 1 and met[e[1]] > 1 and e[0] != e[1]]
+        if len(kept) == len(edges):
+            return edges
+        edges = kept
+
+
+def by_hand(edges: Edges) -> Span | None:
+    """The band between R and B where all lies in series or side by side; None if not all does."""
+    beside: dict[frozenset[str], Span] = {}
+    met: dict[str, set[str]] = {}
+    for one, other, ohms in edges:
+        _lay(beside, met, (one, other), ohms)
+    turn = list(met)
+    while turn:
+        node = turn.pop()
+        if node in ("R", "B") or len(met.get(node, ())) not in (1, 2):
+            continue
+        ends = sorted(met.pop(node))
+        ways = [beside.pop(frozenset((node, end))) for end in ends]
+        for end in ends:
+            met[end].discard(node)
+        if len(ends) > 1:
+            ohms = Span(sum(way.low for way in ways), sum(way.high for way in ways))
+            _lay(beside, met, (ends[0], ends[1]), ohms)
+        turn += ends
+    if not beside:
+        return OPEN
+    return beside.get(frozenset("RB")) if len(beside) == 1 else None
+
+
+def _lay(
+    beside: dict[frozenset[str], Span], met: dict[str, set[str]], ends: tuple[str, str], ohms: Span
+) -> None:
+    """One more connection between two nodes."""
+    one, other = ends
+    if one == other:
+        return
+    key = frozenset(ends)
+    if key in beside:
+        known = beside[key]
+        low, high = _side_by_side(known.low, ohms.low), _side_by_side(known.high, ohms.high)
+        ohms = Span(low, max(low, high))
+    beside[key] = ohms
+    met.setdefault(one, set()).add(other)
+    met.setdefault(other, set()).add(one)
+
+
+def _side_by_side(one: float, other: float) -> float:
+    if not one or not other:
+        return 0.0
+    siemens = 1 / one + 1 / other
+    return 1 / siemens if siemens else math.inf
