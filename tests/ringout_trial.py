@@ -376,7 +376,7 @@ def _lamps(name: str, cavities: Sequence[str], behind: Sequence[Link]) -> End:
     half = math.ceil(len(cavities) / 2)
     face = Face(LookedAt.MATING, (tuple(cavities[:half]), tuple(cavities[half:])))
     filled = {
-        n: Cavity(name=n, reading=Meaning("high-side-drive"), accepts=Accepts(), wire=Wire("0.5 RD", 0.5))
+        n: Cavity(name=n, reading=Meaning("lamp-feed"), accepts=Accepts(), wire=Wire("0.5 RD", 0.5))
         for n in cavities
     }
     pinout = Pinout(

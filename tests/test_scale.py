@@ -84,12 +84,14 @@ def test_a_plan_grows_with_the_job(
 
 
 @pytest.mark.usefixtures("every_stop_signed")
-@pytest.mark.parametrize("method", ["near", "rest", "ganged"])
-@pytest.mark.parametrize("ohms", ["equal", "different"])
-def test_a_plan_grows_with_the_loads(ohms: str, method: str) -> None:
+@pytest.mark.parametrize(
+    ("method", "ohms"),
+    [("near", "equal"), ("near", "different"), ("rest", "different"), ("ganged", "different")],
+)
+def test_a_plan_grows_with_the_loads(method: str, ohms: str) -> None:
     """A load behind every wire of four connectors, all to one chassis, of one value or each of its own."""
     counted = []
-    for size in (20, 60, 240):  # the first reads the tables
+    for size in (20, 40, 160):  # the first reads the tables
         harness = Harness(loaded_job(size, ohms, connectors=4))
         with cProfile.Profile() as profile:
             assert size == plan(harness, method).nets

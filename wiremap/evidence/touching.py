@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from itertools import combinations, combinations_with_replacement, pairwise, product
@@ -14,6 +15,8 @@ from wiremap.graph import Harness, Nets
 from wiremap.model import Circuit, Face, Pinout
 
 NEIGHBOURS_RANK = 9  # of nets that lie side by side and are no special danger
+AS_ONE_OHMS = 2 * METER_OHMS
+LEAST_SHARE = 1 - 1e-6  # sums of fractions are rounded
 BESIDE = ((0, 1), (1, -1), (1, 0), (1, 1))  # rows and columns on: each pair is met once
 
 
@@ -68,26 +71,27 @@ def _places(face: Face) -> dict[tuple[int, int], str]:
 # -- pairs that might touch -----------------------------------------------------------------------
 
 
-def near_pairs(harness: Harness, kind: str) -> list[NearPair]:
+@lru_cache(maxsize=2)
+def near_pairs(harness: Harness, kind: str) -> tuple[NearPair, ...]:
     """Pairs of nets that lie side by side on a face or are dangerous together, worst first.
 
     Pairs that read as one anyway are left out; `meeting_pairs` has those.
     """
     parted = nets_for(harness, kind)
-    tied = _tied(harness, kind, parted)
-    return [
-        pair for pair in _ranked(harness, kind) if not _read_as_one(harness, parted, tied, pair)
-    ]
+    close = _close(harness, kind, parted)
+    return tuple(
+        pair for pair in _ranked(harness, kind) if not _read_as_one(harness, parted, close, pair)
+    )
 
 
 def meeting_pairs(harness: Harness, kind: str) -> list[tuple[int, int]]:
     """Those of such pairs that meet outside the harness: apart only while parted there."""
     parted = nets_for(harness, kind)
-    tied = _tied(harness, kind, parted)
+    close = _close(harness, kind, parted)
     return [
         (pair.one, pair.other)
         for pair in _ranked(harness, kind)
-        if _read_as_one(harness, parted, tied, pair)
+        if _read_as_one(harness, parted, close, pair)
     ]
 
 
@@ -146,21 +150,26 @@ def _twisted(harness: Harness) -> Iterator[list[Circuit]]:
         yield [known[name] for name in members if name in known]
 
 
-def _tied(harness: Harness, kind: str, parted: Nets) -> set[str]:
-    """The nets that something outside the harness might join with others.
+def _close(harness: Harness, kind: str, parted: Nets) -> set[str]:
+    """The nets that something outside the harness might join with others as if by metal.
 
-    An adapter on the bench has nothing behind it.
+    All that ends at them together has so few ohms.  An adapter on the bench has nothing behind it.
     """
     if kind == HarnessKind.ADAPTER:
         return set()
-    bonds = harness.active_bonds(plugged=False)
-    return {parted.of(address).name for bond in bonds for address in (bond.a, bond.b)}
+    siemens: dict[str, float] = {}
+    for bond in harness.active_bonds(plugged=False):
+        for address in (bond.a, bond.b):
+            name = parted.of(address).name
+            more = 1 / bond.ohms.low if bond.ohms.low else math.inf
+            siemens[name] = siemens.get(name, 0.0) + more
+    return {name for name, sum_ in siemens.items() if sum_ * AS_ONE_OHMS >= LEAST_SHARE}
 
 
-def _read_as_one(harness: Harness, parted: Nets, tied: set[str], pair: NearPair) -> bool:
+def _read_as_one(harness: Harness, parted: Nets, close: set[str], pair: NearPair) -> bool:
     """Whether two nets read as one with nothing wrong, as two grounds that meet at the chassis."""
     one, two = parted.all[pair.one], parted.all[pair.other]
-    if one.name not in tied or two.name not in tied:
+    if one.name not in close or two.name not in close:
         return False
     a, b = one.points[0], two.points[0]
-    return harness.ohms(a, b, plugged=False, nets=parted).low <= 2 * METER_OHMS
+    return harness.ohms(a, b, plugged=False, nets=parted).low <= AS_ONE_OHMS
