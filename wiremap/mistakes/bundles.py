@@ -25,13 +25,13 @@ class Bundle(NamedTuple):
     """What leads from a comb to one hub: one of its nets, how many lead there, their siemens."""
 
     net: int
-    count: int
+    nets: int
     low: float
     high: float
 
     def without(self, leads: Sequence[Lead]) -> Span | None:
         """The ohms of the others side by side; None if no others lead there."""
-        if len(leads) == self.count:
+        if len(leads) == self.nets:
             return None
         least = _ohms(self.low - sum(lead.low for lead in leads))
         return Span(least, max(least, _ohms(self.high - sum(lead.high for lead in leads))))

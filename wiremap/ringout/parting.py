@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
-from functools import cached_property
+from functools import cached_property, partial
 
 from wiremap.evidence.meter import METER_OHMS, METER_SHARE
 from wiremap.mistakes.drawn import Drawn
@@ -117,8 +117,8 @@ class Parting:
         for others, (at, apart) in self._rows.items():
             limit = min(own, others)
             if limit < NO_LIMIT:
-                found |= at.up_to(lambda g, least=limit: _ohms(elsewhere + g, here) >= least)
-                found |= apart.up_to(lambda g, least=limit: _ohms(elsewhere, here + g) >= least)
+                found |= at.up_to(partial(_reads_at, here, elsewhere, limit))
+                found |= apart.up_to(partial(_reads_apart, here, elsewhere, limit))
         return found & ~self._points_beside(net)
 
     def _points_beside(self, net: int) -> int:
@@ -140,8 +140,18 @@ class Parting:
         if net in self.unsure or limit == NO_LIMIT:
             return 0
         here, elsewhere = self.here.get(wire, 0.0), self._elsewhere(wire)
-        found = self._nets.up_to(lambda g: _ohms(elsewhere, here + g) >= limit)
+        found = self._nets.up_to(partial(_reads_apart, here, elsewhere, limit))
         return found & ~joined(1 << n for n in self.drawn.network.joined.get(net, ()))
+
+
+def _reads_at(here: float, elsewhere: float, limit: float, siemens: float) -> bool:
+    """Whether a contact exchanged with one that has all ties of its net reads so many ohms."""
+    return _ohms(elsewhere + siemens, here) >= limit
+
+
+def _reads_apart(here: float, elsewhere: float, limit: float, siemens: float) -> bool:
+    """Whether a contact exchanged with one that has no ties reads so many ohms."""
+    return _ohms(elsewhere, here + siemens) >= limit
 
 
 def _ohms(one: float, other: float) -> float:
