@@ -66,7 +66,7 @@ class Search:
         """Pairs of mistakes that fit as well as the one that was found, on the same readings."""
         if self._is_wide():
             return []
-        found = self.sets.pairs(self.evidence.failing, PAIRS_TRIED // 4)
+        found = self.sets.pairs(self.evidence.failing, PAIRS_TRIED // 4, nearly=0)
         own = best.build.signature()
         others = [pair for metal, pair in found.items() if metal != own]
         likeliest = sorted(others, key=lambda pair: self.evidence.cost_of(pair)[0])[:KEPT]

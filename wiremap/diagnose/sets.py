@@ -88,12 +88,15 @@ class Sets:
 
     # -- two --------------------------------------------------------------------------------------
 
-    def pairs(self, island: int, tried: int = PAIRS_TRIED) -> Found:
-        """The pairs of mistakes that explain an island and break nothing."""
+    def pairs(self, island: int, tried: int = PAIRS_TRIED, nearly: int = NEARLY) -> Found:
+        """The pairs of mistakes that explain an island and break nothing.
+
+        Of those that do not, `nearly` readings at most are left over in the ones remembered.
+        """
         found: Found = {}
         others = self._others(island)
         budget = Budget(self.evidence, tried)
-        most = NEARLY + others.bit_count()
+        most = nearly + others.bit_count()
         for base in self._firsts(island):
             for mistake, left in self._seconds(base, island, most):
                 budget.tried -= 1

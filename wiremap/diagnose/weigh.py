@@ -155,26 +155,37 @@ class Evidence:
         net_of, linked, plains = self.drawn.net_of, build.linked, self.plain
         out = left & ~mask
         count = out.bit_count()
+        crowded = mask & self.crowded
+        mask ^= crowded
         while mask and count <= most:
             low = mask & -mask
             mask ^= low
             k = low.bit_length() - 1
             plain = plains[k]
-            if plain is None:
-                fit = self._fits_crowded(build, k)
+            assert plain is not None
+            a, b, short, open_ = plain
+            i = moved[a] if a in moved else net_of[a]
+            j = moved[b] if b in moved else net_of[b]
+            if merged:
+                i, j = merged.get(i, i), merged.get(j, j)
+            if i == j:
+                fit = short
+            elif i not in linked or j not in linked:
+                fit = open_
             else:
-                a, b, short, open_ = plain
-                i = moved[a] if a in moved else net_of[a]
-                j = moved[b] if b in moved else net_of[b]
-                if merged:
-                    i, j = merged.get(i, i), merged.get(j, j)
-                if i == j:
-                    fit = short
-                elif i not in linked or j not in linked:
-                    fit = open_
-                else:
-                    fit = self._fits(build, k, i, j)
+                fit = self._fits(build, k, i, j)
             if not fit:
+                out |= low
+                count += 1
+        return self._check_crowded(build, out, crowded, most)
+
+    def _check_crowded(self, build: Build, out: int, mask: int, most: int) -> int:
+        """Of these readings of combs, fuses and diodes too what a build leaves unexplained."""
+        count = out.bit_count()
+        while mask and count <= most:
+            low = mask & -mask
+            mask ^= low
+            if not self._fits_crowded(build, low.bit_length() - 1):
                 out |= low
                 count += 1
         return out
