@@ -17,7 +17,7 @@ from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows
 from wiremap.mistakes.mistake import words
 from wiremap.mistakes.touch import Touch
-from wiremap.model import State
+from wiremap.model import Span, State
 from wiremap.model.quantities import band_ohms
 from wiremap.ringout.taken import owner
 
@@ -114,11 +114,14 @@ class Weighed:
 
         What they show overlaps.
         """
-        spans = sorted((metered(build.ohms(red, black, state)), weight) for build, weight in self)
+        found: dict[Span, list[float]] = {}
+        for build, weight in self:
+            found.setdefault(build.ohms(red, black, state), []).append(weight)
+        spans = sorted((metered(span), sorted(weights)) for span, weights in found.items())
         heaviest = here = 0.0
         top = -math.inf
-        for span, weight in spans:
-            here = weight + (here if span.low <= top else 0.0)
+        for span, weights in spans:
+            here = sum(weights, here if span.low <= top else 0.0)
             top, heaviest = max(top, span.high), max(heaviest, here)
         return heaviest
 

@@ -70,6 +70,9 @@ class Base:
         All readings of `mask` are theirs.  Readings between points of no linked net are settled all
         at once: those within a net as built must be able to be shorts, the others opens.
         """
+        out = left & ~mask
+        if out.bit_count() > most:
+            return out
         evidence, changed, linked = self.evidence, frozenset(points), after.linked
         by_pair, members = evidence.by_pair, self.build.members
         nets: dict[int, list[str]] = {}
@@ -90,7 +93,7 @@ class Base:
             slow |= evidence.bare_combs & self._at_linked(linked)
         fast = mask & ~slow
         good = (same & evidence.short) | (~same & evidence.open)
-        out = (left & ~mask) | (fast & ~good)
+        out |= fast & ~good
         slow &= mask
         if not slow or out.bit_count() > most:
             return out
