@@ -245,6 +245,20 @@ def test_barrels_have_whole_ranges(kind: str) -> None:
         assert barrel.strip_mm <= barrel.length_mm + 1
 
 
+def test_ranges_of_barrels_in_circular_mils() -> None:
+    """Pre-insulated ones as several makers print them, AS81824/1 for the sealed: from memory."""
+    butt = [*barrels(KINDS[0]), *barrels(KINDS[0], sealed=True)]
+    ranges = {barrel.name: (barrel.least_cmil, barrel.most_cmil) for barrel in butt}
+    assert ranges == {
+        "red 22-16": (509, 3260),
+        "blue 16-14": (2050, 5180),
+        "yellow 12-10": (5180, 13100),
+        "sealed red 26-20": (304, 1510),
+        "sealed blue 20-16": (779, 2680),
+        "sealed yellow 16-12": (1900, 6755),
+    }
+
+
 def test_a_two_wire_side_takes_a_soft_sleeve_and_says_so() -> None:
     sized = size_joint(cables("0.75"), cables("0.5", "1"), wet=True)
     assert "lying close" in sized.get("sleeve").formula
