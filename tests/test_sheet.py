@@ -263,9 +263,14 @@ def test_a_held_job_says_hold_on_every_page(tmp_path: Path) -> None:
     """A stop that nobody may accept: HOLD everywhere, exit code 1, printed all the same."""
     given = _short_circuit(tmp_path)
     assert given.held
-    for page in read(pdf(compose(given, ["findings"], print_held=True))):
+    data = pdf(compose(given, ["findings"], print_held=True))
+    for page in read(data):
         assert "HOLD" in page.text and "PAPER IN ORDER" not in page.text
         assert "paper on hold" in page.text
+    for drawn in pypdf.PdfReader(io.BytesIO(data)).pages:
+        hollow = b"1 Tr"  # PDF 1.7, 9.3.6: letters are drawn round, what lies below stays readable
+        contents = drawn.get_contents()
+        assert contents is not None and hollow in contents.get_data()
 
 
 def _short_circuit(folder: Path) -> Given:
