@@ -72,7 +72,8 @@ def test_severities_of_the_concept() -> None:
         coding-undecided coding-otherwise class-b restraint licensed-work guard-left-out bit-rate-missing resistor-overloaded
         resistor-lets-through resistor-as-wire diode-joins diode-shorts diode-blocks diode-overloaded fuse-in-ground
         load-over-output inrush-over-output protection-unjudged nothing-judged measured-live live-end-open two-values
-        surroundings-beyond-insulation load-unjudged voltage-drop-far machine-volts-unlike alternating-on-direct"""
+        surroundings-beyond-insulation load-unjudged voltage-drop-far machine-volts-unlike alternating-on-direct
+        read-between"""
     cautions = """left-out-unexplained left-out-on-a-guess likely-unsettled rests-on-document nothing-feeds return-weaker input-floating untwisted
         bus-stub bus-star drain-grounds twist-mixed stop-lamps carried-caution bus-pair-open crimp-moves
         danger-lamp engine-stop-asked door-contact-asked words-against-function guard-shunted supply-over-range fuse-in-signal coil-without-clamp pwm-unlike open-load-noticed plating-unlike sleep-current read-from-wording"""

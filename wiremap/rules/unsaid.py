@@ -11,12 +11,14 @@ from collections.abc import Iterator
 from wiremap.graph import Point
 from wiremap.model import Basis, Cavity, Circuit, End, Side
 from wiremap.rules.twists import bus_circuits, shared_twist
+from wiremap.rules.unasked import danger_in, shown, unasked
 from wiremap.rules.view import View
 from wiremap.sizing.unjudged import About, NotJudged
 from wiremap.trade.dangers import names_alternating
 from wiremap.trade.functions import FUNCTIONS
 
 VOLTS_AC = "whether it carries alternating volts, and how many, is not stated"
+READ_ONLY = "{} was read there, and no paper tells what should be"
 VOLTS = "its volts are not stated, and what it is joined with states its own"
 WITHOUT_LEVEL = ("ground", "shield", "loop", "coding", "nothing", "unknown")
 ONE_SOURCE = "one source alone tells what it is, and nobody measured it"
@@ -37,6 +39,9 @@ def unsaid(view: View) -> Iterator[NotJudged]:
             found.setdefault((point.owner, lack), []).append(point.address)
     for (_, lack), subject in found.items():
         yield _untold(subject, lack)
+    for reading in view.fixed(unasked):
+        if not danger_in(view, reading.entry):
+            yield _untold([reading.address], READ_ONLY.format(shown(reading.entry)))
     yield from _soldered(view)
     yield from _runs(view)
     for one, two in bus_circuits(view):

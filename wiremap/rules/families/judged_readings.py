@@ -1,0 +1,31 @@
+"""Family `judged`: readings that tell of danger although no row of the survey asks for them."""
+
+from __future__ import annotations
+
+from wiremap.rules.registry import Family, Hits, Matter
+from wiremap.rules.unasked import between, danger_in, shown, unasked
+from wiremap.rules.view import View
+
+JUDGED = Family("judged", Matter.UNIT)
+
+
+@JUDGED.stop(
+    "read-between",
+    what="{a} against {b} read {seen}: {means}",
+    why="Nothing is joined to a feed that is shorted, or whose plus and minus are exchanged.",
+    fix="Find the cause and read it again; if the reading means another thing, answer by name what "
+    "the contact is (wiremap next JOB --about {address}); a wrong one is struck out: wiremap next "
+    "JOB --kept",
+)
+def read_between(view: View) -> Hits:
+    """A supply or reference that read next to nothing against a ground with the battery off, or
+    that read below it.
+    """
+    for reading in view.fixed(unasked):
+        means = danger_in(view, reading.entry)
+        if means:
+            red, black = between(reading.entry)
+            also = ((reading.entry.place, "read here"),) if reading.entry.place else ()
+            seen = shown(reading.entry)
+            address = reading.address
+            yield view.hit(red, black, also=also, seen=seen, means=means, address=address)

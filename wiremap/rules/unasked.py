@@ -1,0 +1,79 @@
+"""Readings of the survey that no row of it asks for: nothing was promised there, so nothing judges
+them.
+"""
+
+from __future__ import annotations
+
+from wiremap.evidence.meter import DEAD_VOLTS, GROUNDED
+from wiremap.evidence.survey_readings import ReadingVerdict, SurveyReading, judge_survey
+from wiremap.model import CHASSIS, Entry, Seen
+from wiremap.model.quantities import read_ohms
+from wiremap.rules.limits import limit
+from wiremap.rules.view import View
+
+SHORTED = "a short between them"
+REVERSED = "plus and minus are exchanged"
+
+
+def unasked(view: View) -> tuple[SurveyReading, ...]:
+    """Such readings at joined contacts that say something and that no named answer has settled."""
+    if not view.job.entries:
+        return ()
+    found = []
+    for reading in judge_survey(view.job):
+        open_ = reading.verdict == ReadingVerdict.RECORDED and reading.settled is None
+        if (
+            open_
+            and not _is_dead(reading.entry)
+            and view.is_joined(reading.address)
+            and shown(reading.entry)
+        ):
+            found.append(reading)
+    return tuple(found)
+
+
+def _is_dead(entry: Entry) -> bool:
+    """Whether it only tells that nothing is live there, as is read before each row in ohms."""
+    in_ohms = entry.ohms is not None or entry.seen is not None
+    return not in_ohms and entry.volts is not None and abs(entry.volts) <= DEAD_VOLTS
+
+
+def shown(entry: Entry) -> str:
+    """What the meter showed, in words; empty where it says nothing of volts or ohms."""
+    if entry.ohms is not None:
+        return read_ohms(entry.ohms)
+    if entry.volts is not None:
+        return f"{entry.volts:g} V"
+    return "" if entry.seen in (None, Seen.UNSURE, Seen.DIODE) else str(entry.seen)
+
+
+def between(entry: Entry) -> tuple[str, str]:
+    """The points under the red and the black probe; the black one lies on the chassis unsaid."""
+    return entry.red[0], entry.black[0] if entry.black else CHASSIS
+
+
+def danger_in(view: View, entry: Entry) -> str:
+    """What a reading between two points means where it tells of danger by itself; else empty."""
+    red, black = between(entry)
+    forward = _is_live(view, red) and _is_ground(view, black)
+    backward = _is_ground(view, red) and _is_live(view, black)
+    if not (forward or backward):
+        return ""
+    if entry.ohms is not None and entry.ohms.high < limit("as-wire-ohms"):
+        return SHORTED
+    volts = entry.volts
+    if volts is None or entry.ohms is not None or entry.seen is not None:
+        return ""
+    return REVERSED if (-volts if forward else volts) > DEAD_VOLTS else ""
+
+
+def _is_live(view: View, address: str) -> bool:
+    signal = view.signal(address) if address in view.points else None
+    return signal is not None and signal.row.electrical in ("supply", "reference")
+
+
+def _is_ground(view: View, address: str) -> bool:
+    if address in GROUNDED:
+        return True
+    signal = view.signal(address) if address in view.points else None
+    return signal is not None and signal.cold
