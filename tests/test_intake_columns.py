@@ -70,3 +70,12 @@ def test_a_designation_beside_a_function_is_a_name(tmp_path: Path) -> None:
         "2": ("-X1:2 Left valve", "high-side-drive"),
         "3": ("Y5 horn", "high-side-drive"),
     }
+
+
+def test_a_designation_that_every_row_bears_names_the_plug(tmp_path: Path) -> None:
+    table = tmp_path / "t.csv"
+    table.write_text("Pin;Designation;Function\n1;X1;Ground\n2;X1;Left valve\n", "utf-8")
+    taken = intake(table)
+    assert taken.pinout is not None
+    assert [cavity.signal for cavity in taken.pinout.cavities.values()] == ["Ground", "Left valve"]
+    assert any("names the plug" in told for told in taken.assumed)

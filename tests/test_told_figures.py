@@ -58,6 +58,9 @@ def test_a_key_goes_before_the_wording(tmp_path: Path) -> None:
     ("wording", "function", "qualifiers"),
     [
         ("Hall sensor ground", "sensor-return", {}),
+        ("speed sensor ground", "sensor-return", {"circuit": "speed"}),
+        ("level sensor earth", "sensor-return", {"circuit": "level"}),
+        ("pressure sensor minus", "sensor-return", {"circuit": "pressure"}),
         ("Hall sensor supply", "sensor-supply", {}),
         ("Hall sensor output", "pulse-input", {}),
         ("speed sensor 0-12 V pulse", "pulse-input", {"circuit": "speed"}),

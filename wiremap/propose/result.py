@@ -18,6 +18,7 @@ from wiremap.model import (
     Notebook,
     NotJoined,
     Pinout,
+    Supply,
     Treat,
     Wire,
     frozen,
@@ -142,7 +143,21 @@ def as_job(
         circuits=tuple(circuits),
         not_joined=frozen(not_joined),
         notebooks=notebooks,
+        supply=_supply_of(old),
     )
+
+
+def _supply_of(old: Side) -> Supply:
+    """The machine's supply, where its papers state one voltage for all that it feeds."""
+    told = set()
+    for _, pinout in old:
+        for cavity in pinout.cavities.values():
+            if FUNCTIONS[cavity.function].electrical == "supply" and cavity.volts is not None:
+                told.add(cavity.volts)
+    if len(told) != 1:
+        return Supply()
+    (volts,) = told
+    return Supply(volts=volts.low) if volts.exact else Supply()
 
 
 def _left_empty(left: NotJoined, ends: dict[str, End]) -> NotJoined:

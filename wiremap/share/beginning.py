@@ -198,7 +198,7 @@ def begun(
     for name, end in job.ends.items():
         known = fed.get(name, {}) if end.side is Side.MACHINE else {}
         ends[name] = replace(end, fed=frozen(known))
-    supply = Supply() if volts is None else Supply(volts=volts)
+    supply = job.supply if volts is None else Supply(volts=volts)
     return proposal, replace(job, ends=frozen(ends), supply=supply)
 
 

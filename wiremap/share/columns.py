@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from wiremap.share.cells import CellRow
 from wiremap.share.column_hints import has_more, pasted
@@ -56,6 +56,19 @@ class Columns:
             head = self.heads[column] if column < len(self.heads) else ""
             found.append(f"{head or f'column {column + 1}'}: {cell.text}")
         return found
+
+
+def without_plug_name(columns: Columns, rows: Sequence[CellRow]) -> tuple[Columns, list[str]]:
+    """The columns without a name that every row bears beside its function, and what was assumed.
+
+    Such a name is the plug's.
+    """
+    names = {columns.text(row, "signal") for row in rows} - {""}
+    if "function" not in columns.field_at or len(names) != 1 or len(rows) < 2:
+        return columns, []
+    field_at = {field: at for field, at in columns.field_at.items() if field != "signal"}
+    told = f"`{names.pop()}` in every row names the plug, not a contact: the function tells each"
+    return replace(columns, field_at=field_at), [told]
 
 
 def tell_columns(rows: tuple[CellRow, ...], asked: Mapping[str, str]) -> Columns:

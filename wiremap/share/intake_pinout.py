@@ -21,6 +21,7 @@ from wiremap.model import (
 )
 from wiremap.naming import Meaning, read_signal, worded
 from wiremap.share.cells import CellRow
+from wiremap.share.columns import without_plug_name
 from wiremap.share.figures_in import AMPS, KBIT_S, file_stem, span, within
 from wiremap.share.headings import FIELDS
 from wiremap.share.row_wire import row_wire
@@ -64,6 +65,8 @@ class Found:
 def take_pinout(taking: Taking) -> Intake:
     """One pinout from all rows."""
     rows = taking.rows()
+    taking.columns, plug = without_plug_name(taking.columns, rows)
+    taking.assumed += plug
     paper = None
     if not taking.letters:
         paper = paper_letters(taking.columns.text(row, "colour") for row in rows)
