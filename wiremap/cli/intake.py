@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -130,7 +130,7 @@ def _told(args: argparse.Namespace, all_taken: Sequence[Intake]) -> int:
         files = written or dict(taken.files)
         emit_json("intake", {"kind": taken.kind, "files": files, "assumed": list(taken.assumed)})
         return OK
-    for assumed in dict.fromkeys(each for taken in all_taken for each in taken.assumed):
+    for assumed in dict.fromkeys(_assumed(all_taken)):
         note(f"assumed: {assumed}")
     for name in written:
         say(f"written: {name}")
@@ -138,6 +138,15 @@ def _told(args: argparse.Namespace, all_taken: Sequence[Intake]) -> int:
         _print(taken.files)
     note(f"next: {after_intake(written)}")
     return OK
+
+
+def _assumed(all_taken: Sequence[Intake]) -> Iterator[str]:
+    """What was assumed; of several tables with the file that it was assumed of, but for all."""
+    for taken in all_taken:
+        name = next(iter(taken.files), "")
+        for each in taken.assumed:
+            of_all = all(each in other.assumed for other in all_taken)
+            yield each if of_all or not name else f"{name}: {each}"
 
 
 def _print(files: Mapping[str, str]) -> None:

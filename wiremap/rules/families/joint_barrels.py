@@ -38,7 +38,7 @@ def joint_no_sleeve(view: View) -> Hits:
 
 @JOINT.caution(
     "joint-no-barrel",
-    what="{joint}: {reason}",
+    what="{joint}: no barrel fits this joint: {reason}",
     why="A barrel outside its range does not hold the strands.",
     fix="Double the thin side back, lay all wires in one open barrel, or part the joint into two.",
     source="barrel ranges in circular mils, from memory",
@@ -47,7 +47,7 @@ def joint_no_barrel(view: View) -> Hits:
     """A joint that no tabled barrel takes."""
     for size in sizes(view).joints.values():
         if size.made is None:
-            yield _joint_hit(view, size, reason=size.sized.why)
+            yield _joint_hit(view, size, reason=size.sized.why.removeprefix("none, because "))
 
 
 @JOINT.caution(
