@@ -57,7 +57,7 @@ def test_the_questions_end_in_pinouts_a_job_and_the_next_sentence(
     """The job reads without a fault, bears the volts and the fuse, and nothing else is left."""
     type_in(monkeypatch, *ALL)
     told = capsys.readouterr().out
-    assert "`+12 always`: permanent-supply" in told
+    assert "`+12 always` (wire red): permanent-supply" in told
     assert told.rstrip().endswith("next: see what holds it: wiremap check job.yaml")
     assert {"old.yaml", "new.yaml", "job.yaml"} == set(files(empty_folder))
     assert not Path(KEPT).exists()

@@ -291,6 +291,7 @@ def test_a_notebook_can_be_begun_by_updating(empty_folder: Path) -> None:
         ("ground black/white", "ground", "black/white"),
         ("? violet", "?", "violet"),
         ("+15 black 1", "+15", "1 black"),
+        ("left lamp yellow", "left lamp", "yellow"),
         ("warning lamp red", "warning lamp red", None),  # its light, perhaps
         ("output 2 red", "output 2", "red"),
         ("fill level", "fill level", None),

@@ -13,6 +13,7 @@ from wiremap.cli.guided_answers import (
     file_of,
     readable,
     tables_in,
+    told_how,
     volts_fault,
     volts_of,
 )
@@ -111,6 +112,7 @@ def _plug(talk: Talk, folder: Path, name: str, called: str) -> Plug:
             f"{_files(folder)}, {PASTE} (a table), {HAND} (cavity by cavity), d (as far as known)",
             readable(folder),
         )
+        source = told_how(folder, source)
         told = PlugTable(folder, name, source, asked_rows(talk, name, source))
         told = replace(told, shell=asked_shell(talk, told))
         paper = in_letters(talk, name, told)

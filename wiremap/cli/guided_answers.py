@@ -20,11 +20,19 @@ def readable(folder: Path) -> Callable[[str], str]:
     """An answer that is a way to tell a table, or a file that is there."""
 
     def refusal(said: str) -> str:
-        if said in (PASTE, HAND) or file_of(folder, said).is_file():
+        if told_how(folder, said) in (PASTE, HAND) or file_of(folder, said).is_file():
             return ""
         return f"there is no file {said} in {folder.resolve().name or folder}"
 
     return refusal
+
+
+def told_how(folder: Path, said: str) -> str:
+    """A way to tell a table, whole or as it begins; a file of that name goes before."""
+    if file_of(folder, said).is_file():
+        return said
+    begun = [way for way in (PASTE, HAND) if way.startswith(said.casefold())]
+    return begun[0] if len(begun) == 1 else said
 
 
 def file_of(folder: Path, said: str) -> Path:

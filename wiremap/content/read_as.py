@@ -45,6 +45,7 @@ class ReadAs:
     may_be: tuple[str, ...]
     because: tuple[str, ...]
     dangers: tuple[str, ...]
+    wire: str = ""
 
     def as_dict(self) -> dict[str, Any]:
         """As plain data."""
@@ -62,7 +63,8 @@ class ReadAs:
     @property
     def told(self) -> str:
         """The reading in one sentence, without its cavity."""
-        said = f"`{self.signal}`: " if self.signal else ""
+        wire = f" (wire {self.wire})" if self.wire else ""
+        said = f"`{self.signal}`{wire}: " if self.signal else ""
         said += f"{called(self.function)}, {WORDS[self.surety].format(how=self.how)}"
         if self.may_be:
             said += f"; may be {' or '.join(map(called, self.may_be))}"
@@ -88,6 +90,7 @@ def _read(cavity: Cavity) -> ReadAs:
     dangers = acting_in(cavity.signal)
     return ReadAs(
         cavity=cavity.name,
+        wire=cavity.wire.written if cavity.wire else "",
         signal=cavity.signal,
         function=meaning.function,
         how=meaning.how,

@@ -88,8 +88,8 @@ class ShortForms:
     def _behind(self, written: str) -> dict[str, Any]:
         """A signal and what stands behind it as a wire, without a comma: `left lamp red 2.5`.
 
-        A colour alone counts but behind a lamp, whose light it may be; by itself it tells nothing
-        of the signal.
+        A colour alone counts but behind a lamp of no side, whose light it may be; by itself it
+        tells nothing of the signal.
         """
         words = written.split()
         if len(words) == 1 and written.isalpha() and len(written) > SHORTEST_WORD:
@@ -128,7 +128,9 @@ def _is_colourless(signal: str) -> bool:
     """Whether a colour behind a signal can only be its wire's."""
     if signal == "?":
         return True
-    return FUNCTIONS[meaning_of(signal, None, {}, None).function].electrical in COLOURLESS
+    meaning = meaning_of(signal, None, {}, None)
+    told = dict(meaning.qualifiers)  # a lamp is told by its side; else its light may be meant
+    return FUNCTIONS[meaning.function].electrical in COLOURLESS or "side" in told
 
 
 def _is_whole(wire: Wire | BadWire) -> bool:

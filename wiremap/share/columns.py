@@ -63,8 +63,9 @@ def without_plug_name(columns: Columns, rows: Sequence[CellRow]) -> tuple[Column
 
     Such a name is the plug's.
     """
-    names = {columns.text(row, "signal") for row in rows} - {""}
-    if "function" not in columns.field_at or len(names) != 1 or len(rows) < 2:
+    names = {columns.text(row, "signal") for row in rows}
+    functions = {columns.text(row, "function") for row in rows}
+    if len(names) != 1 or "" in names or "" in functions or len(functions) < 2:
         return columns, []
     field_at = {field: at for field, at in columns.field_at.items() if field != "signal"}
     told = f"`{names.pop()}` in every row names the plug, not a contact: the function tells each"
