@@ -9,6 +9,7 @@ from wiremap.share.cells import CellRow
 from wiremap.share.column_hints import has_more, pasted
 from wiremap.share.headings import FIELDS, field_of, folded
 
+DESIGNATIONS = frozenset({"designation", "bezeichnung", "benennung", "label", "beteckning"})
 LOOK_DEEP = 12  # rows in which headings are looked for
 SHORT = 12  # characters that a cavity's name has at most, in a table without headings
 
@@ -65,7 +66,9 @@ def without_plug_name(columns: Columns, rows: Sequence[CellRow]) -> tuple[Column
     """
     names = {columns.text(row, "signal") for row in rows}
     functions = {columns.text(row, "function") for row in rows}
-    if len(names) != 1 or "" in names or "" in functions or len(functions) < 2:
+    if columns.heading("signal") not in DESIGNATIONS or len(names) != 1 or "" in names:
+        return columns, []
+    if "" in functions or len(functions) < 2:
         return columns, []
     field_at = {field: at for field, at in columns.field_at.items() if field != "signal"}
     told = f"`{names.pop()}` in every row names the plug, not a contact: the function tells each"
