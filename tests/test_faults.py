@@ -132,6 +132,43 @@ def test_a_folder_that_may_only_be_read_is_told(name: str, tmp_path: Path) -> No
     assert held(tmp_path) == before
 
 
+ANSWERED = """
+import sys
+from pathlib import Path
+from test_page_cards import Desk
+print(Desk(Path(sys.argv[1])).send("/joints", {"volts": "0.0", "ohms": "119"}).text)
+"""
+
+
+@pytest.mark.skipif(os.name != "posix", reason="a folder is made read-only in another way there")
+def test_an_answer_that_the_page_cannot_keep_is_told(tmp_path: Path) -> None:
+    """In a folder that may only be read: not kept, with the cause, asked again, and all as it was."""
+    pytest.importorskip("flask")
+    from page_states import at
+
+    job = at("bus", tmp_path / "demo")
+    before = held(tmp_path)
+    places = (tmp_path, *tmp_path.rglob("*"))
+    for place in places:
+        place.chmod(0o555 if place.is_dir() else 0o444)
+    done = subprocess.run(
+        [*as_another_user(), sys.executable, "-c", ANSWERED, str(job)],
+        capture_output=True,
+        text=True,
+        cwd=tmp_path,
+        env={
+            **os.environ,
+            "PYTHONPATH": os.pathsep.join([str(ROOT), str(ROOT / "tests")]),
+            "PYTHONDONTWRITEBYTECODE": "1",
+        },
+    )
+    for place in places:
+        place.chmod(0o755 if place.is_dir() else 0o644)
+    assert 0 == done.returncode, done.stderr
+    assert "not kept: the file cannot be written: permission denied" in done.stdout
+    assert held(tmp_path) == before
+
+
 def as_another_user() -> list[str]:
     """For whom no mode of a file counts, the words that run as nobody, who reads all and obeys it."""
     if os.geteuid():

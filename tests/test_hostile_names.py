@@ -5,7 +5,9 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 import unicodedata
+from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
@@ -124,6 +126,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return where
 
 
+FORMULAS = ('=HYPERLINK("http://x")', "\uff1d1+1", ";=cmd|' /C calc'!A0", "@SUM(A1)")
 COMMANDS = (
     ["check", "job.yaml"],
     ["check", "job.yaml", "--sarif"],
@@ -207,6 +210,50 @@ def test_formulas_are_neutralised_in_csv(
     }
     assert any("cmd" in cell for cell in cells)
     assert set() == {cell for cell in cells if cell[:1] in set("=+-@\t\r")}
+
+
+@pytest.mark.parametrize("name", [*FORMULAS, *KEPT[:6]], ids=ascii)
+def test_a_name_is_text_on_the_page(name: str, folder: Path, tmp_path: Path) -> None:
+    """A page has the elements and attributes of our own templates alone, read by the parser of the standard library,
+    whatever the name of the job, of its papers and of their signals; a formula, full-width too, stands as written.
+    """
+    pytest.importorskip("flask")
+    from test_page_cards import OURS, Desk
+
+    for file in folder.glob("*.yaml"):
+        text = file.read_text("utf-8")
+        titled = re.sub("^title: .*$", lambda _: f"title: {quoted(name)}", text, flags=re.MULTILINE)
+        (tmp_path / file.name).write_text(titled, "utf-8")
+    client = Desk(tmp_path / "job.yaml").client
+    for path in ("/", "/findings", "/questions", "/survey?at=all", "/ringout", "/print"):
+        page = Elements()
+        page.feed(client.get(path, headers=OURS).text)
+        assert name in page.text
+        assert set() == page.tags & {"img", "b", "para", "iframe", "object"}
+        assert "alert" not in page.script
+        assert set() == {each for each in page.attributes if each.startswith("on")}
+        assert not any(re.match("[a-zA-Z]+:|//", link) for link in page.links)
+
+
+class Elements(HTMLParser):
+    """What a browser would make of a page."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.tags: set[str] = set()
+        self.attributes: set[str] = set()
+        self.links: list[str] = []
+        self.text = self.script = ""
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.add(tag)
+        self.attributes.update(name for name, _ in attrs)
+        self.links += [value or "" for name, value in attrs if name in ("href", "src", "action")]
+
+    def handle_data(self, data: str) -> None:
+        if self.lasttag == "script":
+            self.script += data
+        self.text += data
 
 
 def test_no_markup_reaches_the_pdf(folder: Path, tmp_path: Path) -> None:
