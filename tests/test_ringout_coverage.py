@@ -77,19 +77,27 @@ def test_counting_equals_making_each_mistake(seed: int, method: str) -> None:
     compare(spliced_job(seed, 24), "splice-in", method, each_probe=True)
 
 
+BEHIND = [
+    loaded_job(12, "different", connectors=2, unloaded=2),
+    loaded_job(12, "bands", across=3),
+    loaded_job(14, "high", returns=5),
+    loaded_job(14, "equal", unloaded=1, returns=3),
+]
+
+
 @pytest.mark.parametrize("method", METHODS)
-@pytest.mark.parametrize(
-    "job",
-    [
-        loaded_job(12, "different", connectors=2, unloaded=2),
-        loaded_job(12, "bands", across=3),
-        loaded_job(14, "high", returns=5),
-        loaded_job(14, "equal", unloaded=1, returns=3),
-    ],
-    ids=["two connectors", "across", "one feed", "two hubs"],
-)
-def test_counting_equals_making_each_mistake_behind_loads(job: Job, method: str) -> None:
-    """Loads that lead to one circuit are told by their order of ohms; every probe is looked at."""
+@pytest.mark.parametrize("job", BEHIND, ids=["two connectors", "across", "one feed", "two hubs"])
+@pytest.mark.parametrize("held", [False, True], ids=["signed", "held"])
+def test_counting_equals_making_each_mistake_behind_loads(
+    job: Job, method: str, held: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Loads that lead to one circuit are told by their order of ohms, also where no through-reading is asked for as
+    a stop holds each joint; every probe is looked at.
+    """
+    if held:
+        monkeypatch.setattr(
+            "wiremap.ringout.held.held", lambda harness: dict.fromkeys(harness.points)
+        )
     compare(job, "splice-in", method, each_probe=True)
 
 

@@ -25,6 +25,7 @@ from wiremap.ringout.finder import Finder
 from wiremap.ringout.parting import Parting
 from wiremap.ringout.probe import Probe
 from wiremap.ringout.silences import joined, members_of
+from wiremap.ringout.speaking import Speaking
 from wiremap.ringout.unheard import NetPairs, Unheard
 
 
@@ -59,6 +60,7 @@ class _Cover:
         self.finder = Finder(drawn, probes)
         self.classes = Classes(drawn, self.finder.through)
         self.parting = Parting(drawn, self.finder.through)
+        self.speaking = Speaking(drawn, probes, self.finder.silences)
         self.modelled: Counter[MistakeKind] = Counter()
         self.found: Counter[MistakeKind] = Counter()
         self.hidden: list[Mistake] = []
@@ -125,6 +127,10 @@ class _Cover:
         self.modelled[EXCHANGE] += (others & ~alone & ~crossed).bit_count()
         silent = others & quiet if sets.bits[one] & quiet else 0
         hidden = silent & ~sets.beeping(one) if silent else 0
+        for alike in (self.speaking.mute, self.speaking.single):
+            if sets.bits[one] & alike:
+                silent |= others & alike
+                hidden |= others & alike
         if hidden:
             self.unheard.append(Unheard(one, seats=hidden))
         for place in members_of(others & ~silent & ~self._parting(one)):
@@ -199,6 +205,10 @@ class _Cover:
         elif sets.bits[wire] & self._rung:
             sure = ~joined(1 << net for net in drawn.tied.get(drawn.net_of[wire], ()))
         sure |= self.parting.laid(wire)
+        if sets.bits[wire] & self.speaking.mute:
+            sure, unheard = nets, nets
+        elif sets.bits[wire] & self.speaking.single:  # as if the two nets touched
+            sure, unheard = nets, self.finder.hidden_touches(drawn.net_of[wire], nets)
         if unheard:
             self.unheard.append(Unheard(wire, nets=unheard))
         plain = wire not in self.classes.poles
