@@ -13,8 +13,8 @@ from wiremap.sizing.around import Around
 from wiremap.sizing.circuit import Protected
 from wiremap.sizing.conductor import Cable
 from wiremap.sizing.fuse import largest
-from wiremap.sizing.fuse_limits import BLADE, FAMILIES, loading
-from wiremap.sizing.load import Loads
+from wiremap.sizing.fuse_limits import BLADE, FAMILIES
+from wiremap.sizing.load import Loads, Peak
 from wiremap.sizing.loops import Behind, Loops
 from wiremap.sizing.paths import WITHOUT_LENGTH, MeasuredWays
 
@@ -53,7 +53,7 @@ class Cases:
                 continue
             loop = self.loops.loop(what, conductor)
             figures = replace(
-                self.circuit(wire, self._own_amps(conductor, what), what.peak_amps),
+                self.circuit(wire, self._own_amps(conductor, what), what.peak),
                 limit_C=self.limit_C(conductor),
                 family=family_of(what.fuse),
                 source_ohms=before,
@@ -63,8 +63,8 @@ class Cases:
             subject = conductor.point or conductor.circuit
             yield Case(subject, conductor.circuit, figures, loop.return_known)
 
-    def circuit(self, wire: Cable, load_amps: float | None, inrush_amps: float | None) -> Protected:
-        """A wire of this job with load and inrush [A], nothing else known of it."""
+    def circuit(self, wire: Cable, load_amps: float | None, peak: Peak | None) -> Protected:
+        """A wire of this job with load [A] and peak, nothing else known of it."""
         around = self.around
         return Protected(
             wire=wire,
@@ -77,8 +77,8 @@ class Cases:
             ambient_C=around.ambient_C,
             limit_C=around.limit_C,
             bundle=around.bundle,
-            inrush_amps=inrush_amps,
-            inrush_s=None if inrush_amps is None else loading("first_moment_seconds"),
+            inrush_amps=None if peak is None else peak.amps,
+            inrush_s=None if peak is None else peak.seconds,
         )
 
     def limit_C(self, conductor: Conductor) -> float:

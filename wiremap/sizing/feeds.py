@@ -22,7 +22,15 @@ from wiremap.sizing.fuse_judge import (
     upstream_sentence,
 )
 from wiremap.sizing.fuse_limits import BLADE, ratings, selective
-from wiremap.sizing.load import Loads, Missing, electrical_class, is_machine, load_amps, peak_amps
+from wiremap.sizing.load import (
+    Loads,
+    Missing,
+    Peak,
+    electrical_class,
+    greatest_peak,
+    is_machine,
+    load_amps,
+)
 from wiremap.sizing.loops import Behind
 from wiremap.sizing.paths import MeasuredWays
 from wiremap.sizing.sized import OutOfRange, Sized
@@ -71,7 +79,7 @@ class Feeds:
         metal = self.loads.bench.of(point.address)
         section = self.loads.sections.of(point.address)
         load = self.loads.net_amps(metal)
-        peak = peak_amps(self._points(metal))
+        peak = greatest_peak(self._points(metal))
         rating = _rating(fed)
         drops = () if fed is None else tuple(self.drops.of_feed(point, fed, metal))
         stub_mm = self._stub_mm(point, section)
@@ -104,7 +112,7 @@ class Feeds:
             fed=fed or Fed(cavity=""),
             fuse=None,
             load_amps=load,
-            peak_amps=peak_amps(self._points(section)),
+            peak=greatest_peak(self._points(section)),
         )
         return tuple(_judged(case, rating) for case in self.cases.behind(behind))
 
@@ -158,14 +166,14 @@ class Feeds:
         section = self.loads.sections.of(leg)
         points = self.harness.behind(extra, leg, self.loads.series)
         load = load_amps(points)
-        peak = peak_amps(points)
+        peak = greatest_peak(points)
         behind = Behind(
             section=section,
             source=source,
             fed=fed or Fed(cavity=""),
             fuse=extra,
             load_amps=load,
-            peak_amps=peak,
+            peak=peak,
         )
         cases = list(self.cases.behind(behind))
         sized = self._sized([case.figures for case in cases], leaflet, load)
@@ -219,7 +227,7 @@ class Feeds:
     # -- both -------------------------------------------------------------------------------------
 
     def _too_small(
-        self, rating: float | None, load: float | None, peak: float | None, family: str = BLADE
+        self, rating: float | None, load: float | None, peak: Peak | None, family: str = BLADE
     ) -> tuple[Objection, ...]:
         """What asks for a larger fuse: the whole load behind it and the greatest peak."""
         if rating is None:

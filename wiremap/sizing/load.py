@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import NamedTuple
 
 from wiremap.base import Place
 from wiremap.graph import Conductor, Harness, Net, Point
 from wiremap.model import ExtraKind, Wire
 from wiremap.sizing.conductor import Cable, cable, limit
+from wiremap.sizing.fuse_limits import loading
 from wiremap.sizing.series import lets_fuses_open, over, series_parts
 from wiremap.sizing.sized import OutOfRange
 from wiremap.trade.functions import FUNCTIONS
@@ -184,12 +186,24 @@ def load_amps(points: Iterable[Point]) -> float | None:
     return max(stated, default=None)
 
 
-def peak_amps(points: Iterable[Point]) -> float | None:
-    """The greatest stated peak among the units' contacts here [A]; None where none is stated."""
-    peaks = []
+class Peak(NamedTuple):
+    """What is drawn at the first moment [A], and how long that lasts by common practice [s]."""
+
+    amps: float
+    seconds: float
+
+
+def greatest_peak(points: Iterable[Point]) -> Peak | None:
+    """The greatest stated peak among the units' contacts here; None where none is stated.
+
+    Where lamps alone state one it is over as soon as they are warm.
+    """
+    amps = []
+    lamps = True
     for point in points:
-        if point.cavity is None or point.cavity.peak_amps is None:
+        if point.cavity is None or point.cavity.peak_amps is None or is_machine(point):
             continue
-        if not is_machine(point):
-            peaks.append(point.cavity.peak_amps)
-    return max(peaks, default=None)
+        amps.append(point.cavity.peak_amps)
+        lamps = lamps and electrical_class(point.function) == "lamp"
+    moment = loading("lamp_moment_seconds" if lamps else "first_moment_seconds")
+    return Peak(max(amps), moment) if amps else None

@@ -13,7 +13,7 @@ from wiremap.graph import Conductor, Harness, Net, Point
 from wiremap.model import Extra, Fed
 from wiremap.sizing.around import Around
 from wiremap.sizing.conductor import linear_ratio
-from wiremap.sizing.load import Loads, is_machine
+from wiremap.sizing.load import Loads, Peak, is_machine
 from wiremap.sizing.paths import MeasuredWays, PathPart
 from wiremap.sizing.series import DIODE, diode_volts
 from wiremap.sizing.sized import OutOfRange
@@ -32,7 +32,7 @@ class Behind:
     fed: Fed
     fuse: Extra | None
     load_amps: float | None
-    peak_amps: float | None
+    peak: Peak | None
 
 
 class Loop(NamedTuple):
