@@ -71,6 +71,9 @@ def test_json_has_the_readings_too(paper: Path, capsys: pytest.CaptureFixture[st
 def test_every_function_word_is_explained(capsys: pytest.CaptureFixture[str]) -> None:
     """Each with its meaning and wordings, and these are read as what they are said to be."""
     assert 0 == main(["explain", "functions"])
+    brief = capsys.readouterr().out
+    assert len(brief.splitlines()) <= 40 and all(word.slug in brief for word in function_words())
+    assert 0 == main(["explain", "functions", "--all"])
     text = capsys.readouterr().out
     for word in function_words():
         assert f"{word.slug}: " in text

@@ -11,7 +11,7 @@ from typing import Any
 from wiremap.base import Finding, fault
 from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say, say_text
 from wiremap.cli.next_line import tell_next
-from wiremap.content.function_words import explained, function_words, listed
+from wiremap.content.function_words import by_group, explained, function_words, listed
 from wiremap.entries.forms import FORM, POWER_FORM, SURVEY_FORM
 from wiremap.reports.screen import some, wrapped
 from wiremap.rules import load
@@ -48,7 +48,9 @@ def add(subparsers: Any) -> None:
         help="a rule as a finding names it, or a function word; or `functions`, or `readings`",
     )
     parser.add_argument(
-        "--all", action="store_true", help="the whole rule book as a Markdown page, by family"
+        "--all",
+        action="store_true",
+        help="the whole rule book as a Markdown page; of functions, each with its wordings",
     )
     json_flag(parser)
     parser.set_defaults(run=run)
@@ -105,8 +107,13 @@ def _functions(args: argparse.Namespace) -> int:
     """Print the function words with meaning and examples."""
     if args.json:
         emit_json("explain", {"functions": [word.as_dict() for word in function_words()]})
-    else:
+    elif args.all:
         say_text(listed())
+    else:
+        for group, slugs in by_group().items():
+            for line in wrapped(f"{group}: {', '.join(slugs)}"):
+                say(line)
+        tell_next("what one means: wiremap explain WORD; each with wordings: add --all")
     return OK
 
 

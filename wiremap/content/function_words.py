@@ -57,6 +57,14 @@ def function_words() -> tuple[FunctionWord, ...]:
     return tuple(found)
 
 
+def by_group() -> dict[str, list[str]]:
+    """The function words by what kind of circuit they are, in the order of their table."""
+    found: dict[str, list[str]] = {}
+    for slug, known in FUNCTIONS.items():
+        found.setdefault(known.electrical, []).append(slug)
+    return found
+
+
 def explained(slug: str) -> str:
     """One function for a person: what it is, how papers word it, what it may be joined with."""
     known = FUNCTIONS[slug]

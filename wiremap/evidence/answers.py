@@ -129,7 +129,7 @@ def stale(job: Job) -> tuple[StaleAnswer, ...]:
         if not _fresh(job, entry, prints):
             about = about_of(entry)
             cavity = spoken_of(job, entry) or about
-            why = f"function, volts or wire of {cavity} changed since {entry.date}"
+            why = f"function, volts or wire colour of {cavity} changed since {entry.date}"
             found.append(StaleAnswer(entry, (about,), why))
     return tuple(found)
 

@@ -228,7 +228,7 @@ def _uncounted(entry: Entry, address: str, cavity: Cavity) -> tuple[ReadingVerdi
     if entry.of is not None and entry.of not in fingerprints(cavity):
         return (
             ReadingVerdict.STALE,
-            f"function, volts or wire of {address} changed since {entry.date}",
+            f"function, volts or wire colour of {address} changed since {entry.date}",
         )
     volts = entry.volts
     if _quantity(entry) == Quantity.OHMS and volts is not None and abs(volts) > DEAD_VOLTS:
