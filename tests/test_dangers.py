@@ -337,3 +337,43 @@ def test_a_number_behind_only_counts(wording: str, number: str) -> None:
 def test_a_switch_cut_short_is_no_swivel(wording: str) -> None:
     """`sw.` is a switch on every drawing (common practice)."""
     assert [str(danger.kind) for danger in dangers_in(wording)] == ["operator-presence"]
+
+
+@pytest.mark.parametrize(
+    "wording",
+    [
+        "E-stop lamp and contact",
+        "Airbag Lampe und Zünder",
+        "guard lamp, guard contact",
+        "voyant frein et électrovanne",
+        "luz de freno y válvula",
+        "lampka hamulca i zawór",
+        "tail lift lamp/valve",
+        "two-hand lamp button",
+        "dead man lamp pedal",
+        "parking brake lamp + release",
+    ],
+)
+def test_a_lamp_excuses_nothing_that_stands_behind_it(wording: str) -> None:
+    """What a wording names beside the lamp still acts."""
+    assert stopped(wording)
+
+
+@pytest.mark.parametrize(
+    "wording",
+    [
+        "PTO lamp switch",
+        "brake/tail lamp",
+        "guard lamp / GND",
+        "parking brake lamp, ground",
+        "airbag lamp -",
+        "winch lamp +",
+        "brake, tail and turn lamps",
+        "crane work lights left/right",
+        "voyant frein",
+        "guard lamp supply",
+        "E-stop lamp 1/2",
+    ],
+)
+def test_a_lamp_with_its_own_ground_or_switch_stays_a_lamp(wording: str) -> None:
+    assert stopped(wording) == []

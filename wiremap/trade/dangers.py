@@ -166,7 +166,7 @@ def _named(wording: str) -> tuple[Danger, ...]:
     words = _words(wording)
     text = _without_friends(_joined(words))
     longest = _longest(text)
-    told = _only_told(text, longest)
+    told = frozenset() if _goes_on(wording) else _only_told(text, longest)
     found = {}
     for kind, pattern in longest.items():
         found[kind] = Danger(
@@ -231,6 +231,7 @@ def _alternates(wording: str) -> bool:
 # ---- texts
 
 _INDEX = 2  # letters of a word that only numbers or places what stands before it
+SWITCHES = ("switch", "schalter")
 TAKEN = "~"  # stands in the place of what was taken out
 _PIECE = re.compile(r"\b[Ll][123]\b|[^\W\d_]+|\d+")  # L1 to L3 are conductors (IEC 60445)
 _CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])(?!(?<=\b[A-Z][a-z])[A-Z]\b)")  # PdF is one word
@@ -246,6 +247,7 @@ _AC_SIGN = re.compile(
     r"|(?:(?<![\d\s])\s*|\b3\s*)~\s*(\d{3})(?!\d)"
     r"|(?:\b3|\bL[123])\s*~(?!\s*\d)"
 )
+_SEPARATOR = re.compile(r"\s*[,;/+&]\s*|\s+(?:and|und|et|och|og|ja|oraz|en|y|e|i|и)\s+", re.I)
 _COUNTED = re.compile(r"(?<=[^\W\d_])[ _-]+(\d+)$")  # a number behind the last word
 _WAVE = re.compile(r"\d\s?v?\s?~", re.I)
 
@@ -320,11 +322,38 @@ def _only_told(text: str, dangers: Mapping[DangerKind, Pattern]) -> frozenset[Da
         return frozenset()
     rest = _taken_out(text, dangers.values())
     lamp = any(phrases("lamp").met(rest))
-    if lamp and (_is_called_lamp(rest) or not any(phrases("acts").met(text))):
+    moves = any(phrases("acts").met(text)) or _is_called_command(rest)
+    if lamp and (_is_called_lamp(rest) or not moves):
         return frozenset(dangers)
     if any(phrases("tell").met(rest)) and not any(phrases("command").met(rest)):
         return TOLD.intersection(dangers)
     return frozenset()
+
+
+def _goes_on(wording: str) -> bool:
+    """Whether something stands last, behind a comma, a stroke or an `and`, that tells of nothing:
+    `lamp and contact`.
+    """
+    parts = [part for part in _SEPARATOR.split(wording[:LONGEST]) if part.strip()]
+    if not parts[1:]:
+        return False
+    last = _joined(_words(parts[-1]))
+    if all(_only_places(word) for word in last.split()):
+        return False
+    return not any(any(phrases(section).met(last)) for section in ("lamp", "tell", "friend"))
+
+
+def _is_called_command(text: str) -> bool:
+    """Whether the last word is one that asks for something: a pedal, a button.
+
+    A switch beside a lamp is the lamp's own.
+    """
+    words = text.split()
+    while words and _only_places(words[-1]):
+        words.pop()
+    if not words or words[-1].startswith(SWITCHES):
+        return False
+    return any(phrases("command").met(f" {words[-1]} "))
 
 
 def _is_called_lamp(text: str) -> bool:
