@@ -136,7 +136,6 @@ LARGEST = 250  # lines of a module; more needs a reason
 LARGER = {
     "check.py": "the straight line, with the choice of files",
     "content/pieces.py": "every kind of piece, a dataclass each",
-    "diagnose/next_probe.py": "still to be parted",
     "evidence/survey_readings.py": "still to be parted",
     "files/hints.py": "one hint for each mistake that people make in a file",
     "files/strict.py": "one parser",
@@ -147,7 +146,6 @@ LARGER = {
     "graph/harness.py": "every question that is asked of the graph",
     "naming.py": "one reading, step by step",
     "propose/compare.py": "every reason for and against a pair",
-    "ringout/plan.py": "still to be parted",
     "share/compare_jobs.py": "every part of a job, compared in turn",
     "sheet/ink.py": "one pen",
     "sizing/conductor.py": "one subject with its sources",

@@ -25,7 +25,8 @@ from wiremap.mistakes.face import draw, whole_face
 from wiremap.mistakes.touch import Touch
 from wiremap.model import Face, Job, KeyAt, LookedAt
 from wiremap.ringout.finder import Finder
-from wiremap.ringout.plan import METHODS, plan, sentinels
+from wiremap.ringout.plan import METHODS, plan
+from wiremap.ringout.sentinels import sentinels
 
 pytestmark = pytest.mark.usefixtures("every_stop_signed")
 

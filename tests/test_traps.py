@@ -14,7 +14,7 @@ from wiremap.check import Report, check
 from wiremap.firstpower.plan import power_plan
 from wiremap.graph import Harness
 from wiremap.model import Job
-from wiremap.ringout.plan import sentinels
+from wiremap.ringout.sentinels import sentinels
 from wiremap.sizing.job import size_job
 from wiremap.slips import SlipReport
 from wiremap.survey.rows import survey

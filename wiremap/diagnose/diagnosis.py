@@ -12,7 +12,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from wiremap.diagnose.explain import Ask, Diagnosis, Explanation, as_built
-from wiremap.diagnose.next_probe import astray, narrowing, telling
+from wiremap.diagnose.narrowing import astray, narrowing
+from wiremap.diagnose.next_probe import telling
 from wiremap.diagnose.search import Search
 from wiremap.diagnose.weighable import bits
 from wiremap.mistakes.drawn import Drawn

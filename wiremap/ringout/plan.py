@@ -12,7 +12,7 @@ clip is put on or taken off; its bound is what no order can beat.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 from itertools import combinations
@@ -22,8 +22,7 @@ from wiremap.evidence import kind_of
 from wiremap.evidence.equipment import Equipment, equipment_of
 from wiremap.graph import Harness
 from wiremap.mistakes.beeper import Beeper, beeper_of
-from wiremap.mistakes.drawn import Drawn, drawn_of
-from wiremap.mistakes.face_read import face_reads
+from wiremap.mistakes.drawn import drawn_of
 from wiremap.model import Entry
 from wiremap.ringout.clips import GrowingComb
 from wiremap.ringout.combs import each_from_the_rest, ganged
@@ -230,27 +229,3 @@ def _one_by_one(planner: Planner, method: str) -> Iterator[Probe]:
     yield from bands(planner)
     yield from fuses(planner)
     yield from met_outside(planner)
-
-
-def sentinels(harness: Harness, end: str, kind: str = "adapter") -> list[str]:
-    """Joined contacts of an end whose metal changes under every whole-face mistake of that end."""
-    drawn = drawn_of(harness, kind)
-    misreadings = [dict(mistake.seats) for mistake in face_reads(drawn, end)]
-    if not misreadings:
-        return []
-    found = []
-    for point in drawn.points:
-        if harness.points[point].owner != end:
-            continue
-        net = drawn.net_of[point]
-        joined = len(drawn.members[net]) > 1
-        if joined and all(_is_elsewhere(drawn, seats, point) for seats in misreadings):
-            found.append(point)
-    return found
-
-
-def _is_elsewhere(drawn: Drawn, seats: Mapping[str, str | None], point: str) -> bool:
-    wire = seats.get(point, point)
-    if wire is None:
-        return True
-    return drawn.net_of[wire] != drawn.net_of[point]

@@ -1,0 +1,74 @@
+"""What is asked before any explanation is told apart: half of a comb, or where a wire goes."""
+
+from __future__ import annotations
+
+import math
+
+from wiremap.diagnose.explain import Ask
+from wiremap.diagnose.search import Search
+from wiremap.diagnose.splits import Side
+from wiremap.diagnose.weigh import Evidence
+from wiremap.diagnose.weighable import bits
+from wiremap.evidence import is_short, is_silent
+
+
+def narrowing(search: Search) -> Ask | None:
+    """Half of the smallest comb that beeped, as long as nobody knows which of its points met."""
+    evidence, suppose = search.evidence, search.single.suppose
+    answered: list[list[tuple[str, str]]] = []
+    for k in bits(evidence.failing):
+        t = evidence.readings[k]
+        if is_short(t.entry) and not t.is_alone and not t.state:
+            pairs = suppose.unheard(k)
+            if pairs and not any(evidence.heard(a, b) for a, b in pairs):
+                answered.append(pairs)
+    if not answered:
+        return None
+    pairs = min(answered, key=len)
+    reds, blacks = (
+        list(dict.fromkeys(a for a, _ in pairs)),
+        list(dict.fromkeys(b for _, b in pairs)),
+    )
+    if len(blacks) > 1:
+        blacks = blacks[: (len(blacks) + 1) // 2]
+    else:
+        reds = reds[: (len(reds) + 1) // 2]
+    if evidence.asked(reds, blacks):
+        return None
+    why = "they beeped all together: find out which of them it is, half of them at a time"
+    return Ask(red=tuple(reds), black=tuple(blacks), why=why)
+
+
+def astray(search: Search) -> Ask | None:
+    """A sweep from a point that should have beeped and did not: where else does its wire go?"""
+    evidence = search.evidence
+    at_home: set[str] = set()
+    for k, plain in enumerate(evidence.plain):
+        if plain is not None and search.is_home(k):
+            at_home.update((plain.a, plain.b))
+    for k in bits(evidence.failing):
+        t = evidence.readings[k]
+        if not t.is_alone or not is_silent(t.entry) or t.diode_range:
+            continue
+        for a in t.points:
+            there = () if a in at_home else _elsewhere(evidence, a)
+            if len(there) > 2 and not evidence.asked((a,), there):
+                why = f"sweep over them one after another: where does the wire of {a} go?"
+                return Ask(red=(a,), black=there, why=why)
+    return None
+
+
+def _elsewhere(evidence: Evidence, a: str) -> Side:
+    """A point of every other net, and all of its own, that it was not tried against.
+
+    What a part joins it with as drawn is left out.
+    """
+    drawn = evidence.drawn
+    there: list[str] = []
+    for net, points in drawn.reached.items():
+        there += points if net == drawn.net_of[a] else points[:1]
+    free = [b for b in there if b != a and not evidence.tried(a, b)]
+    sound = drawn.sound
+    return tuple(
+        b for b in free if math.isinf(sound.ohms((a,), (b,)).low) and not sound.diode((a,), (b,))
+    )

@@ -1,0 +1,158 @@
+"""How evenly a reading parts the builds in question, and which of two points does it best."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from itertools import combinations
+from typing import NamedTuple
+
+from wiremap.diagnose.weigh import Evidence
+from wiremap.evidence import OPEN_OHMS, metered
+from wiremap.mistakes.build import NOWHERE, THROUGH_OHMS, Build
+from wiremap.mistakes.expectation import Shows
+from wiremap.model import Span, State
+from wiremap.model.quantities import band_ohms
+from wiremap.ringout.taken import owner
+
+Side = tuple[str, ...]
+
+
+def shown(build: Build, red: Side, black: Side, state: State = NOWHERE) -> str:
+    """What a build would show: beep, silent, or the ohms."""
+    if len(red) == len(black) == 1 and not state:
+        i, j = build.net(red[0]), build.net(black[0])
+        if i == j:
+            return Shows.BEEP
+        if i not in build.linked or j not in build.linked:
+            return Shows.SILENT
+    span = build.ohms(red, black, state)
+    if span.high <= THROUGH_OHMS:
+        return Shows.BEEP
+    if span.low >= OPEN_OHMS:
+        return Shows.SILENT
+    return band_ohms(span.low, span.high)
+
+
+class Split(NamedTuple):
+    """A probe, and the weight of the builds that are left together if the worst comes of it."""
+
+    left: float
+    red: Side
+    black: Side
+    state: State = NOWHERE
+
+
+def unit(builds: Sequence[Build], probe: Split) -> Shows:
+    """What has to be read so that builds can be told apart: a beep or silence, or ohms."""
+    told = {shown(b, probe.red, probe.black, probe.state) for b in builds}
+    return Shows.BEEP if told <= {Shows.BEEP, Shows.SILENT} else Shows.OHMS
+
+
+class Weighed:
+    """Builds, and how likely each is."""
+
+    def __init__(self, builds: Sequence[Build], weights: Sequence[float]) -> None:
+        self.builds, self.weights = list(builds), list(weights)
+        self.total = sum(weights)
+
+    def __iter__(self) -> Iterator[tuple[Build, float]]:
+        return zip(self.builds, self.weights, strict=True)
+
+    def surely_left(self, red: Side, black: Side, state: State = NOWHERE) -> float:
+        """The weight of the heaviest group that this probe surely does not tell apart.
+
+        What they show overlaps.
+        """
+        found: dict[Span, list[float]] = {}
+        for build, weight in self:
+            found.setdefault(build.ohms(red, black, state), []).append(weight)
+        spans = sorted((metered(span), sorted(weights)) for span, weights in found.items())
+        heaviest = here = 0.0
+        top = -math.inf
+        for span, weights in spans:
+            here = sum(weights, here if span.low <= top else 0.0)
+            top, heaviest = max(top, span.high), max(heaviest, here)
+        return heaviest
+
+    def likely_left(self, red: Side, black: Side, state: State = NOWHERE) -> float:
+        """The weight of the heaviest group if every other band of ohms is another display."""
+        classes: dict[str, float] = {}
+        for build, weight in self:
+            does = shown(build, red, black, state)
+            classes[does] = classes.get(does, 0.0) + weight
+        return max(classes.values())
+
+
+Left = Callable[[Side, Side, State], float]
+States = Mapping[State, int | None]  # each with the net that one probe must be on
+
+
+def best_split(evidence: Evidence, weighed: Weighed, points: Sequence[str]) -> Split | None:
+    """The reading between two points that parts the builds most evenly; None if there is none.
+    Points not yet read against each other come first, then ohms where only a beeper spoke, then
+    nets parted outside, then bands of ohms that overlap.
+    """
+    plainly: States = {NOWHERE: None}
+    pairs = _Pairs(evidence, weighed, points)
+    best: Split | None = None
+    for left, states, again in (
+        (weighed.surely_left, plainly, False),
+        (weighed.surely_left, plainly, True),
+        (weighed.surely_left, evidence.drawn.parting, False),
+        (weighed.likely_left, plainly, False),
+        (weighed.likely_left, plainly, True),
+    ):
+        found = pairs.best(left, states, again=again)
+        best = found or best
+        if found is not None and found.left < weighed.total * (1 - 1e-9):
+            return found
+    return best
+
+
+class _Pairs:
+    """The readings between any two of some points."""
+
+    def __init__(self, evidence: Evidence, weighed: Weighed, points: Sequence[str]) -> None:
+        self.evidence, self.weighed, self.points = evidence, weighed, points
+        self.nets = {a: [build.net(a) for build in weighed.builds] for a in points}
+        self.plain = {a for a in points if self._is_plain(a)}
+
+    def _is_plain(self, point: str) -> bool:
+        """Whether no build has a part at a point."""
+        nets = zip(self.nets[point], self.weighed.builds, strict=True)
+        return not any(n in build.linked for n, build in nets)
+
+    def best(self, left: Left, states: States, *, again: bool) -> Split | None:
+        """The one that leaves the least weight together, among those read already or not."""
+        rank = self.evidence.drawn.rank
+        best: tuple[tuple[float, int, int], Split] | None = None
+        for a, b in combinations(self.points, 2):
+            for state, at in states.items():
+                if not self._is_open(a, b, state, at, again=again):
+                    continue
+                split = self._split(left, a, b, state)
+                key = (split.left, int(owner(a) == owner(b)), rank[a] * 10_000 + rank[b])
+                if best is None or key < best[0]:
+                    best = (key, split)
+        return None if best is None else best[1]
+
+    def _is_open(self, a: str, b: str, state: State, at: int | None, *, again: bool) -> bool:
+        evidence, net_of = self.evidence, self.evidence.drawn.net_of
+        if evidence.heard(a, b, state) != again:
+            return False
+        if state and at not in (net_of[a], net_of[b]):
+            return False
+        if not again:
+            return True
+        reading = Split(0.0, (a,), (b,), state)
+        return not evidence.settled(a, b, state, unit(self.weighed.builds, reading))
+
+    def _split(self, left: Left, a: str, b: str, state: State) -> Split:
+        if state or (a not in self.plain and b not in self.plain):
+            return Split(left((a,), (b,), state), (a,), (b,), state)
+        beep = 0.0
+        for weight, i, j in zip(self.weighed.weights, self.nets[a], self.nets[b], strict=True):
+            if i == j:
+                beep += weight
+        return Split(max(beep, self.weighed.total - beep), (a,), (b,))

@@ -1,0 +1,33 @@
+"""The contacts of a face whose metal changes however the whole face is read wrongly."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from wiremap.graph import Harness
+from wiremap.mistakes.drawn import Drawn, drawn_of
+from wiremap.mistakes.face_read import face_reads
+
+
+def sentinels(harness: Harness, end: str, kind: str = "adapter") -> list[str]:
+    """Joined contacts of an end whose metal changes under every whole-face mistake of that end."""
+    drawn = drawn_of(harness, kind)
+    misreadings = [dict(mistake.seats) for mistake in face_reads(drawn, end)]
+    if not misreadings:
+        return []
+    found = []
+    for point in drawn.points:
+        if harness.points[point].owner != end:
+            continue
+        net = drawn.net_of[point]
+        joined = len(drawn.members[net]) > 1
+        if joined and all(_is_elsewhere(drawn, seats, point) for seats in misreadings):
+            found.append(point)
+    return found
+
+
+def _is_elsewhere(drawn: Drawn, seats: Mapping[str, str | None], point: str) -> bool:
+    wire = seats.get(point, point)
+    if wire is None:
+        return True
+    return drawn.net_of[wire] != drawn.net_of[point]
