@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from typing import Any, NamedTuple
@@ -11,14 +12,7 @@ from wiremap.model import Span
 
 Edge = tuple[int, int, Span]  # two nets and the ohms between them
 MOST_KNOWN = 64  # combs whose bundles are kept
-
-
-class Lead(NamedTuple):
-    """The one net that all ties of a net lead to, and their siemens from low and from high ohms."""
-
-    hub: int
-    low: float
-    high: float
+LEAST = 4  # nets that lead to one other and are bundled
 
 
 class Bundle(NamedTuple):
@@ -28,13 +22,6 @@ class Bundle(NamedTuple):
     nets: int
     low: float
     high: float
-
-    def without(self, leads: Sequence[Lead]) -> Span | None:
-        """The ohms of the others side by side; None if no others lead there."""
-        if len(leads) == self.nets:
-            return None
-        least = _ohms(self.low - sum(lead.low for lead in leads))
-        return Span(least, max(least, _ohms(self.high - sum(lead.high for lead in leads))))
 
 
 class Bundles:
@@ -51,13 +38,16 @@ class Bundles:
         spans: Mapping[int, Sequence[Span]],
     ) -> None:
         self.tied = tied
-        self.leads = {
-            net: Lead(hub, sum(1 / s.low for s in spans[net]), sum(1 / s.high for s in spans[net]))
-            for net, hub in hubs.items()
-            if all(s.low for s in spans[net])
-        }
+        leading: dict[int, list[int]] = defaultdict(list)
+        for net, hub in hubs.items():
+            if all(span.low for span in spans[net]):
+                leading[hub].append(net)
+        self._leading = {hub: frozenset(of) for hub, of in leading.items() if len(of) >= LEAST}
+        bundled = [net for of in self._leading.values() for net in of]
+        self._low = {net: sum(1 / span.low for span in spans[net]) for net in bundled}
+        self._high = {net: sum(1 / span.high for span in spans[net]) for net in bundled}
         self._linked: dict[frozenset[int], frozenset[int]] = {}
-        self._known: dict[frozenset[int], tuple[Mapping[int, Bundle], Sequence[int]]] = {}
+        self._known: dict[frozenset[int], Mapping[int, Bundle]] = {}
 
     def linked(self, comb: frozenset[int]) -> frozenset[int]:
         """Those of a comb's nets at which a tie ends."""
@@ -66,32 +56,31 @@ class Bundles:
             self._linked[comb] = self.tied & comb
         return self._linked[comb]
 
+    def others(self, comb: frozenset[int]) -> frozenset[int]:
+        """The nets of a comb that are in no bundle."""
+        return comb - self._low.keys()
+
     def of(self, comb: frozenset[int]) -> Mapping[int, Bundle]:
         """For each hub what leads there from a comb."""
-        return self._sorted(comb)[0]
-
-    def others(self, comb: frozenset[int]) -> Sequence[int]:
-        """The nets of a comb that lead to more than one net, or to none, or at 0 ohm."""
-        return self._sorted(comb)[1]
-
-    def _sorted(self, comb: frozenset[int]) -> tuple[Mapping[int, Bundle], Sequence[int]]:
         if comb not in self._known:
             _make_room(self._known)
-            found: dict[int, Bundle] = {}
-            for net in sorted(comb & self.leads.keys()):
-                hub, low, high = self.leads[net]
-                _, count, lows, highs = found.get(hub, (net, 0, 0.0, 0.0))
-                found[hub] = Bundle(net, count + 1, lows + low, highs + high)
-            self._known[comb] = found, sorted(comb - self.leads.keys())
+            here = {hub: sorted(comb & of) for hub, of in self._leading.items()}
+            self._known[comb] = {hub: self._bundle(nets) for hub, nets in here.items() if nets}
         return self._known[comb]
+
+    def _bundle(self, nets: Sequence[int]) -> Bundle:
+        low, high = (sum(map(of.__getitem__, nets)) for of in (self._low, self._high))
+        return Bundle(nets[0], len(nets), low, high)
 
     def unchanged(self, comb: frozenset[int], ends: AbstractSet[int]) -> Iterator[Edge]:
         """What leads from a comb to each hub, without what leads there from certain nets."""
-        gone = [self.leads[net] for net in ends & comb if net in self.leads]
+        gone = sorted(ends & comb & self._low.keys())
         for hub, bundle in self.of(comb).items():
-            ohms = bundle.without([lead for lead in gone if lead.hub == hub])
-            if ohms is not None:
-                yield bundle.net, hub, ohms
+            away = [net for net in gone if net in self._leading[hub]]
+            if len(away) < bundle.nets:
+                low = bundle.low - sum(map(self._low.__getitem__, away))
+                high = bundle.high - sum(map(self._high.__getitem__, away))
+                yield bundle.net, hub, Span(_ohms(low), max(_ohms(low), _ohms(high)))
 
 
 def _ohms(siemens: float) -> float:
