@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Mapping, Sequence
 
 from wiremap.evidence import MeasuredVolts, contradictions, measured_volts
 from wiremap.model import EndKind, Treat
@@ -49,13 +50,28 @@ def _unjudged_hit(view: View, found: list[NotJudged]) -> Hits:
     """One line for the whole job: what is lacking of which fed contact, fuse or output."""
     if not found:
         return
-    lacks: dict[str, list[str]] = defaultdict(list)
+    lacks: dict[str, dict[str, None]] = defaultdict(dict)
     for each in found:
-        lacks[", ".join(view.name(name) for name in each.subject[:1])].append(each.why)
-    told = "; ".join(f"{name}: {', '.join(why)}" for name, why in lacks.items())
+        lacks[each.why].update(dict.fromkeys(map(str, each.subject[:1])))
+    told = "; ".join(f"{why} ({_named(list(at))})" for why, at in _once(lacks).items())
     subject = dict.fromkeys(name for each in found for name in each.subject)
     place = view.place_of(next(iter(subject))) or view.job.place
     yield view.hit(*subject, place=place, lacks=told)
+
+
+def _once(lacks: Mapping[str, dict[str, None]]) -> dict[str, dict[str, None]]:
+    """What is lacking, but for what another says with more words."""
+    return {
+        why: at
+        for why, at in lacks.items()
+        if not any(other.startswith(f"{why}:") for other in lacks)
+    }
+
+
+def _named(points: Sequence[str]) -> str:
+    """Where it is lacking, the first few."""
+    more = len(points) - MOST_POINTS
+    return ", ".join(points[:MOST_POINTS]) + (f" and {more} more" if more > 0 else "")
 
 
 @JUDGED.stop(
@@ -99,6 +115,7 @@ def _read_as(view: View, address: str) -> str:
     return f"{point.cavity.name} ({point.cavity.signal}: {called(point.function)})"
 
 
+MOST_POINTS = 6  # named of what lacks the same
 MEAN = (
     "; of a signal that switches a meter shows the mean: say by name between which volts it "
     'does: wiremap next JOB --about {at}.volts --answer "0 to 12"'

@@ -10,6 +10,7 @@ from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.view import View
 
 MAP = Family("map", Matter.UNIT)
+DOUBT = "open:"  # before a reason of a proposal that speaks against it
 
 
 @MAP.stop(
@@ -77,7 +78,7 @@ def _graded(view: View, grade: str) -> Hits:
     for circuit in view.job.circuits:
         if circuit.grade != grade or circuit.id in view.confirmed or denial_of(circuit, said):
             continue
-        because = "; ".join(other_reasons(circuit))
+        because = _because(circuit)
         yield view.circuit_hit(
             circuit,
             "grade",
@@ -86,6 +87,13 @@ def _graded(view: View, grade: str) -> Hits:
             because=f": {because}" if because else "",
             stale=_stale(view, circuit),
         )
+
+
+def _because(circuit: Circuit) -> str:
+    """What is in doubt of a circuit; where nothing is, why it is proposed at all."""
+    reasons = other_reasons(circuit)
+    doubts = [reason.removeprefix(DOUBT).strip() for reason in reasons if reason.startswith(DOUBT)]
+    return "; ".join(doubts or reasons)
 
 
 def _called(circuit: Circuit) -> str:
