@@ -154,3 +154,14 @@ def test_force_is_named_where_it_is_taken(job: Path, capsys: pytest.CaptureFixtu
     ):
         assert main(words) == 2
         assert ("--force" in capsys.readouterr().err) == forced
+
+
+def test_a_no_is_no_reading_against_the_paper(
+    job: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Who said no to a circuit is asked for its partner, not sent to read again what read as it should."""
+    said = ("--about", "old.4 - new.4", "--answer", "no", "--how", "worked it", "--by", "RK")
+    main(["next", "job.yaml", *said])
+    (job / "fits.txt").write_text("old.1 26.4 V ignition off\n", encoding="utf-8")
+    surveyed = read(capsys, "fits.txt")
+    assert "which is true" not in surveyed

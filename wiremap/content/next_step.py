@@ -12,6 +12,7 @@ from wiremap.content.next_papers import after_papers, anew, shown_path
 from wiremap.content.stop_cards import passed
 from wiremap.content.text_face import asked_face
 from wiremap.evidence import entries
+from wiremap.evidence.confirmed import PARTNER
 from wiremap.evidence.partners import not_yet_joined
 from wiremap.model import EndKind, Stop
 from wiremap.ringout.bench import ASKED_OF, bench_questions
@@ -192,7 +193,8 @@ def _asked_against(checked: Checked) -> list[str]:
     """What `next` asks about before all else: the machine has said otherwise than the paper."""
     if checked.job is None:
         return []
-    return [question.about for question in questions(checked.job) if question.against]
+    against = [question.about for question in questions(checked.job) if question.against]
+    return [about for about in against if not about.endswith(PARTNER)]  # a no, not a reading
 
 
 def _save_survey(path: str) -> str:
