@@ -11,20 +11,29 @@ from pathlib import Path
 
 import pytest
 from called import called
+from demo_jobs import copied_demo
 from sheet_cases import demo_given
 from test_propose_identity import between, can, side
 
+from wiremap.check import check
+from wiremap.cli.guided_answers import file_of
 from wiremap.content.bus import bus_halves
 from wiremap.content.bus_cards import bus_card
 from wiremap.content.power_cards import CAUTION, power_card
 from wiremap.evidence import alone
+from wiremap.evidence.probe_points import HarnessKind
+from wiremap.files import load_job
 from wiremap.firstpower.step import PowerStep
+from wiremap.graph import Harness
 from wiremap.graph.ohms import Network
+from wiremap.mistakes.drawn import drawn_of
+from wiremap.mistakes.parts import PART_MISSING, PART_WRONG, parts_wrong
 from wiremap.model import Entry, EntryKind, OnOff, Span
 from wiremap.naming import read_signal
 from wiremap.page.gate import Gate
 from wiremap.page.opening import FIND, own_address
 from wiremap.share.table import text_table
+from wiremap.sizing.drop import size_drop
 from wiremap.survey.later import AFTER_CUT, LaterReading
 from wiremap.survey.questions import questions
 
@@ -137,3 +146,33 @@ def test_what_first_power_may_do_is_said_before_the_battery() -> None:
         card = power_card(demo_given().harness, [step], [], {}, licensed=False)
         lead = [line for ask in card.asks for line in ask.lead] + list(card.lead)
         assert (CAUTION in lead) is said
+
+
+@pytest.mark.parametrize(("amps", "told"), [(2, 0), (9, 1)])
+def test_a_drop_is_judged_by_its_share(amps: float, told: int) -> None:
+    """1 mm2, 3 m out and back at 12 V: 2 A lose 2 %, 9 A nearly 9 %; above 5 % a caution (common practice)."""
+    assert len(size_drop("1", 3000, amps, 12).cautions) == told
+
+
+def test_a_notebook_in_the_folder_is_told_once(tmp_path: Path) -> None:
+    """What a job names is not looked at again by itself."""
+    job = copied_demo(tmp_path / "demo")
+    looked_at = {Path(path).name for path in check([job.parent]).others}
+    assert "notebook.yaml" not in looked_at
+
+
+def test_a_typed_file_is_looked_for_where_it_is_written_to(tmp_path: Path) -> None:
+    """First there, then from where one stands."""
+    (tmp_path / "pins.csv").write_text("1;lamp\n", encoding="utf-8")
+    assert file_of(tmp_path, "pins.csv") == tmp_path / "pins.csv"
+    assert file_of(tmp_path, "other.csv") == Path("other.csv")
+
+
+def test_a_diode_may_be_left_out_or_turned() -> None:
+    """Of a resistor another value is a mistake that hands make, of a diode its direction."""
+    path = Path(__file__).parent / "cases" / "diode-overloaded" / "good.yaml"
+    drawn = drawn_of(Harness(load_job(path).value), HarnessKind.SPLICE_IN)
+    diodes = {x.name for x in drawn.harness.job.extras.values() if x.kind == "diode"}
+    assert diodes
+    wrong = {(str(part.kind), *part.subject) for part in parts_wrong(drawn)}
+    assert {(str(kind), one) for kind in (PART_MISSING, PART_WRONG) for one in diodes} <= wrong
