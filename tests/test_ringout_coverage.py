@@ -5,6 +5,8 @@ from __future__ import annotations
 import time
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from itertools import combinations
 
 import pytest
 from ringout_simulator import random_job, spliced_job
@@ -19,7 +21,7 @@ from wiremap.mistakes.move import move
 from wiremap.mistakes.parts import loads_other
 from wiremap.mistakes.swap import swap
 from wiremap.mistakes.touch import Touch
-from wiremap.model import Job
+from wiremap.model import Job, Span
 from wiremap.ringout.coverage import Coverage, cover
 from wiremap.ringout.finder import Finder
 from wiremap.ringout.plan import METHODS, MOST_NETS, TooLarge, plan
@@ -135,3 +137,19 @@ def test_a_harness_beyond_the_limit_is_refused_in_words() -> None:
     """The limit is said, and what to do."""
     with pytest.raises(TooLarge, match=f"at most {MOST_NETS}"):
         plan(Harness(wide_job(MOST_NETS + 1)), "near", "adapter")
+
+
+@pytest.mark.parametrize("seed", [1, 5])
+def test_a_part_of_another_value_reads_alike_wherever_it_stands(seed: int) -> None:
+    """Among the ties of a build, in its place or behind all others, diodes between them or not."""
+    drawn = Drawn(Harness(spliced_job(seed, 24)), "splice-in")
+    assert drawn.diodes or seed != 5
+    for n, tie in enumerate(drawn.ties):
+        other = replace(tie, ohms=Span.of(33.0))
+        left, right = drawn.ties[:n], drawn.ties[n + 1 :]
+        builds = [
+            drawn.sound.with_ties(ties) for ties in ((*left, other, *right), (*left, *right, other))
+        ]
+        for pair in combinations(drawn.tied, 2):
+            here, there = (build.between({pair[0]}, {pair[1]}) for build in builds)
+            assert (here.low, here.high) == pytest.approx((there.low, there.high))

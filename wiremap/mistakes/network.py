@@ -120,7 +120,9 @@ class Network:
         fresh = [tie for tie in added if not tie.diode]
         ends: set[int] = set()
         for k, tie in sorted(ties.items()):
-            edge = None if tie is None else (build.net(tie.a), build.net(tie.b), tie.ohms)
+            edge = None
+            if tie is not None and not tie.diode:
+                edge = build.net(tie.a), build.net(tie.b), tie.ohms
             if edge != self.edges.get(k):
                 changed[k] = edge
                 ends.update(self.edges[k][:2] if k in self.edges else ())
@@ -141,17 +143,26 @@ class Network:
         return found
 
     def _otherwise(self, ties: Sequence[Tie]) -> tuple[dict[int, Tie | None], list[Tie]]:
-        """The ties in place of those as drawn (None: gone), and those that are more."""
+        """The ties in place of those as drawn (None: gone), and those that are more.
+
+        Those as drawn are the same wherever they stand among the others.
+        """
         if ties is self.ties:
             return {}, []
-        pairs = enumerate(zip(self.ties, ties, strict=False))
-        if len(ties) >= len(self.ties):
-            more = list(ties[len(self.ties) :])
-            return {k: new for k, (old, new) in pairs if new is not old}, more
+        known = self._places
+        if len(ties) == len(self.ties):
+            pairs = enumerate(zip(self.ties, ties, strict=True))
+            instead = {k: new for k, (old, new) in pairs if new is not old}
+            if not any(id(new) in known for new in instead.values()):
+                return dict(instead), []
         here = {id(tie) for tie in ties}
-        known = {id(tie) for tie in self.ties}
-        lost = {k: None for k, tie in enumerate(self.ties) if id(tie) not in here}
-        return dict(lost), [tie for tie in ties if id(tie) not in known]
+        gone = {k: None for place, k in known.items() if place not in here}
+        return dict(gone), [tie for tie in ties if id(tie) not in known]
+
+    @cached_property
+    def _places(self) -> Mapping[int, int]:
+        """By its identity the place of each tie as drawn."""
+        return {id(tie): k for k, tie in enumerate(self.ties)}
 
     def _linked(self, changed: Mapping[int, Edge | None], added: Iterable[Edge]) -> frozenset[int]:
         """The nets at which a tie of a build ends."""

@@ -60,7 +60,7 @@ def _value_for(build: Build, tie: Tie, red: Points, black: Points, ohms: float) 
     if metered(Span.of(ohms)).overlaps(Span.of(opened)):
         return math.inf
     shorted = _read(build, tie, 0.0, red, black)
-    if not shorted < ohms < opened:
+    if not shorted < ohms < opened or now == shorted:  # it is as good as metal on that way
         return None
     if math.isinf(opened):
         return _figure(drawn * (ohms - shorted) / (now - shorted))
