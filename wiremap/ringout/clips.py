@@ -78,15 +78,17 @@ class GrowingComb:
         read = frozenset(self.grips.nets)
         kept = [net for net in planner.separable() if net in read]
         ranked = sorted(kept, key=lambda net: (planner.harm(net), planner.place(net)))
-        heads = {self._head(net, ranked) for net in ranked}
+        groups: dict[frozenset[int], list[int]] = {}
+        for net in ranked:
+            groups.setdefault(self.drawn.tied.get(net, frozenset((net,))), []).append(net)
+        heads = {net for of in groups.values() for net in self._heads(of)}
         free = [net for net in ranked if net in heads and net in self.grips.at]
         return free, [net for net in ranked if net not in free]
 
-    def _head(self, net: int, ranked: Sequence[int]) -> int:
-        """Of the nets that ties connect with one that at which most of the ties end."""
-        kin = self.drawn.tied.get(net, frozenset((net,)))
-        held = [n for n in ranked if n in kin and n in self.grips.at]
-        return max(held, key=lambda n: (self._ties_at(n), -n), default=net)
+    def _heads(self, group: Sequence[int]) -> Sequence[int]:
+        """Of nets that ties connect the one at which most of the ties end, if one can be held."""
+        held = [net for net in group if net in self.grips.at]
+        return [max(held, key=lambda n: (self._ties_at(n), -n))] if held else group
 
     def _ties_at(self, net: int) -> int:
         net_of = self.drawn.net_of
