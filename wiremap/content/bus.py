@@ -149,9 +149,7 @@ def cut_step(given: Given, half: BusHalf) -> Step:
     cuts = [f"{leg} to {_cut_mm(given, leg)}" for leg in half.legs]
     text = f"cut {listed(*cuts)}, the pair left twisted up to there; ends apart"
     if half.plugged:
-        text += (
-            f"; the new unit plugged into {half.plugged} for the next reading alone, then pulled"
-        )
+        text += f"; the new unit plugged into {half.plugged} for the next reading alone"
     return Step(at=" and ".join(half.legs), text=text)
 
 
@@ -160,7 +158,7 @@ def alone_reading(half: BusHalf) -> Step:
     ohms = half.ohms_alone
     return Step(
         at=" – ".join(half.legs),
-        text=half.question.where,
+        text=listed(half.question.where, "then pulled again" if half.plugged else ""),
         want=ohms_band(ohms.low, ohms.high) if ohms else NOTE,
         slot=Slot.BLANK,
         unit="Ω",

@@ -22,6 +22,7 @@ ACTS = {  # what to do, in few words; of other rules their own way to mend it
     "carried-caution": "",
 }
 
+SIGNED = frozenset(rule for rule, act in ACTS.items() if "sign" in act)  # nothing is left to do
 COMMAND = r"wiremap (?:check|next|propose|sign|survey)\b"
 IN_BRACKETS = re.compile(rf"\s*\([^()]*(?:{COMMAND}|--)[^()]*\)")
 CLAUSE = re.compile(rf"[;:,]\s*(?:or )?{COMMAND}[^;.]*(?:\.[a-z][^;.]*)*")
@@ -40,7 +41,8 @@ def caution_steps(given: Given) -> tuple[Step, ...]:
     for found in sorted(_together(given.cautions), key=lambda found: _rank(given, found)):
         last = n + len(found) - 1
         text = _told(found)
-        act = _act(found[0].rule, found)
+        accepted = all(each.accepted is not None for each in found)
+        act = "" if accepted and found[0].rule in SIGNED else _act(found[0].rule, found)
         number = f"C{n}" if last == n else f"C{n}-{last}"
         note = _standing(found, all_alike=all_alike).strip()
         at = _looked_for_at(found)

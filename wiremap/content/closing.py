@@ -30,7 +30,7 @@ def closing_steps(given: Given) -> Iterator[Step]:
     if shrunk:
         order_words = ", from the machine's last tie on" if given.runs else ""
         yield Step(
-            text="Sleeves shrunk, adhesive seen at both ends; "
+            text="Sleeves shrunk, adhesive seen at both ends, heat kept off seals and fuel; "
             f"strike off each{order_words}: {' '.join(shrunk)}"
         )
     for over in outer_sleeves(given) if shrunk else ():
@@ -38,7 +38,9 @@ def closing_steps(given: Given) -> Iterator[Step]:
         if over.left_at_mm:
             words = f"wrap-around sleeve over all joints; wires come out of it at {over.left_words}"
         yield Step(at=over.run, text=words)
-    if not given.adapter:
+    if given.adapter:
+        yield Step(text="Laid and tied where it will lie, no tie on a joint; nothing mated yet.")
+    else:
         fixed = listed(*fixed_in_place(given))
         yield Step(at=fixed, text="fixed, not mated; harness tied, no tie on a joint")
 

@@ -62,7 +62,7 @@ def head_of(given: Given) -> PageHead:
     if given.held:
         stamp = "HOLD"
     elif rung_out.all_done:
-        stamp = "PAPER IN ORDER, RUNG OUT"
+        stamp = "PAPER IN ORDER, RUNG OUT" + ("" if given.filled_in else " BY NOTEBOOK")
     return PageHead(
         title=job.title,
         id=job.id or "",
@@ -70,6 +70,7 @@ def head_of(given: Given) -> PageHead:
         digest=job.digest or "none",
         surveyed=Count(*given.surveyed),
         rung_out=rung_out,
+        filled_in=given.filled_in,
         held=given.held,
         not_judged=len(given.not_judged),
         stamp=stamp,

@@ -109,6 +109,11 @@ def _survey(given: Given) -> Iterator[tuple[str, Written]]:
             yield f"S{row.n}", read[spot]
 
 
+def rung_out(given: Given) -> set[str]:
+    """The numbers of the ring-out's rows that the notebook has read as wanted."""
+    return {name for name, each in _probes(given) if name.startswith(FIRST) and not each.wrong}
+
+
 def _probes(given: Given) -> Iterator[tuple[str, Written]]:
     if given.plan is None:
         return

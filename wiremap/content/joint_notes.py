@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping
 
 from wiremap.content.given import Given
+from wiremap.content.read_here import read_at
 from wiremap.content.words import listed
 from wiremap.graph import Joint, Point
 from wiremap.rules.lookalikes import mistakable
@@ -26,7 +27,9 @@ def notes(
     yield from _tee(given, joint)
     # where nothing was surveyed the first page says it once
     if given.surveyed[0] and not set(given.not_surveyed).isdisjoint(joint.points):
-        yield f"not read before {given.before_what} yet"
+        rows = read_at(given, set(joint.points) & set(given.not_surveyed))
+        here = f"not in the notebook: {listed(*rows)} of this sheet"
+        yield here if rows else f"not read before {given.before_what} yet"
 
 
 def _look_alikes(given: Given, joint: Joint, alike: LookAlikes) -> Iterator[str]:

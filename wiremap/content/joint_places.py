@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 
 from wiremap.content.given import Given
-from wiremap.content.joint_work import joint_at, joint_numbers
-from wiremap.content.words import number
+from wiremap.content.joint_work import joint_at, joint_numbers, loose_ends
+from wiremap.content.words import listed, number
 from wiremap.graph import Joint, Reach
 from wiremap.model import ExtraKind, Side
 
@@ -55,3 +55,20 @@ def part_place(given: Given, name: str) -> str:
     if extra.kind not in (ExtraKind.RESISTOR, ExtraKind.DIODE):
         return ""
     return " and ".join(joints_of(given, extra.legs))
+
+
+def leg_places(given: Given, joint: Joint) -> str:
+    """`J1 camera-feed: 300 mm from camera, 100 mm from head`: a joint of new wires alone.
+
+    Empty for one that has its place on a run, or whose wires nobody states the lengths of.
+    """
+    numbers = joint_numbers(given)
+    if joint.id not in numbers or joint_at(given, joint) is not None:
+        return ""
+    far: dict[str, None] = {}
+    for conductor in given.conductors(joint):
+        for node in loose_ends(given, conductor):
+            end = given.harness.end_of(node)
+            if conductor.origin == "new" and conductor.length_mm is not None and end is not None:
+                far[f"{number(conductor.length_mm)} mm from {end.name}"] = None
+    return f"J{numbers[joint.id]} {joint.id}: {listed(*far)}" if far else ""

@@ -19,7 +19,6 @@ from wiremap.content.words import (
 )
 from wiremap.graph import Conductor, Joint
 from wiremap.sizing.joint_sides import joint_sides
-from wiremap.sizing.placing import JointSize
 
 SOLDER = {"lap-solder": "lapped and soldered", "solder-sleeve": "solder sleeve on, heated"}
 UNCUT = ("open-barrel", "lap-solder")  # kinds that go round a wire in service
@@ -96,14 +95,15 @@ def joint_boxes(
 
     The wires in `cut` were cut before, to be read.
     """
-    size = given.joint_size(joint.id)
     wires = []
     for conductor in _met(given, joint):
         line = _wire_line(given, joint, conductor)
         if line.at in cut:
             line = replace(line, text=line.text.replace("cut to", "was cut to"))
         wires.append(line)
-    crimp = listed(_strip(size), *_tubes(given, joint), _join(given, joint), _ends(given, joint))
+    crimp = listed(
+        _strip(given, joint), *_tubes(given, joint), _join(given, joint), _ends(given, joint)
+    )
     return (
         Step(
             n=f"J{numbers[joint.id]}",
@@ -153,11 +153,16 @@ def _sleeve_want(given: Given, joint: Joint) -> str:
     return "sleeve on"
 
 
-def _strip(size: JointSize | None) -> str:
+def _strip(given: Given, joint: Joint) -> str:
+    """How much of each wire is bare in the barrel; a bare wire stands out of its tube."""
+    size = given.joint_size(joint.id)
     made = size.made if size is not None else None
-    if made is None:
-        return f"strip {TO_WRITE} mm"
-    return f"strip {number(made.strip_mm)} mm"
+    length = TO_WRITE if made is None else number(made.strip_mm)
+    wires = [c.wire for c in given.conductors(joint) if c.origin != "lead"]
+    bare = [wire is not None and wire.bare for wire in wires]
+    if bare and all(bare):
+        return f"{length} mm left out of its tube"
+    return f"strip {length} mm"
 
 
 def _join(given: Given, joint: Joint) -> str:
@@ -196,10 +201,20 @@ def _tubes(given: Given, joint: Joint) -> list[str]:
     return tubes + [f"{tube_mm(given, c)} on {_called(given, c)}" for c in bare if c.point]
 
 
-def tube_mm(given: Given, conductor: Conductor) -> str:
-    """The tube over a bare wire, as long as that is cut."""
+def tube_length(given: Given, conductor: Conductor) -> float | None:
+    """How long the tube over a bare wire is [mm]: as cut, less what its joints take bare."""
     cut = given.cut(conductor.id)
-    return f"tube of {cut.mm:.0f} mm" if cut is not None else f"tube of {TO_WRITE} mm"
+    if cut is None:
+        return None
+    nodes = (conductor.a, conductor.b)
+    sizes = [given.joint_size(node[1:]) for node in nodes if given.harness.is_joint(node)]
+    return cut.mm - sum(size.made.strip_mm for size in sizes if size and size.made)
+
+
+def tube_mm(given: Given, conductor: Conductor) -> str:
+    """The tube over a bare wire."""
+    long = tube_length(given, conductor)
+    return f"tube of {long:.0f} mm" if long is not None else f"tube of {TO_WRITE} mm"
 
 
 def loose_ends(given: Given, conductor: Conductor) -> Iterator[str]:

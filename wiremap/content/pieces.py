@@ -32,6 +32,7 @@ class PageHead:
     digest: str
     surveyed: Count
     rung_out: Count
+    filled_in: bool  # what is read and done stands on the sheet too
     held: bool
     not_judged: int
     stamp: str

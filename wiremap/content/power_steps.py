@@ -21,7 +21,7 @@ from wiremap.entries.lines import MINUS
 from wiremap.firstpower.bus_pair import low_beside
 from wiremap.firstpower.step import AMPS, VOLTS, PowerStep
 from wiremap.graph import Harness
-from wiremap.model import Address
+from wiremap.model import Address, OnOff
 
 TAGGED = {  # the figures that stand on the ignition key's tag, each under the one before
     "lamp": "No more than the figure on the key's tag; written below it there.",
@@ -43,8 +43,25 @@ def power_blocks(harness: Harness, steps: Iterable[PowerStep]) -> Iterator[Steps
     told: set[str] = set()
     steps = tuple(steps)
     lows = low_beside(harness, steps)
-    for key, group in groupby(steps, _heading):
-        yield Steps(title=key, steps=tuple(_steps(harness, group, told, lows)))
+    stands: OnOff | None = None
+    for heading, group in groupby(steps, _heading):
+        here = tuple(group)
+        made = tuple(_steps(harness, here, told, lows))
+        key = here[0].key
+        if here[0].stage == "volts" and key is not None and stands not in (None, key):
+            made = (Step(text=f"Ignition {key}."), *made)
+        stands = here[-1].key or _turned(here) or stands
+        yield Steps(title=heading, steps=made, title_again=here[0].stage == "volts")
+
+
+def _turned(steps: Iterable[PowerStep]) -> OnOff | None:
+    """How the last of these deeds leaves the ignition."""
+    found = None
+    for step in steps:
+        for key in OnOff:
+            if f"ignition {key}" in step.do and not step.quantity:
+                found = key
+    return found
 
 
 def _heading(step: PowerStep) -> str:

@@ -14,8 +14,6 @@ from wiremap.graph import Conductor
 from wiremap.model import EndKind, ExtraKind
 from wiremap.sizing.placing import RunLayout
 
-UNFUSED = "no fuse protects it"
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Leaving:
@@ -138,11 +136,14 @@ def _placed(given: Given, joint: str) -> str:
 
 
 def _bare_feed(given: Given, conductor: Conductor) -> str:
-    """Of a lead between a wire in service and our own fuse: that nothing protects it."""
+    """Of a lead between a wire in service and our own fuse: which fuse alone lies before it."""
     joint = given.harness.joints.get(_joint(given, conductor))
     ends = [given.harness.points[a].end for a in joint.points] if joint is not None else []
     if not any(end is not None and end.kind is EndKind.TAP for end in ends):
         return ""
     fuses = [extra for extra in given.job.extras.values() if extra.kind is ExtraKind.FUSE]
     holders = {leg for fuse in fuses for leg in fuse.legs}
-    return UNFUSED if holders.intersection(loose_ends(given, conductor)) else ""
+    if joint is None or not holders.intersection(loose_ends(given, conductor)):
+        return ""
+    before = [fuse.label for fuse in given.fuses_out if set(fuse.feeds) & set(joint.points)]
+    return f"only {listed(*before)} before it" if before else "no fuse before it"

@@ -64,7 +64,8 @@ class Step:
 class Steps:
     """Steps under a heading; `whole` ones are not parted over two pages where one page has room.
 
-    `with_next` ones stay with the face below them, which they are for.
+    `with_next` ones stay with the face below them, which they are for; `title_again` ones have
+    their heading on each page, as it says how all of them are read.
     """
 
     title: str = ""
@@ -72,6 +73,7 @@ class Steps:
     steps: tuple[Step, ...] = ()
     whole: bool = False
     with_next: bool = False
+    title_again: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from wiremap.content.given import Given
-from wiremap.content.words import listed
+from wiremap.content.words import listed, spaced
 from wiremap.model import EndKind
 from wiremap.ringout.bunch import bunches
 from wiremap.survey.loaded import GUARD_WATTS
@@ -23,8 +23,8 @@ def tools(given: Given) -> Iterator[str]:
     bare = any(barrel is not None and barrel.kind == "bare" for barrel in barrels)
     which = "bare barrels, and for " if bare else ""
     yield f"ratchet crimp tool with the die for {which}the contacts of each connector"
-    heat = "; hot-air tool with a reflector, kept off seals and fuel" if given.joints else ""
-    yield f"stripper, cutters, rule, marker, flags, tape{heat}"
+    heat = "; hot-air tool with a reflector" if given.joints else ""
+    yield f"stripper, cutters, rule, marker, tape, ties{_for_some(given)}{heat}"
     yield f"meter with a fine tip; {_leads(given)}"
     held = given.plan.equipment if given.plan is not None else None
     if held is not None and held.holds:
@@ -34,6 +34,17 @@ def tools(given: Given) -> Iterator[str]:
     if any(step.quantity == "A" for step in given.power):
         yield "ammeter that shows 0.1 mA, a bridge lead for the battery's minus"
     yield _lamps(given)
+
+
+def _for_some(given: Given) -> str:
+    """What only some jobs need: a spanner for each stud, a label for a fuse of another rating."""
+    extras = given.job.extras.values()
+    studs = listed(*(spaced(each.name, each.detail) for each in extras if each.kind == "stud"))
+    swapped = listed(*(fuse.name for fuse in given.fuses_out if fuse.swapped))
+    told = listed(
+        f"spanner for {studs}" if studs else "", f"label for {swapped}" if swapped else ""
+    )
+    return f", {told}" if told else ""
 
 
 def _leads(given: Given) -> str:
@@ -55,11 +66,11 @@ def _lamps(given: Given) -> str:
     if watts:
         volts = next(LAMP.finditer(deeds))[0].partition(" of ")[2]
         told = (f"{count.get(each, 1)} of {each} W" for each in watts)
-        lamps = f"lamps for {volts}: {listed(*told)}"
+        lamps = f"lamps for {volts}, on leads for fuse sockets: {listed(*told)}"
     limit = LIMITED_FEED.search(deeds)
     feed = ""
     if limit:
-        feed = f"; a feed limited to {limit[1]} (for a fuse, never a load)"
+        feed = f"; a feed limited to {limit[1]}"
     return f"{lamps}{feed}"
 
 

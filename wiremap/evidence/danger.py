@@ -38,7 +38,7 @@ class KeptApart:
 
 
 REFERENCE_SHORTED = Harm(4, "the sensor reference shorted")
-FUSED = Harm(1, "a way past its fuse, nothing protects the wire")
+FUSED = Harm(1, "a way past its fuse, only a larger one protects the wire")
 KEPT_APART = (
     KeptApart(
         "supply", "reference", Harm(0, "supply on the sensor reference kills sensors and unit")

@@ -5,7 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from wiremap.evidence.expected import ASLEEP_OR_AWAKE, AT_REST, CHARGED, ZERO, electrical
+from wiremap.evidence.expected import (
+    ASLEEP_OR_AWAKE,
+    AT_REST,
+    AWAKE,
+    CHARGED,
+    ZERO,
+    electrical,
+)
 from wiremap.evidence.measured import measured_volts
 from wiremap.evidence.meter import NOISE_VOLTS
 from wiremap.firstpower.faces import Faces, FedWhen, NewFace, is_supply
@@ -83,7 +90,8 @@ class Unmated:
         if legs:
             leg = legs[0] if len(legs) == 1 else "can-high"
             why = "the machine's own bus stands here when it is awake"
-            return ASLEEP_OR_AWAKE[leg], why, ""
+            bands = AWAKE if key == OnOff.ON else ASLEEP_OR_AWAKE  # as before the cut
+            return bands[leg], why, ""
         stands = _stands(point)
         read = self._as_read(point.address, key)
         if read is not None and read.low <= stands:

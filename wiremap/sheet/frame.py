@@ -39,15 +39,18 @@ def _statuses(ink: Ink, page: PageHead, room: float) -> None:
         paper += f", {page.not_judged} not judged"
     surveyed = f"surveyed {page.surveyed.done} of {page.surveyed.of}"
     rung_out = f"rung out {page.rung_out.done} of {page.rung_out.of}"
+    if not page.filled_in:  # what is done stands in the notebook, not on this sheet
+        surveyed, rung_out = f"notebook: {surveyed}", f"notebook: {rung_out}"
     texts = (f"{surveyed} cavities", paper, f"{rung_out} circuits")
     if _air(texts, room) < LEAST_AIR_MM:
         texts = (surveyed, paper, rung_out)
     air = _air(texts, room)
     x = 0.0
-    for text in texts:
+    for n, text in enumerate(texts):
+        if n:
+            ink.down(x - air / 2, 8.0, 5.0, THIN)
         ink.text(x, 11.6, text)
         x += width(text) + air
-        ink.down(x - air / 2, 8.0, 5.0, THIN)
 
 
 def _air(texts: tuple[str, ...], room: float) -> float:

@@ -40,7 +40,8 @@ from wiremap.sheet.wiretable import left_row, wire_table
 from wiremap.sheet.worksteps import step_pieces
 
 NEAR_MM = 1e-6
-LEAST_FULL = 1 / 3  # of a page before a section that would begin one goes on below
+ABOVE_MM = 1.5  # over a heading that goes on below another section
+LEAST_FULL = 1 / 2  # of a page before a section that would begin one goes on below
 
 PIECES: Mapping[type[Block], Callable[[Any], list[Piece]]] = MappingProxyType(
     {
@@ -114,12 +115,22 @@ class _Flow:
     def section(self, section: Section) -> None:
         """Set one section, its faces beside each other."""
         self.begun = False
-        used = (self.y - TOP) / (BOTTOM - TOP)
-        if not self.pages or section.stop or (section.fresh and used > LEAST_FULL):
+        self.again = self.first_faces = ()
+        pieces = self._made(section)
+        if not self.pages or section.stop or (section.fresh and not self._goes_below(pieces)):
             self._page(section)
         elif self.y > TOP:
-            self.y += 1.5
-        self.again = self.first_faces = ()
+            self.y += ABOVE_MM
+        self._pieces(pieces, section)
+
+    def _goes_below(self, pieces: Sequence[Piece]) -> bool:
+        """Whether a section that would begin a page goes on below: little is used, or all fits."""
+        need = ABOVE_MM + sum(piece.height for piece in pieces)
+        used = (self.y - TOP) / (BOTTOM - TOP)
+        return used <= LEAST_FULL or self.y + need <= BOTTOM
+
+    def _made(self, section: Section) -> list[Piece]:
+        """The pieces of a section, its heading first."""
         pieces: list[Piece] = []
         if section.title:
             pieces = heading(_title(section), section.lead, side=section.drawn_from)
@@ -135,7 +146,7 @@ class _Flow:
                 pieces += faces
             else:
                 pieces += [piece for block in blocks for piece in PIECES[kind](block)]
-        self._pieces(pieces, section)
+        return pieces
 
     def _page(self, section: Section) -> None:
         """Begin a page; the heading stands on it again where the section goes on."""

@@ -46,6 +46,9 @@ def step_pieces(block: Steps) -> list[Piece]:
     if block.lead:
         out += _lead(block.lead)
     pieces = [piece for step in block.steps for piece in one_step(step)]
+    if block.title_again:  # whoever turns over reads again under which heading the rows stand
+        again = title_piece(f"{block.title} (continued)", WIDE, above=1.2, below=0.6)
+        pieces = [*pieces[:1], *(replace(piece, over=(again,)) for piece in pieces[1:])]
     if block.whole:
         pieces = [replace(piece, keep=True) for piece in pieces[:-1]] + pieces[-1:]
     if block.with_next:

@@ -248,7 +248,7 @@ def _alike(job: Job, ohms: list[Expected]) -> Iterator[Alike]:
 def _told_alike(job: Job, loads: list[tuple[str, Span]]) -> Alike:
     points = tuple(red for red, _ in loads)
     cavity = _cavity(job, points[0])
-    tell = "unplug one load and see which goes open"
+    tell = "unplug one, see which goes open, plug it in again"
     if cavity is not None and electrical(cavity) == "lamp":
         tell = "feed each in turn from a limited feed and see which lights"
     return Alike(

@@ -1,4 +1,4 @@
-"""The places of the parts: an in-line unit sketched; each place is written on the card below."""
+"""The places of the parts: an in-line unit sketched, and how far its new wires reach."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ SUPPLIES = (
     "relay-switched-supply",
 )
 NOT_JOINED = "not joined"
-DECIDED = "where each will be: decided now, marked on the machine, written on the card below"
+DECIDED = "where each will be: decided now, marked on the machine"
 WITHIN = "Each new wire reaches so far, along its way:"
 
 

@@ -31,7 +31,9 @@ def power_section(given: Given) -> Section:
         dark = [step for step in before if step.stage in ("lock-out", "lamp")]
         lit = [step for step in before if step not in dark]
         faces = small_faces(given, given.unmated_faces, LookedAt.MATING)
-        blocks = (*power_blocks(given.harness, dark), *faces, *power_blocks(given.harness, lit))
+        made = tuple(power_blocks(given.harness, [*dark, *lit]))
+        shut = len(tuple(power_blocks(given.harness, dark)))
+        blocks = (*made[:shut], *faces, *made[shut:])
     return Section(
         key="power",
         title="First power, the units not mated",

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 
 from wiremap.content.fitted import CardLine, CardPart, FittedCard
 from wiremap.content.given import Given
-from wiremap.content.joint_places import part_place, to_place
+from wiremap.content.joint_places import leg_places, part_place
 from wiremap.content.pieces import Section
 from wiremap.content.record import Fitter, fitter
 from wiremap.content.stages import Page, Stage
-from wiremap.content.steps import Step, Steps
 from wiremap.content.words import extra_words, listed, number, spaced
 from wiremap.model import End, EndKind, ExtraKind, Side
 from wiremap.sizing.placing import RunLayout
@@ -22,33 +20,16 @@ WARNINGS = (
     "Wire colours change at the joints: go by flag and cavity.",
     "Wiring only: it does not prove that the two units understand each other.",
 )
-LEAD = "Cut out, folded, kept dry in the machine beside the work; a copy stays with the papers."
-PLACES_LEAD = "Places are written in now; it is signed and cut out when the work is done."
-SIGNED = (
-    "The card, below the sketch of the places: names, day and hours written in; cut out, kept dry "
-    "in the machine beside the work; a copy with the papers."
+LEAD = (
+    "Filled in at the machine, where each thing lies; cut out, folded, kept dry beside the work; a "
+    "copy stays with the papers."
 )
 
 
 def fitted_section(given: Given) -> Section | None:
-    """The card; where places were written on it before, that it is signed and cut out now."""
+    """The card, whole where it is signed; None where nothing is built."""
     if not given.worked:
         return None
-    if to_place(given):
-        signed = Steps(steps=(Step(text=SIGNED),))
-        return Section(key="fitted", title="Card as fitted", blocks=(signed,), fresh=False)
-    return card_section(given, LEAD)
-
-
-def places_section(given: Given) -> Section | None:
-    """The card where the places are decided; None for a job that has none to decide."""
-    if not given.worked or not to_place(given):
-        return None
-    return replace(card_section(given, PLACES_LEAD), key="places")
-
-
-def card_section(given: Given, lead: str) -> Section:
-    """The card itself."""
     job = given.job
     revision = "" if job.revision is None else f"revision {job.revision}"
     card = FittedCard(
@@ -57,7 +38,7 @@ def card_section(given: Given, lead: str) -> Section:
         left=tuple(_parts(_who(given))),
         right=tuple(_parts(_what(given))),
     )
-    return Section(key="fitted", title="Card as fitted", blocks=(card,), lead=lead, fresh=False)
+    return Section(key="fitted", title="Card as fitted", blocks=(card,), lead=LEAD, fresh=False)
 
 
 Named = tuple[str, Sequence[CardLine]]
@@ -128,7 +109,9 @@ def _joints(given: Given) -> Iterator[CardLine]:
     for joint in given.harness.joints.values():
         taps = [a for a in joint.points if given.harness.points[a].is_tap]
         if joint.tap and taps:
-            yield _asked(f"T on {listed(*taps)}, mm behind its connector")
+            yield _asked(f"T on {listed(*taps)}; mm from its connector to the T:")
+        elif not taps and leg_places(given, joint):
+            yield _line(leg_places(given, joint))
     if not given.harness.joints:
         yield _line("none: contact to contact")
 

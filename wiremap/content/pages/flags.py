@@ -12,11 +12,13 @@ def flags_section(given: Given) -> Section:
     """Flags to cut out."""
     mark = job_mark(given)
     flags = [Flag(f"{row.near} → {row.far}", row.signal, mark) for row in flag_rows(given)]
+    when = "at both ends of each wire as it is cut" if given.adapter else "before the cut"
     return Section(
         key="flags",
         title="Wire flags",
         blocks=(Flags(tuple(flags)),),
-        lead=f"Cut on the lines, fold on the dashes, put on before {given.before_what}.",
+        lead=f"Cut on the lines, fold on the dashes; put on {when}.",
+        fresh=False,
     )
 
 

@@ -9,7 +9,7 @@ from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
 
 TIMES = 2  # that the work may change hands on one sheet
-LABELS = ("Stopped here, at step", "Next", "Handed over by, to, when")
+LABELS = ("Stopped at step, and what is next", "Handed over by, to, when")
 
 
 def handover_section(given: Given) -> Section:

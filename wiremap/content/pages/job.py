@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from wiremap.content.cautions import caution_steps
 from wiremap.content.given import Given
@@ -22,13 +22,14 @@ HIGH_VOLTAGE = "Restraint and orange wiring looked for; none of it is part of th
 MOVES = "Also before the survey: wherever the ignition is turned."
 MOST_STOPS = 8  # told on the first page
 LONG_NAME = 30  # characters
+ROOM_ABOVE = 66  # characters of title and designation that the head of a page holds whole
 
 
 def job_section(given: Given) -> Section:
     """What to know and to make safe before anything is touched."""
     blocks: list[Block] = []
     names = [given.job.title, given.job.id or ""]
-    if any(len(name) > LONG_NAME for name in names):  # the head of a page may shorten them
+    if _may_be_shortened(names):
         blocks.append(TextPiece(listed(*names), strong=True))
     blocks += _stops(given)
     blocks.append(Warning("Caution", (ALWAYS, *_carried(given), *_not_surveyed(given))))
@@ -38,9 +39,16 @@ def job_section(given: Given) -> Section:
         blocks.append(Steps(title="What this job changes", steps=changed))
     signed = [step for step in caution_steps(given) if not step.at]
     if signed:
-        title = f"Cautions: each is read before {given.before_what}"
+        title = f"Cautions: ticked once read by whoever works here, before {given.before_what}"
         blocks.append(Steps(title=title, steps=tuple(signed)))
     return Section(key="job", title="This job, and what must not be touched", blocks=tuple(blocks))
+
+
+def _may_be_shortened(names: Sequence[str]) -> bool:
+    """Whether the head of a page may shorten title or designation: wide letters sooner."""
+    if all(name.isascii() for name in names):
+        return sum(map(len, names)) > ROOM_ABOVE
+    return any(len(name) > LONG_NAME for name in names)
 
 
 # -- what holds, what is not known ----------------------------------------------------------------
@@ -125,7 +133,8 @@ def _changed(given: Given) -> Iterator[Step]:
             if fuse.feeds and fuse.named:
                 words = f"feeds {listed(*fuse.feeds)}: {words}"
         elif not fuse.own:
-            continue  # it stays what it is
+            feeds = f"feeds {listed(*fuse.feeds)}: " if fuse.named else ""
+            words = f"{feeds}{fuse.rating}, its place found now; out until first power puts it back"
         yield Step(at=fuse.name, text=words, slot=Slot.NONE)
     for end in given.job.ends.values():
         yield from _switches(end)

@@ -18,25 +18,28 @@ from wiremap.content.reaches import twisted
 from wiremap.content.small_faces import small_faces
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Step, Steps
+from wiremap.content.stops import cut_ends
 from wiremap.content.wire_work import (
     before_joints,
     capped_wires,
     new_wires,
     tails_without_joint,
 )
-from wiremap.content.words import listed, number
+from wiremap.content.words import listed, number, spaced
 from wiremap.graph import Joint
-from wiremap.model import EndKind, LookedAt
+from wiremap.model import EndKind, ExtraKind, LookedAt
 from wiremap.sizing.stagger import remake_slack_mm
 from wiremap.trade.limits import limit
 
 TITLE = "Joints, one wire at a time"
 NO_JOINTS = "No joints: every wire runs from contact to contact."
 TIES_FROM = "lengths from the last tie or branch of each side"
+PARTED = "each first parted {kept} mm behind the old plug; lengths from its side's last tie"
 PLUGS_FROM = "lengths from plug to plug"
-NEW_WIRES = "One wire at a time: cut to length, contact on, into its cavity, tug."
+NEW_WIRES = "One wire at a time: cut to length, its flags on, contact on, into its cavity, tug."
+LONGER = "What ends in a joint is {slack} mm longer than drawn: slack, to make it again."
 BUS = "The bus, whose pair alone is cut together: cut, read, then set the switch"
-NEW_ENDS = "Each wire end into its contact, holder or ring; by flag and cavity"
+NEW_ENDS = "Each wire end into {what}; by flag and cavity"
 LEAD = (
     "Take one wire by its flag: part it {kept} mm behind the old plug, cut it to the length in its "
     "row, finish the row, then take the next. What is cut off the machine's wire gets its cavity "
@@ -58,7 +61,8 @@ def joints_section(given: Given) -> Section:
     ends += tuple(tails_without_joint(given))
     if ends:
         blocks += small_faces(given, given.crimped_into, LookedAt.WIRE_ENTRY)
-        blocks.append(Steps(title=NEW_ENDS, lead=CONTACTS, steps=ends))
+        title = NEW_ENDS.format(what=_ended_in(given))
+        blocks.append(Steps(title=title, lead=CONTACTS, steps=ends))
     blocks += _joints(given, order)
     caps = tuple(capped_wires(given))
     if caps:
@@ -66,7 +70,7 @@ def joints_section(given: Given) -> Section:
     return Section(
         key="joints",
         title=TITLE if order else "Wires, one at a time",
-        drawn_from=PLUGS_FROM if given.adapter else TIES_FROM,
+        drawn_from=_drawn_from(given),
         blocks=tuple(blocks),
         lead=_lead(given, order),
         fresh=False,
@@ -74,12 +78,30 @@ def joints_section(given: Given) -> Section:
     )
 
 
+def _drawn_from(given: Given) -> str:
+    """From where lengths run; where wires are parted first, as on every page of the joints."""
+    if given.adapter:
+        return PLUGS_FROM
+    cut = cut_ends(given)
+    return PARTED.format(kept=number(limit("kept-plug-tail-mm"))) if cut else TIES_FROM
+
+
 def _lead(given: Given, order: list[Joint]) -> str:
     """How the wires are taken, one after another."""
     if given.adapter:
-        return NEW_WIRES
+        slacks = [cut.slack_mm for cut in given.cuts if cut.slack_mm]
+        return spaced(NEW_WIRES, LONGER.format(slack=number(max(slacks))) if slacks else "")
     kept, slack = number(limit("kept-plug-tail-mm")), number(remake_slack_mm() / 2)
     return LEAD.format(kept=kept, slack=slack) if order else ""
+
+
+def _ended_in(given: Given) -> str:
+    """What new wires end in: contacts, and the holders and rings that the job has."""
+    kinds = {extra.kind for extra in given.job.extras.values()}
+    words = ["its contact"]
+    words += ["its holder"] if ExtraKind.FUSE in kinds else []
+    words += ["its ring"] if ExtraKind.STUD in kinds else []
+    return " or ".join(words)
 
 
 def _joints(given: Given, order: list[Joint]) -> Iterator[Block]:

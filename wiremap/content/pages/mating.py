@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from itertools import pairwise
-from string import ascii_lowercase
 
 from wiremap.content.bus import mated_reading
 from wiremap.content.given import Given
 from wiremap.content.mated_bus import read_when_mated
+from wiremap.content.pages.stop_mating import read_at_stop
 from wiremap.content.pieces import Block, Section
 from wiremap.content.power_steps import parted_at_mating, power_blocks
 from wiremap.content.small_faces import small_faces
@@ -38,6 +37,9 @@ def mating_section(given: Given) -> Section | None:
 def _faces(given: Given, mating: Sequence[PowerStep]) -> Iterator[Block]:
     """The faces that are read while others are mated already."""
     read = {Address.read(step.red).end for step in mating if step.quantity == VOLTS and step.red}
+    own = read_at_stop(given)
+    if own is not None and own.red:  # the second person's own, at the stop above
+        read.add(Address.read(own.red).end)
     yield from small_faces(given, read.intersection(given.unmated_faces), LookedAt.MATING)
 
 
@@ -50,10 +52,7 @@ def _blocks(given: Given, mating: Sequence[PowerStep]) -> Iterator[Steps]:
         mated = [power for power in group if power.mates]
         for power in mated:
             place = [step.n for step in steps].index(f"P{power.n}") + 1
-            read = zip(ascii_lowercase, read_when_mated(given, power.mates), strict=False)
-            steps[place:place] = [
-                replace(mated_reading(reading), n=f"P{power.n}{letter}") for letter, reading in read
-            ]
+            steps[place:place] = map(mated_reading, read_when_mated(given, power.mates))
         names = listed(*(power.mates for power in mated))
         yield Steps(title=f"Mate {names}", steps=tuple(steps))
 

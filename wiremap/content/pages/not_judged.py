@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Iterator
 
 from wiremap.content.given import Given
 from wiremap.content.pieces import Section
+from wiremap.content.read_here import not_judged_by_reason
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
-from wiremap.content.words import few, listed
+from wiremap.content.words import few
 
 LEAD = (
     "Looked for at the machine, in its papers, on the part, while the battery is on: what was "
@@ -33,25 +34,13 @@ def not_judged_section(given: Given) -> Section | None:
 
 
 def _steps(given: Given) -> Iterator[Step]:
-    """Those of one reason together."""
-    reasons: dict[str, list[str]] = {}
-    for each in given.not_judged:
-        reasons.setdefault(each.why, []).extend(each.subject)
-    read = {each.why for each in given.not_judged if each.by_reading}
-    for why, subjects in list(reasons.items())[:MOST_REASONS]:
-        named = list(dict.fromkeys(subjects))
-        told = listed(why, _asked(given, named) if why in read else "")
-        yield Step(at=few(named), text=told, slot=Slot.BLANK)
+    """Those of one reason together; what the survey reads is asked behind its readings."""
+    reasons = {why: named for why, named, rows in not_judged_by_reason(given) if not rows}
+    for why, named in list(reasons.items())[:MOST_REASONS]:
+        yield Step(at=few(named), text=why, slot=Slot.BLANK)
     more = len(reasons) - MOST_REASONS
     if more > 0:
         yield Step(text=f"And {more} more, in the annex of findings", slot=Slot.BLANK)
-
-
-def _asked(given: Given, subjects: Collection[str]) -> str:
-    """Whether the survey reads it, where nobody has read there yet."""
-    rows = given.survey.rows if given.survey else ()
-    asked = {point for row in rows for point in (row.red, row.black)}
-    return "the survey reads it" if asked.issuperset(subjects) else ""
 
 
 PAGE = Page(key="not-judged", stage=Stage.JOB, make=not_judged_section, order=9)

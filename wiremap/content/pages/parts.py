@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from wiremap.content.given import Given
 from wiremap.content.joint_places import to_place
+from wiremap.content.joint_work import tube_length
 from wiremap.content.outer_sleeve import outer_sleeves
 from wiremap.content.pieces import Section
 from wiremap.content.stages import Page, Stage
@@ -143,7 +144,9 @@ def _over_all(given: Given) -> Iterator[Part]:
         length = f"{over.long_mm:.0f} mm long once shrunk"
         if over.left_at_mm:  # no tube goes over wires that leave the run
             kind, length = "wrap-around sleeve", f"{over.long_mm:.0f} mm long"
-        yield Part(kind, f"for {over.run}: over {over.thick_mm:.0f} mm thick, {length}")
+        yield Part(
+            kind, f"for {over.run}: over {over.thick_mm:.0f} mm with the wires beside, {length}"
+        )
 
 
 def _extras(given: Given) -> Iterator[Part]:
@@ -183,8 +186,8 @@ def _tubes(given: Given, conductor: Conductor) -> Iterator[Part]:
         yield Part("tube", "over a bare lead, from the part's body to its joint")
     if conductor.wire is None or not conductor.wire.bare:
         return
-    cut = given.cut(conductor.id)
-    length = f"{cut.mm:.0f} mm" if cut else "______ mm"
+    long = tube_length(given, conductor)
+    length = f"{long:.0f} mm" if long is not None else "______ mm"
     seals = ""
     for point in (given.harness.points.get(node) for node in (conductor.a, conductor.b)):
         takes = point.cavity.accepts.insulation_mm if point and point.cavity else None

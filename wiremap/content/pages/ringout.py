@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from itertools import groupby
 
+from wiremap.content.filled import rung_out
 from wiremap.content.given import Given
 from wiremap.content.joint_places import joints_at
 from wiremap.content.pieces import Block, Section, TextPiece
@@ -73,10 +74,12 @@ def _lead(given: Given) -> str:
 
 def _had(given: Given) -> str:
     """That it was rung out already, on a sheet that does not print what was read."""
-    done, of = given.rung_out
+    done, _ = given.rung_out
     if given.filled_in or not done:
         return ""
-    return f"The notebook has {done} of {of} circuits: what was opened since is read again."
+    rows, had = len(given.probes), len(rung_out(given))
+    left = f"{rows - had} are left to read" if had < rows else "none is left to read"
+    return f"Of these {rows} rows the notebook has {had}: {left}, but what was opened since is."
 
 
 def _readings(given: Given) -> Iterator[Steps]:

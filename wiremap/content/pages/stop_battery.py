@@ -17,7 +17,11 @@ def battery_stop(given: Given) -> Section | None:
     out = listed(*(fuse.out for fuse in given.fuses_out if not fuse.own))
     own = listed(*(fuse.label for fuse in given.fuses_out if fuse.own))
     most = max((bunch.size for bunch in bunches(given.probes).values()), default=0)
-    leads = f"Test clips and bridges back, {most} clips" if most else "Test leads and bridges back"
+    leads = (
+        f"Test clips and bridges back, {most} clips"
+        if most
+        else "Test leads and bridges back, how many went out"
+    )
     steps = [
         Step(text=f"{leads}: counted", slot=Slot.LINE),
         Step(text="Every reading so far is right; what can move is still locked out."),

@@ -8,7 +8,10 @@ from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Step
 from wiremap.content.stops import own_reading, stop_section
 from wiremap.content.words import volts_band
+from wiremap.firstpower.step import PowerStep
 from wiremap.model import Stop
+
+PROVEN = "read aloud when it was set, and its ohms were right"
 
 
 def mating_stop(given: Given) -> Section | None:
@@ -21,15 +24,18 @@ def mating_stop(given: Given) -> Section | None:
     ]
     for end in given.job.ends.values():
         for name, stands in end.switches.items():
-            steps.append(
-                Step(text=f"{end.name} {name} is {str(stands).upper()}: read on the case.")
-            )
-    supply = next((s for s in given.power if s.stage == "volts" and (s.low or 0) > 1), None)
+            steps.append(Step(text=f"{end.name} {name} is {str(stands).upper()}: {PROVEN}."))
+    supply = read_at_stop(given)
     if supply is not None:
         steps.append(
             own_reading(f"{supply.red} – {supply.black}", volts_band(supply.low, supply.high), "V")
         )
     return stop_section(given, Stop.MATING, steps)
+
+
+def read_at_stop(given: Given) -> PowerStep | None:
+    """The supply that the second person reads once more; None without any."""
+    return next((s for s in given.power if s.stage == "volts" and (s.low or 0) > 1), None)
 
 
 PAGE = Page(key="stop-mating", stage=Stage.MATING, make=mating_stop)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 from operator import attrgetter
@@ -10,12 +11,15 @@ from wiremap.content.given import Given
 from wiremap.content.joint_work import TO_WRITE
 from wiremap.content.one_band import band_later, loads_wanted, loss_wanted
 from wiremap.content.pieces import Block, Section
+from wiremap.content.read_here import not_judged_by_reason
 from wiremap.content.small_faces import machine_faces
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.words import (
     BRIDGED,
     DEAD,
+    KILO,
+    few,
     listed,
     number,
     ohms_band,
@@ -24,6 +28,7 @@ from wiremap.content.words import (
     volts_band,
 )
 from wiremap.evidence.expected_volts import ALL_ON
+from wiremap.evidence.meter import OPEN_OHMS
 from wiremap.model import CHASSIS, Cavity, EndKind, OnOff
 from wiremap.rules.sensing import SWITCHED
 from wiremap.survey.loaded import LoadedTest, loaded_tests
@@ -34,7 +39,7 @@ LEAD = "Red probe at a breakout lead, never through a seal."
 UNPLUGGED = {  # what comes off before a breakout lead goes on
     EndKind.CUT_TAIL: "ignition off; old unit unplugged; breakout lead into this plug",
     EndKind.TAP: "nothing plugged in; breakout lead into its face",
-    EndKind.MATE: "ignition off; pulled off what it feeds now; breakout lead into it",
+    EndKind.MATE: "the machine's: ignition off; pulled off what it feeds; breakout lead into it",
 }
 OWED = "not read yet"
 ON_TAG = "Also on the ignition key's tag: it is wanted at first power."
@@ -62,6 +67,7 @@ def survey_section(given: Given) -> Section | None:
         drawn_from="the machine's plugs, unit unplugged",
         blocks=tuple(blocks),
         lead=spaced(LEAD, _had(given)),
+        fresh=False,
         faces_again=True,
     )
 
@@ -87,11 +93,15 @@ def _volts(given: Given, survey: Survey) -> Iterator[Steps]:
     every = [row for row in survey.block("volts") if row.state is None]
     unsure = [row.red for row in every if band_later(given, row) is not None]
     lead = f"{listed(*dict.fromkeys(unsure))}: {OTHERWISE}" if unsure else ""
+    stands: OnOff | None = OnOff.OFF  # as the plugs were opened
     for key, rows in groupby(every, attrgetter("key")):
+        turned = (Step(text=f"Ignition {key}."),) if key is not None and key != stands else ()
+        stands = key
         yield Steps(
             title=f"Volts, ignition {key}, black probe on battery minus",
             lead=lead,
-            steps=tuple(_step(given, row) for row in rows),
+            steps=(*turned, *(_step(given, row) for row in rows)),
+            title_again=True,
         )
         lead = ""
 
@@ -176,8 +186,16 @@ def _ohms(given: Given, survey: Survey) -> Iterator[Steps]:
     yield Steps(
         title="Ohms; before each the volts between the same points: above 0.1 V ohms do not count",
         lead=loads_wanted(given, rows),
-        steps=(*(_step(given, row) for row in rows), *_alike(survey)),
+        steps=(*(_step(given, row) for row in rows), *_alike(survey), *_told_now(given)),
     )
+
+
+def _told_now(given: Given) -> Iterator[Step]:
+    """What nobody had stated, and these readings tell."""
+    for why, named, rows in not_judged_by_reason(given):
+        if rows:
+            told = f"{why}: what {listed(*rows)} showed"
+            yield Step(at=few(named), text=told, slot=Slot.BLANK)
 
 
 def _may_be_live(given: Given, survey: Survey) -> str:
@@ -216,11 +234,16 @@ def _step(given: Given, row: SurveyRow) -> Step:
         n=f"S{row.n}",
         at=row.red if alone else f"{row.red} – {row.black}",
         text=_words(given, row),
-        want=band(later.low, later.high),
+        want=_wanted(band(later.low, later.high)),
         slot=Slot.BLANK,
         unit="V" if volts else "Ω",
         reading=True,
     )
+
+
+def _wanted(band: str) -> str:
+    """A band in words; of an open wire from how many ohms on it counts as open."""
+    return f"open: over {number(OPEN_OHMS / KILO)} kΩ" if band == number(math.inf) else band
 
 
 def _beside_low(given: Given, row: SurveyRow) -> str:

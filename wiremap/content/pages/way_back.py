@@ -6,6 +6,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from wiremap.content.given import Given
+from wiremap.content.joint_places import joints_of
+from wiremap.content.joint_work import UNCUT, joint_kind
 from wiremap.content.pieces import Block, Ledger, Section, TextPiece
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
@@ -14,10 +16,21 @@ from wiremap.content.words import PLUG, extra_words, listed, number, signal_word
 from wiremap.graph import Point
 from wiremap.model import EndKind, ExtraKind, Side
 
-LEAD = "Goes into one bag with the old plug; the cut was made where the way back needs it."
-PLUGS_LEAD = "Goes with the papers of this machine: nothing of it was changed for good."
-COLUMNS = ("old plug", "its wire", "what it is", "joint in this job")
+LEAD = (
+    "Goes into one bag with the old plug and the pages of the readings before the cut, which was "
+    "made where the way back needs it."
+)
+PLUGS_LEAD = (
+    "Goes with the papers of this machine and the pages of its readings: nothing of it was changed "
+    "for good."
+)
+COLUMNS = ("old plug", "its wire", "what it is", "joint, mm from the last tie")
 SHARES = (14.0, 30.0, 32.0, 24.0)
+OFF_WHOLE = (
+    "our wire cut off beside the wire in service, which stays whole; a wrap-around sleeve over the "
+    "bare place, sealed"
+)
+OFF_CUT = "T cut out; both halves of the wire in service into a new barrel, sleeve on first, tug"
 LAST = "Faults cleared, the card as fitted taken out: date, by"
 
 
@@ -85,8 +98,8 @@ def _taps(given: Given) -> Iterator[Step]:
     for joint in given.harness.joints.values():
         taps = [point for point in joint.points if given.harness.points[point].is_tap]
         if joint.tap and taps:
-            text = "T cut off beside the wire in service; the bare place sleeved and sealed"
-            yield Step(at=listed(*taps), text=text)
+            whole = joint_kind(given, joint) in UNCUT
+            yield Step(at=listed(*taps), text=OFF_WHOLE if whole else OFF_CUT)
 
 
 def _wires(given: Given) -> tuple[tuple[str, ...], ...]:
@@ -112,7 +125,7 @@ def _wire(given: Given, point: Point) -> tuple[str, ...]:
     made = "tied back"
     circuits = given.harness.circuits_at(point.address)
     if circuits:
-        made = circuits[0]
+        made = listed(*joints_of(given, [point.address])[:1], circuits[0])
     return (point.address, wire_words(cavity.wire), signal_words(point), made)
 
 
@@ -129,7 +142,10 @@ def _then(given: Given) -> Iterator[Step]:
             yield Step(at=fuse.name, text=text)
     sealed = [end.name for end in given.job.ends.values() if end.pinout.connector.sealed]
     if not cut_ends(given) and sealed:
-        yield Step(text=f"Open plugs closed or mated as they were ({listed(*sealed)}); {PLUG}s in.")
+        pulled = [end.name for end in given.surveyed_ends if end.kind == EndKind.MATE]
+        if pulled:
+            mated = f"what was pulled off mated again, or a {PLUG} in each cavity that stays open"
+            yield Step(at=f"the machine's own {listed(*pulled)}", text=mated)
     if given.survey is not None and given.survey.rows:
         yield Step(text="The readings of the survey show what they showed then.")
     yield Step(text=LAST, slot=Slot.LINE)

@@ -2,11 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from wiremap.content.given import Given
 from wiremap.content.pieces import Section
 from wiremap.content.power_steps import power_blocks
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
+from wiremap.content.words import listed, signal_words
+from wiremap.evidence.expected import electrical
+from wiremap.graph import Point
+from wiremap.model import Side
+
+DOES = frozenset({"input", "bus", "data", "drive", "lamp", "speaker"})
+TRIED = "Each of these shows or does what it is for; struck off one by one"
 
 
 def work_section(given: Given) -> Section:
@@ -21,14 +30,36 @@ def work_section(given: Given) -> Section:
             reading=True,
         )
         blocks = (Steps(steps=(asleep,)),)
-    faults = Step(text="Fault memory read: nothing new.")
+    faults = (*_others(given), Step(text="Fault memory read: nothing new."))
     return Section(
         key="work",
         title="At work",
         drawn_from="everything mated",
-        blocks=(*blocks, Steps(steps=(faults,))),
+        blocks=(*blocks, Steps(steps=faults)),
         fresh=False,
     )
+
+
+def _others(given: Given) -> Iterator[Step]:
+    """What the unit does with its other joined contacts: each tried once by what it is for."""
+    tried = " ".join(step.do for step in given.power if step.stage == "work")
+    left = [
+        f"{signal_words(point)} ({point.address})"
+        for point in given.harness.points.values()
+        if point.end is not None
+        and point.end.side is Side.UNIT
+        and _does(given, point)
+        and f"({point.address})" not in tried
+    ]
+    if left:
+        yield Step(text=f"{TRIED}: {listed(*left)}")
+
+
+def _does(given: Given, point: Point) -> bool:
+    """Whether a joined contact carries something that the unit shows, moves or switches by."""
+    if point.cavity is None or not given.harness.circuits_at(point.address):
+        return False
+    return electrical(point.cavity) in DOES or point.function == "switched-supply"
 
 
 PAGE = Page(key="work", stage=Stage.WORK, make=work_section)
