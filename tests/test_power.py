@@ -207,8 +207,9 @@ def test_volts_of_the_demo_face(demo: Job) -> None:
         p for p, (low, _) in off.items() if low is not None and low > 1
     }
     assert {"donor.3", "donor.4", "donor.7"} == {
-        p for p, (low, _) in on.items() if low is not None and low > 1
+        p for p, (low, _) in on.items() if low is not None and low > 2
     }
+    assert on["gateway.1"] == (2.0, 3.5) and on["gateway.2"] == (1.5, 3.0)  # the bus, awake
     assert on["donor.5"] == (-0.1, 0.1)
     assert on["gateway.8"] == (-0.1, 0.1)  # its own fuse is still out
 

@@ -74,7 +74,7 @@ def test_places_are_decided_beside_the_reach_of_each_wire() -> None:
     assert lines == {
         "J2 at 65 – gateway.2": "250 mm at most",
         "J3 at 90 – gateway.4": "300 mm at most",
-        "feed.16 – F1.a": "150 mm at most, no fuse protects it",
+        "feed.16 – F1.a": "150 mm at most, only socket fuse 15 A before it",
         "F1.b – gateway.8": "600 mm at most",
         "gateway.7 – G1": "300 mm at most",
     }
@@ -112,11 +112,14 @@ def test_no_tube_is_slid_over_wires_that_leave_the_run(tmp_path: Path) -> None:
 
 
 def test_what_nobody_states_is_asked_while_the_battery_is_on() -> None:
-    """Before the survey; what that reads is said to be read there."""
+    """Before the survey; what that reads is written down behind its rows."""
     keys = [each.key for each in compose(demo_given()).sections]
     assert keys.index("not-judged") < keys.index("survey")
-    (unread,) = (s.text for s in told("not-judged") if s.at == "loom.6, loom.7")
-    assert unread.endswith("the survey reads it")
+    assert not any("loom.6" in s.at for s in told("not-judged"))
+    *rows, last = told("survey")
+    assert last.at == "loom.6, loom.7" and last.text.endswith("what S13, S14, S27 showed")
+    names = {s.n: s.at for s in rows}
+    assert [names[n] for n in ("S13", "S14", "S27")] == ["loom.6", "loom.7", "loom.6 – loom.7"]
 
 
 def test_a_tapped_connector_shows_its_face_where_it_is_read() -> None:
@@ -189,13 +192,13 @@ def test_a_bus_whose_high_reads_below_its_low_is_wrong(high: float, low: float, 
 
 
 def test_paper_tells_what_is_open_and_no_command() -> None:
-    """What a command would settle is told by the commands; on paper the survey is said to read it where it does."""
+    """What a command would settle is told by the commands; what the survey reads is asked behind it."""
     left = (
         NotJudged(subject=("loom.1",), why="a", about=About.OTHER, cure="type b", by_reading=True),
         NotJudged(subject=("loom.4",), why="c", about=About.PROTECTION),
     )
     steps = steps_of(section("not-judged", replace(demo_given(), not_judged=left)))
-    assert [step.text for step in steps] == ["a, the survey reads it", "c"]
+    assert [step.text for step in steps] == ["c"]
     assert left[0].told == "a: type b"
 
 

@@ -15,6 +15,7 @@ from sheet_cases import demo_given, given_from, steps_of, straight
 from wiremap.content.compose import PAGES
 from wiremap.content.face_pieces import FaceBlock
 from wiremap.content.faces import face_blocks, machine_blocks
+from wiremap.content.fitted import FittedCard
 from wiremap.content.gather import gather
 from wiremap.content.outer_sleeve import outer_sleeves
 from wiremap.content.pages.flags import flags_section
@@ -213,9 +214,8 @@ def test_one_wire_has_one_band() -> None:
     for circuit in given.job.circuits:
         for wire in set(circuit.join) & set(rows):
             here = [power[a] for a in given.harness.sections.of(wire).points if a in power]
-            if "bus" not in circuit.id:  # at rest before the cut, of any level with units gone
-                compared += [(wire, volts_band(s.low, s.high)) for s in here]
-    assert {"loom.10", "loom.12", "loom.13"} <= {wire for wire, _ in compared}
+            compared += [(wire, volts_band(s.low, s.high)) for s in here]
+    assert {"loom.6", "loom.7", "loom.10", "loom.12"} <= {wire for wire, _ in compared}
     assert all(rows[wire] == want for wire, want in compared)
     assert rows["loom.14"] == "note it"  # it goes nowhere: nobody can say
 
@@ -339,7 +339,7 @@ def test_look_alikes_are_told_on_both_sides_of_the_cut() -> None:
     assert "looks like" not in notes["level"]  # grey to grey, and nothing else is grey
     assert [n for n, w in notes.items() if "stripe" in w] == ["ref5"]
     assert "R1 lies between J3 and J4" in notes["bus-b-lo"]
-    assert "not read before the cut yet" in notes["bus-a-hi"]
+    assert "read on this sheet, not in the notebook" in notes["bus-a-hi"]
 
 
 @pytest.mark.parametrize(("circuits", "named"), [(35, True), (40, False)])
@@ -386,10 +386,10 @@ def test_a_joint_without_slack_says_so() -> None:
 
 
 def test_what_has_no_insulation_gets_a_tube() -> None:
-    """A resistor's lead and a bare drain wire are bare in the bundle without one."""
+    """A resistor's lead and a bare drain wire are bare in the bundle; 8 mm of 228 are in the barrel."""
     rows = joint_rows()
     assert "tube on R1.a" in rows["bus-b-hi"][1].text and "tube on R1.b" in rows["bus-b-lo"][1].text
-    assert "tube of 228 mm on donor.10" in rows["shield-b"][1].text
+    assert "8 mm left out of its tube, tube of 220 mm on donor.10" in rows["shield-b"][1].text
 
 
 def test_new_wires_have_a_box_for_each_end() -> None:
@@ -399,7 +399,7 @@ def test_new_wires_have_a_box_for_each_end() -> None:
     assert "F1.b 0.5 mm2 RD red, cut 600 mm, feed-b" in told
     assert "gateway.8 0.5 mm2 RD red, its other end, feed-b" in told
     assert "G1 0.5 mm2 BN brown, its other end, gw-gnd, ring crimped, tug; not bolted yet" in told
-    assert "tube of 412 mm on first: the seal closes on it" in told
+    assert "tube of 404 mm on first, trimmed to the contact: the seal closes on it" in told
     leads = [b.lead for s in sheet().sections for b in s.blocks if isinstance(b, Steps)]
     assert any("wire seal on first" in lead and "clicks, tug" in lead for lead in leads)
 
@@ -526,13 +526,19 @@ def test_the_first_page_says_what_must_not_be_touched() -> None:
 
 
 def test_what_lies_where_is_written_once() -> None:
-    """Decided on the page of the sketch, written on the card below it; R1's place is drawn already."""
+    """Decided on the page of the sketch, marked on the machine; the card is written where it is cut out."""
     (step,) = part("feed")
     assert step.at == "gateway, feed.16, F1, G1"
     keys = [section.key for section in sheet().sections]
-    assert keys.index("places") == keys.index("feed") + 1
-    assert not any(s.slot is Slot.LINE for s in part("fitted"))
-    assert ["fitted"] == [key for key in keys if key in ("fitted", "card")]
+    assert "card" not in step.text and keys.count("fitted") == 1
+    (card,) = (b for s in sheet().sections for b in s.blocks if isinstance(b, FittedCard))
+    asked = [line.text for named in card.right for line in named.lines if line.write]
+    assert [name.split(":")[0].split(",")[0] for name in asked] == [
+        "F1",
+        "T on feed.16; mm from its connector to the T",
+        "G1",
+        "gateway",
+    ]
 
 
 def test_handing_over_names_fuses_and_what_is_unproven() -> None:
@@ -559,10 +565,11 @@ def test_parts_have_a_tenth_to_spare() -> None:
         "shrinks from 4 to 1 mm, cut 29 mm long",
         "fuse F7 5 A, in place of the 10 A found",
         "0.4 m 0.35 mm2 YE yellow, for 1 wire",
-        "tube 412 mm on the bare wire of shield-b, 1.2 to 1.7 mm outside for the wire seal",
+        "tube 404 mm on the bare wire of shield-b, 1.2 to 1.7 mm outside for the wire seal",
         "the die for bare barrels",
         "breakout leads for loom, feed",
-        "limited to 0.5 A (for a fuse, never a load)",
+        "on leads for fuse sockets: 2 of 5 W",
+        "limited to 0.5 A",
     ):
         assert needed in told
 
@@ -596,10 +603,10 @@ def adapter(folder: Path) -> Given:
 
 
 def test_where_nothing_is_cut_no_page_speaks_of_a_cut(tmp_path: Path) -> None:
-    """The adapter's flags come before a plug is mated."""
+    """The adapter's flags come with its wires."""
     given = adapter(tmp_path)
     assert "a plug is mated" == given.before_what
-    assert flags_section(given).lead.endswith("put on before a plug is mated.")
+    assert flags_section(given).lead.endswith("put on at both ends of each wire as it is cut.")
 
 
 def test_before_the_work_the_machine_shows_its_own_half(tmp_path: Path) -> None:

@@ -11,6 +11,7 @@ from wiremap.content.words import listed
 from wiremap.graph import Joint, Point
 from wiremap.rules.lookalikes import mistakable
 
+HERE_ALONE = "what it is was read on this sheet, not in the notebook"
 GO_BY = "go by the flag"
 
 MOST_NAMED = 12  # look-alikes; of more the flag alone tells
@@ -27,9 +28,8 @@ def notes(
     yield from _tee(given, joint)
     # where nothing was surveyed the first page says it once
     if given.surveyed[0] and not set(given.not_surveyed).isdisjoint(joint.points):
-        rows = read_at(given, set(joint.points) & set(given.not_surveyed))
-        here = f"not in the notebook: {listed(*rows)} of this sheet"
-        yield here if rows else f"not read before {given.before_what} yet"
+        here = read_at(given, set(joint.points) & set(given.not_surveyed))
+        yield HERE_ALONE if here else f"not read before {given.before_what} yet"
 
 
 def _look_alikes(given: Given, joint: Joint, alike: LookAlikes) -> Iterator[str]:

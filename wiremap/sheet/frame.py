@@ -39,11 +39,13 @@ def _statuses(ink: Ink, page: PageHead, room: float) -> None:
         paper += f", {page.not_judged} not judged"
     surveyed = f"surveyed {page.surveyed.done} of {page.surveyed.of}"
     rung_out = f"rung out {page.rung_out.done} of {page.rung_out.of}"
+    texts: tuple[str, ...] = (paper, f"{surveyed} cavities", f"{rung_out} circuits")
     if not page.filled_in:  # what is done stands in the notebook, not on this sheet
-        surveyed, rung_out = f"notebook: {surveyed}", f"notebook: {rung_out}"
-    texts = (f"{surveyed} cavities", paper, f"{rung_out} circuits")
+        texts = (paper, f"in the notebook: {surveyed} cavities, {rung_out} circuits")
     if _air(texts, room) < LEAST_AIR_MM:
-        texts = (surveyed, paper, rung_out)
+        texts = (paper, surveyed, rung_out)
+        if not page.filled_in:
+            texts = (paper, f"notebook: {surveyed}, {rung_out}")
     air = _air(texts, room)
     x = 0.0
     for n, text in enumerate(texts):

@@ -248,14 +248,14 @@ def _alike(job: Job, ohms: list[Expected]) -> Iterator[Alike]:
 def _told_alike(job: Job, loads: list[tuple[str, Span]]) -> Alike:
     points = tuple(red for red, _ in loads)
     cavity = _cavity(job, points[0])
-    tell = "unplug one, see which goes open, plug it in again"
+    tell = "unplug one load, see which opens, plug it in"
     if cavity is not None and electrical(cavity) == "lamp":
         tell = "feed each in turn from a limited feed and see which lights"
     return Alike(
         points,
         min(band.low for _, band in loads),
         max(band.high for _, band in loads),
-        f"ohms alone do not tell {' and '.join(points)} apart: {tell}",
+        f"ohms do not tell {' and '.join(points)} apart: {tell}",
     )
 
 

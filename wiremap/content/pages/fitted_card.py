@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import chain
 
 from wiremap.content.fitted import CardLine, CardPart, FittedCard
 from wiremap.content.given import Given
@@ -35,7 +36,7 @@ def fitted_section(given: Given) -> Section | None:
     card = FittedCard(
         title=job.title,
         mark=spaced(job.id or "", revision, f"hash {job.digest or 'none'}"),
-        left=tuple(_parts(_who(given))),
+        left=tuple(_parts(chain(_who(given), _untouched(given)))),
         right=tuple(_parts(_what(given))),
     )
     return Section(key="fitted", title="Card as fitted", blocks=(card,), lead=LEAD, fresh=False)
@@ -87,6 +88,10 @@ def _what(given: Given) -> Iterator[Named]:
     yield "Fuses", list(_fuses(given))
     yield "Joints", list(_joints(given))
     yield "Parts and units", list(_units(given))
+
+
+def _untouched(given: Given) -> Iterator[Named]:
+    """What the job leaves unconnected."""
     yield "Not connected", list(_left(given))
 
 

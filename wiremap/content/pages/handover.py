@@ -8,8 +8,7 @@ from wiremap.content.record import standing
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
 
-TIMES = 2  # that the work may change hands on one sheet
-LABELS = ("Stopped at step, and what is next", "Handed over by, to, when")
+LABELS = ("Stopped here, at step, and what is next", "Handed over by, to, when")
 
 
 def handover_section(given: Given) -> Section:
@@ -19,7 +18,7 @@ def handover_section(given: Given) -> Section:
         stands = standing(given)
         told = f"By the notebook: stopped at {stands.stopped}; next: {stands.next}. {stands.last}"
         blocks.append(TextPiece(told.strip()))
-    lines = tuple(Step(text=label, slot=Slot.LINE) for label in LABELS * TIMES)
+    lines = tuple(Step(text=label, slot=Slot.LINE) for label in LABELS)
     blocks.append(Steps(steps=lines))
     return Section(
         key="handover",

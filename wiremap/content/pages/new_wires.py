@@ -30,7 +30,6 @@ def new_wires_section(given: Given) -> Section | None:
         drawn_from="cavity numbers as moulded",
         blocks=(*faces, Steps(lead=f"{EACH} {CONTACTS}", steps=steps)),
         lead=LEAD,
-        fresh=False,
         faces_again=True,
     )
 

@@ -8,9 +8,11 @@ from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Step
 from wiremap.content.stops import own_reading, stop_section
 from wiremap.content.words import volts_band
+from wiremap.evidence.expected import AWAKE
 from wiremap.firstpower.step import PowerStep
 from wiremap.model import Stop
 
+BUS_VOLTS = AWAKE["can-high"].low  # a supply stands at more
 PROVEN = "read aloud when it was set, and its ohms were right"
 
 
@@ -35,7 +37,7 @@ def mating_stop(given: Given) -> Section | None:
 
 def read_at_stop(given: Given) -> PowerStep | None:
     """The supply that the second person reads once more; None without any."""
-    return next((s for s in given.power if s.stage == "volts" and (s.low or 0) > 1), None)
+    return next((s for s in given.power if s.stage == "volts" and (s.low or 0) > BUS_VOLTS), None)
 
 
 PAGE = Page(key="stop-mating", stage=Stage.MATING, make=mating_stop)

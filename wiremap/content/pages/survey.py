@@ -177,7 +177,7 @@ def _ohms(given: Given, survey: Survey) -> Iterator[Steps]:
     off = Step(text="Battery off, minus first; the units' run-on time waited for.")
     dead = Step(
         at=f"{supply} – chassis",
-        text="dead at the wire; then the meter proved again on a live source",
+        text="dead; then the meter proved again on a live source",
         want=DEAD,
         slot=Slot.BLANK,
         unit="V",

@@ -53,7 +53,8 @@ def way_back_section(given: Given) -> Section | None:
         drawn_from="wires as found; cavity numbers as moulded",
         blocks=tuple(blocks),
         lead=LEAD if cut_ends(given) else PLUGS_LEAD,
-        fresh=bool(cut_ends(given)),  # then it goes into a bag by itself
+        fresh=False,
+        stop=bool(cut_ends(given)),  # then it goes into a bag by itself
     )
 
 
