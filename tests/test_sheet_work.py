@@ -399,7 +399,7 @@ def test_new_wires_have_a_box_for_each_end() -> None:
     assert "F1.b 0.5 mm2 RD red, cut 600 mm, feed-b" in told
     assert "gateway.8 0.5 mm2 RD red, its other end, feed-b" in told
     assert "G1 0.5 mm2 BN brown, its other end, gw-gnd, ring crimped, tug; not bolted yet" in told
-    assert "tube of 404 mm on first, trimmed to the contact: the seal closes on it" in told
+    assert "tube of 404 mm on first, trimmed, under the seal" in told
     leads = [b.lead for s in sheet().sections for b in s.blocks if isinstance(b, Steps)]
     assert any("wire seal on first" in lead and "clicks, tug" in lead for lead in leads)
 
@@ -545,7 +545,7 @@ def test_handing_over_names_fuses_and_what_is_unproven() -> None:
     """The fuse fitted and the one found; what the ring-out does not prove, in numbers."""
     told = words("sign")
     assert "F7 5 A, for loom.1; 10 A was found: the box is relabelled" in told
-    assert "F1 2 A blade" in told and "Departed from this sheet" in told
+    assert "Departed from this sheet" in told
     plan = demo_given().plan
     assert plan is not None
     pairs = sum(len(g.pairs) for g in plan.not_proven if g.kind == "untested-pairs")

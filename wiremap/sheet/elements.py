@@ -33,6 +33,7 @@ class Piece:
     over: tuple[Piece, ...] = ()  # repeated on top when a page begins with this piece
     below: float = 0.0  # room under its rule, which falls away before a piece that begins with one
     ruled: bool = False  # a rule is its upper edge
+    at_face: bool = True  # the faces of its section are looked at for it
 
 
 def under(top: Piece, rows: Sequence[Piece]) -> list[Piece]:
@@ -130,4 +131,9 @@ def title_piece(text: str, wide: float, *, above: float, below: float) -> Piece:
     """Words in the heavy cut that head what follows, with room above and below them."""
     made = wrap(text, wide, STRONG)
     high = above + len(made) * LINE + below
-    return Piece(high, lambda ink, x, y: ink.lines(x, y + above, made, STRONG), keep=True)
+    return Piece(
+        high,
+        lambda ink, x, y: ink.lines(x, y + above, made, STRONG),
+        keep=True,
+        at_face=False,
+    )

@@ -41,7 +41,7 @@ from wiremap.sheet.worksteps import step_pieces
 
 NEAR_MM = 1e-6
 ABOVE_MM = 1.5  # over a heading that goes on below another section
-LEAST_FULL = 1 / 2  # of a page before a section that would begin one goes on below
+LEAST_FULL, HALF_FULL = 1 / 3, 1 / 2  # of a page, before a section that would begin one
 
 PIECES: Mapping[type[Block], Callable[[Any], list[Piece]]] = MappingProxyType(
     {
@@ -109,6 +109,7 @@ class _Flow:
         self.y = BOTTOM
         self.again: Sequence[Piece] = ()  # what each further page of the section begins with
         self.first_faces: Sequence[Piece] = ()  # what that will be, once it stands on paper
+        self.at_face = False  # what is left of the section is done at its faces
         self.begun = False  # something of the section stands on paper
         self.below = 0.0  # room under a rule that a rule takes the place of
 
@@ -124,10 +125,15 @@ class _Flow:
         self._pieces(pieces, section)
 
     def _goes_below(self, pieces: Sequence[Piece]) -> bool:
-        """Whether a section that would begin a page goes on below: little is used, or all fits."""
+        """Whether a section that would begin a page goes on below.
+
+        All of it does where it fits; where it would be parted, only if little of the page is used,
+        or at most half and no page holds all of it.
+        """
         need = ABOVE_MM + sum(piece.height for piece in pieces)
         used = (self.y - TOP) / (BOTTOM - TOP)
-        return used <= LEAST_FULL or self.y + need <= BOTTOM
+        most = LEAST_FULL if TOP + need <= BOTTOM else HALF_FULL
+        return used <= most or self.y + need <= BOTTOM
 
     def _made(self, section: Section) -> list[Piece]:
         """The pieces of a section, its heading first."""
@@ -154,7 +160,8 @@ class _Flow:
         self.y, self.below = TOP, 0.0
         if self.begun and section.title:
             self._put(heading(_title(section), side=section.drawn_from, again=True))
-            self._put(self.again)
+            if self.at_face:
+                self._put(self.again)
 
     def _put(self, pieces: Sequence[Piece]) -> None:
         for piece in pieces:
@@ -169,9 +176,11 @@ class _Flow:
     def _pieces(self, pieces: Sequence[Piece], section: Section) -> None:
         """Set pieces one below another, those that keep to each other on one page."""
         together: list[Piece] = []
-        for piece in pieces:
+        last = max((n for n, piece in enumerate(pieces) if piece.at_face), default=-1)
+        for n, piece in enumerate(pieces):
             together.append(piece)
             if not piece.keep:
+                self.at_face = n - len(together) < last
                 self._together(together, section)
                 together = []
         if together:

@@ -77,7 +77,8 @@ def one_step(step: Step) -> list[Piece]:
     """A step as a piece; a very long one as several."""
     made = _Measured(step)
     if len(made.lines) <= MOST_LINES:
-        return [Piece(made.high, made.draw, ruled=not step.with_last)]
+        looked = step.reading or bool(step.at or step.lines)
+        return [Piece(made.high, made.draw, ruled=not step.with_last, at_face=looked)]
     out = []
     for k in range(0, len(made.lines), MOST_LINES):
         part = _Measured(replace(step, note=""), made.lines[k : k + MOST_LINES], first=k == 0)

@@ -22,8 +22,7 @@ WARNINGS = (
     "Wiring only: it does not prove that the two units understand each other.",
 )
 LEAD = (
-    "Filled in at the machine, where each thing lies; cut out, folded, kept dry beside the work; a "
-    "copy stays with the papers."
+    "Filled in where each thing lies; cut out, folded, kept dry beside it; a copy with the papers."
 )
 
 

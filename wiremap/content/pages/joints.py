@@ -36,8 +36,9 @@ NO_JOINTS = "No joints: every wire runs from contact to contact."
 TIES_FROM = "lengths from the last tie or branch of each side"
 PARTED = "each first parted {kept} mm behind the old plug; lengths from its side's last tie"
 PLUGS_FROM = "lengths from plug to plug"
-NEW_WIRES = "One wire at a time: cut to length, its flags on, contact on, into its cavity, tug."
-LONGER = "What ends in a joint is {slack} mm longer than drawn: slack, to make it again."
+NEW_WIRES = "Flags on first."
+TWISTED = "A pair is cut a tenth longer, trimmed once twisted."
+LONGER = "To a joint it is {slack} mm longer than drawn, to make that again."
 BUS = "The bus, whose pair alone is cut together: cut, read, then set the switch"
 NEW_ENDS = "Each wire end into {what}; by flag and cavity"
 LEAD = (
@@ -90,7 +91,8 @@ def _lead(given: Given, order: list[Joint]) -> str:
     """How the wires are taken, one after another."""
     if given.adapter:
         slacks = [cut.slack_mm for cut in given.cuts if cut.slack_mm]
-        return spaced(NEW_WIRES, LONGER.format(slack=number(max(slacks))) if slacks else "")
+        longer = LONGER.format(slack=number(max(slacks))) if slacks else ""
+        return spaced(NEW_WIRES, longer, TWISTED if twisted(given) else "")
     kept, slack = number(limit("kept-plug-tail-mm")), number(remake_slack_mm() / 2)
     return LEAD.format(kept=kept, slack=slack) if order else ""
 

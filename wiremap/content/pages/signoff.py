@@ -9,7 +9,7 @@ from wiremap.content.pieces import Block, Section
 from wiremap.content.reaches import twisted
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
-from wiremap.content.words import listed, spaced
+from wiremap.content.words import listed
 from wiremap.ringout.gaps import GapKind, summed
 
 KEPT = (
@@ -26,7 +26,7 @@ ELSEWHERE = (
 
 def sign_section(given: Given) -> Section:
     """What was fitted, what is not proven, what differs, and who signs."""
-    blocks: list[Block] = [*_fuses(given), *_unproven(given)]
+    blocks: list[Block] = [*_relabelled(given), *_unproven(given)]
     kept = tuple(Step(text=words, slot=Slot.LINE) for words in KEPT)
     blocks.append(Steps(title="Written down and signed", steps=kept))
     return Section(
@@ -38,16 +38,19 @@ def sign_section(given: Given) -> Section:
     )
 
 
-def _fuses(given: Given) -> Iterator[Steps]:
-    """Each fuse that first power put back or fitted, and what becomes of the one found."""
-    steps = []
-    for fuse in given.fuses_out:
-        form = given.job.extras[fuse.name].detail if fuse.own else ""
-        feeds = f", for {listed(*fuse.feeds)}" if not fuse.own and fuse.named else ""
-        found = f"; {fuse.found_amps:g} A was found: the box is relabelled" if fuse.swapped else ""
-        steps.append(Step(at=fuse.name, text=f"{spaced(fuse.rating, form)}{feeds}{found}."))
+def _relabelled(given: Given) -> Iterator[Steps]:
+    """Each fuse of another rating than the one found: its box says so; the card names them all."""
+    steps = tuple(
+        Step(
+            at=fuse.name,
+            text=f"{fuse.rating}, for {listed(*fuse.feeds)}; {fuse.found_amps:g} A was found: the "
+            "box is relabelled.",
+        )
+        for fuse in given.fuses_out
+        if fuse.swapped
+    )
     if steps:
-        yield Steps(title="Fuses as they are now", steps=tuple(steps))
+        yield Steps(steps=steps)
 
 
 def _unproven(given: Given) -> Iterator[Steps]:
