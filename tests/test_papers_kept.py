@@ -12,7 +12,7 @@ from wiremap.check import check_job
 from wiremap.content.fitted import FittedCard
 from wiremap.content.gather import given_of
 from wiremap.content.given import Given
-from wiremap.content.pages.fitted_card import places_section
+from wiremap.content.pages.fitted_card import fitted_section
 from wiremap.content.pages.handover import handover_section
 from wiremap.content.pages.record import record_section
 from wiremap.content.pages.way_back import way_back_section
@@ -51,7 +51,6 @@ def test_the_way_back_parts_what_is_fed_first() -> None:
     """Battery, fuses, plugs, T, stud, then the joints, wire by wire; the fuse found goes back last."""
     words = [f"{step.at} {step.text}".strip() for step in steps_of(way_back_section(demo_given()))]
     order = (
-        "150 mm",
         "Battery off",
         "Out: F7 5 A",
         "Unmated: donor, gateway",
@@ -70,7 +69,12 @@ def test_the_way_back_names_every_wire_that_was_cut() -> None:
     assert section is not None
     (rows,) = [block.rows for block in section.blocks if isinstance(block, Ledger)]
     assert [row[0] for row in rows] == [f"loom.{n}" for n in range(1, 15)]
-    assert rows[2] == ("loom.3", "0.75 mm2 GN/WH green/white", "Spinner valve", "spinner")
+    assert rows[2] == (
+        "loom.3",
+        "0.75 mm2 GN/WH green/white",
+        "Spinner valve",
+        "J9 at 224, spinner",
+    )
     assert rows[13][3] == "tied back"
 
 
@@ -85,7 +89,7 @@ def test_an_adapter_is_only_unplugged() -> None:
 
 def test_the_card_says_what_is_where() -> None:
     """Fuses with what they must never be, joints by their place, parts with room for theirs, who and when."""
-    section = places_section(demo_given())
+    section = fitted_section(demo_given())
     assert section is not None
     (card,) = section.blocks
     assert isinstance(card, FittedCard)
@@ -93,7 +97,10 @@ def test_the_card_says_what_is_where() -> None:
     assert "F7: 5 A, never 10 A (found)" in lines and lines["F1: 2 A, new, at"]
     assert "16 in the run loom to donor, 40 to 350 mm from the last tie of loom" in lines
     assert not lines["R1, resistor 120 Ω 0.5 W, between J3 at 90 and J4 at 115"]
-    assert lines["gateway: TA ON, TB ON, at"] and lines["T on feed.16, mm behind its connector"]
+    assert (
+        lines["gateway: TA ON, TB ON, at"]
+        and lines["T on feed.16; mm from its connector to the T:"]
+    )
     assert lines["G1, stud M6, at"]
     assert lines["by"] and "tied back: loom.14, donor.11, donor.19" in lines
     assert "spreader-12v revision 3" in card.mark and demo_given().job.digest in card.mark
@@ -102,12 +109,12 @@ def test_the_card_says_what_is_where() -> None:
 def test_it_all_fits_on_paper() -> None:
     """The way back on one page, the card in one piece, with the longest title too."""
     text = printed(
-        way_back_section(demo_given()), places_section(demo_given()), handover_section(demo_given())
+        way_back_section(demo_given()), fitted_section(demo_given()), handover_section(demo_given())
     )
     assert "continued" not in text and plain("Stopped here, at step") in text
     long = replace(demo_given().job, title="Säiliön täyttöanturi ja levittimen ohjausyksikkö " * 4)
     given = replace(demo_given(), harness=type(demo_given().harness)(long))
-    assert plain("Säiliön täyttöanturi") in printed(places_section(given))
+    assert plain("Säiliön täyttöanturi") in printed(fitted_section(given))
 
 
 DONE = {"kind": EntryKind.DONE, "what": "supply", "by": "RK"}
@@ -185,7 +192,7 @@ def test_the_card_takes_the_fitter_from_the_notebook() -> None:
     )
     found = fitter(given)
     assert found is not None and (found.names, found.date) == (("RK", "HM"), "2026-03-05")
-    section = places_section(given)
+    section = fitted_section(given)
     assert section is not None and isinstance(section.blocks[0], FittedCard)
     lines = [line.text for part in section.blocks[0].left for line in part.lines]
     assert "by RK, HM" in lines and "on 2026-03-05" in lines

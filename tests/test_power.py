@@ -10,10 +10,10 @@ from typing import Any
 import pytest
 
 from wiremap.check import check_job
+from wiremap.content.fitted import FittedCard
 from wiremap.content.given import Given
 from wiremap.content.next_step import KEEP, after_power
-from wiremap.content.pages.signoff import sign_section
-from wiremap.content.steps import Step, Steps
+from wiremap.content.pages.fitted_card import fitted_section
 from wiremap.entries.forms import POWER_FORM
 from wiremap.entries.notebook import append, readings_from
 from wiremap.evidence import probe_print
@@ -583,24 +583,25 @@ def test_fuse_rows_of_the_sign_off_follow_the_list(demo: Job) -> None:
     """Each fuse that goes in has one row, named and rated as in the steps, an unnamed one too."""
     loom = demo.ends["loom"]
     for fed, row in (
-        (loom.fed, "F7 5 A, for loom.1; 10 A was found: the box is relabelled."),
-        ({}, "the fuse of loom.1 rating not stated."),
+        (loom.fed, "F7: 5 A, never 10 A (found)"),
+        ({}, "the fuse of loom.1: rating not stated"),
         (
             {"1": Fed(cavity="1", fuse="F7", found_amps=10.0)},
-            "F7 10 A found, its new rating not stated, for loom.1.",
+            "F7: 10 A found, its new rating not stated",
         ),
     ):
         job = replace(demo, ends=frozen({**demo.ends, "loom": replace(loom, fed=frozen(fed))}))
-        rows = [f"{step.at} {step.text}" for step in fuse_rows(job)]
-        assert rows == [row, "socket fuse 15 A, for feed.16.", "F1 2 A blade."]
+        rows = fuse_rows(job)
+        assert rows == [row, "socket fuse: 15 A", "F1: 2 A, new, at"]
         assert len(rows) == len(fuses_out(Harness(job)))
 
 
-def fuse_rows(job: Job) -> tuple[Step, ...]:
-    """The rows of the fuses on the page of handing over."""
-    first = sign_section(Given(harness=Harness(job))).blocks[0]
-    assert isinstance(first, Steps)
-    return first.steps
+def fuse_rows(job: Job) -> list[str]:
+    """The fuses on the card that stays in the machine."""
+    section = fitted_section(Given(harness=Harness(job)))
+    assert section is not None and isinstance(section.blocks[0], FittedCard)
+    (fuses,) = [part for part in section.blocks[0].right if part.title == "Fuses"]
+    return [line.text for line in fuses.lines]
 
 
 # -- lines as they are typed --------------------------------------------------------------------------

@@ -67,5 +67,5 @@ def into(given: Given, conductor: Conductor, address: str) -> str:
     nodes = [node for node in (conductor.a, conductor.b) if not given.harness.is_joint(node)]
     if address != nodes[0]:
         return "its tube lies on it, trimmed likewise"
-    seal = ", under the seal" if point.end.connector.sealed else ""
+    seal = " under the seal" if point.end.connector.sealed else ""
     return f"{tube_mm(given, conductor)} on first, trimmed{seal}"
