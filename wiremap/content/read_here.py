@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 
 from wiremap.content.given import Given
+from wiremap.content.steps import Slot, Step
+from wiremap.content.words import few, listed
 
 
 def read_at(given: Given, points: Collection[str]) -> list[str]:
@@ -22,3 +24,11 @@ def not_judged_by_reason(given: Given) -> Iterator[tuple[str, list[str], list[st
     for why, points in reasons.items():
         told = why in by_reading and all(read_at(given, (point,)) for point in points)
         yield why, list(points), read_at(given, points) if told else []
+
+
+def told_now(given: Given) -> Iterator[Step]:
+    """What nobody had stated, and these readings tell."""
+    for why, named, rows in not_judged_by_reason(given):
+        if rows:
+            told = f"{why}: what {listed(*rows)} showed"
+            yield Step(at=few(named), text=told, slot=Slot.BLANK)

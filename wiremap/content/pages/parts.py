@@ -145,7 +145,8 @@ def _over_all(given: Given) -> Iterator[Part]:
         if over.left_at_mm:  # no tube goes over wires that leave the run
             kind, length = "wrap-around sleeve", f"{over.long_mm:.0f} mm long"
         yield Part(
-            kind, f"for {over.run}: over {over.thick_mm:.0f} mm thick with the wires beside, {length}"
+            kind,
+            f"for {over.run}: over {over.thick_mm:.0f} mm thick with the wires beside, {length}",
         )
 
 

@@ -11,7 +11,7 @@ from wiremap.content.given import Given
 from wiremap.content.joint_work import TO_WRITE
 from wiremap.content.one_band import band_later, loads_wanted, loss_wanted
 from wiremap.content.pieces import Block, Section
-from wiremap.content.read_here import not_judged_by_reason
+from wiremap.content.read_here import told_now
 from wiremap.content.small_faces import machine_faces
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
@@ -19,7 +19,6 @@ from wiremap.content.words import (
     BRIDGED,
     DEAD,
     KILO,
-    few,
     listed,
     number,
     ohms_band,
@@ -186,16 +185,8 @@ def _ohms(given: Given, survey: Survey) -> Iterator[Steps]:
     yield Steps(
         title="Ohms; before each the volts between the same points: above 0.1 V ohms do not count",
         lead=loads_wanted(given, rows),
-        steps=(*(_step(given, row) for row in rows), *_alike(survey), *_told_now(given)),
+        steps=(*(_step(given, row) for row in rows), *_alike(survey), *told_now(given)),
     )
-
-
-def _told_now(given: Given) -> Iterator[Step]:
-    """What nobody had stated, and these readings tell."""
-    for why, named, rows in not_judged_by_reason(given):
-        if rows:
-            told = f"{why}: what {listed(*rows)} showed"
-            yield Step(at=few(named), text=told, slot=Slot.BLANK)
 
 
 def _may_be_live(given: Given, survey: Survey) -> str:
