@@ -8,8 +8,8 @@ from itertools import groupby
 from operator import attrgetter
 
 from wiremap.content.given import Given
-from wiremap.content.joint_work import TO_WRITE
-from wiremap.content.one_band import band_later, loads_wanted, loss_wanted
+from wiremap.content.loaded_steps import loaded
+from wiremap.content.one_band import band_later, loads_wanted
 from wiremap.content.pieces import Block, Section
 from wiremap.content.read_here import told_now
 from wiremap.content.small_faces import machine_faces
@@ -30,7 +30,7 @@ from wiremap.evidence.expected_volts import ALL_ON
 from wiremap.evidence.meter import OPEN_OHMS
 from wiremap.model import CHASSIS, Cavity, EndKind, OnOff
 from wiremap.rules.sensing import SWITCHED
-from wiremap.survey.loaded import LoadedTest, loaded_tests
+from wiremap.survey.loaded import loaded_tests
 from wiremap.survey.rows import Survey, SurveyRow, bus_pairs
 
 TITLE = "Before the cut: the machine read at its old plug"
@@ -56,7 +56,7 @@ def survey_section(given: Given) -> Section | None:
         Steps(steps=tuple(_unplugged(given))),
         *_volts(given, survey),
         *_all_on(given, survey),
-        *_loaded(given),
+        *loaded(given),
         *_asleep(),
         *_ohms(given, survey),
     ]
@@ -126,32 +126,6 @@ def _all_on(given: Given, survey: Survey) -> Iterator[Steps]:
             lead=f"Watched while they are switched: {'; '.join(told)}.",
             steps=(Step(text=words, slot=Slot.LINE, reading=True),),
         )
-
-
-def _loaded(given: Given) -> Iterator[Steps]:
-    """Each supply and ground under a lamp."""
-    tests = loaded_tests(given.job)
-    if tests:
-        yield Steps(
-            title="Under load: a poor feed shows its full volts until it must work",
-            steps=tuple(_lamp(given, test) for test in tests),
-        )
-
-
-def _lamp(given: Given, test: LoadedTest) -> Step:
-    want = "note it"
-    most = loss_wanted(given, test)
-    if most is not None:
-        want = f"at most {number(most)} V"
-    return Step(
-        at=f"{test.supply} – {test.ground}",
-        text=f"volts between them {TO_WRITE}; with a lamp of {number(test.watts)} W between them, "
-        f"which burns fully, {TO_WRITE}: the first less the second",
-        want=want,
-        slot=Slot.BLANK,
-        unit="V",
-        reading=True,
-    )
 
 
 def _asleep() -> Iterator[Steps]:
