@@ -386,3 +386,41 @@ def test_two_ends_that_both_listen_are_asked_who_sends(
     assert "both listen" in question.why
     answer("old.7.flow", "to-unit")
     assert not told("job.yaml", "flow-against-flow")
+
+
+LAMPS = (
+    "wiremap: job/1\ntitle: j\nends:\n  old: {pinout: old.yaml, is: cut-tail, side: machine}\n"
+    "  new: {pinout: new.yaml, is: pigtail, side: unit}\ncircuits: [old.7 - new.7]\n"
+)
+
+
+@pytest.mark.parametrize("wording", ["Lampe links Ausgang", "output, left lamp", "Beacon output"])
+def test_a_lamp_that_a_unit_calls_its_output_comes_from_the_unit(
+    two_papers: Callable[[str, str], Path], wording: str
+) -> None:
+    """The true answer at the machine makes no stop, the one against the word does."""
+    paper = "wiremap: pinout/1\ntitle: p\ncavities: {7: {signal: '%s'}}\n"
+    plain = wording.replace("Ausgang", "").replace("output", "").strip(", ")
+    two_papers(paper % plain, paper % wording)
+    Path("job.yaml").write_text(LAMPS, "utf-8")
+    assert not told("job.yaml", "sources-joined")
+    answer("old.7.flow", "from-unit")
+    assert not told("job.yaml", "flow-against-flow")
+    answer("old.7.flow", "to-unit")
+    assert told("job.yaml", "sources-joined")
+
+
+def test_the_end_whose_direction_nobody_told_is_asked_for(
+    two_papers: Callable[[str, str], Path],
+) -> None:
+    """After a true answer at the machine the stop asks the unit's end, not for the answer back."""
+    paper = "wiremap: pinout/1\ntitle: p\ncavities: {7: {signal: Lamp left}}\n"
+    two_papers(paper, paper)
+    Path("job.yaml").write_text(LAMPS, "utf-8")
+    answer("old.7.flow", "from-unit")
+    (stop,) = told("job.yaml", "flow-against-flow")
+    assert "--about new.7.flow" in stop.fix
+    (question,) = [each for each in asked("job.yaml") if each.about.endswith(".flow")]
+    assert question.about == "new.7.flow"
+    answer("new.7.flow", "from-unit")
+    assert not told("job.yaml", "flow-against-flow")

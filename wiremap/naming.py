@@ -35,7 +35,8 @@ class Meaning:
     or none; `may_be` names other functions the same words stand for; `settled` is false for bare
     letters, false friends and vague words unless a mark or a stated function settles them;
     `contradicts` tells where name, mark and stated function disagree; `by_words` is the function
-    that the words alone give, where it is another one.
+    that the words alone give, where it is another one; `outward` says that the wording calls it an
+    output.
     """
 
     function: str
@@ -47,6 +48,7 @@ class Meaning:
     settled: bool = False
     contradicts: tuple[str, ...] = ()
     by_words: str = ""
+    outward: bool = False
 
     def qualifier(self, kind: str) -> str | None:
         """The value of one kind of qualifier, or None."""
@@ -59,6 +61,16 @@ class Meaning:
         if self.settled or all(FUNCTIONS[name].flow == flow for name in self.may_be):
             return flow
         return None
+
+    def flow_on(self, side: str) -> str | None:
+        """The direction as `flow`, on a paper of one side: a unit's lamp output comes from it."""
+        if self.feeds_out(side):
+            return "from-unit"
+        return self.flow
+
+    def feeds_out(self, side: str) -> bool:
+        """Whether a unit's paper calls a lamp's contact an output: the unit feeds it."""
+        return self.outward and side == "unit" and FUNCTIONS[self.function].electrical == "lamp"
 
     def noted(self, *because: str) -> Meaning:
         """This meaning, with more reasons for it."""
@@ -123,6 +135,7 @@ def worded(signal: str, stated: str | None) -> tuple[str, str | None]:
     return signal, stated
 
 
+OUTWARD = frozenset({"outward"})
 COMING_BACK = frozenset({"inward", "backward", "return"})
 SIDES = {"L": "left", "R": "right"}
 
@@ -396,6 +409,7 @@ def _by_name(signal: str, parsed: Wording, core: _Core, stated: str | None) -> M
         because=tuple(_told(signal, core, unexplained)),
         may_be=core.free.may_be,
         settled=function != "unknown" and not core.free.doubt and not vague,
+        outward=bool(OUTWARD & parsed.line.ideas) and not COMING_BACK & parsed.line.ideas,
     )
 
 

@@ -113,10 +113,16 @@ def _energy(a: Signal, b: Signal) -> str | None:
     if (a.hot and b.cold) or (b.hot and a.cold):
         return "supply-to-ground"
     if a.source and b.source and not a.row.electrical == b.row.electrical == "drive":
-        return None if _one_source(a, b) else "sources-joined"
+        return None if _one_lamp(a, b) or _one_source(a, b) else "sources-joined"
     if _overdriven(a, b) or _overdriven(b, a):
         return "over-voltage"
     return None
+
+
+def _one_lamp(a: Signal, b: Signal) -> bool:
+    """Whether one paper tells who feeds a lamp, and the other only calls it one: no two feeds."""
+    lamps = a.row.electrical == b.row.electrical == "lamp"
+    return lamps and a.side != b.side and a.flow_told != b.flow_told
 
 
 def _one_source(a: Signal, b: Signal) -> bool:
@@ -199,7 +205,7 @@ def _sent_and_received(a: Signal, b: Signal) -> bool:
 
 def _direction(a: Signal, b: Signal, *, driven: bool) -> str | None:
     one_fuse = a.source and b.source and a.fuse and a.fuse == b.fuse
-    if a.drives and b.drives and not one_fuse:
+    if a.drives and b.drives and not one_fuse and not _one_lamp(a, b):
         return "senders-joined"
     across = (a.side == "machine") != (b.side == "machine")
     if across and not driven and a.listens and b.listens:

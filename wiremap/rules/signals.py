@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from wiremap.graph import Point
-from wiremap.model import CHASSIS, End, Job, Span
+from wiremap.model import CHASSIS, Cavity, End, Job, Span
 from wiremap.rules.limits import limit
 from wiremap.trade.functions import FUNCTIONS, Function
 
@@ -30,6 +30,7 @@ class Signal:
     side: str  # machine, unit, between; machine for the chassis
     owner: str
     flow: str
+    flow_told: bool = True  # stated or worded, not only what its function mostly does
     volts: Span | None = None
     qualifiers: Mapping[str, str] = field(default_factory=dict)
     marks: Mapping[str, str] = field(default_factory=dict)
@@ -107,7 +108,7 @@ def read_point(job: Job, point: Point) -> Signal | None:
     if cavity is None or end is None:
         return None
     row = FUNCTIONS.get(cavity.function) or FUNCTIONS["unknown"]
-    flow = _flow(row, cavity.flow or cavity.reading.flow or "both")
+    flow = direction(cavity, end.side)
     stated = cavity.volts or _worded_volts(row, cavity.signal)
     return Signal(
         address=point.address,
@@ -115,6 +116,7 @@ def read_point(job: Job, point: Point) -> Signal | None:
         side=end.side,
         owner=end.name,
         flow=flow,
+        flow_told=cavity.flow is not None or cavity.reading.feeds_out(end.side),
         volts=_volts(job, row, stated, comes_in=(end.side, flow) == ("machine", "to-unit")),
         qualifiers=dict(cavity.reading.qualifiers),
         marks=cavity.mark,
@@ -137,7 +139,10 @@ def _worded_volts(row: Function, wording: str) -> Span | None:
     return Span.of(told.pop())
 
 
-def _flow(row: Function, flow: str) -> str:
+def direction(cavity: Cavity, side: str) -> str:
+    """Which way a contact's signal goes on a paper of one side: told, or as its function does."""
+    row = FUNCTIONS.get(cavity.function) or FUNCTIONS["unknown"]
+    flow = cavity.flow or cavity.reading.flow_on(side) or "both"
     one_way = row.role == "source" and row.electrical in ("supply", "lamp")
     if flow == "both" and one_way:
         return row.flow

@@ -12,6 +12,7 @@ from wiremap.evidence.left_out import not_agreed
 from wiremap.evidence.new_wires import NEW_WIRE, lacks_wire
 from wiremap.evidence.partners import denial_of, denied
 from wiremap.model import Address, Cavity, End, Flow, Job, Need, Side
+from wiremap.rules.signals import direction
 from wiremap.survey.question import Question, of_table
 from wiremap.trade.functions import FUNCTIONS
 
@@ -51,7 +52,22 @@ def of_directions(job: Job) -> Iterator[Question]:
                 if mine is None or theirs is None or mine == theirs or len(ways) > 2:
                     continue
                 do = "send" if mine is Flow.TO_UNIT else "listen"
-                yield of_table("direction", f"{machine}.flow", at=machine, other=other, do=do)
+                if not _is_stated(job, machine) and electrical(_cavity_at(job, machine)) == "lamp":
+                    continue  # who feeds a lamp is asked already
+                at, beside = machine, other
+                if _is_stated(job, machine) and not _is_stated(job, other):
+                    at, beside = other, machine
+                yield of_table("direction", f"{at}.flow", at=at, other=beside, do=do)
+
+
+def _is_stated(job: Job, point: Address) -> bool:
+    """Whether somebody has told the direction of a contact, by its paper or by an answer."""
+    end, cavity = job.ends[point.end], _cavity_at(job, point)
+    return cavity.flow is not None or cavity.reading.feeds_out(end.side)
+
+
+def _cavity_at(job: Job, point: Address) -> Cavity:
+    return job.ends[point.end].pinout.cavities[point.cavity]
 
 
 def _is_on(job: Job, point: Address, side: Side) -> bool:
@@ -63,9 +79,9 @@ def _flow(job: Job, point: Address) -> Flow | None:
     """Which way a contact's signal goes, where it can go one way only."""
     end = job.ends.get(point.end)
     cavity = end.pinout.cavities.get(point.cavity) if end else None
-    if cavity is None or FUNCTIONS[cavity.function].role not in SENT:
+    if end is None or cavity is None or FUNCTIONS[cavity.function].role not in SENT:
         return None
-    told = cavity.flow or cavity.reading.flow
+    told = direction(cavity, end.side)
     return Flow(told) if told in (Flow.TO_UNIT, Flow.FROM_UNIT) else None
 
 

@@ -175,8 +175,13 @@ def senders_joined(view: View) -> Hits:
 def flow_against_flow(view: View) -> Hits:
     """A contact of the machine and one of a unit whose directions do not meet."""
     for clash in clashing(view, "flow-against-flow"):
-        of_machine = clash.a if clash.a.side == Side.MACHINE else clash.b
-        yield clash_hit(view, clash, about=of_machine.address)
+        yield clash_hit(view, clash, about=_doubtful(clash.a, clash.b).address)
+
+
+def _doubtful(a: Signal, b: Signal) -> Signal:
+    """Of two directions that do not meet the one to ask for: nobody has told it, or the machine's."""
+    machine, unit = (a, b) if a.side == Side.MACHINE else (b, a)
+    return unit if machine.flow_told and not unit.flow_told else machine
 
 
 @METAL.stop(
