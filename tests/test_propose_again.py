@@ -153,7 +153,7 @@ def test_what_was_settled_stays_and_what_changed_is_told(
     capsys.readouterr()
     main(["propose", "--keep-answers", "job.yaml", "-o", "job2.yaml"])
     told = capsys.readouterr().err
-    assert "kept as they stand: 1 settled circuit; 1 change" in told
+    assert "kept as they stand: 1 circuit settled by name; 1 change" in told
     assert "no longer proposed: old1.6 - new.14" in told
     before, after = load_job("job.yaml").value, load_job("job2.yaml").value
     assert before is not None and after is not None

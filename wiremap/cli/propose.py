@@ -14,10 +14,20 @@ from wiremap.cli.progress import working
 from wiremap.cli.propose_sides import Call, WrongSides, call_of, former_job
 from wiremap.content.next_begun import after_propose
 from wiremap.content.next_papers import shown_path
+from wiremap.evidence.confirmed import confirmed_circuits
 from wiremap.files import Files
 from wiremap.files.write import write_text
 from wiremap.model import Job
-from wiremap.propose import Proposal, ProposedAgain, Side, as_job, in_job, propose, propose_again
+from wiremap.propose import (
+    Proposal,
+    ProposedAgain,
+    Side,
+    as_job,
+    assumed_supply,
+    in_job,
+    propose,
+    propose_again,
+)
 from wiremap.propose.written import job_text
 from wiremap.reports.proposed import changed_lines, proposed_lines
 from wiremap.share.beginning import titles
@@ -117,13 +127,17 @@ def _propose(args: argparse.Namespace, call: Call) -> int:
         notebooks=in_job(call.notebooks, call.old, call.new),
         adapter=args.adapter,
     )
-    wrong = _delivered(args, job_text(proposal, job), job)
+    assumed = assumed_supply(call.old)
+    wrong = _delivered(args, job_text(proposal, job, assumed), job)
     if wrong is not None:
         return _unread(args, [wrong])
     if args.json:
         emit_json("propose", proposal.as_dict())
     else:
         _tell_map(args, proposal, job)
+        if assumed:
+            tell = say if args.output else note
+            tell(f"assumed: {assumed}")
         _tell_next(args, proposal)
     return HOLDS if proposal.asks else OK
 
@@ -148,7 +162,11 @@ def _again(args: argparse.Namespace, former: Job, call: Call) -> int:
 
 
 def _tell_again(again: ProposedAgain) -> None:
-    stays = plural(len(again.kept), "settled circuit")
+    settled = sum(circuit.id in confirmed_circuits(again.job) for circuit in again.kept)
+    stays = f"{plural(settled, 'circuit')} settled by name"
+    by_hand = len(again.kept) - settled
+    if by_hand:
+        stays += f", {by_hand} made or changed by hand"
     note(f"kept as they stand: {stays}; {plural(len(again.changes), 'change')}")
     for line in changed_lines(again.changes):
         note(line)

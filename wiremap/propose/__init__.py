@@ -9,7 +9,7 @@ from wiremap.propose.again import ProposedAgain, propose_again, sides_of
 from wiremap.propose.compare import compare
 from wiremap.propose.known import in_job
 from wiremap.propose.mapping import propose
-from wiremap.propose.result import NeedsLogic, NoHome, Proposal, Proposed, as_job
+from wiremap.propose.result import NeedsLogic, NoHome, Proposal, Proposed, as_job, assumed_supply
 from wiremap.propose.sides import Side
 
 __all__ = [
@@ -20,6 +20,7 @@ __all__ = [
     "ProposedAgain",
     "Side",
     "as_job",
+    "assumed_supply",
     "compare",
     "in_job",
     "propose",

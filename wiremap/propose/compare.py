@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 from types import MappingProxyType
 
-from wiremap.model import Cavity, Span
-from wiremap.naming import Meaning
+from wiremap.model import Cavity, Side, Span
+from wiremap.naming import Meaning, read_signal
 from wiremap.propose.likeness import likeness, speaks
 from wiremap.propose.same_danger import DangersOfTwo, dangers_of_two
 from wiremap.trade.functions import FUNCTIONS, are_kin, called
@@ -38,6 +39,7 @@ NEVER_TO_UNKNOWN = frozenset(
     {"supply", "ground", "reference", "bus", "loop", "drive", "shield", "refused"}
 )
 
+_WORDS = re.compile(r"[^\W_]+")
 _LICENSED = "it acts on brakes or steering: a licensed person settles it"
 _WHERE_GROUNDED = "goes through or ends here is decided by where it is grounded"
 
@@ -117,6 +119,7 @@ def compare(old: Cavity, new: Cavity) -> Comparison:
         return refusal(stop)
     weighing.dangers(dangers)
     weighing.words()
+    weighing.lamp_doubt()
     weighing.doubts("old", old.reading)
     weighing.doubts("new", new.reading)
     weighing.marks()
@@ -315,7 +318,7 @@ class _Weighing:
         return ""
 
     def _qualifier(self, kind: str, old: str | None, new: str | None) -> str:
-        if old == new:
+        if old == new or (kind == "circuit" and _same_words(old, new)):
             self.weight += AGREES
             self.reasons.append(f"both say {kind} {old}")
         elif kind == "channel" and "secondary" in (old, new):
@@ -356,13 +359,18 @@ class _Weighing:
         self.weight += round(LOOKS * likeness(self.old.signal, self.new.signal))
         if not self.old.reading.unexplained and not self.new.reading.unexplained:
             return
-        old = set(self.old.reading.unexplained)
-        new = set(self.new.reading.unexplained)
+        old = _own_words(self.old)
+        new = _own_words(self.new)
         shared = old & new
+        shared |= {word for word in old - new if _says(self.new, word)}
+        shared |= {word for word in new - old if _says(self.old, word)}
         if shared:
             self.reasons.append(f"both say {_listed(shared)}")
         self._only("old", old - shared)
-        self._only("new", new - shared)
+        feeds_out = {word for word in new - shared if _told_by_flow(self.new, word)}
+        if feeds_out:
+            self.soft.append(f"only the new paper tells who feeds it: {_listed(feeds_out)}")
+        self._only("new", new - shared - feeds_out)
         if old and new and not shared:
             self.hard.append("what the two papers call it differs")
         self.weight += SHARED_WORD * len(shared) - OTHER_WORD * len(old ^ new)
@@ -371,9 +379,21 @@ class _Weighing:
         if words:
             self.soft.append(f"only the {side} paper says {_listed(words)}")
 
+    def lamp_doubt(self) -> None:
+        """Who feeds a lamp that both papers name: one doubt, however many wordings leave it."""
+        both = (self.old.reading, self.new.reading)
+        told = any("who feeds it" in said for said in self.soft)
+        if any(map(_leaves_feed_open, both)) and self._one_function() and not told:
+            self.soft.append("the wordings do not tell who feeds it, the machine or the unit")
+
+    def _one_function(self) -> bool:
+        return self.old.function == self.new.function
+
     def doubts(self, side: str, meaning: Meaning) -> None:
         """What one paper leaves open by itself."""
-        if not meaning.settled and meaning.function != "unknown":
+        if self._one_function() and _leaves_feed_open(meaning):
+            pass
+        elif not meaning.settled and meaning.function != "unknown":
             said = f"the {side} wording alone could mean something else"
             if meaning.may_be:
                 said += f" ({', '.join(map(called, meaning.may_be))})"
@@ -407,6 +427,39 @@ class _Weighing:
             )
         if same and old.function in NEVER_SURE:
             self.soft.append(NEVER_SURE[old.function])
+
+
+def _leaves_feed_open(meaning: Meaning) -> bool:
+    """Whether the only doubt of a lamp's wording is which side feeds it."""
+    lamp = FUNCTIONS[meaning.function].electrical == "lamp"
+    kin = all(are_kin(meaning.function, name) for name in meaning.may_be)
+    return lamp and not meaning.settled and bool(meaning.may_be) and kin
+
+
+def _same_words(old: str | None, new: str | None) -> bool:
+    """Whether two names of a circuit differ by the order of their words alone."""
+    return bool(old and new) and sorted(str(old).split("-")) == sorted(str(new).split("-"))
+
+
+def _says(cavity: Cavity, word: str) -> bool:
+    """Whether a paper says a word too, though there a table explains it, or otherwise."""
+    return word.casefold() in _WORDS.findall(cavity.signal.casefold())
+
+
+def _own_words(cavity: Cavity) -> set[str]:
+    """The words that nothing explains, without those that were weighed as qualifiers."""
+    weighed = set(cavity.reading.qualifiers)
+    found = set()
+    for word in cavity.reading.unexplained:
+        told = set(read_signal(word).qualifiers)
+        if not told or not told <= weighed:
+            found.add(word)
+    return found
+
+
+def _told_by_flow(cavity: Cavity, word: str) -> bool:
+    """Whether a word only tells that the unit feeds its lamp."""
+    return cavity.reading.feeds_out(Side.UNIT) and read_signal(word).outward
 
 
 def _qualified(meaning: Meaning) -> dict[str, str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -18,6 +18,7 @@ from wiremap.model import (
     Notebook,
     NotJoined,
     Pinout,
+    Span,
     Supply,
     Treat,
     Wire,
@@ -148,16 +149,35 @@ def as_job(
 
 
 def _supply_of(old: Side) -> Supply:
-    """The machine's supply, where its papers state one voltage for all that it feeds."""
-    told = set()
-    for _, pinout in old:
-        for cavity in pinout.cavities.values():
-            if FUNCTIONS[cavity.function].electrical == "supply" and cavity.volts is not None:
-                told.add(cavity.volts)
+    """The machine's supply, where its papers tell one voltage for all that it feeds."""
+    told = {volts for _, volts in _supplied(old)}
     if len(told) != 1:
         return Supply()
     (volts,) = told
     return Supply(volts=volts.low) if volts.exact else Supply()
+
+
+def _supplied(old: Side) -> Iterator[tuple[Address, Span]]:
+    """The supplies of the machine whose volts its papers tell."""
+    for name, pinout in old:
+        for cavity in pinout.cavities.values():
+            if FUNCTIONS[cavity.function].electrical == "supply" and cavity.volts is not None:
+                yield Address(name, cavity.name), cavity.volts
+
+
+def assumed_supply(old: Side) -> str:
+    """What was assumed of the machine's supply: volts that only wordings tell; empty if nothing."""
+    supply = _supply_of(old)
+    papers = dict(old)
+    worded = []
+    for point, _ in _supplied(old):
+        cavity = papers[point.end].cavities[point.cavity]
+        if "volts" in cavity.places:
+            return ""
+        worded.append(f"{point} is called `{cavity.signal}`")
+    if supply.volts is None:
+        return ""
+    return f"the supply is {supply.volts:g} V, for {worded[0]}; mend `supply` if it is not so"
 
 
 def _left_empty(left: NotJoined, ends: dict[str, End]) -> NotJoined:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from wiremap.evidence.confirmed import JOINT
 from wiremap.files.dump import dump_job
-from wiremap.model import EndKind, Job
+from wiremap.model import EndKind, Job, Side
 from wiremap.propose.result import GRADES, Proposal
 
 _BY_HAND = (
@@ -16,19 +16,24 @@ _BY_HAND = (
 )
 
 
-def job_text(proposal: Proposal, job: Job) -> str:
-    """The job as YAML, with what a person has to settle told above it."""
-    return dump_job(job, header=list(_header(proposal, job)))
+def job_text(proposal: Proposal, job: Job, assumed: str = "") -> str:
+    """The job as YAML, with what a person has to settle, and what was assumed, told above it."""
+    return dump_job(job, header=list(_header(proposal, job, assumed)))
 
 
-def _header(proposal: Proposal, job: Job) -> Iterator[str]:
+def _all_mated(job: Job) -> bool:
+    """Whether every connector of machine and unit is mated; a unit in between may be too."""
+    return all(end.kind is EndKind.MATE for end in job.ends.values() if end.side != Side.BETWEEN)
+
+
+def _header(proposal: Proposal, job: Job, assumed: str) -> Iterator[str]:
     yield "A proposal, not a finding: nothing here has been measured."
     count = Counter(circuit.grade for circuit in proposal.circuits)
     by_grade = ", ".join(f"{count[grade]} {grade}" for grade in GRADES)
     yield f"{len(proposal.circuits)} circuits: {by_grade}."
     stand = len(job.circuits) - len(proposal.circuits)
     if stand:
-        yield f"{stand} more stand as they were settled before."
+        yield f"{stand} more stand as they were."
     if count["ask"]:
         first = next(circuit for circuit in proposal.circuits if circuit.grade == "ask")
         points = JOINT.join(first.join)
@@ -38,7 +43,9 @@ def _header(proposal: Proposal, job: Job) -> Iterator[str]:
         yield f"Needs more than a splice: {', '.join(need.points)}: {need.why}."
     for lost in proposal.no_home:
         yield f"Left out: {lost.point}: {lost.why}."
-    if any(end.kind is EndKind.MATE for end in job.ends.values()):
+    if _all_mated(job):
         yield "Nothing is cut, each connector is mated: every circuit needs `wire` and `length_mm`."
     yield _BY_HAND
+    if assumed:
+        yield f"Assumed: {assumed}."
     yield "Wiring only: this does not prove that the two units understand each other."
