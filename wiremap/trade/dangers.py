@@ -318,7 +318,7 @@ def _go_beyond(some: Iterable[Span], others: Collection[Span]) -> bool:
 
 def _only_told(text: str, dangers: Mapping[DangerKind, Pattern]) -> frozenset[DangerKind]:
     """The kinds that a wording only tells of: by a lamp, or by what counts, shows or plays."""
-    if not dangers:
+    if not dangers or _moves_behind(text):
         return frozenset()
     rest = _taken_out(text, dangers.values())
     lamp = any(phrases("lamp").met(rest))
@@ -341,6 +341,18 @@ def _goes_on(wording: str) -> bool:
     if all(_only_places(word) for word in last.split()):
         return False
     return not any(any(phrases(section).met(last)) for section in ("lamp", "tell", "friend"))
+
+
+def _moves_behind(text: str) -> bool:
+    """Whether a danger is named before a lamp, and its motion last behind it: `boom light raise`."""
+    words = text.split()
+    while words and not any(phrases("motion").met(f" {words[-1]} ")):
+        if not _only_places(words.pop()):
+            return False
+    for place, word in enumerate(words[:-1]):
+        if any(phrases("lamp").met(f" {word} ")) or any(phrases("tell").met(f" {word} ")):
+            return any(phrases("word").met(f" {' '.join(words[:place])} "))
+    return False
 
 
 def _is_called_command(text: str) -> bool:
