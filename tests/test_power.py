@@ -25,6 +25,7 @@ from wiremap.firstpower.plan import power_plan
 from wiremap.firstpower.step import STAGES, PowerStep
 from wiremap.graph import Harness
 from wiremap.model import Entry, EntryKind, Fed, Job, OnOff, Seen, Span, Supply, frozen
+from wiremap.naming import Meaning
 from wiremap.reports.power import power_brief
 from wiremap.ringout.before_start import before_start
 from wiremap.ringout.fuses import fuses_kept, fuses_out
@@ -526,6 +527,19 @@ def test_a_blanked_cavity_has_nothing_to_touch(demo: Job) -> None:
         a: replace(e, treat="leave") if a == "gateway.6" else e for a, e in demo.not_joined.items()
     }
     assert "gateway.6" in volts(replace(demo, not_joined=frozen(left)), "on")
+
+
+def test_a_wire_that_is_called_unused_is_read_all_the_same(demo: Job) -> None:
+    """donor.11 has a wire and is capped: 4.8 V on it fail whatever it is called; donor.20 has no wire."""
+    donor = demo.ends["donor"]
+    cavities = dict(donor.pinout.cavities)
+    cavities["11"] = replace(cavities["11"], reading=Meaning("unused"))
+    pinout = replace(donor.pinout, cavities=frozen(cavities))
+    job = replace(demo, ends=frozen({**demo.ends, "donor": replace(donor, pinout=pinout)}))
+    assert "donor.11" in volts(job, "on") and "donor.20" not in volts(job, "on")
+    judged = power_judge(Harness(job), read(job, donor_11=4.8))
+    assert judged.verdict == "fail"
+    assert [step.red for step, _, why in judged.wrong if "called unused" in why] == ["donor.11"]
 
 
 def test_each_output_is_tried_by_itself_at_the_end(demo: Job) -> None:

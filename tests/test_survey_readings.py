@@ -6,12 +6,12 @@ from dataclasses import replace
 
 import pytest
 
-from wiremap.evidence import judge_survey, settle
+from wiremap.evidence import contradictions, judge_survey, settle
 from wiremap.evidence.meter import displayed
 from wiremap.evidence.survey_readings import SurveyReading
 from wiremap.firstpower.plan import power_plan
 from wiremap.graph import Harness
-from wiremap.model import Job, Notebook, Span, frozen
+from wiremap.model import Entry, EntryKind, Job, Notebook, Span, frozen
 from wiremap.naming import Meaning
 from wiremap.survey.lines import typed_readings
 from wiremap.survey.questions import about, questions
@@ -187,6 +187,37 @@ def test_a_strange_reading_is_asked_about_until_a_better_one(unread_demo: Job) -
     assert asked.answers[0] == "power-ground" and asked.why.startswith("a poor ground")
     better = settle(read(unread_demo, "loom.2 to chassis 12 ohm\nloom.2 to chassis 0.2 ohm"))
     assert about(questions(better), "loom.2") == ()
+
+
+def test_no_word_makes_a_live_wire_unused(unread_demo: Job) -> None:
+    """Whoever calls a wire unused that read 12.4 V is held and asked again; read dead, the word stands."""
+    paper = read(unknown(unread_demo, "14"), "loom.14 12.4 V ignition on")
+    said = Entry(kind=EntryKind.ANSWER, about="loom.14", answer="unused", by="RK", how="looked")
+
+    def settled(job: Job) -> Job:
+        return settle(replace(job, notebooks=(*job.notebooks, Notebook("a.yaml", (said,)))))
+
+    job = settled(paper)
+    assert [r.address for r in contradictions(job) if r.contradicts] == ["loom.14"]
+    asked = about(questions(job), "loom.14")
+    assert asked and "unused" not in asked[0].answers
+    quiet = settled(read(unknown(unread_demo, "14"), "loom.14 0.02 V ignition on"))
+    assert not about(questions(quiet), "loom.14")
+
+
+def test_an_unknown_wire_without_a_machine_behind_is_not_asked_for_volts(unread_demo: Job) -> None:
+    """A plug cut off its machine reads 0 V and open at every wire, whatever it was."""
+    donor = unread_demo.ends["donor"]
+    cavities = dict(donor.pinout.cavities)
+    cavities["11"] = replace(cavities["11"], reading=Meaning("unknown"))
+    pinout = replace(donor.pinout, cavities=frozen(cavities))
+    job = replace(
+        unread_demo, ends=frozen({**unread_demo.ends, "donor": replace(donor, pinout=pinout)})
+    )
+    (asked,) = about(questions(job), "donor.11")
+    assert "meter reads nothing" in asked.how and "ohms" not in asked.how
+    (other,) = about(questions(unknown(job, "12")), "loom.12")
+    assert "volts to battery minus" in other.how
 
 
 def test_what_the_paper_denies_is_not_expected_until_it_is_settled(unread_demo: Job) -> None:

@@ -70,6 +70,16 @@ def answer(job: Job, about: str) -> Entry | None:
     return answers(job).get(about)
 
 
+def called_unused(job: Job) -> set[str]:
+    """The contacts that an answer calls unused; a meter may say otherwise."""
+    found = set()
+    for about in answers(job):
+        known = cavity_of(job, about)
+        if known is not None and known.cavity.unused:
+            found.add(about)
+    return found
+
+
 def unusable(job: Job) -> tuple[tuple[Entry, str], ...]:
     """Answers that say nothing their question allows, and why; they do not count."""
     found = []

@@ -55,6 +55,7 @@ class WhereRead(StrEnum):
     LOAD = "load"
     LAMP = "lamp"
     SENDER = "sender"
+    UNUSED = "unused"
 
 
 class Quantity(StrEnum):

@@ -42,6 +42,11 @@ def expected_volts(job: Job, end: End, cavity: Cavity) -> list[Expected]:
         return _dead(red, WhereRead.DRIVEN)
     if cavity.function in AWAKE:
         return [_row(red, OnOff.ON, AWAKE[cavity.function], WhereRead.BUS)]
+    if cavity.unused:
+        return [
+            replace(_row(red, key, ZERO, WhereRead.UNUSED), asked=False)
+            for key in (OnOff.OFF, OnOff.ON)
+        ]
     noted = [_row(red, key, None) for key in (OnOff.OFF, OnOff.ON)]
     if cavity.function == "unknown":
         noted.append(replace(noted[-1], state=ALL_ON))

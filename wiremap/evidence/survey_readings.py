@@ -209,7 +209,9 @@ def _judge(job: Job, entry: Entry, promised: Promises, settled: Entry | None) ->
     if known is None:
         why = f"{address or 'this point'} is no cavity of the job"
         return SurveyReading(entry=entry, address=address, verdict=ReadingVerdict.STALE, why=why)
-    uncounted = _uncounted(entry, address, known[1])
+    if known.cavity.unused:
+        settled = None  # a word does not make a live wire dead
+    uncounted = _uncounted(entry, address, known.cavity)
     if uncounted is not None:
         verdict, why = uncounted
         kept = None if verdict == ReadingVerdict.REFUSED else settled

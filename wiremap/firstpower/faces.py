@@ -9,7 +9,7 @@ from enum import StrEnum
 
 from wiremap.evidence.expected import electrical, system
 from wiremap.evidence.expected_volts import LIVE_ALWAYS
-from wiremap.evidence.probe_points import test_points
+from wiremap.evidence.probe_points import is_hole, test_points
 from wiremap.firstpower.step import PowerStep, deed
 from wiremap.graph import Harness, Nets, Point
 from wiremap.model import CHASSIS, End, EndKind, Flow, Side, Treat
@@ -67,8 +67,15 @@ class Faces:
         return found
 
     def _has_contact(self, point: Point) -> bool:
-        """Whether there is a contact to touch: none in an unused cavity, none under a plug."""
-        if point.cavity is None or point.cavity.unused:
+        """Whether there is a contact to touch: none in a hole, none under a plug.
+
+        An unused contact with a wire in it is one: what is live there is live, whatever it is
+        called.
+        """
+        if point.cavity is None:
+            return False
+        bare = not point.cavity.has_wire or is_hole(self.harness, point.address)
+        if point.cavity.unused and bare:
             return False
         left = self.job.not_joined.get(point.address)
         return left is None or left.treat != Treat.BLANK

@@ -140,4 +140,6 @@ def _stands(point: Point) -> float:
 def _stray(point: Point) -> str:
     if point.function == "sensor-supply":
         return "volts here: the sensor reference touches a supply; do not mate"
+    if point.cavity is not None and point.cavity.unused:
+        return "it is called unused, and volts stand on it: a live wire is in use; do not mate"
     return "volts here that do not belong: do not mate"

@@ -90,6 +90,13 @@ class Cavity:
         return self.reading.function == UNUSED
 
     @property
+    def has_wire(self) -> bool:
+        """Whether a wire is told or was found in it, whatever it is for."""
+        if self.as_found is not None:
+            return self.as_found == AsFound.WIRED
+        return self.wire is not None
+
+    @property
     def is_class_b(self) -> bool:
         """Whether it belongs to voltage class B by any claim of its function or by any volts stated
         for it.

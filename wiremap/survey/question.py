@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from wiremap.model import End, EndKind, Side
 from wiremap.trade.tables import named_row
 
 FILE = "questions.toml"
@@ -50,3 +51,9 @@ def of_table(name: str, about: str, choices: Iterable[str] = (), **told: str) ->
         harm=row["harm"],
         minutes=row["minutes"],
     )
+
+
+def row_of_unknown(end: End) -> str:
+    """How an unknown wire is asked after: one that no machine is behind reads nothing."""
+    behind = end.side == Side.MACHINE or end.kind == EndKind.TAP
+    return "unknown" if behind else "unknown_loose"

@@ -8,7 +8,15 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from wiremap.entries.face_words import example
-from wiremap.evidence import answers, contradictions, disagreements, entries, refused, stale
+from wiremap.evidence import (
+    answers,
+    called_unused,
+    contradictions,
+    disagreements,
+    entries,
+    refused,
+    stale,
+)
 from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.evidence.confirmed import JOINT
 from wiremap.evidence.expected import electrical
@@ -33,7 +41,7 @@ from wiremap.survey.circuit_questions import (
     of_new_wires,
     of_partners,
 )
-from wiremap.survey.question import Question, of_table
+from wiremap.survey.question import Question, of_table, row_of_unknown
 from wiremap.trade.functions import called
 
 VOLTS = "supply.volts"
@@ -54,6 +62,7 @@ def questions(job: Job) -> tuple[Question, ...]:
     for entry in entries(job, EntryKind.ANSWER):
         if entry not in old and bad_answer(job, entry) is None:
             asked.add(entry.about)
+    asked -= called_unused(job)
     found = [question for question in _all(job) if question.about not in asked]
     return tuple(sorted(found, key=_rank))
 
@@ -112,9 +121,9 @@ def _against(job: Job) -> Iterator[Question]:
     for reading in contradictions(job):
         known = cavity_of(job, reading.address)
         if reading.settled is None and known is not None:
-            at, function = reading.address, known.cavity.function
-            what = called(function)
-            yield of_table("contradiction", at, (what,), at=at, function=what, cause=reading.why)
+            at, what = reading.address, called(known.cavity.function)
+            may_be = () if known.cavity.unused else (what,)
+            yield of_table("contradiction", at, may_be, at=at, function=what, cause=reading.why)
     yield from _live(job)
 
 
@@ -154,7 +163,7 @@ def _cavity(job: Job, end: End, cavity: Cavity) -> Iterator[Question]:
     at = f"{end.name}.{cavity.name}"
     if cavity.function == "unknown":
         wire = f" ({cavity.wire.written})" if cavity.wire else ""
-        yield of_table("unknown", at, at=at, wire=wire)
+        yield of_table(row_of_unknown(end), at, at=at, wire=wire)
         return
     group = electrical(cavity)
     doubtful = group in ON_HEARSAY or cavity.function == "sensor-supply"
