@@ -129,6 +129,9 @@ ARGUED: dict[str, str] = {
     "wiremap/diagnose/next_probe.py _combs: if [a not in black and b not in red -> (not (a not in black and b not in red))]:": (
         "one kind of question less: the others part the same pairs, in a few questions more"
     ),
+    "wiremap/sheet/ink.py Ink.next_page: self._shown = (self._shown [+ -> -] 1) % self._across": (
+        "of two pages side by side the next is the one before"
+    ),
 }
 
 

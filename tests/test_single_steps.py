@@ -23,6 +23,7 @@ from wiremap.content.power_cards import CAUTION, power_card
 from wiremap.evidence import alone
 from wiremap.evidence.probe_points import HarnessKind
 from wiremap.files import load_job
+from wiremap.firstpower.faces import Faces
 from wiremap.firstpower.step import PowerStep
 from wiremap.graph import Harness
 from wiremap.graph.ohms import Network
@@ -176,3 +177,11 @@ def test_a_diode_may_be_left_out_or_turned() -> None:
     assert diodes
     wrong = {(str(part.kind), *part.subject) for part in parts_wrong(drawn)}
     assert {(str(kind), one) for kind in (PART_MISSING, PART_WRONG) for one in diodes} <= wrong
+
+
+def test_volts_that_nobody_states_lie_between_the_least_and_the_most() -> None:
+    """A machine that is told to run from 20 to 30 V is taken as one of 25 V (arithmetic)."""
+    given = demo_given()
+    supply = replace(given.harness.job.supply, volts=None, min_volts=20.0, max_volts=30.0)
+    harness = Harness(replace(given.harness.job, supply=supply))
+    assert Faces(harness, given.sizes).volts == 25

@@ -227,8 +227,15 @@ def _value(key: str, text: str, *, named: bool) -> Any:
     if key in NAMES:
         return text
     if key == "basis" and named:
-        return Basis.MEASURED if tells_reading(text) else Basis(text)
+        return _basis(text)
     return None
+
+
+def _basis(text: str) -> Basis | None:
+    """How a statement is known: by what a meter showed, or in one of the list's words."""
+    if tells_reading(text):
+        return Basis.MEASURED
+    return next((basis for basis in Basis if basis == text), None)
 
 
 def _fed(job: Job, end: End, name: str, key: str, text: str) -> Job:
