@@ -83,13 +83,22 @@ class Judgement:
         Each once.
         """
         waiting = [n for n in self.nets if n.verdict == Verdict.INCOMPLETE]
+        held = [n for n in waiting if not n.stale and self._is_held(n)]
         return {
             "nets": len(self.nets),
             "pass": sum(n.verdict == Verdict.PASS for n in self.nets),
             "fail": sum(n.verdict == Verdict.FAIL for n in self.nets),
-            "unfinished": sum(not n.stale for n in waiting),
+            "unfinished": sum(not n.stale for n in waiting) - len(held),
+            "held": len(held),
             "stale": sum(bool(n.stale) for n in waiting),
         }
+
+    def _is_held(self, net: NetVerdict) -> bool:
+        """Whether all that a net waits for is not read before a stop is lifted."""
+        points = set(net.points)
+        if not any(points.intersection(loose) for loose in self.plan.held.unread):
+            return False
+        return not any(points.intersection((*p.red, *p.black)) for p in self.left)
 
     def as_dict(self) -> dict[str, Any]:
         """The verdict as plain data, in the documented shape."""
@@ -171,9 +180,10 @@ class Judgement:
         """The verdict with its counts."""
         n = self.counts
         told = BEFORE_SLEEVES if self.is_half else str(self.verdict)
+        held = f"{n['held']} on hold (read once their stops are lifted), " if n["held"] else ""
         return (
             f"{told}: of {n['nets']} circuits {n['pass']} pass, {n['fail']} fail, "
-            f"{n['unfinished']} unfinished (readings still to take), {n['stale']} stale (changed "
+            f"{n['unfinished']} unfinished (readings still to take), {held}{n['stale']} stale (changed "
             f"after they were read); {len(self.left)} of {len(self.plan.probes)} readings left"
         )
 

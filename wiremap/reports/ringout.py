@@ -55,7 +55,8 @@ def plan_brief(made: Plan, harness: Harness, sizes: JobSizes) -> Iterator[str]:
     yield from block("before the first reading", before, most=2)
     yield from block("where the probes go", places(harness, made.kind), most=2)
     for stretch in stretches(made.probes):
-        yield from _stretch(stretch)
+        yield from _stretch(stretch, _purpose(stretch, made))
+    yield from _on_hold(made)
     if made.second:
         yield f"{SECOND}: {len(made.second)} readings more"
     lines = summed(made.not_proven)
@@ -73,6 +74,7 @@ def plan_full(made: Plan, harness: Harness, sizes: JobSizes) -> Iterator[str]:
     yield from made.assumed
     for probe in made.probes:
         yield _long(probe)
+    yield from _on_hold(made)
     if made.second:
         yield f"{SECOND}: {len(made.second)} readings"
     for probe in made.second:
@@ -99,11 +101,33 @@ def _long(probe: Probe) -> str:
     return f"{probe.n}. {kind}: {_between(probe)}: {expected(probe)}  ({notes})"
 
 
-def _stretch(stretch: Stretch) -> Iterator[str]:
-    """The purpose of a stretch, the first readings of what comes first, and how many follow."""
+def _on_hold(made: Plan) -> Iterator[str]:
+    """The wires of which no beep is asked for while the check stops at them."""
+    unread = made.held.unread
+    if unread:
+        wires = [" to ".join(points) for points in unread]
+        told = f"not read through until the hold is lifted ({len(wires)}): {', '.join(wires)}"
+        yield from wrapped(told)
+
+
+def _purpose(stretch: Stretch, made: Plan) -> str:
+    """What a stretch is for; on hold it does not read every circuit through."""
+    if not made.held.unread:
+        return PURPOSES[stretch.purpose]
+    if stretch.purpose == Purpose.THROUGH:
+        return "other circuits through, those that no stop holds"
+    if stretch.purpose == Purpose.HARM:
+        through = any(probe.kind == ProbeKind.THROUGH for probe in stretch.probes)
+        first = "those that no stop holds through, then " if through else ""
+        return f"dangerous circuits: {first}apart from others"
+    return PURPOSES[stretch.purpose]
+
+
+def _stretch(stretch: Stretch, purpose: str) -> Iterator[str]:
+    """What a stretch is for, the first readings of what comes first, and how many follow."""
     count = len(stretch.probes)
     first = FIRST.get(stretch.purpose, 0)
-    yield from wrapped(f"{stretch.numbers}: {PURPOSES[stretch.purpose]}")
+    yield from wrapped(f"{stretch.numbers}: {purpose}")
     for probe in stretch.probes[:first]:
         yield from wrapped(_short(probe), lead="  ", most=2)
     if 0 < first < count:

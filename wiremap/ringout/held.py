@@ -77,6 +77,16 @@ class Held:
         reached = self.drawn.reached
         return frozenset(net for net, points in reached.items() if len(self.groups(points)) > 1)
 
+    @property
+    def unread(self) -> tuple[Points, ...]:
+        """The points of each net of which some beep is not asked for, one of each loose group."""
+        found = []
+        for points in self.drawn.reached.values():
+            groups = self.groups(points)
+            if len(groups) > 1:
+                found.append(tuple(group[0] for group in groups))
+        return tuple(found)
+
     def is_across(
         self, red: Collection[str], black: Collection[str], state: State = NOWHERE
     ) -> bool:

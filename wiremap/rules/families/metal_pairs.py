@@ -179,7 +179,7 @@ def flow_against_flow(view: View) -> Hits:
 
 
 def _doubtful(a: Signal, b: Signal) -> Signal:
-    """Of two directions that do not meet the one to ask for: nobody has told it, or the machine's."""
+    """Of two directions that do not meet the one to ask for: untold, or the machine's."""
     machine, unit = (a, b) if a.side == Side.MACHINE else (b, a)
     return unit if machine.flow_told and not unit.flow_told else machine
 
