@@ -129,7 +129,7 @@ def test_what_lacks_is_named_by_what_is_to_be_read(
     after = told(capsys)
     assert "surveyed 2 of 7" in after
     assert "volts to read: 3, 4, 6, 7" in after
-    assert "no paper promises what they show: 5" in after
+    assert "such readings do not show which signal it is: 5" in after
     assert "wiremap next old.yaml --about 5.basis --answer measured" in after
 
 
@@ -202,3 +202,13 @@ def test_what_was_answered_and_then_written_into_the_file_voids_nothing(
         0.75,
         "brown",
     )
+
+
+def test_a_lamp_that_promises_nothing_is_written_down(
+    old: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Over 0 ohm or open is every figure: the row says so, and none of them is promised."""
+    (old / "old.yaml").write_text(OLD + "  8: work light, orange\n", "utf-8")
+    told_all = told(capsys, "--full")
+    (row,) = [line for line in told_all.splitlines() if " 8 to chassis" in line and "ohm" in line]
+    assert "any figure: write it down" in row and "over 0 ohm" not in told_all

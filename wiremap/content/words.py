@@ -76,6 +76,8 @@ def ohms_band(low: float | None, high: float | None) -> str:
     """A band of ohms in few characters."""
     if low is None or math.isinf(low):
         return "open"
+    if low <= 0 and high is not None and math.isinf(high):
+        return NOTE
     if high is None or math.isinf(high):
         return f"over {_ohms(low)}"
     if low <= 0:

@@ -183,8 +183,8 @@ class Judgement:
         held = f"{n['held']} on hold (read once their stops are lifted), " if n["held"] else ""
         return (
             f"{told}: of {n['nets']} circuits {n['pass']} pass, {n['fail']} fail, "
-            f"{n['unfinished']} unfinished (readings still to take), {held}{n['stale']} stale (changed "
-            f"after they were read); {len(self.left)} of {len(self.plan.probes)} readings left"
+            f"{n['unfinished']} unfinished (readings still to take), {held}{n['stale']} stale "
+            f"(changed after they were read); {len(self.left)} of {len(self.plan.probes)} readings left"
         )
 
     def explained(self) -> list[str]:

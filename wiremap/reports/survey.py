@@ -117,6 +117,8 @@ def _after(reading: AsBefore) -> str:
 
 def between(low: float, high: float | None, unit: str) -> str:
     """A band in words, as the meter shows it."""
+    if low <= 0 and high is not None and math.isinf(high):
+        return "any figure: write it down"
     if high is None or math.isinf(high):
         return f"over {low:g} {unit}, or open"
     if low <= 0 < high and unit == "ohm":

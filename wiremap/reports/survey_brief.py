@@ -49,7 +49,7 @@ def rows_brief(made: Survey, left: Sequence[SurveyRow]) -> Iterator[str]:
     yield from _terminators(made)
     if made.as_before:
         count = len(made.as_before)
-        yield f"with the new plug on {count} of these must read the same at its face"
+        yield f"with the new plug on, {count} readings are taken again at its face: --full lists them"
     if made.left_alone:
         yield f"not to be probed: {len(made.left_alone)} of the cavities"
 
@@ -101,7 +101,7 @@ def surveyed_lines(file: str, counted: tuple[int, int], lacks: Lacking) -> Itera
         ("against the paper until settled", lacks.against),
         ("volts to read", lacks.volts),
         ("ohms to read", lacks.ohms),
-        ("read, but no paper promises what they show", lacks.unproven),
+        ("read, but such readings do not show which signal it is", lacks.unproven),
     )
     for words, points in told:
         if points:
