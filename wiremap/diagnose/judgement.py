@@ -184,7 +184,8 @@ class Judgement:
         return (
             f"{told}: of {n['nets']} circuits {n['pass']} pass, {n['fail']} fail, "
             f"{n['unfinished']} unfinished (readings still to take), {held}{n['stale']} stale "
-            f"(changed after they were read); {len(self.left)} of {len(self.plan.probes)} readings left"
+            f"(changed after they were read); {len(self.left)} of {len(self.plan.probes)} readings "
+            "left"
         )
 
     def explained(self) -> list[str]:

@@ -49,7 +49,7 @@ def rows_brief(made: Survey, left: Sequence[SurveyRow]) -> Iterator[str]:
     yield from _terminators(made)
     if made.as_before:
         count = len(made.as_before)
-        yield f"with the new plug on, {count} readings are taken again at its face: --full lists them"
+        yield f"with the new plug on {count} are read again at its face: --full lists them"
     if made.left_alone:
         yield f"not to be probed: {len(made.left_alone)} of the cavities"
 
