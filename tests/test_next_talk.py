@@ -168,3 +168,30 @@ def test_a_line_of_a_batch_tells_how_it_was_found(
     Path("answers.txt").write_text("old.2.basis: measured\n", "utf-8")
     assert main(["next", "job.yaml", "--batch", "answers.txt"]) == 2
     assert "; how: ..." in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("about", "usual", "strange"),
+    [
+        ("old.1.milliohm", "40", "3500"),
+        ("old.1.length_mm", "2000", "80"),
+        ("old.1.length_mm", "2 m", "45 m"),
+    ],
+)
+def test_a_figure_beyond_what_is_usual_is_asked_back(
+    typed: Callable[..., str],
+    capsys: pytest.CaptureFixture[str],
+    about: str,
+    usual: str,
+    strange: str,
+) -> None:
+    """Once, with the range and its source; said again it is kept. A usual one is not doubted."""
+    kept = Path("job-notebook.yaml")
+    call = ("next", "job.yaml", "--about", about, "--by", "RK")
+    shown = typed(strange, usual, "tape", call=call)
+    assert "is unusual" in shown and "common practice" in shown
+    assert f"answer: {usual}" in kept.read_text("utf-8").replace('"', "")
+    assert main([*call, "--answer", strange, "--how", "tape"]) == 0
+    assert "is unusual" in " ".join(capsys.readouterr().err.split())
+    assert main([*call, "--answer", usual, "--how", "tape"]) == 0
+    assert "unusual" not in capsys.readouterr().err

@@ -11,6 +11,7 @@ from wiremap.cli.answers import take_answers
 from wiremap.cli.common import note, say
 from wiremap.cli.open_job import opened_for
 from wiremap.evidence import refusal, undecided, unfounded
+from wiremap.evidence.answer_figures import unusual
 from wiremap.evidence.opened import OpenJob
 from wiremap.model import Job
 from wiremap.survey.question import DONT_KNOW, Question
@@ -63,6 +64,7 @@ def talked(args: argparse.Namespace, opened: OpenJob, found: Found, tell: Tell) 
 
 def _answer(args: argparse.Namespace, opened: OpenJob, asked: Question) -> str:
     """The answer to one question, kept; or that it is left for later, or that the person stops."""
+    doubted = ""
     while True:
         said = _typed("> ")
         if said in ("", STOP):
@@ -76,6 +78,11 @@ def _answer(args: argparse.Namespace, opened: OpenJob, asked: Question) -> str:
         refused = refusal(opened.job, asked.about, text)
         if refused is not None:
             say(f"  {refused[0]} ({refused[1]})")
+            continue
+        strange = unusual(asked.about, text)
+        if strange and text != doubted:
+            doubted = text
+            say(f"  {strange}; the same once more keeps it")
             continue
         how = "" if undecided(text) else _how(opened.job, asked, text)
         lacking = unfounded(opened.job, asked.about, text, how)

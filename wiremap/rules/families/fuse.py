@@ -5,10 +5,11 @@ from __future__ import annotations
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.sized import fuses, sizes
 from wiremap.rules.view import View
-from wiremap.sizing.circuit import near_end_amps
+from wiremap.sizing.circuit import Protected, near_end_amps
 from wiremap.sizing.feeds import STUB_MM
 from wiremap.sizing.fuse_limits import CLEARS, CLEARS_WELL, rating_row
 
+MILLI = 1000.0  # thousandths of a unit
 FUSE = Family("fuse", Matter.UNIT)
 LARGER = "the size that load, ambient and inrush ask for, if wire and contacts stand it"
 LIMITS = "ISO 8820-3 opening limits"
@@ -61,10 +62,11 @@ def fuse_too_small(view: View) -> Hits:
 
 @FUSE.stop(
     "fuse-does-not-clear",
-    what="{fuse}, {amps:g} A, need not open on a short at {point}: it draws {far:.3g} A, under "
-    "{times:g} x its rating",
+    what="{fuse}, {amps:g} A, need not open on a short at {point}: it draws {far:.3g} A ({rests}), "
+    "under {times:g} x its rating",
     why="A short that the fuse does not clear heats the wire until something else gives way.",
-    fix="Fit a smaller fuse, a thicker or shorter wire, or a better return.",
+    fix="Check these figures; if they hold, fit a smaller fuse, a thicker or shorter wire, or a "
+    "better return.",
     source=LIMITS,
 )
 def fuse_does_not_clear(view: View) -> Hits:
@@ -74,10 +76,11 @@ def fuse_does_not_clear(view: View) -> Hits:
 
 @FUSE.caution(
     "fuse-clears-slowly",
-    what="{fuse}, {amps:g} A, opens slowly on a short at {point}: it draws {far:.3g} A, under "
-    "{times:g} x its rating",
+    what="{fuse}, {amps:g} A, opens slowly on a short at {point}: it draws {far:.3g} A ({rests}), "
+    "under {times:g} x its rating",
     why="Under twice its rating a fuse may take up to a minute or ten to open.",
-    fix="Fit a smaller fuse, a thicker or shorter wire, or a better return.",
+    fix="Check these figures; if they hold, fit a smaller fuse, a thicker or shorter wire, or a "
+    "better return.",
     source=LIMITS,
 )
 def fuse_clears_slowly(view: View) -> Hits:
@@ -89,16 +92,25 @@ def _clearing(view: View, least: float, times: float) -> Hits:
     """Fuses whose weakest far-end short draws at least `least` and under `times` the rating."""
     for fuse in fuses(view):
         shorts = [
-            (judged.far_end_amps, judged.subject)
+            (judged.far_end_amps, judged.subject, _rests_on(judged.case))
             for judged in fuse.worked_out.judged
             if judged.far_end_amps is not None
         ]
         if not shorts:
             continue
-        far, point = min(shorts)
+        far, point, rests = min(shorts)
         if least * fuse.amps <= far < times * fuse.amps:
-            facts = {"point": point, "far": far, "times": times, **fuse.facts}
+            facts = {"point": point, "far": far, "times": times, "rests": rests, **fuse.facts}
             yield view.hit_with((fuse.subject, point), facts, fuse.place)
+
+
+def _rests_on(case: Protected) -> str:
+    """The figures that a short's current was worked out from."""
+    before, wires = (case.source_ohms or 0.0) * MILLI, (case.loop_ohms or 0.0) * MILLI
+    return (
+        f"{case.min_volts:g} V over {before:.4g} milliohm before the contact and {wires:.4g} of "
+        "new wire and return"
+    )
 
 
 @FUSE.stop(
