@@ -79,8 +79,8 @@ def test_places_are_decided_beside_the_reach_of_each_wire() -> None:
         "gateway.7 – G1": "300 mm at most",
     }
     pairs = [step.text for step in told("new-wires") if step.at.startswith("pair")]
-    assert "250 mm from their contacts; it leaves the run at J2 at 65" in pairs[0]
-    assert "300 mm from their contacts; it leaves the run at J3 at 90" in pairs[1]
+    assert "250 mm from their contacts; leaves the run at J2 at 65" in pairs[0]
+    assert "300 mm from their contacts; leaves the run at J3 at 90" in pairs[1]
 
 
 def test_tails_are_measured_before_the_cut() -> None:

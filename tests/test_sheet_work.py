@@ -399,7 +399,7 @@ def test_new_wires_have_a_box_for_each_end() -> None:
     assert "F1.b 0.5 mm2 RD red, cut 600 mm, feed-b" in told
     assert "gateway.8 0.5 mm2 RD red, its other end, feed-b" in told
     assert "G1 0.5 mm2 BN brown, its other end, gw-gnd, ring crimped, tug; not bolted yet" in told
-    assert "tube of 404 mm on first, trimmed under the seal" in told
+    assert "tube of 404 mm on first, into the seal" in told
     leads = [b.lead for s in sheet().sections for b in s.blocks if isinstance(b, Steps)]
     assert any("wire seal on first" in lead and "clicks, tug" in lead for lead in leads)
 

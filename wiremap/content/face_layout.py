@@ -25,10 +25,10 @@ OFF_SIDE = 0.6  # room on the side without the pennant
 FLAG_MAX = 44.0
 FLAG_AIR = 1.2  # between the shell and a flag's lead end
 FLAG_GAP = 0.7  # between a lead's end and its flag
-KEY_ROOM = 1.3  # more of it beyond a keyway over or under the shell
+KEY_ROOM = 2.3  # more of it beyond a keyway over or under the shell
 NUMBER_GAP = 1.3
 MARK_MM = 2.4  # a diamond before a flag
-ABOVE_FLAGS = 1.0
+ABOVE_FLAGS = 1.6
 NO_FLAGS = 1.6  # room where none is led out
 
 

@@ -12,8 +12,7 @@ from wiremap.graph import Conductor, Joint
 from wiremap.model import CHASSIS
 
 CONTACTS = (
-    "Each contact: its wire seal on first where it is sealed, crimped, into its cavity until it "
-    "clicks, tug."
+    "Each contact: wire seal on first if sealed, crimped, into its cavity till it clicks, tug."
 )
 
 
@@ -66,6 +65,6 @@ def into(given: Given, conductor: Conductor, address: str) -> str:
         return ""
     nodes = [node for node in (conductor.a, conductor.b) if not given.harness.is_joint(node)]
     if address != nodes[0]:
-        return "its tube lies on it, trimmed likewise"
-    seal = " under the seal" if point.end.connector.sealed else ""
-    return f"{tube_mm(given, conductor)} on first, trimmed{seal}"
+        return "its tube lies on it"
+    seal = ", into the seal" if point.end.connector.sealed else ""
+    return f"{tube_mm(given, conductor)} on first{seal}"

@@ -23,7 +23,7 @@ def tools(given: Given) -> Iterator[str]:
     bare = any(barrel is not None and barrel.kind == "bare" for barrel in barrels)
     which = "bare barrels, and for " if bare else ""
     yield f"ratchet crimp tool with the die for {which}the contacts of each connector"
-    heat = "; hot-air tool with a reflector" if given.joints else ""
+    heat = "; hot-air tool, reflector" if given.joints else ""
     yield f"stripper, cutters, rule, marker, tape, ties{_for_some(given)}{heat}"
     yield f"meter with a fine tip; {_leads(given)}"
     held = given.plan.equipment if given.plan is not None else None

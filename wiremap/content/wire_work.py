@@ -70,7 +70,7 @@ def _how_far(given: Given, label: str) -> str:
     if left is None:
         return "twisted together, along all their length"
     over = f"for {number(left.length_mm)} mm from their contacts"
-    return f"twisted together {over}; it leaves the run at {where_left(given, label)}"
+    return f"twisted {over}; leaves the run at {where_left(given, label)}"
 
 
 def tails_without_joint(given: Given) -> Iterator[Step]:

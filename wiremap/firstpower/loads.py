@@ -36,6 +36,19 @@ class LoadedTests:
     def __init__(self, faces: Faces, lamp: TestLamp) -> None:
         self.faces, self.lamp = faces, lamp
         self.read: set[str] = set()
+        self.heavier: dict[str, float] = {}  # grounds under a lamp that comes later [W]
+
+    def comes_later(
+        self, grounds: Sequence[Point], supplies: Sequence[Point], fuses: Sequence[Fuse]
+    ) -> None:
+        """Under the heaviest lamp a ground's loss tells most: no lighter one before it is read."""
+        watts = [self._watts(supply, fuses) for supply in supplies]
+        for ground in grounds if watts else ():
+            self.heavier[ground.address] = max(watts)
+
+    def _watts(self, supply: Point, fuses: Sequence[Fuse]) -> float:
+        """The lamp that a supply's fuse bears."""
+        return lamp_watts(self.faces.volts or USUAL_VOLTS, self._fuse_amps(supply, fuses))
 
     def steps(
         self, stage: str, points: Sequence[Point], supplies: Sequence[Point], fuses: Sequence[Fuse]
@@ -47,18 +60,14 @@ class LoadedTests:
         pairs = [(supply, grounds[min(i, len(grounds) - 1)]) for i, supply in enumerate(supplies)]
         pairs += [(supplies[0], ground) for ground in grounds[len(supplies) :]]
         for supply, ground in pairs:
-            yield from self._pair(stage, supply, ground, self._fuse_amps(supply, fuses))
+            yield from self._pair(stage, supply, ground, self._watts(supply, fuses))
 
     def _fuse_amps(self, supply: Point, fuses: Sequence[Fuse]) -> float | None:
         reached = set(self.faces.sections.of(supply.address).points)
         stated = [f.amps for f in fuses if f.amps is not None and reached.intersection(f.feeds)]
         return min(stated, default=None)
 
-    def _pair(
-        self, stage: str, supply: Point, ground: Point, fuse_amps: float | None
-    ) -> Iterator[PowerStep]:
-        volts = self.faces.volts or USUAL_VOLTS
-        watts = lamp_watts(volts, fuse_amps)
+    def _pair(self, stage: str, supply: Point, ground: Point, watts: float) -> Iterator[PowerStep]:
         yield PowerStep(
             stage=stage,
             do=f"{self._lamp(watts)} {supply.address} and {ground.address} burns fully",
@@ -66,9 +75,10 @@ class LoadedTests:
             black=ground.address,
             why="a beep proves no crimp; a lamp goes over a feed and its ground alone",
         )
-        amps = watts / volts
+        amps = watts / (self.faces.volts or USUAL_VOLTS)
         yield from self._loss(stage, PLUS, supply, self._most_lost(supply, amps, back=False))
-        yield from self._loss(stage, MINUS, ground, self._most_lost(supply, amps, back=True))
+        if self.heavier.get(ground.address, watts) <= watts:
+            yield from self._loss(stage, MINUS, ground, self._most_lost(supply, amps, back=True))
 
     def _lamp(self, watts: float) -> str:
         if watts == self.lamp.watts:

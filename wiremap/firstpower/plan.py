@@ -126,6 +126,9 @@ class _Order:
         yield deed("load", "ignition off")
         for fuse in self.faces.upstream:
             yield deed("load", f"lamp out, {fuse.fit}")
+        for face in self.faces.all:
+            ground = self.faces.grounds(face.points)[:1]
+            self.loads.comes_later(ground, self.faces.switched(face), self.faces.upstream)
         yield from self._face_loads(FedWhen.ALWAYS)
         if any(self.faces.supplies(face, FedWhen.KEY) for face in self.faces.all):
             yield self.lamp.put_away("load", "ignition on")
@@ -165,6 +168,8 @@ class _Order:
             here, there = _called(point), self._driven(point)
             do = f"at the new unit's controls {here} on alone: {there} works and nothing else"
             yield deed("work", do, exchanged)
+        if len(moving) > 1:
+            yield deed("work", f"all {len(moving)} on together for a minute: no fuse blows")
         for point in lit:
             here, there = self._driven(point), _called(point)
             do = f"at the machine's own switch {here} on alone: {there} works and nothing else"

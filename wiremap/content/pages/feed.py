@@ -11,7 +11,7 @@ from wiremap.content.pieces import Block, CutLeg, HandStrip, Section
 from wiremap.content.reaches import reaches
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Step, Steps
-from wiremap.content.words import listed, signal_words, spaced
+from wiremap.content.words import listed, signal_words
 from wiremap.sizing.paths import GROUNDS
 
 SHIELDS = ("shield",)
@@ -23,8 +23,8 @@ SUPPLIES = (
     "relay-switched-supply",
 )
 NOT_JOINED = "not joined"
-DECIDED = "where each will be: decided now, marked on the machine"
-WITHIN = "Each new wire reaches so far, along its way:"
+DECIDED = "decided now, marked on the machine"
+WITHIN = "along its way each new wire reaches:"
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +46,7 @@ def feed_section(given: Given) -> Section | None:
     placed = listed(*to_place(given))
     if placed:
         lines = tuple(reaches(given))
-        words = spaced(f"{DECIDED}.", WITHIN if lines else "")
+        words = "; ".join([DECIDED, WITHIN]) if lines else f"{DECIDED}."
         blocks.append(Steps(steps=(Step(at=placed, text=words, lines=lines),)))
     if not blocks:
         return None

@@ -12,10 +12,10 @@ from wiremap.content.wire_work import new_wires
 from wiremap.model import LookedAt
 
 LEAD = (
-    "Lengths as drawn, slack to make a joint again in them. Held along its way between the marks, "
-    "is a wire too short? Stop: a longer one is entered first and checked."
+    "Slack to make a joint again is in them. Too short, held along its way? First a longer one is "
+    "entered and checked."
 )
-EACH = "Each is cut and bears its flag at both ends."
+EACH = "Each is cut, a flag at both ends."
 
 
 def new_wires_section(given: Given) -> Section | None:

@@ -50,12 +50,9 @@ def strip_section(given: Given) -> Section | None:
 
 def _words(given: Given, run: RunLayout, abreast: int) -> str:
     """Which run it is, how the joints lie, and why none lies on a hatched stretch."""
-    lie = "one joint at a place" if abreast == 1 else f"{abreast} joints side by side at most"
+    lie = "one joint at a place" if abreast == 1 else f"at most {abreast} side by side"
     length = number(run.window.run_mm)
-    words = (
-        f"From the last tie of {run.machine} (0) to that of {run.unit} ({length} mm), {lie}; "
-        "sleeves as long as once shrunk."
-    )
+    words = f"{run.machine} (0) to {run.unit} ({length} mm), {lie}, sleeves as shrunk."
     if not run.window.barred:
         return words
     why = ""
@@ -63,9 +60,7 @@ def _words(given: Given, run: RunLayout, abreast: int) -> str:
         if {stated.a, stated.b} == {run.machine, run.unit}:
             why = listed(*(keep_out.why for keep_out in stated.keep_out))
             break
-    return spaced(
-        words, f"Hatched, no joint's middle: {why}." if why else "Hatched: no joint's middle."
-    )
+    return spaced(words, f"Hatched, none: {why}." if why else "Hatched: none.")
 
 
 def _measured(given: Given, run: RunLayout) -> Iterator[Step]:
