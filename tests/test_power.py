@@ -677,7 +677,7 @@ def test_a_line_names_a_step_or_its_probes(demo: Job) -> None:
 
 
 REFUSED = {
-    "120 3 V": "there is no step 120: the list of first power ends at 85",
+    "120 3 V": "there is no step 120: the list of first power ends at 86",
     "0 3 V": "there is no step 0",
     "44 3 V": "nothing is read at step 44 (ignition off)",
     "14 0.35 V": "step 14 is read in A, not in V",

@@ -17,7 +17,7 @@ from wiremap.content.gather import gather
 from wiremap.content.given import Given
 from wiremap.content.joint_work import loose_ends
 from wiremap.content.one_band import loss_wanted
-from wiremap.content.pieces import Section
+from wiremap.content.pieces import Ledger, Section
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.tools import tools
 from wiremap.evidence.expected_volts import expected_volts
@@ -286,3 +286,68 @@ def test_a_load_that_nobody_states_is_entered_before_the_ring_out() -> None:
         for made in (section("survey"), section("survey", unstated))
     ]
     assert leads[0] == "" and leads[1].startswith("loom.3: nobody states")
+
+
+# -- whoever turns over ---------------------------------------------------------------------------
+
+
+def test_a_page_that_goes_on_says_how_its_rows_are_read() -> None:
+    """Under which ignition, at which face: each page on which volts are read tells it above the first row."""
+    pages = [page.text for page in read(pdf(compose(demo_given())))]
+    rows = [f"P{s.n}" for s in demo_given().power if s.stage == "volts"]
+    at = [text for text in pages if any(f"{n} " in text.replace("\n", " ") for n in rows)]
+    assert len(at) >= 2
+    assert all(text.index("Ignition o") < text.index(" V\n") for text in at)
+
+
+def test_a_ground_is_read_under_the_heaviest_lamp_that_it_carries() -> None:
+    """The head's lamps of 21 W come back by head.1: the 10 W of the camera's feed would tell half of it."""
+    watts, found = "", {}
+    for step in adapter().power:
+        watts = step.do if " W lamp" in step.do else watts
+        if step.lost and step.red:
+            found[step.red, step.black] = watts
+    assert "21 W" in found["head.1", "battery minus"] and "10 W" in found["head.4", "battery minus"]
+
+
+def test_every_joined_function_of_the_unit_is_tried_at_work() -> None:
+    """Of the demo its sensors, wake and bus, of the head its camera's picture: what no other row tries."""
+    tried = {given().job.id: told_of(given()) for given in (demo_given, adapter)}
+    for needed in ("Fill level (donor.16)", "Disc speed (donor.17)", "CAN+ (donor.9)"):
+        assert needed in tried["spreader-12v"]
+    assert "Picture plus (head.9)" in tried["head-adapter-12v"]
+    assert "Lens heater plus (head.6)" in tried["head-adapter-12v"]
+
+
+def told_of(given: Given) -> str:
+    """All that the page of trying says."""
+    return " ".join(step.text for step in steps_of(section("work", given)))
+
+
+def test_a_blank_sheet_speaks_of_the_notebook_as_such() -> None:
+    """The adapter's was rung out: a printed sheet with empty boxes says where, and that no row is left."""
+    head = compose(adapter()).head
+    assert head.stamp.endswith("BY NOTEBOOK") and not head.filled_in
+    assert compose(replace(adapter(), filled_in=True)).head.stamp == "PAPER IN ORDER, RUNG OUT"
+    lead = section("ringout", adapter()).lead
+    assert f"Of these {len(adapter().probes)} rows the notebook has 37: none is left" in lead
+    assert "J1 camera-feed: 300 mm from camera, 100 mm from head" in str(
+        section("fitted", adapter())
+    )
+
+
+def test_what_the_second_person_reads_stands_at_a_face_of_its_page() -> None:
+    """At the last stop: the head's contacts 5 and 1 are found without turning back."""
+    stop = next(s for s in told("stop-mating") if "–" in s.at)
+    assert stop.at.startswith("donor.3")
+    blocks = section("mating", adapter()).blocks
+    assert [block.name for block in blocks if isinstance(block, FaceBlock)] == ["head"]
+
+
+def test_the_way_back_needs_no_other_page() -> None:
+    """Each wire of the old plug bears its joint with its place; the pages of the survey go with it."""
+    page = section("way-back")
+    (rows,) = [block.rows for block in page.blocks if isinstance(block, Ledger)]
+    assert all(" at " in row[3] or row[3] == "tied back" for row in rows)
+    assert "readings before the cut" in page.lead and page.stop
+    assert "its readings" in section("way-back", adapter()).lead

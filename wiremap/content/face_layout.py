@@ -28,7 +28,7 @@ FLAG_GAP = 0.7  # between a lead's end and its flag
 KEY_ROOM = 2.3  # more of it beyond a keyway over or under the shell
 NUMBER_GAP = 1.3
 MARK_MM = 2.4  # a diamond before a flag
-ABOVE_FLAGS = 1.6
+ABOVE_FLAGS = 1.2
 NO_FLAGS = 1.6  # room where none is led out
 
 

@@ -169,7 +169,8 @@ class _Order:
             do = f"at the new unit's controls {here} on alone: {there} works and nothing else"
             yield deed("work", do, exchanged)
         if len(moving) > 1:
-            yield deed("work", f"all {len(moving)} on together for a minute: no fuse blows")
+            which = "both" if len(moving) == 2 else f"all {len(moving)}"
+            yield deed("work", f"{which} of these on together for a minute: no fuse blows")
         for point in lit:
             here, there = self._driven(point), _called(point)
             do = f"at the machine's own switch {here} on alone: {there} works and nothing else"
