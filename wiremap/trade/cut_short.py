@@ -18,6 +18,9 @@ TELLING = 5  # letters by which a word that stands for itself is known,
 BESIDE = 4  # and beside what moves or commands, where no other word begins so
 DRAWN = 3  # letters of a word that is drawn together
 WHOLE = frozenset({"sw"})  # a switch on every drawing (common practice)
+SIDES = frozenset(
+    {"vo", "hi", "li", "re", "ob", "un"}
+)  # in German: where, not what (common practice)
 _INDEXED = 2
 _PIECE = re.compile(r"([^\W\d_]+)(\.?)")
 
@@ -62,6 +65,8 @@ def _ways(written: list[_Written], section: str) -> Iterator[tuple[str, ...]]:
         ends = f"{short.word[0]}~{short.word[-1]}"
         for places in (*starts.get(short.word[:_INDEXED], ()), *starts.get(ends, ())):
             meant = _meant(places, written)
+            if len(meant) == len(places) and meant.keys() <= SIDES:
+                continue
             if meant and (len(places) > 1 or not _means_else(meant, written, section)):
                 yield tuple(meant.get(each.word, each.word) for each in written)
         for at in range(1, len(short.word) - TELLING + 1):

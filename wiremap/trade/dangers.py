@@ -344,7 +344,7 @@ def _goes_on(wording: str) -> bool:
 
 
 def _moves_behind(text: str) -> bool:
-    """Whether a danger is named before a lamp, and its motion last behind it: `boom light raise`."""
+    """Whether a danger stands before a lamp and its motion last behind it: `boom light raise`."""
     words = text.split()
     while words and not any(phrases("motion").met(f" {words[-1]} ")):
         if not _only_places(words.pop()):
