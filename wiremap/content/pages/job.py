@@ -134,7 +134,7 @@ def _changed(given: Given) -> Iterator[Step]:
                 words = f"feeds {listed(*fuse.feeds)}: {words}"
         elif not fuse.own:
             feeds = f"feeds {listed(*fuse.feeds)}: " if fuse.named else ""
-            words = f"{feeds}{fuse.rating}, its place found now; out until first power puts it back"
+            words = f"{feeds}{fuse.rating}, its place found now; taken out and put back at its step"
         yield Step(at=fuse.name, text=words, slot=Slot.NONE)
     for end in given.job.ends.values():
         yield from _switches(end)

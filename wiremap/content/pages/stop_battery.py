@@ -20,7 +20,7 @@ def battery_stop(given: Given) -> Section | None:
     leads = (
         f"Test clips and bridges back, {most} clips"
         if most
-        else "Test leads and bridges back, how many went out"
+        else "Test leads and bridges back, all that went out"
     )
     steps = [
         Step(text=f"{leads}: counted", slot=Slot.LINE),
