@@ -66,6 +66,15 @@ def judged(faces: Faces, text: str) -> Adapter:
     return judge_adapter(faces, read(text))
 
 
+def test_an_unused_contact_with_a_wire_is_probed(tmp_path: Path) -> None:
+    """A wire that is told as spare may reach anything; a contact without one is a hole."""
+    spare = "  8: {signal: spare, wire: 0.5 BU}\n"
+    faces = made(tmp_path, OLD + spare, NEW + spare.replace(", wire: 0.5 BU", ""))
+    asked = "\n".join(first_probes(faces))
+    assert "old.8" in asked and "new.8" not in asked
+    assert "old.8" in judged(faces, STRAIGHT).not_probed
+
+
 def line(adapter: Adapter, word: str) -> str:
     """The one line that begins so."""
     (found,) = (x for x in adapter.told() if x.startswith(word))

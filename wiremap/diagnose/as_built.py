@@ -75,12 +75,14 @@ def _circuit(name: str, points: Iterable[str]) -> Circuit:
 
 
 def spared(cavity: Cavity) -> str:
-    """Why nobody probes a contact: barred by any of its sources, or a hole with nothing in it."""
+    """Why nobody probes a contact: barred by any of its sources, or a hole with nothing in it.
+
+    An unused contact with a wire in it is none: nobody knows yet what that wire reaches.
+    """
     if refused(cavity) or is_restraint(cavity):
         return BARRED
-    if cavity.unused or cavity.as_found == "empty":
-        return EMPTY
-    return ""
+    nothing_told = cavity.unused and not cavity.has_wire
+    return EMPTY if nothing_told or cavity.as_found == "empty" else ""
 
 
 def _alone(
@@ -95,7 +97,7 @@ def _alone(
     far = heard.apart(groups)
     for number, group in enumerate(groups):
         point = Address.read(group[0])
-        if len(group) > 1 or cavities[point].unused:
+        if len(group) > 1 or (cavities[point].unused and why[point]):
             continue
         if point not in heard.touched:
             if why[point]:

@@ -96,9 +96,7 @@ def _unread(drawn: Drawn, leave: Collection[str]) -> Iterator[Unproven]:
     for points in drawn.reached.values():
         if len(points) == 1 and points[0] not in leave:
             yield Unproven(GapKind.ONE_CONTACT, points, alone)
-    if leave:
-        empty = "no contact in it, so nothing is read there: look that it is empty and blanked"
-        yield Unproven(GapKind.EMPTY, tuple(a for a in drawn.points if a in leave), empty)
+    yield from _holes([a for a in drawn.points if a in leave], drawn)
     lost = tuple(a for a in drawn.points if a not in drawn.reach)
     if lost:
         why = (
@@ -106,6 +104,25 @@ def _unread(drawn: Drawn, leave: Collection[str]) -> Iterator[Unproven]:
             "only what was read there before the cut speaks of it"
         )
         yield Unproven(GapKind.UNREACHED, lost, why)
+
+
+def _holes(left: Sequence[str], drawn: Drawn) -> Iterator[Unproven]:
+    """Holes that nobody reads; those whose paper tells a wire by themselves."""
+    wired = []
+    for address in left:
+        cavity = drawn.harness.points[address].cavity
+        if cavity is not None and cavity.has_wire:
+            wired.append(address)
+    bare = tuple(address for address in left if address not in wired)
+    if bare:
+        empty = "no contact in it, so nothing is read there: look that it is empty and blanked"
+        yield Unproven(GapKind.EMPTY, bare, empty)
+    if wired:
+        told = (
+            "a wire is told there, the job fits no contact, and nothing is read there: look that "
+            "it is empty; if not, probe it against every other"
+        )
+        yield Unproven(GapKind.EMPTY, tuple(wired), told)
 
 
 def _unshown(drawn: Drawn, coverage: Coverage, leave: Collection[str]) -> Iterator[Unproven]:
