@@ -129,3 +129,26 @@ def passed_without(small: Small, folder: Path) -> Iterator[str]:
         quiet = all(finding.severity is Severity.NOTE for finding in job.findings)
         if job.verdict == "in-order" and quiet and not told:
             yield key
+
+
+INSIDE = "inside:\n  - {between: [3, 4], ohms: open}\n"
+READ = """wiremap: notebook/1
+entries:
+  - {kind: survey, red: unit.3, black: unit.4, volts: 0, seen: %s, by: RK, date: "2026-03-02"}
+"""
+
+
+@pytest.mark.parametrize(
+    ("seen", "held"), [("", True), ("120", False), ("open", True), ("40", True)]
+)
+def test_what_is_read_in_a_unit_is_a_terminator_of_its_bus(
+    tmp_path: Path, seen: str, held: bool
+) -> None:
+    """ISO 11898-2: 120 ohm at each end.  Of a unit whose paper is silent the stop asks for the reading, which counts."""
+    small = read(FOLDER / "terminator_missing_at_one_end.yaml")
+    small.files["unit.yaml"] = small.files["unit.yaml"].replace(INSIDE, "")
+    if seen:
+        small.files["job-notebook.yaml"] = READ % seen
+    stops = [f for f in checked(small, tmp_path).findings if f.rule == "terminators"]
+    assert bool(stops) == held
+    assert all(("unit.3 to unit.4" in stop.fix) == (seen in ("", "open")) for stop in stops)

@@ -10,7 +10,7 @@ from wiremap.base import Finding, Severity, fault
 from wiremap.cli.answers import take_answers
 from wiremap.cli.common import OK, emit_json, json_flag, note, say
 from wiremap.cli.deeds import add_deeds, asks_for_a_deed, keep_deed
-from wiremap.cli.next_line import checked_of, tell_next
+from wiremap.cli.next_line import checked_of, held_line, tell_next
 from wiremap.cli.next_talk import is_talk, talked
 from wiremap.cli.next_words import tell_all, tell_one, tell_rest
 from wiremap.cli.open_job import not_counted, notebook_plain, opened_for, shown, tell_not_counted
@@ -126,7 +126,7 @@ def _ask(args: argparse.Namespace, opened: OpenJob, asked: str) -> int:
         return _talk(args, opened, asked)
     if not found:
         none = shown(opened, _none_stands(opened.job, asked)) if asked else ""
-        say(none or "nothing is left to ask")
+        say(none or _none_left(opened))
     return _told(args, opened, found, asked)
 
 
@@ -153,9 +153,15 @@ def _talk(args: argparse.Namespace, opened: OpenJob, asked: str) -> int:
         return now
     say()
     if not found(now.job):
-        say("nothing is left to ask")
+        say(_none_left(now))
     tell_next(after_paper(args.file, now.job) if now.bare else after_job(checked_of(now)))
     return OK
+
+
+def _none_left(opened: OpenJob) -> str:
+    """That no question stands; on hold, that answers alone do not lift it."""
+    held = "" if opened.bare else held_line(checked_of(opened), "no answer is asked that lifts it")
+    return held or "nothing is left to ask"
 
 
 def _emit(

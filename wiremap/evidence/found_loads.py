@@ -1,4 +1,4 @@
-"""Ohms that a survey reading found behind the loom of a machine and no paper states."""
+"""Ohms that a survey reading found behind a machine's loom or in a unit, and no paper states."""
 
 from __future__ import annotations
 
@@ -9,13 +9,13 @@ from wiremap.evidence.expected import FILAMENT, GROUND, electrical
 from wiremap.evidence.meter import DEAD_VOLTS, GROUNDED, SILENT_SURE_OHMS, is_silent
 from wiremap.evidence.survey_readings import ReadingVerdict, SurveyReading, judge_survey
 from wiremap.graph import span_ohms
-from wiremap.model import CHASSIS, Address, End, Entry, Job, Link, Seen, Side, Span, frozen
+from wiremap.model import CHASSIS, Address, End, Entry, Job, Link, OnOff, Seen, Side, Span, frozen
 
 COUNTING = (ReadingVerdict.FITS, ReadingVerdict.RECORDED)
 
 
 def with_found_loads(job: Job) -> Job:
-    """The job whose machine ends know what was read behind them.
+    """The job whose machine ends know what was read behind them, a unit what between its bus legs.
 
     What the stated loads and earlier readings account for already is not added again; readings to
     the chassis come first, for one between two contacts often follows from them.
@@ -26,6 +26,9 @@ def with_found_loads(job: Job) -> Job:
         if end.side == Side.MACHINE:
             links = _found(end, judged)
             links += _grounds(end, links, judged)
+        else:
+            links = _terminators(end, judged)
+        if links or end.pinout.found:
             ends[end.name] = replace(end, pinout=replace(end.pinout, found=tuple(links)))
     return replace(job, ends=frozen(ends))
 
@@ -39,6 +42,32 @@ def _found(end: End, judged: tuple[SurveyReading, ...]) -> list[Link]:
         if math.isinf(span_ohms(known, link.a, link.b).low):
             found.append(link)
     return found
+
+
+def _terminators(end: End, judged: tuple[SurveyReading, ...]) -> list[Link]:
+    """What was read between the legs of a unit's bus where its paper tells of nothing there.
+
+    A switch that is on, or at which nobody has looked, may be what was read.
+    """
+    known = [(x.a, x.b, x.ohms) for x in end.pinout.inside if x.when is None]
+    for name, switch in end.pinout.switches.items():
+        if end.switches.get(name) != OnOff.OFF:
+            known.append((switch.a, switch.b, Span.of(switch.ohms)))
+    found: dict[tuple[str, str], Link] = {}
+    for reading in judged:
+        link = _link(end, reading)
+        if link is None or not _is_pair(end, link):
+            continue
+        if math.isinf(span_ohms(known, link.a, link.b).low):
+            found[link.a, link.b] = link
+    return list(found.values())
+
+
+def _is_pair(end: End, link: Link) -> bool:
+    """Whether a link lies between the two legs of one bus."""
+    legs = [end.pinout.cavities[name] for name in (link.a, link.b) if name != CHASSIS]
+    functions = {leg.function for leg in legs}
+    return functions == {"can-high", "can-low"} and len({leg.pair for leg in legs}) == 1
 
 
 def _grounds(end: End, found: list[Link], judged: tuple[SurveyReading, ...]) -> list[Link]:

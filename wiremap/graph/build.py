@@ -268,7 +268,7 @@ class Draft:
             for link in (*end.pinout.behind, *end.pinout.found):
                 self._link(end, link, BondOrigin.BEHIND)
             return
-        for link in end.pinout.inside:
+        for link in (*end.pinout.inside, *end.pinout.found):
             self._link(end, link, BondOrigin.INSIDE)
         for switch in end.pinout.switches.values():
             self._bond(

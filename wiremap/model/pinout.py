@@ -63,7 +63,7 @@ class Pinout:
     source: Source = Source()
     inside: tuple[Link, ...] = ()
     behind: tuple[Link, ...] = ()
-    found: tuple[Link, ...] = ()  # ohms that the survey read behind the loom, stated by no paper
+    found: tuple[Link, ...] = ()  # read behind a loom or in a unit, in no paper
     segments: Mapping[str, tuple[str, ...]] = field(default_factory=frozen)
     bridges: tuple[tuple[str, str], ...] = ()
     switches: Mapping[str, Switch] = field(default_factory=frozen)

@@ -29,7 +29,7 @@ def alone_ohms(harness: Harness, half: Terminator) -> Span | None:
 def _inside(end: End) -> list[tuple[str, str, Span]]:
     return [
         (f"{end.name}.{x.a}", f"{end.name}.{x.b}", stated(x.ohms))
-        for x in end.pinout.inside
+        for x in (*end.pinout.inside, *end.pinout.found)
         if x.when is None
     ]
 

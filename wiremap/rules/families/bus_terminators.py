@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from wiremap.model import Span
+from wiremap.model import Side, Span
 from wiremap.rules.limits import limit
 from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.segments import (
@@ -68,12 +68,30 @@ def terminators(view: View) -> Hits:
         ohms = segment_ohms(view, segment)
         if ohms.low < least or ohms.high > most:
             so, cure = _verdict(ohms)
+            unread = _unread(view, segment) if ohms.low > most else ""
+            cure = unread or cure
             yield _segment_hit(view, segment, ohms=_shown(ohms), so=so, cure=cure)
 
 
 def both_terminators() -> tuple[float, float]:
     """The least and the most that two terminators side by side give [ohm]."""
     return limit("terminator-least-ohms") / 2, limit("terminator-most-ohms") / 2
+
+
+def _unread(view: View, segment: Segment) -> str:
+    """What to read first where nobody knows what a unit has between its legs; else empty."""
+    told = {frozenset((bond.a, bond.b)) for bond in view.harness.bonds}
+    asked = []
+    for pair in segment.pairs:
+        legs = frozenset(leg.address for leg in pair.legs)
+        if view.job.ends[pair.end].side is Side.UNIT and legs not in told:
+            asked.append(f"{pair.high.address} to {pair.low.address}")
+    if not asked:
+        return ""
+    return (
+        f"Put nothing across yet: unit plugged, battery off, read {' and '.join(asked)} "
+        "(wiremap survey JOB --readings FILE --save); 120 ohm there is a terminator in the unit."
+    )
 
 
 def _segment_hit(view: View, segment: Segment, **facts: object) -> Hit:
