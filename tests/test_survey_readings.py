@@ -7,12 +7,14 @@ from dataclasses import replace
 import pytest
 
 from wiremap.evidence import contradictions, judge_survey, settle
+from wiremap.evidence.founded import unmeasured
 from wiremap.evidence.meter import displayed
 from wiremap.evidence.survey_readings import SurveyReading
 from wiremap.firstpower.plan import power_plan
 from wiremap.graph import Harness
 from wiremap.model import Entry, EntryKind, Job, Notebook, Span, frozen
 from wiremap.naming import Meaning
+from wiremap.survey.left import lacking
 from wiremap.survey.lines import typed_readings
 from wiremap.survey.questions import about, questions
 from wiremap.survey.rows import survey
@@ -218,6 +220,19 @@ def test_an_unknown_wire_without_a_machine_behind_is_not_asked_for_volts(unread_
     assert "meter reads nothing" in asked.how and "ohms" not in asked.how
     (other,) = about(questions(unknown(job, "12")), "loom.12")
     assert "volts to battery minus" in other.how
+
+
+def test_a_sensor_supply_at_rest_proves_nothing(unread_demo: Job) -> None:
+    """Its unit alone feeds it, so that unplugged it reads 0 V whatever it is: no word makes that a proof."""
+    loom = unread_demo.ends["loom"]
+    assert loom.pinout.cavities["11"].function == "sensor-supply"
+    refused = unmeasured(unread_demo, "loom.11.basis", "0.0 V on", "")
+    assert refused is not None and "old unit plugged" in refused.fix
+    assert unmeasured(unread_demo, "loom.11.basis", "5.0 V on", "") is None
+    bare = replace(loom, pinout=replace(loom.pinout, behind=()))
+    paper = replace(unread_demo, ends=frozen({**unread_demo.ends, "loom": bare}))
+    job = settle(read(paper, "loom.11 0 V ignition on"))
+    assert lacking(Harness(job), survey(job), judge_survey(job)).resting == ("loom.11",)
 
 
 def test_what_the_paper_denies_is_not_expected_until_it_is_settled(unread_demo: Job) -> None:

@@ -9,7 +9,8 @@ from wiremap.evidence.allowed import settles_joint, undecided
 from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.evidence.confirmed import PARTNER
 from wiremap.evidence.expected import QUIET, electrical
-from wiremap.model import Basis, Job
+from wiremap.evidence.meter import NOISE_VOLTS
+from wiremap.model import Basis, Cavity, Job, Span
 
 BASIS = ".basis"
 
@@ -43,13 +44,34 @@ def unmeasured(job: Job, about: str, text: str, how: str) -> Unfounded | None:
         why = "`measured` counts with what the meter showed"
         return Unfounded(why, 'add it: --how "12.6 V, ignition off", or answer told or document')
     volts = list(told_volts(how))
-    if volts and _is_supply(job, about) and all(QUIET.low <= v <= QUIET.high for v in volts):
+    dead = _dead_of(job, about)
+    if volts and dead is not None and all(dead.low <= v <= dead.high for v in volts):
         shown = ", ".join(f"{v:g} V" for v in volts)
         why = f"a supply that reads {shown} is not measured to be one"
-        return Unfounded(why, "keep the reading: wiremap survey JOB --readings FILE --save")
+        return Unfounded(why, _read_when(job, about))
     return None
 
 
-def _is_supply(job: Job, about: str) -> bool:
+def _dead_of(job: Job, about: str) -> Span | None:
+    """What a supply shows while nothing feeds it; None for what is no supply."""
     known = cavity_of(job, about.removesuffix(BASIS))
-    return known is not None and electrical(known.cavity) == "supply"
+    if known is None:
+        return None
+    if _serves_sensors(known.cavity):
+        return Span(-NOISE_VOLTS, NOISE_VOLTS)
+    return QUIET if electrical(known.cavity) == "supply" else None
+
+
+def _read_when(job: Job, about: str) -> str:
+    """When a supply that read dead is read so that it tells something."""
+    known = cavity_of(job, about.removesuffix(BASIS))
+    if known is not None and _serves_sensors(known.cavity):
+        return (
+            "only its own unit feeds it: read it at the back of the plug, the old unit plugged, "
+            "ignition on; or answer told or document"
+        )
+    return "keep the reading: wiremap survey JOB --readings FILE --save"
+
+
+def _serves_sensors(cavity: Cavity) -> bool:
+    return cavity.function == "sensor-supply"

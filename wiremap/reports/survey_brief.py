@@ -17,6 +17,10 @@ MOST_NAMED = 14
 MOST_OHMS = 14
 MOST_WRONG = 8
 MOST_LACKING = 24
+RESTING = (
+    "0 V with the unit unplugged proves nothing of a sensor supply: read it with the old unit "
+    "plugged, ignition on"
+)
 COUNTED: Mapping[ReadingVerdict, str] = MappingProxyType(
     {
         ReadingVerdict.FITS: "as the paper says",
@@ -102,13 +106,15 @@ def surveyed_lines(file: str, counted: tuple[int, int], lacks: Lacking) -> Itera
         ("volts to read", lacks.volts),
         ("ohms to read", lacks.ohms),
         ("read, but such readings do not show which signal it is", lacks.unproven),
+        (RESTING, lacks.resting),
     )
     for words, points in told:
         if points:
             yield from wrapped(some(points, MOST_LACKING), lead=f"{INDENT}{words}: ")
-    if lacks.unproven:
+    unseen = (*lacks.unproven, *lacks.resting)
+    if unseen:
         basis = (
-            f"wiremap next {shown_path(file)} --about {lacks.unproven[0]}.basis --answer measured "
+            f"wiremap next {shown_path(file)} --about {unseen[0]}.basis --answer measured "
             '--how "..."'
         )
         yield from wrapped(f"say of each what the meter showed: {basis}", lead=INDENT)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, fields
 from typing import Any
 
 from wiremap.evidence import surveyed_cavities
@@ -20,13 +20,15 @@ class Lacking:
     """The contacts that are not surveyed, each once, by what they lack.
 
     `against` reads otherwise than the paper and nobody has settled it; `unproven` has been read
-    through, but nothing is promised of it, so that a person says who has seen it.
+    through, but nothing is promised of it, so that a person says who has seen it; `resting` read
+    0 V as it should with its unit unplugged, which proves nothing of it.
     """
 
     against: tuple[str, ...] = ()
     volts: tuple[str, ...] = ()
     ohms: tuple[str, ...] = ()
     unproven: tuple[str, ...] = ()
+    resting: tuple[str, ...] = ()
 
     def as_dict(self) -> dict[str, Any]:
         """The contacts as plain data."""
@@ -44,10 +46,14 @@ def lacking(harness: Harness, made: Survey, judged: Sequence[SurveyReading]) -> 
     measured, countable = surveyed_cavities(harness)
     against = {each.address for each in judged if each.contradicts}
     left = rows_left(made, judged)
-    found: dict[str, list[str]] = {"against": [], "volts": [], "ohms": [], "unproven": []}
+    found: dict[str, list[str]] = {each.name: [] for each in fields(Lacking)}
     for address in countable:
-        if address not in measured:
-            found[_group(address, against, left)].append(address)
+        if address in measured:
+            continue
+        group = _group(address, against, left)
+        if group == "unproven" and harness.points[address].function == "sensor-supply":
+            group = "resting"
+        found[group].append(address)
     return Lacking(**{name: tuple(points) for name, points in found.items()})
 
 

@@ -168,7 +168,8 @@ def _cavity(job: Job, end: End, cavity: Cavity) -> Iterator[Question]:
     group = electrical(cavity)
     doubtful = group in ON_HEARSAY or cavity.function == "sensor-supply"
     if cavity.basis == Basis.TOLD and doubtful:
-        yield of_table("basis", f"{at}.basis", at=at, function=called(cavity.function))
+        row = "basis_sensors" if cavity.function == "sensor-supply" else "basis"
+        yield of_table(row, f"{at}.basis", at=at, function=called(cavity.function))
     if cavity.function in HALVES and cavity.pair is None and _count(end, cavity.function) > 1:
         yield of_table("pair", f"{at}.pair", _group_names(end, "pair"), at=at)
     if cavity.function == "can-high" and not _rated(end, cavity) and is_joined(job, at):

@@ -17,6 +17,11 @@ from wiremap.rules.scope import is_restraint
 from wiremap.rules.view import View
 from wiremap.trade.functions import FUNCTIONS, called
 
+READ = "Read it before the cut (wiremap survey JOB)"
+READ_FED = (
+    "Read it with the old unit plugged, ignition on (unplugged it is 0 V, which proves nothing), "
+    "and say what the meter showed"
+)
 MAP = Family("map", Matter.UNIT)
 
 
@@ -43,8 +48,7 @@ def _resting(view: View, basis: Basis) -> Iterator[Point]:
     "rests-on-hearsay",
     what="{a} is {what} and is known from what somebody told alone{source}",
     why="A supply, ground, guard loop or 5 V in the wrong place breaks things at first power.",
-    fix="Read it before the cut (wiremap survey JOB), or say which paper has it: wiremap next JOB "
-    "--about {address}.basis",
+    fix="{read}, or say which paper has it: wiremap next JOB --about {address}.basis",
 )
 def rests_on_hearsay(view: View) -> Hits:
     """A joined supply, ground, guard loop or sensor supply whose basis is `told`."""
@@ -54,7 +58,8 @@ def rests_on_hearsay(view: View) -> Hits:
         source = f" ({cavity.source})" if cavity.source else ""
         place = cavity.at("basis") or point.place
         at = point.address
-        yield view.hit(at, place=place, address=at, what=_weighty(cavity), source=source)
+        read = READ_FED if cavity.function == "sensor-supply" else READ
+        yield view.hit(at, place=place, address=at, what=_weighty(cavity), source=source, read=read)
 
 
 @MAP.caution(
