@@ -170,6 +170,7 @@ def test_a_name_is_wanted(job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyP
         (["--alone"], 2),  # the demo has a guard loop: a licensed person is wanted
         ([], 2),
         (["--second", "RK"], 2),
+        (["--second", "r. k."], 2),
         (["--second", "AM", "--alone"], 2),
     ],
 )
@@ -177,11 +178,24 @@ def test_a_stop_takes_two_names_or_one_who_says_so(
     job: Path, options: list[str], code: int
 ) -> None:
     """Two different names, or alone and said where no licence is wanted: nothing else passes."""
-    assert main(["sign", str(job), "--stop", "battery", "--by", "RK", *options]) == code
+    assert main(["sign", str(job), "--stop", "cut", "--by", "RK", *options]) == code
     notebook = load_notebook(job.parent / "notebook.yaml").value
     assert notebook is not None
     passed = [entry for entry in notebook.entries if entry.kind == "stop-passed"]
     assert len(passed) == (code == 0)
+
+
+def test_stops_are_passed_in_the_order_of_the_work(
+    job: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Nobody closes up before the cut was looked at, or mates before the battery was: what is missing is named."""
+    for stop, code in (("sleeves", 2), ("cut", 0), ("mating", 2), ("sleeves", 0), ("battery", 0)):
+        call = ["sign", str(job), "--stop", stop, "--by", "RK", "--second", "AM"]
+        assert main(call) == code, stop
+        told = capsys.readouterr().err
+        if stop == "mating":
+            assert "the stop before the sleeves and the stop before the battery" in told
+            assert "--stop sleeves" in told
 
 
 def test_who_works_alone_says_so_and_the_verdict_shows_it(
@@ -190,11 +204,12 @@ def test_who_works_alone_says_so_and_the_verdict_shows_it(
     """Without a guard or the like one name will do, and is seen as such from then on."""
     shutil.copytree(DEMO / "adapter", tmp_path / "adapter")
     job = tmp_path / "adapter" / "job.yaml"
+    assert main(["sign", str(job), "--stop", "sleeves", "--by", "RK", "--alone"]) == 0
     assert main(["sign", str(job), "--stop", "battery", "--by", "RK", "--alone"]) == 0
     capsys.readouterr()
     main(["check", str(job)])
     told = " ".join(capsys.readouterr().out.split())
-    assert "passed: battery (RK, alone, read aloud)" in told
+    assert "battery (RK, alone, read aloud)" in told
 
 
 def test_what_is_left_as_data(job: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -19,6 +19,7 @@ from wiremap.content.grouped import Group
 from wiremap.content.next_papers import shown_path
 from wiremap.content.next_step import after_job
 from wiremap.content.signing import items, needs_licence, signatures, to_sign
+from wiremap.content.stops_passed import same_person
 from wiremap.evidence.opened import OpenJob
 from wiremap.model import WHICH_LICENCE, Entry, Stop, named_licence
 
@@ -101,7 +102,7 @@ def _wrong_call(args: argparse.Namespace) -> Finding | None:
     if args.stop and bool(args.second.strip()) == args.alone:
         words = "a stop is passed with a second name, or alone: one of the two"
         return fault("call", words, fix="add --second NAME, or --alone")
-    if args.stop and args.second.strip() == args.by.strip():
+    if args.stop and same_person(args.second, args.by):
         fix = "let somebody else look at it, or say --alone"
         return fault("call", "the second name is the first once more", fix=fix)
     return None

@@ -4,15 +4,24 @@ from __future__ import annotations
 
 import argparse
 
-from wiremap.base import fault
+from wiremap.base import Finding, fault
 from wiremap.check import PaperVerdict, check
 from wiremap.cli.common import OK, emit_json, note
 from wiremap.cli.saving import day, save, unread
+from wiremap.content.next_papers import shown_path
 from wiremap.content.signing import items, to_sign
 from wiremap.content.stops import NAMES
-from wiremap.content.stops_passed import takes_licence
+from wiremap.content.stops_passed import owed_before, takes_licence
 from wiremap.evidence.opened import OpenJob
 from wiremap.model import Entry, EntryKind, Stop
+
+
+def _too_early(args: argparse.Namespace, owed: tuple[Stop, ...]) -> Finding:
+    """That stops of the work before this one are not passed, and how the first is."""
+    missing = " and ".join(f"the stop before {NAMES[stop]}" for stop in owed)
+    words = f"{missing} {'is' if len(owed) == 1 else 'are'} not passed yet; nothing was saved"
+    fix = f"wiremap sign {shown_path(args.file)} --stop {owed[0]} --by NAME --second NAME"
+    return fault("too-early", words, fix=fix)
 
 
 def pass_stop(args: argparse.Namespace, opened: OpenJob) -> int:
@@ -26,6 +35,9 @@ def pass_stop(args: argparse.Namespace, opened: OpenJob) -> int:
     if args.alone and takes_licence(checked):
         words = "a circuit of this job takes a licensed person: no stop is passed alone"
         return unread(args, "sign", [fault("alone", words, fix="add --second NAME")])
+    owed = owed_before(opened.job, Stop(args.stop))
+    if owed:
+        return unread(args, "sign", [_too_early(args, owed)])
     entry = Entry(
         kind=EntryKind.STOP_PASSED,
         stop=Stop(args.stop),

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from wiremap.content.cards import DONE, Card, CardLink, CardQuestion, Tick
 from wiremap.content.done import said as said_of
 from wiremap.content.stop_cards import ALONE
+from wiremap.content.stops_passed import same_person
 from wiremap.evidence import refusal, unfounded
 from wiremap.model import Entry, EntryKind, Job, Stop
 from wiremap.page.now import Now
@@ -136,7 +137,7 @@ def stop_entry(stop: Stop, said: FormAnswer, hand: Hand) -> Entries | str:
         return ONE_ANSWER
     if not alone and not second:
         return "a stop is passed with a second name, or alone: one of the two"
-    if second.casefold() == hand.by.casefold():
+    if not alone and same_person(second, hand.by):
         return "the second name is the first once more"
     passed = Entry(
         kind=EntryKind.STOP_PASSED,
