@@ -13,8 +13,8 @@ from wiremap.content.done import said
 from wiremap.content.filled import filled
 from wiremap.content.given import Given
 from wiremap.content.pieces import Section, Sheet
-from wiremap.content.power_cards import step_words
 from wiremap.content.steps import Slot, Step, Steps, TwoNames
+from wiremap.firstpower.deeds import step_words
 from wiremap.model import Address, Entry, EntryKind, Seen, Stop
 from wiremap.sheet import compose, pdf
 

@@ -12,7 +12,8 @@ import pytest
 from wiremap.check import check_job
 from wiremap.content.fitted import FittedCard
 from wiremap.content.given import Given
-from wiremap.content.next_step import KEEP, after_power
+from wiremap.content.next_power import after_power
+from wiremap.content.next_step import KEEP
 from wiremap.content.pages.fitted_card import fitted_section
 from wiremap.entries.forms import POWER_FORM
 from wiremap.entries.notebook import append, readings_from
@@ -24,7 +25,7 @@ from wiremap.firstpower.lines import power_lines, power_reader
 from wiremap.firstpower.plan import power_plan
 from wiremap.firstpower.step import STAGES, PowerStep
 from wiremap.graph import Harness
-from wiremap.model import Entry, EntryKind, Fed, Job, OnOff, Seen, Span, Supply, frozen
+from wiremap.model import Entry, EntryKind, Fed, Job, OnOff, Seen, Span, Stop, Supply, frozen
 from wiremap.naming import Meaning
 from wiremap.reports.power import power_brief
 from wiremap.ringout.before_start import before_start
@@ -260,7 +261,7 @@ def read(job: Job, **wrong: float) -> list[Entry]:
 def test_readings_are_judged(demo: Job) -> None:
     """All as expected pass; 12 V on the reference fails by name; one missing is incomplete."""
     h = Harness(demo)
-    assert power_judge(h, read(demo)).verdict == "pass"
+    assert power_judge(h, read(demo)).verdict == "unfinished"
     bad = power_judge(h, read(demo, donor_5=12.0))
     assert bad.verdict == "fail" and {"donor.5"} == {s.red for s, _, _ in bad.wrong}
     assert "do not mate" in bad.wrong[0][2]
@@ -272,6 +273,43 @@ def test_readings_are_judged(demo: Job) -> None:
     ]
     assert [(s.red, s.state) for s, _, _ in power_judge(h, poor).wrong] == [("donor.2", "lamp on")]
     assert power_judge(h, [replace(e, of="0" * 12) for e in read(demo)]).verdict == "incomplete"
+
+
+def test_eyes_and_stops_are_wanted_for_a_pass(demo: Job) -> None:
+    """Figures alone are no pass: lamps and outputs are looked at, both stops passed, and what is not so fails."""
+    steps = power_plan(Harness(demo))
+    figures = read(demo)
+    judged = power_judge(Harness(demo), figures, steps)
+    assert judged.seen.stops == (Stop.BATTERY, Stop.MATING)
+    looks = [step.n for step in judged.seen.left]
+    assert any("no lamp burns" in step.do for step in judged.seen.left)
+    assert any("works and nothing else" in step.do for step in judged.seen.left)
+    assert f"{len(looks)} things to look at; stops not passed: battery, mating" in next(
+        judged.told()
+    )
+    done, faults = power_lines("\n".join(f"{n} done" for n in looks), steps, by="RK")
+    assert not faults and len(done) == len(looks)
+    seen = power_judge(Harness(demo), [*figures, *done], steps)
+    assert (seen.verdict, seen.seen.left) == ("unfinished", ())
+    passed = [Entry(kind=EntryKind.STOP_PASSED, stop=stop, by="RK", second="AM") for stop in Stop]
+    assert power_judge(Harness(demo), [*figures, *done, *passed], steps).verdict == "pass"
+    not_so, _ = power_lines(f"{looks[-1]} not so", steps, by="RK")
+    assert power_judge(Harness(demo), [*figures, *done, *passed, *not_so], steps).verdict == "fail"
+    assert (
+        "type what the meter shows"
+        in power_lines(f"{judged_figure(steps)} done", steps)[1][0].message
+    )
+
+
+def judged_figure(steps: tuple[PowerStep, ...]) -> int:
+    """The number of a step that is read."""
+    return next(step.n for step in steps if step.quantity)
+
+
+def test_the_list_names_the_two_name_stops_where_they_stand(demo: Job) -> None:
+    """Short and in full."""
+    told = "\n".join(power_brief(power_plan(Harness(demo))))
+    assert "the two-name stop battery" in told and "the two-name stop mating" in told
 
 
 def test_a_reading_from_the_battery_s_post_is_judged(demo: Job) -> None:
@@ -314,7 +352,7 @@ def amps(demo: Job, **shown: float) -> PowerVerdict:
 
 def test_amps_are_judged_against_the_leaflet(demo: Job) -> None:
     """The in-line unit's own 1 mA: 5 mA is too much, 0 A shows a meter that cannot see it; a clamp the wrong way round is no fault."""
-    assert amps(demo).verdict == amps(demo, gateway_asleep=-0.0008).verdict == "pass"
+    assert amps(demo).verdict == amps(demo, gateway_asleep=-0.0008).verdict == "unfinished"
     ((step, value, why),) = amps(demo, gateway_asleep=0.005).wrong
     assert (step.state, value) == ("gateway asleep", 0.005)
     assert "too much flows" in why and "0.001 A is the most" in why and "empties a battery" in why
@@ -341,7 +379,7 @@ def test_sleep_is_judged_by_what_is_drawn_more_than_before(demo: Job) -> None:
     )
     asleep = power_plan(Harness(job))[-1]
     assert asleep.high == 0.002 and "sum of what the units are stated" in asleep.source
-    assert amps(job).verdict == "pass"
+    assert amps(job).verdict == "unfinished"
     ((_, _, why),) = amps(job, fuses_in=0.033).wrong
     assert "0.003 A more than the 0.03 A before" in why
     left = power_judge(Harness(job), [e for e in read(job) if e.state != "fuses out"])
@@ -727,7 +765,7 @@ def test_every_step_can_be_typed_by_its_number_and_is_then_judged(demo: Job) -> 
     }
     text = "\n".join(f"{s.n} {figures[s.n]} {s.quantity}" for s in steps if s.quantity)
     judged = power_judge(Harness(demo), lines(demo, text), steps)
-    assert (judged.verdict, judged.left, judged.wrong, judged.unfit) == ("pass", (), (), ())
+    assert (judged.verdict, judged.left, judged.wrong, judged.unfit) == ("unfinished", (), (), ())
     assert power_lines("# nothing yet", steps)[1][0].message == "there is no reading in it"
 
 

@@ -9,7 +9,8 @@ from wiremap.cli.common import HOLDS, OK, emit_json, say
 from wiremap.cli.next_line import checked_of, held_line, tell_next
 from wiremap.cli.ringout_readings import entries_of
 from wiremap.cli.saving import unread
-from wiremap.content.next_step import after_power, after_power_plan
+from wiremap.content.next_power import after_power
+from wiremap.content.next_step import after_power_plan
 from wiremap.evidence.opened import OpenJob
 from wiremap.firstpower.judge import CAUTION, power_judge
 from wiremap.firstpower.lines import power_reader
@@ -54,6 +55,8 @@ def _tell(steps: tuple[PowerStep, ...], *, full: bool) -> None:
             say(line)
         return
     for step in steps:
+        if step.stop is not None:
+            say(f"the two-name stop {step.stop}: wiremap sign JOB --stop {step.stop}")
         line = f"{step.n}. {step.do}{_wanted(step)}"
         if step.why:
             line += f"  ({step.why})"

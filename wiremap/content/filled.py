@@ -14,7 +14,7 @@ from wiremap.content.filled_later import later
 from wiremap.content.given import Given
 from wiremap.content.joint_work import joint_numbers, said_step
 from wiremap.content.pieces import Block, Sheet
-from wiremap.content.power_cards import OF, open_steps, step_words
+from wiremap.content.power_cards import open_steps
 from wiremap.content.probe_steps import AGAIN, FIRST
 from wiremap.content.steps import Slot, Step, Steps, TwoNames
 from wiremap.content.stops_passed import READ_ALOUD
@@ -23,7 +23,9 @@ from wiremap.content.words import listed, spaced
 from wiremap.content.written import Written, plain, written
 from wiremap.evidence.probe_points import kind_of
 from wiremap.evidence.survey_readings import ReadingVerdict, Spot, judge_survey, probes_at, spot_of
-from wiremap.firstpower.judge import answering, power_judge
+from wiremap.firstpower.answering import answering
+from wiremap.firstpower.deeds import OF, step_words
+from wiremap.firstpower.judge import power_judge
 from wiremap.mistakes.drawn import Drawn, drawn_of
 from wiremap.mistakes.expectation import Shows
 from wiremap.model import EntryKind, Seen, Stop

@@ -22,7 +22,6 @@ if TYPE_CHECKING:  # a check tells its next step without a sheet, a ring-out or 
     from wiremap.content.given import Given
     from wiremap.diagnose.judge import Judgement
     from wiremap.evidence.survey_readings import SurveyReading
-    from wiremap.firstpower.judge import PowerVerdict
 
 UNREAD = "mend what could not be read, then check again"
 MEND = "mend the stops above in the file (--full shows each place), then check again"
@@ -210,22 +209,6 @@ def after_power_plan(checked: Checked) -> str:
     return (
         "step by step, writing down each reading: "
         f"wiremap ringout {path} --power --readings FILE --save --by NAME"
-    )
-
-
-def after_power(checked: Checked, judged: PowerVerdict, *, saved: bool) -> str:
-    """What comes next when readings of first power have been judged."""
-    path = shown_path(checked.path)
-    if judged.wrong:
-        return f"battery off, then find why this is wrong: step {judged.wrong[0].step.label}"
-    if not saved:
-        return KEEP
-    if judged.left:
-        step = judged.left[0]
-        return f"read step {step.n}, {step.label.partition('. ')[2]}"
-    return (
-        f"share what was built: wiremap pack {path} -o FILE.zip --author NAME "
-        "--licence CC-BY-4.0 --date DAY"
     )
 
 

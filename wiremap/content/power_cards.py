@@ -18,14 +18,13 @@ from wiremap.content.later_cards import is_right, later_ask, later_stop
 from wiremap.content.ringout_cards import MEND
 from wiremap.content.stop_cards import passed, stop_card
 from wiremap.content.words import sentence_case, volts_band
+from wiremap.firstpower.deeds import NOT_SO, OF, last_words, step_words
 from wiremap.firstpower.judge import CAUTION, PowerVerdict, power_judge
 from wiremap.firstpower.step import AMPS, STAGES, PowerStep
 from wiremap.graph import Harness
 from wiremap.model import CHASSIS, Entry, EntryKind
 from wiremap.survey.later import LaterReading
 
-OF = "first power"
-NOT_SO = "first power, not so"
 NOT = Choice(value="not", words="it is not so: stop")
 FIGURES = {
     "V": Blank(name="figure", words="volts on the display", figure=True),
@@ -103,25 +102,13 @@ def _bus_card(harness: Harness, bus: LaterReading, entries: Sequence[Entry]) -> 
     return Card(heading="First power: the bus once more", stop=stop, asks=(ask,), more=(MEND,))
 
 
-def step_words(step: PowerStep) -> str:
-    """How a step is called in the notebook."""
-    return f"{step.n}. {step.do}"
-
-
 def _is_read(step: PowerStep) -> bool:
     return bool(step.quantity and step.red)
 
 
 def _done(current: Iterable[Entry]) -> set[str]:
     """The deeds whose last word is that they are done."""
-    last: dict[str, bool] = {}
-    for entry in current:
-        if entry.kind != EntryKind.DONE:
-            continue
-        of, between, deed = entry.what.partition(": ")
-        if between and of in (OF, NOT_SO):
-            last[deed] = of == OF
-    return {deed for deed, done in last.items() if done}
+    return {deed for deed, done in last_words(current).items() if done}
 
 
 def _not_so(step: PowerStep, current: Iterable[Entry]) -> bool:

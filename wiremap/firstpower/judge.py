@@ -4,21 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from types import MappingProxyType
 from typing import Any, NamedTuple
 
-from wiremap.base import Finding, Severity, numbers_told
-from wiremap.evidence import fresh
+from wiremap.base import Finding, numbers_told, plural
 from wiremap.evidence.meter import DEAD_VOLTS
+from wiremap.firstpower.answering import KINDS, answering, figure_of
 from wiremap.firstpower.bus_pair import CROSSED, low_beside
+from wiremap.firstpower.deeds import NOTHING_LEFT, LookedAt, looked_at, step_words
 from wiremap.firstpower.plan import power_plan
 from wiremap.firstpower.step import AMPS, PowerStep
 from wiremap.graph import Harness
-from wiremap.model import Entry, EntryKind
+from wiremap.model import Entry
 from wiremap.survey.loaded import FILE
 from wiremap.trade.tables import figure
 
-KINDS: Mapping[str, str] = MappingProxyType({"V": "volts", "A": "amps"})  # as a notebook calls them
 LIVE_VOLTS = figure(FILE, "row", "live")
 CAUTION = (
     "battery off before any change to the wiring; a licensed person where brakes, steering "
@@ -39,12 +38,16 @@ class Wrong(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class PowerVerdict:
-    """How the figures stand against the plan; `unfit` are entries that answer no step."""
+    """How figures, eyes and stops stand against the plan; `unfit` are entries that answer no step.
 
-    verdict: str  # pass, fail, incomplete
+    `unfinished`: every figure is right, but something was not looked at or a stop not passed.
+    """
+
+    verdict: str  # pass, fail, incomplete, unfinished
     wrong: tuple[Wrong, ...]
     left: tuple[PowerStep, ...]
     unfit: tuple[Finding, ...] = ()
+    seen: LookedAt = NOTHING_LEFT
 
     def as_dict(self) -> dict[str, Any]:
         """The verdict as plain data."""
@@ -56,6 +59,9 @@ class PowerVerdict:
             "verdict": self.verdict,
             "left": [step.n for step in self.left],
             "wrong": wrong,
+            "look": [step.n for step in self.seen.left],
+            "not_so": [step.n for step in self.seen.not_so],
+            "stops": list(self.seen.stops),
             "unfit": [finding.as_dict() for finding in self.unfit],
         }
 
@@ -64,7 +70,9 @@ class PowerVerdict:
 
         The readings left are numbers in one line; `full` tells each with its probes.
         """
-        yield f"{self.verdict}: {len(self.left)} readings left"
+        yield f"{self.verdict}: {self._left()}"
+        for step in self.seen.not_so:
+            yield f"wrong: {step_words(step)}: it is not so; {step.why or 'stop'}"
         for step, value, why in self.wrong:
             yield f"wrong: {step.label}: {value:g} {step.quantity}; {why}"
         for finding in self.unfit:
@@ -75,6 +83,20 @@ class PowerVerdict:
                 yield f"left: {step.label}"
         else:
             yield f"left: {numbers_told(step.n for step in self.left)}"
+        if full or len(self.seen.left) <= FEW:
+            for step in self.seen.left:
+                yield f"to look at: {step_words(step)}"
+        else:
+            yield f"to look at: {numbers_told(step.n for step in self.seen.left)}"
+
+    def _left(self) -> str:
+        """What is left, counted: readings, things to look at, stops by name."""
+        words = f"{len(self.left)} readings left"
+        if self.seen.left:
+            words += f", {plural(len(self.seen.left), 'thing')} to look at"
+        if self.seen.stops:
+            words += f"; stops not passed: {', '.join(self.seen.stops)}"
+        return words
 
 
 def power_judge(
@@ -88,8 +110,9 @@ def power_judge(
     """
     steps = power_plan(harness) if steps is None else steps
     asked = tuple(step for step in steps if step.quantity and step.red)
-    read, unfit = answering(harness, entries, asked)
-    seen = {step.n: _figure(read[step.n], step) for step in asked if step.n in read}
+    held = tuple(entries)
+    read, unfit = answering(harness, held, asked)
+    seen = {step.n: figure_of(read[step.n], step) for step in asked if step.n in read}
     wrong: list[Wrong] = []
     left: list[PowerStep] = []
     lows = low_beside(harness, asked)
@@ -101,89 +124,18 @@ def power_judge(
             left.append(step)
         elif why:
             wrong.append(Wrong(step, seen[step.n], why))
-    verdict = "pass" if steps else "incomplete"
-    if left:
-        verdict = "incomplete"
-    if wrong:
-        verdict = "fail"
-    return PowerVerdict(verdict, tuple(wrong), tuple(left), tuple(unfit))
+    eyes = looked_at(steps, held)
+    verdict = _verdict(figures_left=bool(left) or not steps, is_wrong=bool(wrong), eyes=eyes)
+    return PowerVerdict(verdict, tuple(wrong), tuple(left), tuple(unfit), eyes)
 
 
-def answering(
-    harness: Harness, entries: Iterable[Entry], asked: tuple[PowerStep, ...]
-) -> tuple[dict[int, Entry], list[Finding]]:
-    """The last fresh entry of each step by its number, and what answers none."""
-    seen: dict[int, Entry] = {}
-    unfit = []
-    for entry in entries:
-        if entry.kind != EntryKind.POWER or (entry.of is not None and not fresh(harness, entry)):
-            continue
-        answered = _answered(asked, entry)
-        if isinstance(answered, str):
-            points = (*entry.red, *entry.black)
-            unfit.append(Finding("reading-unfit", Severity.NOTE, answered, points, entry.place))
-        else:
-            seen[answered.n] = entry
-    return seen, unfit
-
-
-def _figure(entry: Entry, step: PowerStep) -> float:
-    """What the meter showed; a current and volts lost on the way count without their sign."""
-    value = float(getattr(entry, KINDS[step.quantity]))
-    return abs(value) if step.lost or step.quantity == AMPS else value
-
-
-# -- which step an entry answers ------------------------------------------------------------------
-
-
-def _answered(asked: tuple[PowerStep, ...], entry: Entry) -> PowerStep | str:
-    """The step that an entry answers, or in words why it answers none."""
-    where = " to ".join("+".join(side) for side in (entry.red, entry.black) if side)
-    there = [step for step in asked if _at(step, entry)]
-    if not there:
-        return f"no reading of first power is taken at {where or 'no point'}"
-    alike = [step for step in there if _plain(step.state) == _plain(entry.state)]
-    if not alike:
-        return f"{where} is read with {_states(there)}, not with {_state(entry.state, 'none')}"
-    if entry.key is None and len(alike) > 1:
-        either = " or ".join(f"ignition {step.key} (step {step.n})" for step in alike)
-        return f"{where} hangs on the ignition: say {either}"
-    right = [step for step in alike if entry.key is None or step.key in (None, entry.key)]
-    if not right:
-        either = " or ".join(str(step.key) for step in alike)
-        return f"{where} is read with the ignition {either}, not {entry.key}"
-    return _other_unit(right[0], entry) or right[0]
-
-
-def _at(step: PowerStep, entry: Entry) -> bool:
-    if len(entry.red) != 1 or len(entry.black) > 1:
-        return False
-    return step.at(entry.red[0], entry.black[0] if entry.black else None)
-
-
-def _states(steps: list[PowerStep]) -> str:
-    said = [f"the state {_state(step.state, '')}" if step.state else "no state" for step in steps]
-    return " or ".join(dict.fromkeys(said))
-
-
-def _state(state: str | None, missing: str) -> str:
-    return f"`{state}`" if state else missing
-
-
-def _plain(state: str | None) -> str:
-    return " ".join((state or "").casefold().split())
-
-
-def _other_unit(step: PowerStep, entry: Entry) -> str:
-    """What is wrong with the figures of an entry; empty if it has the step's and no other."""
-    wanted = KINDS[step.quantity]
-    figures = {"volts": entry.volts, "amps": entry.amps, "ohms": entry.ohms or entry.seen}
-    other = [name for name, value in figures.items() if value is not None and name != wanted]
-    if other:
-        return f"step {step.n} is read in {wanted}, not in {' and '.join(other)}"
-    if figures[wanted] is None:
-        return f"step {step.n} is read in {wanted}; no figure is noted"
-    return ""
+def _verdict(*, figures_left: bool, is_wrong: bool, eyes: LookedAt) -> str:
+    """The gravest first: something wrong, figures left, something not looked at or not passed."""
+    if is_wrong or eyes.not_so:
+        return "fail"
+    if figures_left:
+        return "incomplete"
+    return "unfinished" if eyes.left or eyes.stops else "pass"
 
 
 # -- whether its figure is good -------------------------------------------------------------------

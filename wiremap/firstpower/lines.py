@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from wiremap.base import Finding, Place, fault, plural
@@ -9,6 +10,7 @@ from wiremap.entries.lines import enough, pieces
 from wiremap.entries.notebook import Lines
 from wiremap.entries.power_lines import TypedPower, points_of, taken_apart
 from wiremap.files.faults import did_you_mean
+from wiremap.firstpower.deeds import BETWEEN, NOT_SO, OF, step_words
 from wiremap.firstpower.step import PowerStep
 from wiremap.model import Address, Entry, EntryKind, OnOff
 
@@ -17,6 +19,7 @@ FIX = (
     "(numbers as the list of first power prints them)"
 )
 Steps = tuple[PowerStep, ...]
+_SEEN = re.compile(r"\s*(\d{1,9}(?:/\d{1,9})*)[.:)]?\s+(done|so|yes|no|not so)\s*", re.IGNORECASE)
 
 
 def power_lines(
@@ -32,7 +35,8 @@ def power_lines(
     for place, piece in pieces(text, shown):
         if enough(findings, place):
             break
-        read = _entries(piece, steps, Entry(kind=EntryKind.POWER, by=by, date=date, place=place))
+        plain = Entry(kind=EntryKind.POWER, by=by, date=date, place=place)
+        read = _seen(piece, steps, plain) or _entries(piece, steps, plain)
         if isinstance(read, str):
             findings.append(fault("reading-unread", f"{read}: `{piece}`", place, fix=FIX))
         else:
@@ -45,6 +49,24 @@ def power_lines(
 def power_reader(steps: Steps) -> Lines:
     """What reads the lines of these steps, for `readings_from`."""
     return lambda text, shown, by, date: power_lines(text, steps, shown, by, date)
+
+
+def _seen(piece: str, steps: Steps, plain: Entry) -> list[Entry] | str:
+    """What a line says of deeds (`12 done`, `12/13 not so`) as entries; empty if of none."""
+    said = _SEEN.fullmatch(piece)
+    if said is None:
+        return []
+    known = {step.n: step for step in steps}
+    of = NOT_SO if said[2].casefold().startswith("no") else OF
+    found = []
+    for n in map(int, said[1].split("/")):
+        if n not in known:
+            return f"there is no step {n}: the list of first power ends at {max(known, default=0)}"
+        if known[n].quantity:
+            return f"step {n} is read in {known[n].quantity}: type what the meter shows"
+        what = f"{of}{BETWEEN}{step_words(known[n])}"
+        found.append(replace(plain, kind=EntryKind.DONE, what=what))
+    return found
 
 
 def _entries(piece: str, steps: Steps, plain: Entry) -> list[Entry] | str:

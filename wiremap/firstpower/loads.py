@@ -74,6 +74,7 @@ class LoadedTests:
             red=supply.address,
             black=ground.address,
             why="a beep proves no crimp; a lamp goes over a feed and its ground alone",
+            looks=True,
         )
         amps = watts / (self.faces.volts or USUAL_VOLTS)
         yield from self._loss(stage, PLUS, supply, self._most_lost(supply, amps, back=False))

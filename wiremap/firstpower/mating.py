@@ -9,7 +9,7 @@ from wiremap.entries.lines import PLUS
 from wiremap.evidence.expected import AWAKE
 from wiremap.firstpower.faces import QUIET, QUIET_MINUTES, Faces, FedWhen, NewFace, TestLamp
 from wiremap.firstpower.loads import LoadedTests
-from wiremap.firstpower.step import AMPS, VOLTS, PowerStep, deed
+from wiremap.firstpower.step import AMPS, VOLTS, PowerStep, deed, look
 from wiremap.graph import Point
 from wiremap.model import OnOff, Side, Span, Stop
 from wiremap.ringout.fuses import Fuse
@@ -40,7 +40,7 @@ class Mating:
         """Lamp first, then the fuse, then the feed contact read on the unmated face."""
         guard = f"{self.faces.guard()} in place of {fuse.label}: it stays dark"
         short = "a lamp that burns shows a short behind this fuse"
-        yield deed("in-line", f"{self.lamp.away()}{guard}", short)
+        yield look("in-line", f"{self.lamp.away()}{guard}", short)
         yield deed("in-line", f"lamp out, {fuse.fit}")
         if not self.turned_on:
             self.turned_on = True
@@ -102,7 +102,7 @@ class Mating:
             if any(self.faces.feeds(fuse, face) for face in units)
         ]
         yield from self._mated(units, fuses, "only if every reading above was in order")
-        yield deed("mate", "nothing moves, nothing warms, no new warning lamp")
+        yield look("mate", "nothing moves, nothing warms, no new warning lamp")
 
     def _mated(
         self,
@@ -147,7 +147,7 @@ class Mating:
         asleep: PowerStep | None,
     ) -> Iterator[PowerStep]:
         if lamps:
-            yield deed("mate", "battery on: a lamp may flash and glow, not burn on", BURNS_ON)
+            yield look("mate", "battery on: a lamp may flash and glow, not burn on", BURNS_ON)
         else:
             yield deed("mate", "battery on")
         if asleep is not None and fuses[0] in lamps:

@@ -9,7 +9,7 @@ from wiremap.entries.lines import MINUS
 from wiremap.firstpower.faces import QUIET, QUIET_MINUTES, Faces, FedWhen, TestLamp
 from wiremap.firstpower.loads import LoadedTests
 from wiremap.firstpower.mating import Mating
-from wiremap.firstpower.step import AMPS, PowerStep, deed
+from wiremap.firstpower.step import AMPS, PowerStep, deed, look
 from wiremap.firstpower.unmated import Unmated
 from wiremap.graph import Harness, Point
 from wiremap.model import CHASSIS, EndKind, OnOff, Side, Stop
@@ -107,7 +107,7 @@ class _Order:
         short = "one burns: a short, or another load on its fuse: unplug that"
         if names:
             for key in (OnOff.OFF, OnOff.ON):
-                yield deed("lamp", f"ignition {key}: no lamp burns ({names})", short)
+                yield look("lamp", f"ignition {key}: no lamp burns ({names})", short)
         yield PowerStep(
             stage="lamp",
             do=f"ignition off, lamps still in place, {QUIET}: "
@@ -167,16 +167,16 @@ class _Order:
         for point in moving:
             here, there = _called(point), self._driven(point)
             do = f"at the new unit's controls {here} on alone: {there} works and nothing else"
-            yield deed("work", do, exchanged)
+            yield look("work", do, exchanged)
         if len(moving) > 1:
             which = "both" if len(moving) == 2 else f"all {len(moving)}"
-            yield deed("work", f"{which} of these on together for a minute: no fuse blows")
+            yield look("work", f"{which} of these on together for a minute: no fuse blows")
         for point in lit:
             here, there = self._driven(point), _called(point)
             do = f"at the machine's own switch {here} on alone: {there} works and nothing else"
-            yield deed("work", do, exchanged)
+            yield look("work", do, exchanged)
         for chain in self._guards():
-            yield deed(
+            yield look(
                 "work",
                 f"open the {chain} loop at its own contact, nobody in reach of what turns: "
                 "what it stops, stops, then it is shut",

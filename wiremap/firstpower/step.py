@@ -10,7 +10,7 @@ from wiremap.model import CHASSIS, OnOff, Span, Stop
 
 STAGES = ("lock-out", "lamp", "volts", "load", "in-line", "mate", "work", "sleep")
 VOLTS, AMPS = "V", "A"
-WALKED = ("stop", "wait_minutes", "mates")
+WALKED = ("stop", "wait_minutes", "mates", "looks")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,6 +39,7 @@ class PowerStep:
     stop: Stop | None = None
     wait_minutes: int = 0
     mates: str = ""  # the end that this deed mates
+    looks: bool = False  # a deed at which eyes tell whether the work is right
 
     @property
     def blank(self) -> str:
@@ -90,3 +91,8 @@ def deed(
 ) -> PowerStep:
     """A step at which nothing is read."""
     return PowerStep(stage=stage, do=do, why=why, stop=stop, wait_minutes=wait_minutes)
+
+
+def look(stage: str, do: str, why: str = "") -> PowerStep:
+    """A deed at which eyes tell whether the work is right: a lamp burns, one valve moves."""
+    return PowerStep(stage=stage, do=do, why=why, looks=True)

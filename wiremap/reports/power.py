@@ -38,6 +38,7 @@ def power_brief(steps: Sequence[PowerStep]) -> Iterator[str]:
     for stage, group in groupby(steps, lambda step: step.stage):
         members = list(group)
         heading = f"{numbers_told(step.n for step in members)}: {STAGES.get(stage, stage)}"
+        heading += "".join(_stops(members))
         if stage == FIRST_STAGE:
             yield from wrapped(heading)
             for step in members:
@@ -49,6 +50,15 @@ def power_brief(steps: Sequence[PowerStep]) -> Iterator[str]:
             told = "; ".join(step.do for step in members)
             yield from wrapped(f"{heading}: {told}", most=MOST_OF.get(stage, MOST_LINES))
     yield from wrapped(CAUTION)
+
+
+def _stops(steps: Sequence[PowerStep]) -> Iterator[str]:
+    """Where two people put their names before the work goes on."""
+    told = set()
+    for step in steps:
+        if step.stop is not None and step.stop not in told:
+            told.add(step.stop)
+            yield f"; before {step.n} the two-name stop {step.stop}"
 
 
 def _faces(steps: Sequence[PowerStep]) -> Iterator[str]:

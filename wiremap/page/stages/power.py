@@ -7,12 +7,9 @@ from wiremap.content.done import said as said_of
 from wiremap.content.done import since_mended
 from wiremap.content.power_cards import (
     NOT,
-    NOT_SO,
-    OF,
     mated_left,
     open_steps,
     power_card,
-    step_words,
 )
 from wiremap.content.proving_cards import OF as PROVING
 from wiremap.content.proving_cards import proving_card, proving_left
@@ -20,6 +17,7 @@ from wiremap.content.second_cards import again_left, second_card
 from wiremap.content.sleeve_cards import OF as CLOSED
 from wiremap.content.sleeve_cards import closings_left, sleeve_card
 from wiremap.content.stop_cards import passed
+from wiremap.firstpower.deeds import NOT_SO, OF, step_words
 from wiremap.firstpower.judge import power_judge
 from wiremap.firstpower.lines import power_lines
 from wiremap.firstpower.step import PowerStep

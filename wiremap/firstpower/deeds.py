@@ -1,0 +1,59 @@
+"""Deeds of first power as a notebook keeps them, and which are still to be looked at."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from wiremap.firstpower.step import PowerStep
+from wiremap.model import Entry, EntryKind, Stop
+
+OF = "first power"
+NOT_SO = "first power, not so"
+BETWEEN = ": "
+
+
+class LookedAt(NamedTuple):
+    """What eyes have not told yet, what they told is not so, and the stops nobody has passed."""
+
+    left: tuple[PowerStep, ...]
+    not_so: tuple[PowerStep, ...]
+    stops: tuple[Stop, ...]
+
+
+NOTHING_LEFT = LookedAt((), (), ())
+
+
+def step_words(step: PowerStep) -> str:
+    """How a step is called in the notebook."""
+    return f"{step.n}. {step.do}"
+
+
+def last_words(entries: Iterable[Entry]) -> dict[str, bool]:
+    """Of each deed that was spoken of, whether the last word is that it is so."""
+    last: dict[str, bool] = {}
+    for entry in entries:
+        if entry.kind != EntryKind.DONE:
+            continue
+        of, between, deed = entry.what.partition(BETWEEN)
+        if between and of in (OF, NOT_SO):
+            last[deed] = of == OF
+    return last
+
+
+def looked_at(steps: Iterable[PowerStep], entries: Iterable[Entry]) -> LookedAt:
+    """How the deeds and stops of a plan stand by what was kept."""
+    held = list(entries)
+    said = last_words(held)
+    passed = {entry.stop for entry in held if entry.kind == EntryKind.STOP_PASSED}
+    left, not_so = [], []
+    stops: dict[Stop, None] = {}
+    for step in steps:
+        if step.stop is not None and step.stop not in passed:
+            stops[step.stop] = None
+        words = step_words(step)
+        if said.get(words) is False:
+            not_so.append(step)
+        elif step.looks and words not in said:
+            left.append(step)
+    return LookedAt(tuple(left), tuple(not_so), tuple(stops))
