@@ -99,11 +99,14 @@ def _moves(words: Iterator[str]) -> bool:
 
 
 def _meant(places: _Places, written: list[_Written]) -> dict[str, str]:
-    """What the cut words stand for if these places are all filled; empty if one is not."""
+    """What the cut words stand for if these places are all filled; empty if one is not.
+
+    A cut word fills one place, not two.
+    """
     found: dict[str, str] = {}
     for place in places:
         filled = False
-        for each in written:
+        for each in (each for each in written if each.word not in found):
             stem = next((stem for stem in place if _fills(each, stem, len(places))), None)
             if stem is None:
                 continue
