@@ -60,8 +60,8 @@ def bolted(ohms: float) -> bool:
 
 def one_metal(ohms: float) -> bool:
     """Whether two nets that meet outside at so many ohms read as one."""
-    sound = SimpleNamespace(ohms=lambda *_: Span.of(ohms))
-    nets = SimpleNamespace(tied={1: {2}}, sound=sound, _any=str)
+    sound = SimpleNamespace(between=lambda *_: Span.of(ohms))
+    nets = SimpleNamespace(tied={1: {2}}, sound=sound, close_to=lambda _: {2})
     return Drawn.inseparable(cast("Drawn", nets), 1, 2)
 
 
