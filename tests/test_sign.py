@@ -17,8 +17,9 @@ from wiremap.cli.main import main
 from wiremap.cli.sign_asking import shown as asking
 from wiremap.content.grouped import Group
 from wiremap.content.signing import needs_licence, to_sign
+from wiremap.content.stop_cards import passed as passed_stop
 from wiremap.files import load_notebook
-from wiremap.model import named_licence
+from wiremap.model import Entry, EntryKind, Stop, named_licence
 
 
 @pytest.fixture
@@ -196,6 +197,14 @@ def test_stops_are_passed_in_the_order_of_the_work(
         if stop == "mating":
             assert "the stop before the sleeves and the stop before the battery" in told
             assert "--stop sleeves" in told
+
+
+@pytest.mark.parametrize(("second", "counts"), [("AM", True), ("rk", False), ("R. K.", False)])
+def test_a_kept_stop_of_one_person_twice_counts_for_nothing(second: str, counts: bool) -> None:
+    """Also where it was written into the notebook by hand."""
+    entry = Entry(kind=EntryKind.STOP_PASSED, stop=Stop.CUT, by="RK", second=second)
+    assert (entry.passes == Stop.CUT) == counts
+    assert passed_stop(Stop.CUT, [entry]) == counts
 
 
 def test_who_works_alone_says_so_and_the_verdict_shows_it(

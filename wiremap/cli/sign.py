@@ -19,9 +19,8 @@ from wiremap.content.grouped import Group
 from wiremap.content.next_papers import shown_path
 from wiremap.content.next_step import after_job
 from wiremap.content.signing import items, needs_licence, signatures, to_sign
-from wiremap.content.stops_passed import same_person
 from wiremap.evidence.opened import OpenJob
-from wiremap.model import WHICH_LICENCE, Entry, Stop, named_licence
+from wiremap.model import WHICH_LICENCE, Entry, Stop, named_licence, same_person
 
 EXAMPLES = """examples:
   wiremap sign job.yaml --by RK

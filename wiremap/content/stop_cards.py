@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 
 from wiremap.content.cards import Blank, Card, CardQuestion, Choice, mark_for
-from wiremap.model import Entry, EntryKind, Stop
+from wiremap.model import Entry, Stop
 
 SECOND = Blank(name="second", words="the second name: who has looked at it with you")
 ALONE = Choice(value="alone", words="I work alone, and have looked at it a second time")
@@ -63,4 +63,4 @@ def stop_card(
 
 def passed(stop: Stop, entries: Iterable[Entry]) -> bool:
     """Whether a stop was passed in these entries."""
-    return any(entry.kind == EntryKind.STOP_PASSED and entry.stop == stop for entry in entries)
+    return any(entry.passes == stop for entry in entries)

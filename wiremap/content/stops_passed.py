@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from wiremap.base import Finding
 from wiremap.check import Checked
-from wiremap.model import EndKind, Entry, EntryKind, Job, Stop
+from wiremap.model import EndKind, Entry, Job, Stop
 from wiremap.rules.registry import RULES
 
 READ_ALOUD = "alone, read aloud"
@@ -30,8 +30,8 @@ def passed(job: Job) -> tuple[Passed, ...]:
     """The stops that were passed, in the order of work; of several entries the last one."""
     found: dict[Stop, Entry] = {}
     for entry in job.entries:
-        if entry.kind == EntryKind.STOP_PASSED and entry.stop is not None:
-            found[entry.stop] = entry
+        if entry.passes is not None:
+            found[entry.passes] = entry
     return tuple(Passed(stop, found[stop]) for stop in Stop if stop in found)
 
 
@@ -46,15 +46,6 @@ def owed_before(job: Job, stop: Stop) -> tuple[Stop, ...]:
     done = {each.stop for each in passed(job)}
     order = list(Stop)
     return tuple(s for s in order[: order.index(stop)] if there[s] and s not in done)
-
-
-def same_person(one: str, two: str) -> bool:
-    """Whether two names are one, however they are written: `KM`, `km`, `K. M.`"""
-    return _letters(one) == _letters(two)
-
-
-def _letters(name: str) -> str:
-    return "".join(char for char in name.casefold() if char.isalnum())
 
 
 def guarded(job: Job) -> tuple[str, ...]:

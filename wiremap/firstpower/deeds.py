@@ -45,7 +45,7 @@ def looked_at(steps: Iterable[PowerStep], entries: Iterable[Entry]) -> LookedAt:
     """How the deeds and stops of a plan stand by what was kept."""
     held = list(entries)
     said = last_words(held)
-    passed = {entry.stop for entry in held if entry.kind == EntryKind.STOP_PASSED}
+    passed = {entry.passes for entry in held}
     left, not_so = [], []
     stops: dict[Stop, None] = {}
     for step in steps:

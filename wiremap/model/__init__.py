@@ -27,6 +27,7 @@ from wiremap.model.notebook import (
     Entry,
     Notebook,
     named_licence,
+    same_person,
     says_what,
     without_struck,
 )
@@ -122,6 +123,7 @@ __all__ = [
     "Wire",
     "frozen",
     "named_licence",
+    "same_person",
     "says_what",
     "split",
     "withdrawals",

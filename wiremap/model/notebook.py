@@ -29,6 +29,15 @@ NO_MEANING = NO_LICENCE | frozenset(  # words that tell that somebody looked, no
 )
 
 
+def same_person(one: str, two: str) -> bool:
+    """Whether two names are one, however they are written: `KM`, `km`, `K. M.`"""
+    return _letters(one) == _letters(two)
+
+
+def _letters(name: str) -> str:
+    return "".join(char for char in name.casefold() if char.isalnum())
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Entry:
     """One line of a notebook; only the fields of its kind are filled.
@@ -69,6 +78,14 @@ class Entry:
     from_pack: bool = field(default=False, compare=False)  # it came in a pack, from somewhere else
     own_mark: str = field(default="", compare=False)  # 8 hex digits over what the file says
     place: Place | None = None
+
+    @property
+    def passes(self) -> Stop | None:
+        """The two-name stop that it passes; None where both names are one person's."""
+        if self.kind != EntryKind.STOP_PASSED:
+            return None
+        alike = not self.alone and same_person(self.by, self.second)
+        return None if alike else self.stop
 
     def __post_init__(self) -> None:
         hold_addresses(self, "red")

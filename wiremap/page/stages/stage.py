@@ -9,9 +9,8 @@ from dataclasses import dataclass, field
 from wiremap.content.cards import DONE, Card, CardLink, CardQuestion, Tick
 from wiremap.content.done import said as said_of
 from wiremap.content.stop_cards import ALONE
-from wiremap.content.stops_passed import same_person
 from wiremap.evidence import refusal, unfounded
-from wiremap.model import Entry, EntryKind, Job, Stop
+from wiremap.model import Entry, EntryKind, Job, Stop, same_person
 from wiremap.page.now import Now
 from wiremap.survey.later import LaterReading
 from wiremap.survey.lines import typed_readings
