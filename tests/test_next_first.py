@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -87,7 +88,7 @@ def test_the_survey_leads_to_what_it_names(job: Path, capsys: pytest.CaptureFixt
 def test_a_circuit_is_settled_by_a_name(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """An `ask` is asked about by its contact, and holds no more once somebody has said yes."""
     asked = told(capsys, "next", "job.yaml", "--about", "old.4")
-    assert "Are old.4 - new.4 one signal?" in asked
+    assert re.search(r"Are old\.4 \(.+\) and new\.4 \(.+\) one signal\?", asked)
     assert '--about "old.4 - new.4"' in asked
     assert ("old.4",) in unsettled(job)
     said = ("--about", "old.4 - new.4", "--answer", "yes", "--how", "worked it", "--by", "RK")
@@ -165,3 +166,20 @@ def test_a_no_is_no_reading_against_the_paper(
     (job / "fits.txt").write_text("old.1 26.4 V ignition off\n", encoding="utf-8")
     surveyed = read(capsys, "fits.txt")
     assert "which is true" not in surveyed
+
+
+def test_each_question_stands_with_its_own_answers(
+    two_papers: Callable[[str, str], Path], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Two faces of unlike size: neither's answers stand below the other's; a ground is not worked."""
+    old = "wiremap: pinout/1\ntitle: old\nconnector: {shell: 8-way}\ncavities: {1: {signal: ground, wire: 1 BN}}\n"
+    two_papers(old, old.replace("8-way", "10-way").replace("ground", "Ground"))
+    main(["propose", "old.yaml", "new.yaml", "-o", "job.yaml"])
+    lines = told(capsys, "next", "job.yaml", "--full").splitlines()
+    faces = [n for n, line in enumerate(lines) if line.startswith("On ")]
+    for begin in faces:
+        end = next(n for n, line in enumerate(lines) if n > begin and "answers:" in line)
+        assert not any(line.startswith(("On ", "  why")) for line in lines[begin + 1 : end])
+    whole = " ".join(" ".join(lines).split())
+    assert "Are old.1 (ground, 1 BN) and new.1 (Ground, 1 BN) one signal?" in whole
+    assert "work it and see" not in whole and "0 ohm to chassis" in whole

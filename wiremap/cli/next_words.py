@@ -22,11 +22,14 @@ def tell_all(opened: OpenJob, found: Sequence[Question]) -> None:
     for question in found:
         alike.setdefault((question.why, question.how), []).append(question)
     for group in alike.values():
+        mixed = len({question.answers for question in group}) > 1
         for question in group:
             _tell_text(opened, question)
-            if question.answers != group[0].answers:
-                _tell_words("answers", ", ".join(question.answers))
+            if mixed:
+                _tell_answers(question)
         _tell_why(group[0])
+        if not mixed:
+            _tell_answers(group[0])
 
 
 def tell_one(opened: OpenJob, question: Question) -> None:
@@ -35,6 +38,7 @@ def tell_one(opened: OpenJob, question: Question) -> None:
     for line in asked_face(opened.job, question.about):
         say(shown(opened, f"  {line}"))
     _tell_why(question)
+    _tell_answers(question)
 
 
 def _tell_text(opened: OpenJob, question: Question) -> None:
@@ -48,10 +52,13 @@ def _tell_words(word: str, words: str) -> None:
 
 
 def _tell_why(question: Question) -> None:
-    """Why it is asked, how to find out, and what may be answered."""
-    told = (("why", question.why), ("how", question.how), ("answers", ", ".join(question.answers)))
-    for word, words in told:
-        _tell_words(word, words)
+    """Why it is asked, and how to find out."""
+    _tell_words("why", question.why)
+    _tell_words("how", question.how)
+
+
+def _tell_answers(question: Question) -> None:
+    _tell_words("answers", ", ".join(question.answers))
 
 
 def tell_rest(

@@ -64,7 +64,7 @@ def after_job(checked: Checked) -> str:
     if on_paper:
         return on_paper
     if surveyed < of_cavities and not rung_out:
-        return f"read what is left {_when_surveyed(checked)}: wiremap survey {path}"
+        return f"read what the survey still lacks, {_when_surveyed(checked)}: wiremap survey {path}"
     if not rung_out and of_circuits and _bench_is_open(checked):
         return f"say what is at the bench, the sheet goes by it: wiremap next {path} --by NAME"
     if not rung_out and of_circuits:
@@ -142,7 +142,8 @@ def after_plan(checked: Checked) -> str:
     path = shown_path(checked.path)
     if surveyed < of_cavities and not rung_out:
         when = _when_surveyed(checked)
-        return f"read what is left {when} (wiremap survey {path}), build, {_ring_out(path)}"
+        lacks = f"read what the survey still lacks, {when} (wiremap survey {path})"
+        return f"{lacks}, build, {_ring_out(path)}"
     return _ring_out(path)
 
 

@@ -11,7 +11,7 @@ from wiremap.evidence.expected import electrical
 from wiremap.evidence.left_out import not_agreed
 from wiremap.evidence.new_wires import NEW_WIRE, lacks_wire
 from wiremap.evidence.partners import denial_of, denied
-from wiremap.model import Address, Cavity, End, Flow, Job, Need, Side
+from wiremap.model import Address, Cavity, Circuit, End, Flow, Job, Need, Side
 from wiremap.rules.signals import direction
 from wiremap.survey.question import Question, of_table
 from wiremap.trade.functions import FUNCTIONS
@@ -38,7 +38,36 @@ def of_circuits(job: Job) -> Iterator[Question]:
             points = JOINT.join(circuit.join)
             doubts = [reason for reason in circuit.because if reason.startswith("open:")]
             told = "; ".join(reason.removeprefix("open:").strip() for reason in doubts)
-            yield of_table("circuit", points, points=points, doubts=told or "nothing tells it")
+            told = told or "nothing tells it"
+            yield of_table(_row(job, circuit), points, points=_called(job, circuit), doubts=told)
+
+
+def _row(job: Job, circuit: Circuit) -> str:
+    """The question of a circuit: nobody can work a ground or a supply and see it change."""
+    groups = {electrical(cavity) for _, cavity in _cavities(job, circuit)}
+    returns = any(cavity.function == "sensor-return" for _, cavity in _cavities(job, circuit))
+    if returns or "ground" in groups:
+        return "circuit_ground"
+    return "circuit_supply" if groups & {"supply", "reference"} else "circuit"
+
+
+def _cavities(job: Job, circuit: Circuit) -> Iterator[tuple[Address, Cavity]]:
+    """The contacts of a circuit; an extra's leg is none."""
+    for point in circuit.join:
+        end = job.ends.get(point.end)
+        cavity = end.pinout.cavities.get(point.cavity) if end else None
+        if cavity is not None:
+            yield point, cavity
+
+
+def _called(job: Job, circuit: Circuit) -> str:
+    """The contacts of a circuit with what their papers call them, and their wires' colours."""
+    told: dict[str, str] = dict.fromkeys(circuit.join, "")
+    for point, cavity in _cavities(job, circuit):
+        wire = cavity.wire.written if cavity.wire else ""
+        words = ", ".join(filter(None, (cavity.signal, wire)))
+        told[point] = f" ({words})" if words else ""
+    return " and ".join(f"{point}{words}" for point, words in told.items())
 
 
 def of_directions(job: Job) -> Iterator[Question]:

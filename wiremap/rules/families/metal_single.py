@@ -10,7 +10,7 @@ from wiremap.graph import Net
 from wiremap.model import Cavity, End, Extra, Side
 from wiremap.rules.limits import limit
 from wiremap.rules.registry import Family, Hits, Matter
-from wiremap.rules.signals import Signal
+from wiremap.rules.signals import Signal, direction
 from wiremap.rules.sized import sizes
 from wiremap.rules.view import View
 from wiremap.trade.functions import FUNCTIONS
@@ -121,7 +121,7 @@ def _is_alone(view: View, net: Net, signal: Signal) -> bool:
 @METAL.caution(
     "return-weaker",
     matter=Matter.UNIT,
-    what="the return of {owner} is weaker than what it serves: {back} back against {out} out",
+    what="the return of {owner} is weaker than what feeds it: {back} back against {out} in",
     why="The same current flows back as flows out; the thin return heats and lifts the unit's "
     "ground.",
     fix="Join all ground contacts of {owner}, or use a return at least as thick as its feeds.",
@@ -134,7 +134,12 @@ def return_weaker(view: View) -> Hits:
         if end.side == "machine":
             continue
         joined = [c for c in end.pinout.cavities.values() if view.is_joined(f"{end.name}.{c.name}")]
-        feeds = [c for c in joined if FUNCTIONS[c.function].electrical in ("supply", "lamp")]
+        feeds = [
+            c
+            for c in joined
+            if FUNCTIONS[c.function].electrical in ("supply", "lamp")
+            and direction(c, end.side) != "from-unit"
+        ]
         grounds = [c for c in joined if c.function == "power-ground"]
         yield from _weaker(view, end, feeds, grounds)
         for back in [cavity for cavity in joined if cavity.serves]:
