@@ -267,3 +267,33 @@ def test_tables_that_lie_there_are_named(
     Path("plug.csv").write_text("Pin,Signal\n1,Battery\n", "utf-8")
     type_in(monkeypatch, "stop")
     assert "a file's name (plug.csv)" in capsys.readouterr().out
+
+
+HEADLESS = ("paste", "1;+12 always;red;1.0", "2;earth;brown;1.0", ".")
+HEADED = ("Pin;Signal;Colour;Size", *HEADLESS[1:])
+
+
+def test_a_table_without_headings_is_asked_again_at_once(
+    empty_folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Before the shell; its colours and sizes are read then. Who says no is sent to no file."""
+    type_in(monkeypatch, *HEADLESS, "yes", *HEADED, "2-way sealed")
+    told = capsys.readouterr().out
+    assert told.index("paste it again with headings?") < told.index("how many ways")
+    assert "headings as Pin; Signal; Colour; Size" in told
+    assert "(wire 1.0 red)" in told and "stay remarks" not in told
+    Path(KEPT).unlink()
+    type_in(monkeypatch, *HEADLESS, "no", "2-way sealed")
+    told = " ".join(capsys.readouterr().out.split())
+    assert "a line of headings above it names them" in told and "intake" not in told
+
+
+def test_headings_after_kept_lines_begin_the_table_anew(
+    empty_folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Gone back and pasted again, nothing of the first table is left above the second."""
+    type_in(monkeypatch, *HEADLESS, "no", "2-way sealed", "back", "back", "back", *HEADED)
+    told = capsys.readouterr().out
+    assert "lines before this one are dropped" in told
+    kept = json.loads(Path(KEPT).read_text("utf-8"))["answers"]
+    assert kept["old.rows"] == list(HEADED[:-1])

@@ -10,7 +10,7 @@ from wiremap.base import Finding
 from wiremap.check import check
 from wiremap.cli.main import main
 from wiremap.evidence import settle
-from wiremap.evidence.new_wires import told_wire
+from wiremap.evidence.new_wires import told_wire, why_no_wire
 from wiremap.files import load_job
 from wiremap.model import Circuit, Job
 from wiremap.survey.questions import questions
@@ -107,3 +107,11 @@ def test_a_splice_takes_no_new_wire(adapter: Path) -> None:
     Path("job.yaml").unlink()
     main(["propose", "old.yaml", "new.yaml", "-o", "job.yaml"])
     assert not asked()
+
+
+@pytest.mark.parametrize(("wire", "word"), [("0.5 GY, 400 mm", "`GY`"), ("1.0 ZQ, 1 m", "`ZQ`")])
+def test_letters_that_are_the_trouble_are_named(wire: str, word: str) -> None:
+    """A wire that is refused for its colour says so, and how to write it."""
+    told = why_no_wire(wire)
+    assert word in told and told.endswith("write the colour as a word")
+    assert not why_no_wire(wire.replace("GY", "grey").replace("ZQ", "red"))

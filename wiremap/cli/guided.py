@@ -18,7 +18,14 @@ from wiremap.cli.guided_answers import (
     volts_of,
 )
 from wiremap.cli.guided_files import ADAPTER, SPLICE, GuidedAnswers, Plug, write_all
-from wiremap.cli.guided_paper import PlugTable, asked_rows, asked_shell, in_letters, tell_faults
+from wiremap.cli.guided_paper import (
+    YES_NO,
+    PlugTable,
+    asked_rows,
+    asked_shell,
+    in_letters,
+    tell_faults,
+)
 from wiremap.cli.next_line import tell_next
 from wiremap.cli.talk import DONT_KNOW, KEYS, GoBack, NotKept, Stopped, Talk
 from wiremap.content.next_begun import after_start
@@ -32,10 +39,10 @@ from wiremap.share.beginning import (
     supplies,
 )
 
-YES_NO = ("yes", "no")
 MOST_PLUGS = 9
 MOST_WORDINGS = 28  # of one paper, so that they fit a screen with the next question
-TABLE_PARTS = ("papers", "rows", "rows.all", "letters")  # asked again if it cannot be read
+# asked again if the table cannot be read
+TABLE_PARTS = ("papers", "rows", "rows.all", "headless", "letters")
 CALLED = {"old": "the machine's plug", "new": "the new unit's plug"}
 MORE = {
     "old": "Does one more plug of the machine go to the new unit?",

@@ -17,8 +17,14 @@ from wiremap.share.beginning import (
     paper_of_rows,
     paper_of_table,
 )
+from wiremap.share.columns import WITHOUT_HEADINGS
+from wiremap.share.headings import is_headings
 from wiremap.trade.colours import Letters
 
+YES_NO = ("yes", "no")
+PASTED_AS = (
+    "columns parted by tabs, ; or ,; headings as Pin; Signal; Colour; Size; Function; Volts; Amps"
+)
 ROWS_AS = "1: +12 always, red   5: ?   14: - (nothing there)   6-9: ? (four unknown)"
 
 
@@ -87,12 +93,31 @@ def in_letters(talk: Talk, name: str, told: PlugTable) -> ToldPinout:
 def asked_rows(talk: Talk, name: str, source: str) -> list[str]:
     """The rows of a table that is pasted or told by hand; none where it lies in a file."""
     if source == PASTE:
-        question = f"{name}: paste the table, with its headings"
-        return talk.rows(f"{name}.rows", question, "columns parted by tabs, ; or ,")
+        return _pasted_rows(talk, name)
     if source in (HAND, DONT_KNOW):
         question = f"{name}: cavity by cavity, as the paper or the plug says"
         return talk.rows(f"{name}.rows", question, ROWS_AS, row_fault)
     return []
+
+
+def _pasted_rows(talk: Talk, name: str) -> list[str]:
+    """The lines of a pasted table; without headings what would be lost is asked at once."""
+    question = f"{name}: paste the table, with its headings"
+    while True:
+        rows = talk.rows(f"{name}.rows", question, PASTED_AS, begins_anew=is_headings)
+        if any(map(is_headings, rows)) or not _loses_columns(name, rows):
+            return rows
+        say("  no headings: colours and sizes would not be read")
+        more = talk.choose(f"{name}.headless", f"{name}: paste it again with headings?", YES_NO)
+        if more != "yes":
+            return rows
+        talk.forget(*(f"{name}.{part}" for part in ("rows", "rows.all", "headless")))
+
+
+def _loses_columns(name: str, rows: list[str]) -> bool:
+    """Whether a table without headings has more columns than are read."""
+    told = paper_of_table(rows, title=name).assumed
+    return any(WITHOUT_HEADINGS in said for said in told)
 
 
 def tell_faults(findings: tuple[Finding, ...]) -> None:

@@ -81,8 +81,18 @@ class Talk:
         said = self.ask(key, question, hint, refusal)
         return said if said == DONT_KNOW else _meant(said, words)
 
-    def rows(self, key: str, question: str, hint: str, refusal: Refusal | None = None) -> list[str]:
-        """Several lines up to a dot, each kept as it comes; raises Stopped or GoBack."""
+    def rows(
+        self,
+        key: str,
+        question: str,
+        hint: str,
+        refusal: Refusal | None = None,
+        begins_anew: Callable[[str], bool] | None = None,
+    ) -> list[str]:
+        """Several lines up to a dot, each kept as it comes; raises Stopped or GoBack.
+
+        Where lines are kept from before, a first new one that `begins_anew` takes their place.
+        """
         done = f"{key}.all"
         kept = self.answers.get(key)
         rows = list(kept) if isinstance(kept, list) else []
@@ -92,6 +102,7 @@ class Talk:
         say(question)
         say(f"  {hint}")
         say(f"  {ROWS_END}; back takes the last one away")
+        before = len(rows)
         for row in rows:
             say(f"  kept: {row}")
         while len(rows) < MOST_ROWS:
@@ -104,6 +115,9 @@ class Talk:
             if why:
                 say(f"  {why}")
                 continue
+            if len(rows) == before and rows and begins_anew is not None and begins_anew(said):
+                say(f"  the {len(rows)} lines before this one are dropped: a table begins anew")
+                rows.clear()
             rows.append(said)
             self._keep(key, rows)
         self._keep(done, END)

@@ -93,7 +93,8 @@ def refusal(job: Job, about: str, text: str) -> tuple[str, str] | None:
         )
     if undecided(text) or known.fits(text.strip()):
         return None
-    return no_answer(text, about, known), f"as: {known.example}{_wrong_face(job, about, text)}"
+    wrong = _wrong_face(job, about, text) or new_wires.wrong_wire(about, text)
+    return no_answer(text, about, known), f"as: {known.example}{wrong}"
 
 
 def settles_joint(job: Job, about: str, text: str) -> bool:

@@ -37,11 +37,30 @@ def told_wire(text: str) -> ToldWire | None:
     """What a text tells of a wire; None without a size and a colour, or the word bare."""
     found = _LENGTH.search(text)
     length = figure_of("length_mm", found[1].replace(",", ".")) if found else None
-    said = _COMMA.sub(r"\1.", text[: found.start()] if found else text)
-    wire = parse_wire(said, None, None)
+    wire = _parsed(text)
     if isinstance(wire, BadWire) or not is_whole(wire) or (found and length is None):
         return None
     return ToldWire(wire, length)
+
+
+def _parsed(text: str) -> Wire | BadWire:
+    """The wire of a text that may tell its length behind."""
+    found = _LENGTH.search(text)
+    return parse_wire(_COMMA.sub(r"\1.", text[: found.start()] if found else text), None, None)
+
+
+def why_no_wire(text: str) -> str:
+    """What of a text could not be read as a wire, and how to write it; empty if nothing."""
+    wire = _parsed(text)
+    if not isinstance(wire, BadWire):
+        return ""
+    return f"{wire.message}; {'write the colour as a word' if wire.colour else wire.fix}"
+
+
+def wrong_wire(about: str, text: str) -> str:
+    """What is wrong with a wire that was typed, in brackets; empty for any other answer."""
+    why = why_no_wire(text) if about.endswith(NEW_WIRE) else ""
+    return f" ({why})" if why else ""
 
 
 def tells_wire(text: str) -> bool:

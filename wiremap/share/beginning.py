@@ -15,6 +15,7 @@ from wiremap.files.yamltext import cell
 from wiremap.model import Fed, Job, Pinout, Side, Supply, frozen
 from wiremap.propose import Proposal, as_job, propose
 from wiremap.propose import Side as Named
+from wiremap.share.columns import WITHOUT_HEADINGS
 from wiremap.share.intake import PASTED, ToldOfTable, intake, intake_pasted
 from wiremap.share.taking import Intake
 from wiremap.trade.colours import Letters
@@ -125,7 +126,15 @@ def paper_of_table(
 ) -> ToldPinout:
     """A pinout from the lines of a table that was pasted."""
     told = ToldOfTable(letters=letters, title=title)
-    return _taken_in(intake_pasted("\n".join(rows) + "\n", told), PASTED, shell)
+    paper = _taken_in(intake_pasted("\n".join(rows) + "\n", told), PASTED, shell)
+    return replace(paper, assumed=tuple(map(_without_call, paper.assumed)))
+
+
+def _without_call(said: str) -> str:
+    """What was assumed of a pasted table: there is no file that a call could name."""
+    if not said.startswith(WITHOUT_HEADINGS):
+        return said
+    return f"{WITHOUT_HEADINGS}; a line of headings above it names them"
 
 
 def _taken_in(taken: Intake, shown: str, shell: str) -> ToldPinout:

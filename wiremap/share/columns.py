@@ -10,6 +10,7 @@ from wiremap.share.column_hints import has_more, pasted
 from wiremap.share.headings import FIELDS, field_of, folded
 
 DESIGNATIONS = frozenset({"designation", "bezeichnung", "benennung", "label", "beteckning"})
+WITHOUT_HEADINGS = "the other columns stay remarks"
 LOOK_DEEP = 12  # rows in which headings are looked for
 SHORT = 12  # characters that a cavity's name has at most, in a table without headings
 
@@ -102,9 +103,7 @@ def tell_columns(rows: tuple[CellRow, ...], asked: Mapping[str, str]) -> Columns
         chosen = {"cavity": 0, "signal": 1}
         assumed.append("no headings: first column taken as the cavity, second as the signal")
         if has_more(rows):
-            assumed.append(
-                f"the other columns stay remarks; to name them: {pasted(rows, heads=False)}"
-            )
+            assumed.append(f"{WITHOUT_HEADINGS}; to name them: {pasted(rows, heads=False)}")
     if "cavity" not in chosen and not {"from", "to"} <= chosen.keys():
         raise NoColumns(
             "no-cavity-column",

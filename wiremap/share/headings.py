@@ -43,6 +43,12 @@ def field_of(heading: str) -> str | None:
     return found
 
 
+def is_headings(line: str) -> bool:
+    """Whether a line of a table names two of its columns or more."""
+    found = {field_of(cell) for cell in re.split(r"[\t;,|]", line)} - {None}
+    return len(found) > 1
+
+
 def folded(text: str) -> str:
     """A heading without accents, marks and case."""
     parts = unicodedata.normalize("NFKD", text)
