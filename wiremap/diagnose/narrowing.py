@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Collection
 
 from wiremap.diagnose.explain import Ask
 from wiremap.diagnose.search import Search
@@ -10,6 +11,7 @@ from wiremap.diagnose.splits import Side
 from wiremap.diagnose.weigh import Evidence
 from wiremap.diagnose.weighable import bits
 from wiremap.evidence import is_short, is_silent
+from wiremap.ringout.taken import Taken
 
 
 def narrowing(search: Search) -> Ask | None:
@@ -46,27 +48,41 @@ def astray(search: Search) -> Ask | None:
     for k, plain in enumerate(evidence.plain):
         if plain is not None and search.is_home(k):
             at_home.update((plain.a, plain.b))
-    for k in bits(evidence.failing):
-        t = evidence.readings[k]
-        if not t.is_alone or not is_silent(t.entry) or t.diode_range:
-            continue
+    astray = [
+        t for t in map(evidence.readings.__getitem__, bits(evidence.failing)) if _is_astray(t)
+    ]
+    torn = {evidence.drawn.net_of[a] for t in astray for a in t.points}
+    for t in astray:
         for a in t.points:
-            there = () if a in at_home else _elsewhere(evidence, a)
+            there = () if a in at_home else _elsewhere(evidence, a, torn)
             if len(there) > 2 and not evidence.asked((a,), there):
                 why = f"sweep over them one after another: where does the wire of {a} go?"
                 return Ask(red=(a,), black=there, why=why)
     return None
 
 
-def _elsewhere(evidence: Evidence, a: str) -> Side:
-    """A point of every other net, and all of its own, that it was not tried against.
+def _is_astray(t: Taken) -> bool:
+    """Whether two points alone should have beeped and did not."""
+    return t.is_alone and is_silent(t.entry) and not t.diode_range
 
-    What a part joins it with as drawn is left out.
+
+def _elsewhere(evidence: Evidence, a: str, torn: Collection[int]) -> Side:
+    """Where its wire may lie, not tried yet: all points of nets that are torn too, then others'.
+
+    Of its own net every point counts, of another that is whole one.  What a part joins it with as
+    drawn is left out.
     """
     drawn = evidence.drawn
+    likely: list[str] = []
     there: list[str] = []
     for net, points in drawn.reached.items():
-        there += points if net == drawn.net_of[a] else points[:1]
+        if net == drawn.net_of[a]:
+            there += points
+        elif net in torn:
+            likely += points
+        else:
+            there += points[:1]
+    there = likely + there
     free = [b for b in there if b != a and not evidence.tried(a, b)]
     sound = drawn.sound
     return tuple(
