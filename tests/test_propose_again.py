@@ -71,7 +71,7 @@ cavities:
   23: "-"
 """
 pytestmark = pytest.mark.usefixtures("usual_screen")
-FIRST_SKETCH = 60  # lines on a screen
+FIRST_SKETCH = 40  # lines on a screen
 CONFIRMED = 'confirmed: [{circuit: old1.1, by: RK, date: 2026-03-03, how: "24 V, key off"}]\n'
 
 

@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
+from demo_jobs import DEMO_JOB
 
 from wiremap.cli.main import main
 
@@ -51,3 +52,11 @@ def test_what_the_hold_keeps_unread_is_named_and_counted(
     head = " ".join(capsys.readouterr().out.split())
     assert f"0 unfinished (readings still to take), {len(unread)} on hold" in head
     assert f"0 of {len(readings)} readings left" in head
+
+
+def test_a_sentinel_says_what_was_not_done_to_a_face(capsys: pytest.CaptureFixture[str]) -> None:
+    """In words of the trade: `not read by-columns, snake` tells nobody anything."""
+    main(["ringout", str(DEMO_JOB), "--full"])
+    told = " ".join(capsys.readouterr().out.split())
+    assert re.search(r"the face of .{1,60} was not .*counted one off", told)
+    assert "by-columns" not in told and "not read mirrored" not in told

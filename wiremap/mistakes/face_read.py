@@ -30,6 +30,17 @@ WORDS: Mapping[MistakeKind, str] = MappingProxyType(
         SHIFTED: "the face of {} is off by one",
     }
 )
+MISREAD: Mapping[str, str] = MappingProxyType(
+    {
+        MIRRORED: "read mirrored",
+        ROTATED: "turned round",
+        ROWS_SWAPPED: "read with its rows exchanged",
+        BY_COLUMNS: "counted by columns",
+        SNAKE: "counted in a snake",
+        SHIFTED: "counted one off",
+    }
+)
+"""What was done to a face, behind `was`."""
 
 RARE = frozenset({SNAKE, BY_COLUMNS, ROWS_SWAPPED})
 READINGS_OF_ONE = 4  # that one exchange makes fail: two wires not where they belong, two elsewhere

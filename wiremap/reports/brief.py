@@ -25,7 +25,7 @@ MOST_NAMED = 6
 WHOLE = 20  # lines that no sentence needs
 MOST_LINES = 2  # of one group's sentence, of its cure, where there is no room for more
 MOST_STOPS = 11
-SCREEN = 40  # lines before what comes next
+SCREEN = 38  # lines before what comes next, which takes two
 ROOM_FOR_A_FACE = 30  # lines before it, at most
 MOST_CAUTIONS = 6
 MOST_UNJUDGED = 4
@@ -44,6 +44,7 @@ class Room:
 
 ROOMS = (Room(WHOLE), Room(WHOLE, 8, 4), Room(4, 8, 4), Room(3, 8, 4))
 TIGHT = Room(MOST_LINES)
+TIGHTEST = Room(MOST_LINES, 8, 4)
 
 
 def brief(report: Report, *, colour: bool = False) -> str:
@@ -52,12 +53,10 @@ def brief(report: Report, *, colour: bool = False) -> str:
     Sentences are told whole where they fit a screen; else fewer of them, and at last their
     beginnings.
     """
-    for room in ROOMS:
+    for room in (*ROOMS, TIGHT, TIGHTEST):
         blocks = _blocks(report, room, colour=colour)
         if _lines(blocks) <= SCREEN:
             break
-    else:
-        blocks = _blocks(report, TIGHT, colour=colour)
     step = after_check(report)
     drawn = asked_contact(report)
     if drawn and _lines(blocks) <= ROOM_FOR_A_FACE:
@@ -78,7 +77,7 @@ def _blocks(report: Report, room: Room, *, colour: bool) -> list[str]:
     found = told(report.findings)
     most = room.lines
     held = bool(found.stops)  # then cautions come later, and others like them are counted
-    beginning = 1 if held and room is TIGHT else most
+    beginning = 1 if held and room in (TIGHT, TIGHTEST) else most
 
     def named(group: Group) -> Iterator[str]:
         return _named(group, report, most, colour=colour)

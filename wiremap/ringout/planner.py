@@ -11,7 +11,7 @@ from wiremap.evidence.touching import NearPair
 from wiremap.mistakes.build import FORWARD, NOWHERE, THROUGH_OHMS, Build
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Expectation, Shows, apart, contradicts
-from wiremap.mistakes.face_read import FaceRead, face_reads
+from wiremap.mistakes.face_read import MISREAD, FaceRead, face_reads
 from wiremap.model import State
 from wiremap.ringout.held import Held
 from wiremap.ringout.paths import another_path
@@ -135,8 +135,8 @@ class Planner:
             told = sees[best] & left
             left -= told
             seen = _each_once(mistake.end for mistake in told)
-            kinds = _each_once(mistake.kind for mistake in told)
-            yield self.one(best, ProbeKind.SENTINEL, f"face of {seen} not read {kinds}")
+            ways = _each_once(MISREAD[mistake.kind] for mistake in told)
+            yield self.one(best, ProbeKind.SENTINEL, f"the face of {seen} was not {ways}")
 
     def _shows(self, edge: ThroughReading, mistake: FaceRead, build: Build) -> bool:
         """Whether a through-reading with one probe on the face shows that it was read wrongly."""

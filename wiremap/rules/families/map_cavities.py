@@ -72,7 +72,7 @@ def cavity_used_twice(view: View) -> Hits:
 
 @MAP.stop(
     "wire-needed",
-    what="circuit {circuit} joins {address} without a wire: no tail comes with it",
+    what="no wire is told for {points}, and none comes with {address}",
     why="A contact that is crimped by hand needs a wire to crimp.",
     fix='Say which, and how long: wiremap next JOB --about "{points}.wire" --answer '
     '"1.0 RD, 400 mm"',
