@@ -89,7 +89,7 @@ def full(share: int = 12, pairs: int = 2) -> None:
             for n, job in jobs:
                 total.add(Trial(job, method).names(drawn_pairs(job, n, even), pairs))
             _told(
-                f"double mistakes, method {method}, even over {even}, {total.share():.1%} among three",
+                f"double mistakes, method {method}, even over {even}, {total.share():.1%} among three or one certain",
                 total,
                 begun,
             )

@@ -20,12 +20,12 @@ from demo_jobs import settled_demo
 
 sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parent.parent)]
 
-from ringout_repairs import places, repairs  # noqa: E402
+from ringout_repairs import BOTH, in_turn, repairs  # noqa: E402
 from ringout_simulator import random_job, spliced_job, wrongs  # noqa: E402
-from ringout_trial import FACES, PARTS, Tally, Trial, Wrong, drawn_pairs, groups, single_wrongs  # noqa: E402
+from ringout_trial import FACES, PARTS, Tally, Trial, Wrong, drawn_pairs, single_wrongs  # noqa: E402
 
-from wiremap.diagnose.judge import Judge, Judgement  # noqa: E402
-from wiremap.model import Address, Entry, EntryKind, Job, Span  # noqa: E402
+from wiremap.diagnose.judge import Judge  # noqa: E402
+from wiremap.model import Entry, Job, Span  # noqa: E402
 from wiremap.ringout import held  # noqa: E402
 
 METHODS = ("clips", "near")
@@ -95,46 +95,13 @@ def doubles() -> None:
             p for p in drawn_pairs(trial.job, 11, "kinds") if all(trial.shows((w,)) for w in p)
         )
         for pair in islice(pairs, PAIRS // 14 + 1):
-            word = _both(trial, pair)
+            word = in_turn(trial, pair)
             came[word] += 1
-            if word != "both named":
+            if word != BOTH:
                 print(
                     f"    {word}: {trial.job.title}, {trial.plan.method}: {' and '.join(w[0] for w in pair)}"
                 )
-    print(f"doubles: {dict(came)}, {came['both named'] / came.total():.1%}")
-
-
-def _both(trial: Trial, pair: tuple[Wrong, ...]) -> str:
-    judge = Judge(trial.harness, trial.plan)
-    left, entries = list(pair), trial.answers(trial.copper(pair))
-    while left:
-        copper = trial.copper(left)
-        judged = _asked_out(trial, judge, entries, left)
-        told = [e for e in judged.explanations if not e.unexplained]
-        whole = [trial.told(e) for e in told if e.cost == told[0].cost]
-        if trial.metal(copper) in whole:
-            return "both named"
-        named = judged.diagnosis.certain or (told[0].mistakes if told else ())
-        metals = [groups(m.on(trial.as_drawn.sound), trial.points) for m in named]
-        found = next((w for w in left if trial.metal(trial.copper((w,)))[0] in metals), None)
-        if found is None:
-            alike = told and trial.alike(copper, told[0].build)
-            return "both named" if alike else f"missed with {len(left)} in"
-        left.remove(found)
-        points = [Address.read(p) for p in places(trial.job, found[0]) if p in trial.harness.points]
-        entries.append(Entry(kind=EntryKind.MENDED, by="T", points=tuple(points)))
-    return "both named"
-
-
-def _asked_out(trial: Trial, judge: Judge, entries: list[Entry], left: list[Wrong]) -> Judgement:
-    """Everything that is asked, answered, until something is told or all is read."""
-    copper = trial.copper(left)
-    for _ in range(200):
-        judged = judge.over(entries)
-        if judged.next is None:
-            break
-        entries += trial.replies(copper, judged.next)
-    return judged
+    print(f"doubles: {dict(came)}, {came[BOTH] / came.total():.1%}")
 
 
 def passes() -> None:

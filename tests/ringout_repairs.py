@@ -10,10 +10,11 @@ from dataclasses import dataclass, field
 from ringout_simulator import Copper
 from ringout_trial import FACES, Trial, Wrong, drawn_pairs, outside, single_wrongs
 
-from wiremap.diagnose.judge import Judge
+from wiremap.diagnose.judge import Judge, Judgement
 from wiremap.evidence import face_neighbours
 from wiremap.model import Address, Entry, EntryKind, Job
 
+BOTH = "both named"
 MOMENTS = ("before", "among the plan", "among the questions", "when it is told")
 
 
@@ -155,3 +156,37 @@ def trials(trial: Trial, seed: int, count: int) -> Counter[str]:
         if came != "pass":
             out[f"{came}: {what}"] += 1
     return out
+
+
+def in_turn(trial: Trial, pair: Sequence[Wrong]) -> str:
+    """`both named` if of two mistakes one is named, mended and read again, and then the other; else what was missed."""
+    judge = Judge(trial.harness, trial.plan)
+    left, entries = list(pair), trial.answers(trial.copper(pair))
+    while left:
+        copper = trial.copper(left)
+        judged = _asked_out(trial, judge, entries, left)
+        told = [e for e in judged.explanations if not e.unexplained]
+        whole = [trial.told(e) for e in told if e.cost == told[0].cost]
+        if trial.metal(copper) in whole:
+            return BOTH
+        named = judged.diagnosis.certain or (told[0].mistakes if told else ())
+        metals = [trial.meant((m,), m.on(trial.as_drawn.sound)) for m in named]
+        found = next((w for w in left if trial.metal(trial.copper((w,))) in metals), None)
+        if found is None:
+            alike = told and trial.alike(copper, told[0].build)
+            return BOTH if alike else f"missed with {len(left)} in"
+        left.remove(found)
+        points = [Address.read(p) for p in places(trial.job, found[0]) if p in trial.harness.points]
+        entries.append(Entry(kind=EntryKind.MENDED, by="T", points=tuple(points)))
+    return BOTH
+
+
+def _asked_out(trial: Trial, judge: Judge, entries: list[Entry], left: list[Wrong]) -> Judgement:
+    """Everything that is asked, answered, until something is told or all is read: a face mended makes all stale."""
+    copper = trial.copper(left)
+    for _ in range(2 * len(trial.plan.probes) + trial.budget):
+        judged = judge.over(entries)
+        if judged.next is None:
+            break
+        entries += trial.replies(copper, judged.next)
+    return judged

@@ -19,6 +19,7 @@ from wiremap.graph import Harness
 from wiremap.mistakes.build import Build
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.every import every
+from wiremap.mistakes.mistake import Mistake
 from wiremap.model import (
     Accepts,
     Cavity,
@@ -50,6 +51,35 @@ Metal = tuple[
 ]  # what is one metal; the parts that are not as drawn
 
 
+@dataclass(frozen=True)
+class Meter:
+    """A meter in a hand: what its display adds to the true ohms, and up to how many ohms it beeps."""
+
+    off: float
+    leads: float
+    beeps_below: float
+
+    def reads_otherwise(self, probe: Probe, copper: Copper) -> bool:
+        """Whether the display does not do what the plan says it should."""
+        if probe.expect == "diode" or probe.diode_range:
+            return outside(probe, copper.answer(probe))
+        state = probe.state
+        true = copper.true_ohms(probe.red, probe.black, state.fuse, state.parted)
+        if probe.expect != "ohms":
+            return (true < self.beeps_below) != (probe.expect == "beep")
+        shown = true * (1 + self.off) + self.leads
+        return not (probe.low or 0.0) <= shown <= (math.inf if probe.high is None else probe.high)
+
+
+# The corners of what is common practice of hand meters: 2 % either way, leads of up to half an ohm, a beeper that trips
+# anywhere from 20 to 50 ohm.
+METERS = tuple(
+    Meter(off, leads, beeps_below)
+    for off, leads in ((-0.02, 0.0), (0.02, 0.5))
+    for beeps_below in (20.0, 50.0)
+)
+
+
 @dataclass
 class Tally:
     """How often what happened, what was not named, and the longest time from readings to verdict, in processor seconds."""
@@ -65,8 +95,9 @@ class Tally:
         self.slowest = max(self.slowest, other.slowest)
 
     def share(self) -> float:
-        """The share of the pairs that show which are among the first three."""
+        """The share of the pairs that show which are among the first three, or of which one is certain."""
         good = self.counts["named first"] + self.counts["among three"]
+        good += self.counts["one certain, to be mended first"]
         return good / max(1, good + self.counts["missed"])
 
 
@@ -165,6 +196,16 @@ class Trial:
             any(outside(p, copper.answer(p)) for p in self.plan.probes) for copper in coppers
         )
 
+    def surely_shows(self, made: Sequence[Wrong]) -> bool:
+        """The same with any hand meter: what shows only to an exact one is not proven."""
+        shares = (0.5,) if self.kind == "adapter" else (0.0, 0.5, 1.0)
+        coppers = [self.copper(made, share) for share in shares]
+        return all(
+            any(meter.reads_otherwise(p, copper) for p in self.plan.probes)
+            for copper in coppers
+            for meter in METERS
+        )
+
     def stated(self) -> dict[Metal, bool]:
         """What the plan says of each mistake that it models: whether it would show, by the metal that it makes."""
         finder, out = Finder(self.as_drawn, self.plan.probes), {}
@@ -187,7 +228,7 @@ class Trial:
                 tally.missed.append(f"not modelled: {made[0][0]}")
             else:
                 tally.counts["shown" if stated[truth] else "hidden"] += 1
-                if stated[truth] != self.shows(made):
+                if stated[truth] != self.surely_shows(made):
                     tally.missed.append(f"stated {stated[truth]}: {made[0][0]}")
         return tally
 
@@ -228,12 +269,13 @@ class Trial:
             tally.counts["not to be parted"] += 1
         tally.counts["asked"] += asked
         tally.counts[f"verdict {judged.verdict}"] += 1
+        if rank is None and self.one_is_certain(made, judged):
+            tally.counts["one certain, to be mended first"] += 1
+            return
         tally.counts[
             apart + ("named first" if rank == 0 else "among three" if rank in (1, 2) else "missed")
         ] += 1
-        if rank is None and self.one_is_certain(made, judged):
-            tally.counts["one certain, to be mended first"] += 1
-        elif rank not in ((0,) if len(made) == 1 else (0, 1, 2)):
+        if rank not in ((0,) if len(made) == 1 else (0, 1, 2)):
             leading = "; ".join(
                 f"{e.cost:.2f} {[(f.kind, *f.subject) for f in e.mistakes]} leaves {len(e.unexplained)}"
                 for e in judged.explanations[:3]
@@ -293,9 +335,13 @@ class Trial:
 
     def told(self, e: Explanation) -> Metal:
         """The metal that an explanation means, and the parts that it names."""
+        return self.meant(e.mistakes, e.build)
+
+    def meant(self, mistakes: Iterable[Mistake], build: Build) -> Metal:
+        """The metal of a build with these mistakes, and the parts that they name."""
         fitted = {*self.sound.resistors, *self.sound.diodes}
-        parts = (name for mistake in e.mistakes for name in mistake.subject if name in fitted)
-        return groups(e.build, self.points), frozenset(parts)
+        parts = (name for mistake in mistakes for name in mistake.subject if name in fitted)
+        return groups(build, self.points), frozenset(parts)
 
     def names(self, cases: Iterable[tuple[Wrong, ...]], limit: int | None = None) -> Tally:
         """Up to `limit` sets of mistakes, one after another."""

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import pytest
 import ringout_simulator
-from ringout_simulator import Copper
+from ringout_simulator import Copper, spliced_job
 
 from wiremap.diagnose.judge import judge
 from wiremap.graph import Harness
@@ -35,18 +35,19 @@ def test_no_beeper_passes_a_crossed_pair(
 
 
 def test_ohms_are_read_where_another_way_is_below_four_times_the_limit(demo: Job) -> None:
-    """For every through-reading: a beep exactly where no other way between the two is too low."""
-    harness = Harness(demo)
-    for limit in (10.0, 50.0, 150.0):
+    """For every through-reading: a beep exactly where no other way is too low to what the hand or a wire may reach."""
+    cases = [(demo, 10.0), (demo, 50.0), (demo, 150.0), (spliced_job(11, 40), 50.0)]
+    for job, limit in cases:
+        harness = Harness(job)
         drawn = Drawn(harness, "splice-in")
         for probe in plan(harness, "near", "splice-in", beeper_ohms=limit).probes:
             if probe.is_through:
                 net = drawn.net_of[probe.red[0]]
                 others = drawn.tied.get(net, frozenset()) - {net}
                 ways = [
-                    drawn.sound.ohms(probe.red, drawn.reached[n][:1]).low
+                    drawn.sound.ohms(probe.red, drawn.members[n][:1]).low
                     for n in others
-                    if n in drawn.reached
+                    if n in drawn.members
                 ]
                 low = min(ways, default=math.inf) < 4 * limit
                 assert (probe.expect == "ohms") == low, probe

@@ -41,7 +41,9 @@ def telling(search: Search, found: Sequence[Explanation]) -> Ask | None:
                 left = weighed.surely_left(red, black) + LITTLE
                 if best is None or left < best.left - LITTLE * LITTLE:
                     best = Split(left, red, black)
-    if best is None or best.left >= weighed.total * (1 - 1e-9):
+    if best is None or not _parts(best.left, weighed):
+        best = _beside(search, weighed, near)
+    if best is None:
         return None
     return Ask(
         red=best.red,
@@ -50,6 +52,33 @@ def telling(search: Search, found: Sequence[Explanation]) -> Ask | None:
         expect=unit(weighed.builds, best),
         state=best.state,
     )
+
+
+def _parts(left: float, weighed: Weighed) -> bool:
+    """Whether a probe leaves fewer builds together than there are."""
+    return left < weighed.total * (1 - 1e-9)
+
+
+def _beside(search: Search, weighed: Weighed, near: Sequence[str]) -> Split | None:
+    """What surely parts the builds by a net beside those that they change, if anything does."""
+    points = _with_tied(search.drawn, weighed.builds, near)
+    if len(points) == len(near):
+        return None
+    best = best_split(search.evidence, weighed, points)
+    if best is None or not _parts(weighed.surely_left(best.red, best.black, best.state), weighed):
+        return None
+    return best
+
+
+def _with_tied(drawn: Drawn, builds: Sequence[Build], near: Sequence[str]) -> list[str]:
+    """Points, and one of each net that a load or part joins with a net that a build changes.
+
+    Through the load of a cavity that nobody reaches a reading of that net tells what lies in it.
+    """
+    changed = dict.fromkeys(n for build in builds for n in _changed(drawn, build))
+    tied = dict.fromkeys(n for net in changed for n in sorted(drawn.network.joined.get(net, ())))
+    points = [a for n in tied for a in drawn.reached.get(n, ())[:1]]
+    return list(dict.fromkeys((*near, *points)))[:POOL]
 
 
 def _reason(supposed: Explanation, probe: Split) -> str:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from dataclasses import dataclass, replace
 
+from wiremap.mistakes.expectation import Shows
 from wiremap.ringout.probe import Points, Probe, ProbeKind
 
 
@@ -42,16 +43,30 @@ def work_of(probes: Iterable[Probe]) -> HandWork:
 def in_order(probes: Iterable[Probe]) -> tuple[Probe, ...]:
     """The probes with their numbers, from 1, each turned so that a probe which can stay does.
 
-    A band keeps its direction, a comb its side.
+    A band keeps its direction, a comb its side.  What else is read between the two points of a
+    diode is read backwards, so that what is noted forwards was read in diode range.
     """
+    asked = list(probes)
+    forwards = {(probe.red, probe.black) for probe in asked if probe.expect == Shows.DIODE}
     out: list[Probe] = []
-    for number, probe in enumerate(probes, 1):
-        turns = out and probe.kind != ProbeKind.BAND and not probe.comb
-        if turns and _stays_turned(out[-1], probe):
+    for number, probe in enumerate(asked, 1):
+        if _is_turned(out[-1] if out else None, probe, forwards):
             out.append(replace(probe, n=number, red=probe.black, black=probe.red))
         else:
             out.append(replace(probe, n=number))
     return tuple(out)
+
+
+def _is_turned(
+    last: Probe | None, probe: Probe, forwards: Container[tuple[Points, Points]]
+) -> bool:
+    if probe.diode_range or probe.comb:
+        return False
+    if (probe.red, probe.black) in forwards:
+        return True
+    if probe.kind == ProbeKind.BAND or (probe.black, probe.red) in forwards:
+        return False
+    return last is not None and _stays_turned(last, probe)
 
 
 def _stays_turned(last: Probe, probe: Probe) -> bool:

@@ -114,7 +114,7 @@ class Planner:
     def _expect_through(self, edge: ThroughReading) -> Expectation:
         """A beep; ohms where another path would beep too."""
         if edge.net not in self._beeps:
-            self._beeps[edge.net] = not another_path(self.drawn, edge.net, self.reached)
+            self._beeps[edge.net] = not another_path(self.drawn, edge.net)
         if self._beeps[edge.net]:
             return Expectation(Shows.BEEP)
         return Expectation(Shows.OHMS, 0.0, THROUGH_OHMS)
