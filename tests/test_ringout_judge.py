@@ -13,7 +13,7 @@ from itertools import islice
 import pytest
 from ringout_repairs import BOTH, in_turn
 from ringout_simulator import LIKE, Copper, random_job, spliced_job, wrongs
-from ringout_trial import PARTS, Trial, drawn_pairs, entry, single_wrongs, wide_job
+from ringout_trial import PARTS, Trial, drawn_pairs, entry, outside, single_wrongs, wide_job
 
 from wiremap.diagnose.as_built import revision
 from wiremap.diagnose.bought import judge_adapter
@@ -34,7 +34,7 @@ pytestmark = pytest.mark.usefixtures("every_stop_signed")
     [
         (random_job(14, 40), "near", "adapter"),
         (random_job(13, 40), "rest", "adapter"),
-        (spliced_job(14, 40), "near", "splice-in"),
+        (spliced_job(21, 40), "near", "splice-in"),
     ],
     ids=["near", "rest", "a load beside it"],
 )
@@ -42,9 +42,31 @@ def test_a_sound_build_with_a_diode_passes(job: Job, method: str, kind: str) -> 
     """Silence of the beeper between its two points, or the ohms of a load beside it, are no reading of the diode."""
     trial = Trial(job, method, kind)
     forwards = {(p.red, p.black) for p in trial.plan.probes if p.expect == "diode"}
-    assert forwards.isdisjoint((p.red, p.black) for p in trial.plan.probes if p.expect != "diode")
+    others = {(p.red, p.black) for p in trial.plan.probes if p.expect != "diode"}
+    assert forwards and forwards.isdisjoint(others)
     judged = judge(trial.harness, trial.clean, planned=trial.plan)
     assert (judged.verdict, judged.wavering) == ("pass", ())
+
+
+def test_a_diode_beside_a_coil_is_not_asked_for_but_said_unproven() -> None:
+    """Through a coil of 2 to 50 ohm beside it a meter beeps in diode range (common practice): no drop tells of it."""
+    trial = Trial(spliced_job(13, 30), "ganged", "splice-in")
+    assert not [p for p in trial.plan.probes if p.diode_range]
+    for share in (0.0, 0.5, 1.0):
+        copper = trial.copper((), share)
+        assert not [p for p in trial.plan.probes if outside(p, copper.answer(p))]
+    hidden = {gap.subject[1:] for gap in trial.plan.not_proven if gap.kind == "hidden"}
+    assert ("D1",) in hidden
+    lost = next(m for m in single_wrongs(trial.job, 1) if m[0][0] == "lose D1")
+    assert not trial.shows(lost)
+
+
+@pytest.mark.parametrize(("seed", "most"), [(45, 24), (27, 30), (53, 30)])
+def test_a_contact_behind_a_fuse_beeps_before_its_silence_counts(seed: int, most: int) -> None:
+    """It has no other beep than that through the fuse: taken in the order of the plan, a sound adapter passes."""
+    trial = Trial(random_job(seed, most), "clips")
+    judged = judge(trial.harness, trial.clean, planned=trial.plan)
+    assert (judged.verdict, judged.left) == ("pass", ())
 
 
 @pytest.mark.parametrize("method", ["near", "ganged"])

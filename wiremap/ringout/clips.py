@@ -131,7 +131,7 @@ class GrowingComb:
         comb: list[int] = []
         waiting: Points = ()
         for net in on:
-            for probe in self.planner.through(net):
+            for probe in self._through(net):
                 yield self._on_clip(probe, on)
             waiting += self._hang(self.grips.at[net].point)
             if comb:
@@ -142,15 +142,19 @@ class GrowingComb:
             return
         for net in self.grips.nets:
             if net not in on and net not in others:
-                yield from self.planner.through(net)
+                yield from self._through(net)
         warning = VOLTS_FIRST if self.drawn.kind == HarnessKind.SPLICE_IN else ""
         for net in others:
-            yield from self.planner.through(net)
+            yield from self._through(net)
             yield self._in_ohms(self._against(net, comb), warning)
             warning = ""
         spots = tuple(self.grips.at[net].point for net in comb)
         for net in comb:
             yield from self._bites(net, spots)
+
+    def _through(self, net: int) -> Iterator[Probe]:
+        yield from self.planner.through(net)
+        yield from self.grips.over_fuses(net, self.planner)
 
     def _against(self, net: int, comb: Sequence[int]) -> Probe:
         """A net against the comb: silence, or the ohms of what ties it with one net of it."""

@@ -11,8 +11,8 @@ from wiremap.graph import PointKind, Reach
 from wiremap.mistakes.drawn import Drawn
 from wiremap.model import ExtraKind, State
 from wiremap.ringout.held import Held
-from wiremap.ringout.planner import ThroughReading, Trees
-from wiremap.ringout.probe import Points
+from wiremap.ringout.planner import Planner, ThroughReading, Trees
+from wiremap.ringout.probe import Points, Probe, ProbeKind
 
 
 class Grip(NamedTuple):
@@ -74,6 +74,19 @@ class Grips:
             if edges:
                 trees[net] = edges
         return trees
+
+    def over_fuses(self, net: int, planner: Planner) -> Iterator[Probe]:
+        """The beep of a net whose only one leads over a fuse from another net, if still to be read.
+
+        Without a beep before it the silence of a net counts for nothing.
+        """
+        if net in planner.trees:
+            return
+        for edges in planner.trees.values():
+            for edge in edges:
+                ends_here = self.drawn.net_of[edge.black] == net
+                if edge.state.fuse and ends_here and edge not in planner.done:
+                    yield planner.one(edge, ProbeKind.THROUGH)
 
     def _hub(self, net: int, points: Points) -> str:
         """Where a probe stays: at the net's grip if it is among these points."""
