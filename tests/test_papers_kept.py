@@ -57,7 +57,9 @@ def test_the_way_back_parts_what_is_fed_first() -> None:
         "feed.16 T",
         "G1 our ring",
         "one wire at a time",
-        "F7 10 A back in",
+        "Back in: F7 10 A (our label off the box), socket fuse 15 A.",
+        "Battery on",
+        "readings of the survey",
     )
     at = [next(i for i, text in enumerate(words) if part in text) for part in order]
     assert at == sorted(at)
@@ -85,6 +87,7 @@ def test_an_adapter_is_only_unplugged() -> None:
     words = " ".join(step.text for step in steps_of(section))
     assert "mm of its own wires" not in words and "one wire at a time" not in words
     assert "Unmated:" in words
+    assert words.index("Back in: F11 7.5 A, F12 7.5 A, F23 3 A.") < words.index("Battery on")
 
 
 def test_the_card_says_what_is_where() -> None:

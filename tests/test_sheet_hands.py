@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 from itertools import combinations
 from pathlib import Path
@@ -115,7 +116,11 @@ def test_what_nobody_states_is_asked_while_the_battery_is_on() -> None:
     """Before the survey; what that reads is written down behind its rows."""
     keys = [each.key for each in compose(demo_given()).sections]
     assert keys.index("not-judged") < keys.index("survey")
-    assert not any("loom.6" in s.at for s in told("not-judged"))
+    (read,) = [s for s in told("not-judged") if "loom.6" in s.at]
+    assert "behind the readings S13" in read.text and read.slot is Slot.NONE
+    assert len(told("not-judged")) == len(
+        demo_given().not_judged
+    )  # as the head of each page counts
     *rows, last = told("survey")
     assert last.at == "loom.6, loom.7" and last.text.endswith("what S13, S14, S27 showed")
     names = {s.n: s.at for s in rows}
@@ -198,7 +203,8 @@ def test_paper_tells_what_is_open_and_no_command() -> None:
         NotJudged(subject=("loom.4",), why="c", about=About.PROTECTION),
     )
     steps = steps_of(section("not-judged", replace(demo_given(), not_judged=left)))
-    assert [step.text for step in steps] == ["c"]
+    assert [step.text for step in steps] == ["c", "a: written in behind the readings S1, S8"]
+    assert [step.slot for step in steps] == [Slot.BLANK, Slot.NONE]
     assert left[0].told == "a: type b"
 
 
@@ -342,6 +348,22 @@ def test_what_the_second_person_reads_stands_at_a_face_of_its_page() -> None:
     assert stop.at.startswith("donor.3")
     blocks = section("mating", adapter()).blocks
     assert [block.name for block in blocks if isinstance(block, FaceBlock)] == ["head"]
+
+
+def test_each_wire_of_an_adapter_bears_two_flags() -> None:
+    """At a contact the circuit's; at a joint, where three ends lie loose, those of its three wires."""
+    near = Counter(row.near for row in flag_rows(adapter()))
+    assert {near[at] for at in ("camera.1", "head.5", "head.6")} == {2}
+    assert {near[at] for at in ("lamp.1", "head.2", "camera.2", "head.4")} == {1}
+
+
+def test_what_is_twisted_is_cut_longer_first() -> None:
+    """On each sheet that twists: two wires laid round each other are shorter (common practice)."""
+    for key, given in (("new-wires", demo_given()), ("joints", adapter())):
+        assert "a tenth longer" in section(key, given).lead
+    job = demo_given().job
+    straight = replace(demo_given(), harness=Harness(replace(job, twists={})))
+    assert "a tenth longer" not in section("new-wires", straight).lead
 
 
 def test_the_way_back_needs_no_other_page() -> None:

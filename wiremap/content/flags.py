@@ -37,8 +37,7 @@ def flag_rows(given: Given) -> Iterator[FlagRow]:
                 wire = point.cavity.wire
             words = wire_words(wire), signal_words(point)
             yield FlagRow(circuit.id, point.address, far, *words)
-        if not given.adapter:
-            yield from _other_ends(given, circuit)
+        yield from _other_ends(given, circuit)
     for point in given.treated("cap"):
         if point.cavity is not None:
             words = wire_words(point.cavity.wire), signal_words(point)

@@ -14,6 +14,7 @@ from wiremap.model import CHASSIS
 CONTACTS = (
     "Each contact: wire seal on first if sealed, crimped, into its cavity till it clicks, tug."
 )
+TRIMMED = "trimmed there so that the contact crimps on bare wire"
 
 
 def dead_first(given: Given, joint: Joint) -> Iterator[Step]:
@@ -65,6 +66,6 @@ def into(given: Given, conductor: Conductor, address: str) -> str:
         return ""
     nodes = [node for node in (conductor.a, conductor.b) if not given.harness.is_joint(node)]
     if address != nodes[0]:
-        return "its tube lies on it"
+        return f"its tube {TRIMMED}"
     seal = ", into the seal" if point.end.connector.sealed else ""
-    return f"{tube_mm(given, conductor)} on first{seal}"
+    return f"{tube_mm(given, conductor)} on first{seal}, {TRIMMED}"

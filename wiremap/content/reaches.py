@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -35,6 +36,13 @@ def twisted(given: Given) -> dict[str, str]:
         members = (*twist.circuits, *([twist.drain] if twist.drain else []))
         found.update({name: f"pair {twist.name}" for name in members if name in new})
     return found
+
+
+def twisted_together(given: Given) -> frozenset[str]:
+    """The circuits of new wire that are twisted with other new wire."""
+    pairs = twisted(given)
+    many = Counter(pairs.values())
+    return frozenset(circuit for circuit, label in pairs.items() if many[label] > 1)
 
 
 def leaving(given: Given, run: RunLayout) -> dict[str, Leaving]:

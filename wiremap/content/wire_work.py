@@ -9,12 +9,14 @@ from wiremap.content.given import Given
 from wiremap.content.joint_ends import end_steps, into, wire_end_steps
 from wiremap.content.joint_work import SELF_SLEEVED, joint_kind, joint_order
 from wiremap.content.outer_sleeve import outer_sleeves
-from wiremap.content.reaches import every_leaving, twisted, where_left
+from wiremap.content.reaches import every_leaving, twisted, twisted_together, where_left
 from wiremap.content.steps import Step
 from wiremap.content.words import TREAT, listed, number, wire_words
 from wiremap.graph import Conductor
 from wiremap.model import EndKind
 from wiremap.trade.limits import limit
+
+TWISTED = "A pair, its drain and tube too, is cut a tenth longer, twisted, trimmed to its row."
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +64,11 @@ def _twisted(
         yield Step(at=label, text=f"{listed(*circuits)}: {_how_far(given, label)}")
     for steps in ends:
         yield from steps[1:]
+
+
+def longer_to_twist(given: Given) -> str:
+    """That what is twisted is cut longer first; empty where nothing new is twisted."""
+    return TWISTED if twisted_together(given) else ""
 
 
 def _how_far(given: Given, label: str) -> str:

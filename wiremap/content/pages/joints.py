@@ -22,6 +22,7 @@ from wiremap.content.stops import cut_ends
 from wiremap.content.wire_work import (
     before_joints,
     capped_wires,
+    longer_to_twist,
     new_wires,
     tails_without_joint,
 )
@@ -37,7 +38,6 @@ TIES_FROM = "lengths from the last tie or branch of each side"
 PARTED = "each first parted {kept} mm behind the old plug; lengths from its side's last tie"
 PLUGS_FROM = "lengths from plug to plug"
 NEW_WIRES = "Flags on first."
-TWISTED = "A pair is cut a tenth longer, twisted, trimmed."
 LONGER = "To a joint {slack} mm longer, to make it again."
 BUS = "The bus, whose pair alone is cut together: cut, read, then set the switch"
 NEW_ENDS = "Each wire end into {what}; by flag and cavity"
@@ -92,7 +92,7 @@ def _lead(given: Given, order: list[Joint]) -> str:
     if given.adapter:
         slacks = [cut.slack_mm for cut in given.cuts if cut.slack_mm]
         longer = LONGER.format(slack=number(max(slacks))) if slacks else ""
-        return spaced(NEW_WIRES, longer, TWISTED if twisted(given) else "")
+        return spaced(NEW_WIRES, longer, longer_to_twist(given))
     kept, slack = number(limit("kept-plug-tail-mm")), number(remake_slack_mm() / 2)
     return LEAD.format(kept=kept, slack=slack) if order else ""
 

@@ -9,7 +9,7 @@ from wiremap.content.pieces import Section
 from wiremap.content.read_here import not_judged_by_reason
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
-from wiremap.content.words import few
+from wiremap.content.words import few, listed
 
 LEAD = (
     "Looked for at the machine, in its papers, on the part, while the battery is on: what was "
@@ -34,13 +34,18 @@ def not_judged_section(given: Given) -> Section | None:
 
 
 def _steps(given: Given) -> Iterator[Step]:
-    """Those of one reason together; what the survey reads is asked behind its readings."""
-    reasons = {why: named for why, named, rows in not_judged_by_reason(given) if not rows}
+    """Those of one reason together; what the survey reads is written behind its readings."""
+    told = list(not_judged_by_reason(given))
+    reasons = {why: named for why, named, rows in told if not rows}
     for why, named in list(reasons.items())[:MOST_REASONS]:
         yield Step(at=few(named), text=why, slot=Slot.BLANK)
     more = len(reasons) - MOST_REASONS
     if more > 0:
         yield Step(text=f"And {more} more, in the annex of findings", slot=Slot.BLANK)
+    for why, named, rows in told:
+        if rows:
+            text = f"{why}: written in behind the readings {listed(*rows)}"
+            yield Step(at=few(named), text=text, slot=Slot.NONE)
 
 
 PAGE = Page(key="not-judged", stage=Stage.JOB, make=not_judged_section, order=9)

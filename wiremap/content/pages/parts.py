@@ -12,6 +12,7 @@ from wiremap.content.joint_places import to_place
 from wiremap.content.joint_work import tube_length
 from wiremap.content.outer_sleeve import outer_sleeves
 from wiremap.content.pieces import Section
+from wiremap.content.reaches import twisted_together
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Step, Steps
 from wiremap.content.tools import tools
@@ -31,6 +32,7 @@ from wiremap.sizing.joint import Barrel
 
 CLOSURES = {"cap": "end cap", "blank": "blanking plug"}
 BARE = "bare barrel"  # says what it is
+TWIST_SHARE = 10  # a pair is cut longer by one part of so many (common practice)
 SPARE_SHARE = 10  # one spare for so many of what is used up
 USED_UP = ("barrel", "sleeve", "contact", "holder contact", "ring terminal", "tube")
 
@@ -79,10 +81,13 @@ def _closures(given: Given) -> Iterator[Step]:
 def _wires(given: Given) -> Iterator[Step]:
     """The wire that the job lays, all pieces of one kind together, in tenths of a metre."""
     found: dict[str, list[float | None]] = {}
+    longer = twisted_together(given)
     for conductor in given.worked_conductors:
         if conductor.origin == "new":
             cut = given.cut(conductor.id)
-            found.setdefault(wire_words(conductor.wire), []).append(cut.mm if cut else None)
+            share = 1 + 1 / TWIST_SHARE if conductor.circuit in longer else 1.0
+            laid = cut.mm * share if cut else None
+            found.setdefault(wire_words(conductor.wire), []).append(laid)
     for words, lengths in found.items():
         known = [mm for mm in lengths if mm is not None]
         metres = math.ceil(sum(known) * (1 + 1 / SPARE_SHARE) / 100) / 10
@@ -189,6 +194,8 @@ def _tubes(given: Given, conductor: Conductor) -> Iterator[Part]:
         return
     long = tube_length(given, conductor)
     length = f"{long:.0f} mm" if long is not None else "______ mm"
+    if conductor.origin == "new" and conductor.circuit in twisted_together(given):
+        length += " and a tenth to twist"
     seals = ""
     for point in (given.harness.points.get(node) for node in (conductor.a, conductor.b)):
         takes = point.cavity.accepts.insulation_mm if point and point.cavity else None

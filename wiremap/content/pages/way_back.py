@@ -12,9 +12,10 @@ from wiremap.content.pieces import Block, Ledger, Section, TextPiece
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.stops import cut_ends
-from wiremap.content.words import PLUG, extra_words, listed, number, signal_words, wire_words
+from wiremap.content.words import PLUG, extra_words, listed, signal_words, wire_words
 from wiremap.graph import Point
 from wiremap.model import EndKind, ExtraKind, Side
+from wiremap.ringout.fuses import Fuse
 
 LEAD = (
     "Goes into one bag with the old plug and the pages of the readings before the cut, which was "
@@ -137,19 +138,29 @@ def _then(given: Given) -> Iterator[Step]:
     if cut_ends(given):
         yield Step(text="Each cavity of the old plug beeps to its own wire, and to no neighbour.")
         yield Step(text="Sleeves shrunk, loom taped and tied as it was.")
-    for fuse in given.fuses_out:
-        if fuse.swapped:
-            text = f"{number(fuse.found_amps or 0)} A back in, our label off the box"
-            yield Step(at=fuse.name, text=text)
     sealed = [end.name for end in given.job.ends.values() if end.pinout.connector.sealed]
     if not cut_ends(given) and sealed:
         pulled = [end.name for end in given.surveyed_ends if end.kind == EndKind.MATE]
         if pulled:
             mated = f"what was pulled off mated again, or a {PLUG} in each cavity that stays open"
             yield Step(at=f"the machine's own {listed(*pulled)}", text=mated)
+    yield from _fed_again(given)
     if given.survey is not None and given.survey.rows:
         yield Step(text="The readings of the survey show what they showed then.")
     yield Step(text=LAST, slot=Slot.LINE)
+
+
+def _fed_again(given: Given) -> Iterator[Step]:
+    """Every fuse of the machine's that was taken out, as it was found; ours stays out."""
+    back = [_as_found(fuse) for fuse in given.fuses_out if not fuse.own]
+    if back:
+        yield Step(text=f"Back in: {listed(*back)}.")
+    yield Step(text="Battery on, plus first; every other source on.")
+
+
+def _as_found(fuse: Fuse) -> str:
+    """`F7 10 A (our label off the box)`."""
+    return f"{fuse.out} (our label off the box)" if fuse.swapped else fuse.out
 
 
 PAGE = Page(key="way-back", stage=Stage.HANDING_OVER, make=way_back_section, order=8)
