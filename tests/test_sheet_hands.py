@@ -6,6 +6,7 @@ from collections import Counter
 from dataclasses import replace
 from itertools import combinations
 from pathlib import Path
+from shutil import copytree
 
 import pytest
 from demo_jobs import DEMO_JOB
@@ -348,6 +349,31 @@ def test_what_the_second_person_reads_stands_at_a_face_of_its_page() -> None:
     assert stop.at.startswith("donor.3")
     blocks = section("mating", adapter()).blocks
     assert [block.name for block in blocks if isinstance(block, FaceBlock)] == ["head"]
+
+
+def test_a_lamp_goes_over_a_feed_and_its_own_ground(tmp_path: Path) -> None:
+    """The ground that comes out of the feed's plug of the machine, or that its paper says serves it."""
+    assert lamps_over(ADAPTER) == {
+        ("head.5", "head.4"),
+        ("head.6", "head.4"),
+        ("head.2", "head.1"),
+        ("head.3", "head.1"),
+    }
+    copytree(ADAPTER.parent, tmp_path / "adapter")
+    head = tmp_path / "adapter" / "head.yaml"
+    plain = "function: power-ground, volts: 0, amps: 6.6"
+    text = head.read_text(encoding="utf-8")
+    assert plain in text
+    head.write_text(text.replace(plain, f"{plain}, serves: [2, 3, 5]"), encoding="utf-8")
+    assert {("head.5", "head.1"), ("head.6", "head.4")} <= lamps_over(tmp_path / "adapter/job.yaml")
+
+
+def lamps_over(job: Path) -> set[tuple[str, str]]:
+    """Over which contacts a test lamp burns at first power."""
+    given, _ = gather(job)
+    assert given is not None
+    steps = power_plan(given.harness)
+    return {(step.red, step.black) for step in steps if "burns fully" in step.do}
 
 
 def test_each_wire_of_an_adapter_bears_two_flags() -> None:

@@ -13,6 +13,7 @@ from wiremap.evidence.probe_points import is_hole, test_points
 from wiremap.firstpower.step import PowerStep, deed
 from wiremap.graph import Harness, Nets, Point
 from wiremap.model import CHASSIS, End, EndKind, Flow, Side, Treat
+from wiremap.propose.returns import served
 from wiremap.ringout.fuses import Fuse, fuses_out
 from wiremap.sizing.job import JobSizes
 from wiremap.survey.loaded import GUARD_WATTS
@@ -54,6 +55,8 @@ class Faces:
         found = fuses_out(harness, sizes)
         self.upstream = [fuse for fuse in found if not fuse.own]
         self.own = [fuse for fuse in found if fuse.own]
+        points = harness.points.values()
+        self.contacts = {p.address: p.cavity for p in points if p.cavity is not None}
         self.all = tuple(self._faces())
 
     def _faces(self) -> list[NewFace]:
@@ -107,9 +110,33 @@ class Faces:
         return any(p.end is not None and p.end.side == Side.MACHINE and is_lamp(p) for p in behind)
 
     def ground(self, face: NewFace) -> str:
-        """The face's own ground; without one, the chassis."""
+        """The ground of what the machine feeds first at a face; without any, the chassis."""
         grounds = self.grounds(face.points)
+        for supply in face.points if grounds else ():
+            if is_supply(supply) and self.feed(supply.address) != FedWhen.NEVER:
+                return self.own_grounds(supply, grounds)[0].address
         return grounds[0].address if grounds else CHASSIS
+
+    def own_grounds(self, supply: Point, grounds: Sequence[Point]) -> list[Point]:
+        """Those of some grounds that are most surely a supply's own; all where nothing tells."""
+        most = max((self.belongs(supply, ground) for ground in grounds), default=0)
+        return [ground for ground in grounds if self.belongs(supply, ground) == most]
+
+    def belongs(self, supply: Point, ground: Point) -> int:
+        """How surely a ground is a supply's own: 3 where it names it, 0 where it names others.
+
+        2 where both come out of one plug of the machine, as a unit's feed and its minus do (common
+        practice), 1 where nothing tells.
+        """
+        named = served(ground.address, self.contacts)
+        if named is not None:
+            return 3 if supply.address in named else 0
+        return 2 if self._plugs(supply) & self._plugs(ground) else 1
+
+    def _plugs(self, point: Point) -> set[str]:
+        """The plugs of the machine that a contact is one metal with."""
+        points = self.harness.cavities(self.sections.of(point.address))
+        return {p.owner for p in points if p.end is not None and p.end.side == Side.MACHINE}
 
     def grounds(self, points: Sequence[Point]) -> list[Point]:
         """The joined power grounds among contacts."""

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterator, Sequence
+from functools import partial
 from typing import NamedTuple
 
 from wiremap.entries.lines import MINUS, PLUS
@@ -39,12 +41,19 @@ class LoadedTests:
         self.heavier: dict[str, float] = {}  # grounds under a lamp that comes later [W]
 
     def comes_later(
-        self, grounds: Sequence[Point], supplies: Sequence[Point], fuses: Sequence[Fuse]
-    ) -> None:
-        """Under the heaviest lamp a ground's loss tells most: no lighter one before it is read."""
-        watts = [self._watts(supply, fuses) for supply in supplies]
-        for ground in grounds if watts else ():
-            self.heavier[ground.address] = max(watts)
+        self, points: Sequence[Point], supplies: Sequence[Point], fuses: Sequence[Fuse]
+    ) -> list[Point]:
+        """The grounds of supplies that are lit later: under the heaviest lamp a loss tells most.
+
+        No lighter lamp is put over them before, and their loss is read under the heaviest.
+        """
+        grounds, later = self.faces.grounds(points), {}
+        for supply in supplies if grounds else ():
+            ground = self.faces.own_grounds(supply, grounds)[0]
+            later[ground.address] = ground
+            most = max(self.heavier.get(ground.address, 0.0), self._watts(supply, fuses))
+            self.heavier[ground.address] = most
+        return list(later.values())
 
     def _watts(self, supply: Point, fuses: Sequence[Fuse]) -> float:
         """The lamp that a supply's fuse bears."""
@@ -57,10 +66,25 @@ class LoadedTests:
         grounds = self.faces.grounds(points)
         if not supplies or not grounds:
             return
-        pairs = [(supply, grounds[min(i, len(grounds) - 1)]) for i, supply in enumerate(supplies)]
-        pairs += [(supplies[0], ground) for ground in grounds[len(supplies) :]]
-        for supply, ground in pairs:
+        for supply, ground in self._pairs(supplies, grounds):
             yield from self._pair(stage, supply, ground, self._watts(supply, fuses))
+
+    def _pairs(
+        self, supplies: Sequence[Point], grounds: Sequence[Point]
+    ) -> Iterator[tuple[Point, Point]]:
+        """Each supply with a ground of its own, and each ground left with the nearest supply."""
+        used: Counter[str] = Counter()
+        for supply in supplies:
+            own = self.faces.own_grounds(supply, grounds)
+            ground = min(own, key=lambda each: used[each.address])
+            used[ground.address] += 1
+            yield supply, ground
+        for ground in grounds:
+            if not used[ground.address] and ground.address not in self.heavier:
+                yield max(supplies, key=partial(self._belonging, ground)), ground
+
+    def _belonging(self, ground: Point, supply: Point) -> int:
+        return self.faces.belongs(supply, ground)
 
     def _fuse_amps(self, supply: Point, fuses: Sequence[Fuse]) -> float | None:
         reached = set(self.faces.sections.of(supply.address).points)

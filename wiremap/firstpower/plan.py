@@ -127,8 +127,8 @@ class _Order:
         for fuse in self.faces.upstream:
             yield deed("load", f"lamp out, {fuse.fit}")
         for face in self.faces.all:
-            ground = self.faces.grounds(face.points)[:1]
-            self.loads.comes_later(ground, self.faces.switched(face), self.faces.upstream)
+            lit = self.faces.switched(face)
+            self.loads.comes_later(face.points, lit, self.faces.upstream)
         yield from self._face_loads(FedWhen.ALWAYS)
         if any(self.faces.supplies(face, FedWhen.KEY) for face in self.faces.all):
             yield self.lamp.put_away("load", "ignition on")
@@ -150,8 +150,9 @@ class _Order:
         on = f"ignition on, and the machine's own switch on for {', '.join(names)}"
         yield self.lamp.put_away("load", on)
         for face in self.faces.all:
-            fed, ground = self.faces.switched(face), self.faces.grounds(face.points)[:1]
-            yield from self.loads.steps("load", ground, fed, self.faces.upstream)
+            fed = self.faces.switched(face)
+            grounds = self.loads.comes_later(face.points, fed, self.faces.upstream)
+            yield from self.loads.steps("load", grounds, fed, self.faces.upstream)
         yield self.lamp.put_away("load", "those switches off again")
 
     def _work(self) -> Iterator[PowerStep]:
