@@ -91,6 +91,7 @@ FIGURE = re.compile(
     r"(?:\[[^\]]*\]|[^,}\n]+)"
 )
 UNKNOWABLE = {  # where the figure that is left out was all that spoke of the danger
+    ("12_v_output_on_an_unwritten_24_v_lamp", "volts"): "the lamp's are unwritten already",
     ("class_b_negative_volts", "volts"): "nothing else tells that it is no ordinary contact",
     ("coil_of_24_v_on_12_v", "volts"): "a part of the machine is taken to fit the machine",
     ("machine_24_v_in_a_12_v_job", "volts"): "a part of the machine is taken to fit the machine",

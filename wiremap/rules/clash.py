@@ -7,10 +7,11 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 
 from wiremap.graph import Net
-from wiremap.model import CHASSIS, Span
+from wiremap.model import CHASSIS
+from wiremap.rules.levels import apart, meet
 from wiremap.rules.limits import limit
 from wiremap.rules.sensing import LISTENERS, heard, heard_together, says_more
-from wiremap.rules.signals import CASUAL, Signal, band, most_volts
+from wiremap.rules.signals import CASUAL, Signal, most_volts
 from wiremap.rules.view import View
 from wiremap.trade.functions import are_kin, may_share
 
@@ -98,7 +99,7 @@ def between(view: View, net: Net, a: Signal, b: Signal, *, driven: bool) -> str 
         or _bus(a, b)
         or _identity(view, a, b)
         or _direction(a, b, driven=driven)
-        or _level(a, b)
+        or _level(view, a, b)
     )
 
 
@@ -131,7 +132,7 @@ def _one_source(a: Signal, b: Signal) -> bool:
         return False
     if a.volts is None or b.volts is None:
         return True
-    return _meet(a.volts, b.volts, limit("nominal-margin"))
+    return meet(a.volts, b.volts, limit("nominal-margin"))
 
 
 def _overdriven(strong: Signal, weak: Signal) -> bool:
@@ -213,17 +214,8 @@ def _direction(a: Signal, b: Signal, *, driven: bool) -> str | None:
     return None
 
 
-def _level(a: Signal, b: Signal) -> str | None:
-    if a.volts is None or b.volts is None:
-        return None
-    margin = limit("nominal-margin")
-    if a.row.electrical == b.row.electrical == "reference":
-        margin = limit("reference-margin")
-    return None if _meet(a.volts, b.volts, margin) else "volts-unlike"
-
-
-def _meet(one: Span, two: Span, margin: float) -> bool:
-    return band(one, margin).overlaps(band(two, margin))
+def _level(view: View, a: Signal, b: Signal) -> str | None:
+    return "volts-unlike" if apart(view, a, b) else None
 
 
 def _differs(a: Signal, b: Signal, kind: str) -> bool:

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from wiremap.base import Place
 from wiremap.model import Side
 from wiremap.rules.clash import Clash, clashes
+from wiremap.rules.levels import volts_at
 from wiremap.rules.limits import limit
 from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.signals import Signal, level
@@ -33,8 +34,8 @@ def clash_hit(view: View, clash: Clash, **facts: object) -> Hit:
     told = {
         "a_is": called(a.row.slug),
         "b_is": called(b.row.slug),
-        "a_volts": level(a.volts),
-        "b_volts": level(b.volts),
+        "a_volts": level(volts_at(view, a)),
+        "b_volts": level(volts_at(view, b)),
         "net": clash.net.name,
         "more": f", and {rest} more" if rest > 0 else "",
     }
@@ -191,8 +192,9 @@ def _doubtful(a: Signal, b: Signal) -> Signal:
     fix="Check the volts of both descriptions; join levels of one kind only.",
 )
 def volts_unlike(view: View) -> Hits:
-    """Connected points whose stated volts do not meet, a nominal figure taken with a quarter
-    around it.
+    """Connected points whose volts do not meet, a nominal figure taken with a quarter around it.
+
+    Where no paper says, a contact of the machine stands at the machine's own volts.
     """
     return _hits(view, "volts-unlike")
 
