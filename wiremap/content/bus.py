@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from wiremap.content.given import Given
+from wiremap.content.joint_work import SELF_SLEEVED, joint_kind
 from wiremap.content.steps import Slot, Step
 from wiremap.content.words import NOTE, listed, ohms_band, sentence_case, spaced
 from wiremap.model import End, OnOff, Side, Span, Switch
@@ -144,10 +145,15 @@ def _across(given: Given, end: End, switch: Switch, question: Terminator) -> boo
     return True
 
 
+PARKED = "no room for a sleeve to wait: untwist that far, twist again after its joint"
+
+
 def cut_step(given: Given, half: BusHalf) -> Step:
     """Both legs cut, so that the half can be read by itself."""
     cuts = [f"{leg} to {_cut_mm(given, leg)}" for leg in half.legs]
     text = f"cut {listed(*cuts)}, the pair left twisted up to there; ends apart"
+    if any(joint_kind(given, joint) != SELF_SLEEVED for joint in given.harness.joints.values()):
+        text += f"; {PARKED}"
     if half.plugged:
         text += f"; the new unit plugged into {half.plugged} for the next reading alone"
     return Step(at=" and ".join(half.legs), text=text)

@@ -79,7 +79,8 @@ def _had(given: Given) -> str:
         return ""
     rows, had = len(given.probes), len(rung_out(given))
     left = f"{rows - had} are left to read" if had < rows else "none is left to read"
-    return f"Of these {rows} rows the notebook has {had}: {left}, but what was opened since is."
+    old = f"Of these {rows} rows the notebook has {had}: {left} on the harness that was read."
+    return spaced(old, f"Crimped or opened since: read all {rows}.")
 
 
 def _readings(given: Given) -> Iterator[Steps]:
