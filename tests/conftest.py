@@ -52,13 +52,14 @@ def pytest_configure(config: pytest.Config) -> None:
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Mark slow what `slow.txt` names: a file, a test or one case of a test."""
+    """Mark slow what `slow.txt` names: a file, a test or one case of a test, but those by hand."""
     text = (Path(__file__).parent / "slow.txt").read_text(encoding="utf-8")
     named = {line for line in text.splitlines() if not line.startswith("#")}
     for item in items:
         case = item.nodeid.removeprefix("tests/")
         test = case.partition("[")[0]
-        if not named.isdisjoint({case, test, item.path.name}):
+        by_hand = item.get_closest_marker("by_hand") is not None
+        if not by_hand and not named.isdisjoint({case, test, item.path.name}):
             item.add_marker(pytest.mark.slow)
 
 
