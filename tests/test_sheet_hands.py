@@ -118,7 +118,7 @@ def test_what_nobody_states_is_asked_while_the_battery_is_on() -> None:
     keys = [each.key for each in compose(demo_given()).sections]
     assert keys.index("not-judged") < keys.index("survey")
     (read,) = [s for s in told("not-judged") if "loom.6" in s.at]
-    assert "behind the readings S13" in read.text and read.slot is Slot.NONE
+    assert "where the survey has read it" in read.text and read.slot is Slot.NONE
     assert len(told("not-judged")) == len(
         demo_given().not_judged
     )  # as the head of each page counts
@@ -204,7 +204,7 @@ def test_paper_tells_what_is_open_and_no_command() -> None:
         NotJudged(subject=("loom.4",), why="c", about=About.PROTECTION),
     )
     steps = steps_of(section("not-judged", replace(demo_given(), not_judged=left)))
-    assert [step.text for step in steps] == ["c", "a: written in behind the readings S1, S8"]
+    assert [step.text for step in steps] == ["c", "a: written in where the survey has read it"]
     assert [step.slot for step in steps] == [Slot.BLANK, Slot.NONE]
     assert left[0].told == "a: type b"
 

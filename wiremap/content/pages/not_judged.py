@@ -9,7 +9,7 @@ from wiremap.content.pieces import Section
 from wiremap.content.read_here import not_judged_by_reason
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
-from wiremap.content.words import few, listed
+from wiremap.content.words import few
 
 LEAD = (
     "Looked for at the machine, in its papers, on the part, while the battery is on: what was "
@@ -44,7 +44,7 @@ def _steps(given: Given) -> Iterator[Step]:
         yield Step(text=f"And {more} more, in the annex of findings", slot=Slot.BLANK)
     for why, named, rows in told:
         if rows:
-            text = f"{why}: written in behind the readings {listed(*rows)}"
+            text = f"{why}: written in where the survey has read it"
             yield Step(at=few(named), text=text, slot=Slot.NONE)
 
 
