@@ -142,7 +142,7 @@ def _then(given: Given) -> Iterator[Step]:
     if not cut_ends(given) and sealed:
         pulled = [end.name for end in given.surveyed_ends if end.kind == EndKind.MATE]
         if pulled:
-            mated = f"what was pulled off mated again, or a {PLUG} in each cavity that stays open"
+            mated = f"mated again as it was, or a {PLUG} in each cavity that stays open"
             yield Step(at=f"the machine's own {listed(*pulled)}", text=mated)
     yield from _fed_again(given)
     if given.survey is not None and given.survey.rows:
