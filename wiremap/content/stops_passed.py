@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from wiremap.base import Finding
 from wiremap.check import Checked
+from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.model import EndKind, Entry, Job, Stop
 from wiremap.rules.registry import RULES
 
@@ -53,10 +54,9 @@ def guarded(job: Job) -> tuple[str, ...]:
     chains: dict[str, None] = {}
     for circuit in job.circuits:
         for address in circuit.join:
-            end = job.ends.get(address.end)
-            cavity = end.pinout.cavities.get(address.cavity) if end else None
-            if cavity is not None and cavity.chain:
-                chains[cavity.chain] = None
+            known = cavity_of(job, address)
+            if known is not None and known.cavity.chain:
+                chains[known.cavity.chain] = None
     return tuple(chains)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.evidence.expected import electrical, refused
 from wiremap.evidence.partners import partners
 from wiremap.model import Address, Job, Need, Side
@@ -33,10 +34,10 @@ def not_agreed(job: Job) -> Iterator[tuple[Address, str]]:
     said = partners(job)
     for left in job.not_joined.values():
         point = Address.read(left.point)
-        end = job.ends.get(point.end)
-        cavity = end.pinout.cavities.get(point.cavity) if end else None
-        if end is None or cavity is None or end.side is not Side.MACHINE or point in said:
+        known = cavity_of(job, point)
+        if known is None or known.end.side is not Side.MACHINE or point in said:
             continue
+        cavity = known.cavity
         if electrical(cavity) not in WORKING or refused(cavity):
             continue
         if cavity.need is Need.MAY and "need" in cavity.places:

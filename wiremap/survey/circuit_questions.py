@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
+from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.evidence.confirmed import JOINT, LEFT_ALONE, PARTNER, confirmed_circuits
 from wiremap.evidence.expected import electrical
 from wiremap.evidence.left_out import not_agreed
@@ -54,10 +55,9 @@ def _row(job: Job, circuit: Circuit) -> str:
 def _cavities(job: Job, circuit: Circuit) -> Iterator[tuple[Address, Cavity]]:
     """The contacts of a circuit; an extra's leg is none."""
     for point in circuit.join:
-        end = job.ends.get(point.end)
-        cavity = end.pinout.cavities.get(point.cavity) if end else None
-        if cavity is not None:
-            yield point, cavity
+        known = cavity_of(job, point)
+        if known is not None:
+            yield point, known.cavity
 
 
 def _called(job: Job, circuit: Circuit) -> str:
@@ -106,11 +106,10 @@ def _is_on(job: Job, point: Address, side: Side) -> bool:
 
 def _flow(job: Job, point: Address) -> Flow | None:
     """Which way a contact's signal goes, where it can go one way only."""
-    end = job.ends.get(point.end)
-    cavity = end.pinout.cavities.get(point.cavity) if end else None
-    if end is None or cavity is None or FUNCTIONS[cavity.function].role not in SENT:
+    known = cavity_of(job, point)
+    if known is None or FUNCTIONS[known.cavity.function].role not in SENT:
         return None
-    told = direction(cavity, end.side)
+    told = direction(known.cavity, known.end.side)
     return Flow(told) if told in (Flow.TO_UNIT, Flow.FROM_UNIT) else None
 
 
@@ -148,10 +147,10 @@ def _left_out(job: Job) -> Iterator[tuple[Address, str]]:
     """What the job leaves out though a unit or a joined sensor needs it, and why it does."""
     losing = dict(not_agreed(job))
     for point in job.not_joined:
-        end = job.ends.get(point.end)
-        cavity = end.pinout.cavities.get(point.cavity) if end else None
-        if end is None or cavity is None:
+        known = cavity_of(job, point)
+        if known is None:
             continue
+        end, cavity = known
         if _unit_needs(end, cavity):
             yield point, "is left out, and a unit needs each of its supplies and grounds"
         elif end.side is Side.UNIT and cavity.function == "coding" and not cavity.codes:
