@@ -14,6 +14,7 @@ from wiremap.base import Finding, Severity
 from wiremap.files import kind_of, load_any, load_job, load_notebook, load_pinout
 from wiremap.files.dump import dump_entry, dump_job, dump_pinout, word
 from wiremap.model import OPEN, Job, Pinout, Span
+from wiremap.trade.colours import CODES, SYSTEMS, Colour, Letters, read_colour
 from wiremap.trade.functions import FUNCTIONS
 
 HEAD = "wiremap: pinout/1\ntitle: t\n"
@@ -841,6 +842,42 @@ def test_a_written_job_reads_back_equal(two: Path) -> None:
     )
     again = load_job(write(two, "copy.yaml", dump_job(own)))
     assert bare(again.value) == bare(own)
+
+
+@pytest.mark.parametrize("letters", SYSTEMS)
+def test_a_written_job_keeps_its_colours(two: Path, letters: Letters) -> None:
+    """Whatever letters it was read by: each single colour, with a tracer, and written as one."""
+    codes = list(CODES[letters])
+    written = [*codes, *(f"{code}/{codes[0]}" for code in codes[1:])]
+    for pair in ("RDBU", "GNWH", "gegn", "LW"):
+        if isinstance(read_colour(pair, letters), Colour):
+            written.append(pair)
+    rows = [f"{number}: x" for number in range(1, len(written) + 1)]
+    for name in ("old.yaml", "new.yaml"):
+        write(two, name, HEAD + "cavities:\n" + "".join(f"  {row}\n" for row in rows))
+    body = f"letters: {letters}\n{ENDS}circuits:\n"
+    for number, colour in enumerate(written, 1):
+        body += f"  - {{join: [loom.{number}, donor.{number}], wire: 0.5 {colour} tinned}}\n"
+    own = built_job(two, body)
+    again = load_job(write(two, "copy.yaml", dump_job(own))).value
+    assert again is not None
+    assert _colours(own) == _colours(again)
+    assert [colour.canonical for colour in _read(written, letters)] == _colours(own)
+
+
+def _read(written: list[str], letters: Letters) -> list[Colour]:
+    found = [read_colour(text, letters) for text in written]
+    return [colour for colour in found if isinstance(colour, Colour)]
+
+
+def _colours(job: Job) -> list[str]:
+    """The colours of its new wires, each of 0.5 mm2 and tinned."""
+    found = []
+    for circuit in job.circuits:
+        assert circuit.wire is not None and circuit.wire.colour is not None
+        assert (0.5, True) == (circuit.wire.csa_mm2, circuit.wire.tinned)
+        found.append(circuit.wire.colour.canonical)
+    return found
 
 
 def test_a_written_entry_reads_back_equal(tmp_path: Path) -> None:

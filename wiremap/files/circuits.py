@@ -14,7 +14,7 @@ from wiremap.files.faults import Faults
 from wiremap.files.hints import short
 from wiremap.files.strict import Map, Node, Scalar, Seq
 from wiremap.files.values import FLAG, LATER, MAX_NAME, NAME, FileValue, Table, read_map, stated
-from wiremap.files.wires import WireReader, wire_pairs
+from wiremap.files.wires import WireReader, new_wire_pairs
 from wiremap.files.yamltext import Pair
 from wiremap.model import Address, Circuit, Grade, JointKind, Leg, Wire, frozen
 
@@ -240,7 +240,7 @@ def _with_wire(record: Circuit | Leg, table: Table, wire: Wire | None) -> list[P
     pairs: list[Pair] = []
     for key, text in stated(record, table):
         if key == "wire":
-            pairs += wire_pairs(wire, None)
+            pairs += new_wire_pairs(wire)
         elif key == "legs":
             assert isinstance(record, Circuit)
             pairs.append((key, _legs_text(record.legs)))

@@ -258,6 +258,19 @@ def wire_pairs(wire: Wire | None, letters: Letters | None) -> list[Pair]:
     return pairs
 
 
+def new_wire_pairs(wire: Wire | None) -> list[Pair]:
+    """The `wire` entry of a circuit or leg in a file that names no letters and proves none.
+
+    A colour that its own writing would not give there is written in words.
+    """
+    if wire is not None and wire.colour is not None:
+        read = parse_wire(wire.written, None, None)
+        if isinstance(read, BadWire) or read.colour != wire.colour:
+            wire = replace(wire, colour=replace(wire.colour, written=wire.colour.canonical))
+            wire = replace(wire, written=describe(wire))
+    return wire_pairs(wire, None)
+
+
 def _reads_back(wire: Wire, letters: Letters | None) -> Wire | None:
     """What a wire's text reads as, by letters that give its colour; None if no letters do."""
     papers: tuple[Letters | None, ...] = (None,)
