@@ -46,7 +46,7 @@ def accept(
     subject: tuple[str, ...],
     by: str = "RK",
     date: str = "2026-03-02",
-    why: str = "looked at it",
+    why: str = "wires traced by hand",
 ) -> str:
     """A signature as a notebook line."""
     return f"{{kind: accept, rule: {rule}, subject: [{', '.join(subject)}], by: {by}, date: {date}, why: {why}}}"

@@ -81,15 +81,13 @@ def test_words_that_say_there_is_no_licence_are_none(words: str, tmp_path: Path)
     """Who writes `licensed: none` has told that he holds none: neither answer nor signature."""
     answer = f'kind: answer, about: loom.1, answer: digital-input, {BY}, licensed: "{words}"'
     accept = f'kind: accept, rule: licensed-work, subject: [loom.1], {BY}, licensed: "{words}"'
-    for entry in (answer, f"{accept}, why: seen"):
+    for entry in (answer, f"{accept}, why: jib taken off"):
         assert holding(checked(tmp_path, "Hoist up", "digital-input", entry), "licensed-work")
 
 
 def test_a_signature_counts_only_with_a_licence(tmp_path: Path) -> None:
     """Who signs such work says which licence allows it."""
-    accept = (
-        "kind: accept, rule: licensed-work, subject: [loom.1], by: RK, date: 2026-03-02, why: seen"
-    )
+    accept = "kind: accept, rule: licensed-work, subject: [loom.1], by: RK, date: 2026-03-02, why: jib taken off"
     (held,) = holding(checked(tmp_path, "Hoist up", "digital-input", accept), "licensed-work")
     assert "which licence" in held
     signed = checked(tmp_path, "Hoist up", "digital-input", f"{accept}, licensed: crane fitter")

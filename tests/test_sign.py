@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from demo_jobs import DEMO, copied_demo
 
-from wiremap.base import Severity
+from wiremap.base import Finding, Severity
 from wiremap.check import Checked, check
 from wiremap.cli.main import main
 from wiremap.cli.sign_asking import shown as asking
@@ -63,6 +63,50 @@ def test_enter_signs_nothing(job: Path, monkeypatch: pytest.MonkeyPatch) -> None
     assert accepted(job) == []
 
 
+EMPTY = (".", "...", "--", "x", "xxxx", "ok", "OK!", "yes, fine", "looked at it", "\N{BULLET}")
+
+
+def test_what_says_nothing_is_no_reason(
+    job: Path,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """Typed or by batch: it is refused with what a reason says, and no name stands under it."""
+    typed(monkeypatch, *EMPTY, "q")
+    main(["sign", str(job), "--by", "RK"])
+    assert capsys.readouterr().out.count("that is no reason") == len(EMPTY)
+    group, batch = to_sign(checked(job))[0], tmp_path / "reasons.txt"
+    for reason in EMPTY:
+        batch.write_text(f"{_line(group)}: {reason}\n", encoding="utf-8")
+        assert main(["sign", str(job), "--by", "RK", "--batch", str(batch)]) == 2
+        assert "what was seen, or why it may stay" in capsys.readouterr().err
+    assert accepted(job) == []
+
+
+@pytest.mark.parametrize("reason", EMPTY)
+def test_an_empty_reason_typed_into_the_notebook_signs_nothing(job: Path, reason: str) -> None:
+    """The same signature with a reason counts."""
+    group = next(group for group in to_sign(checked(job)) if not needs_licence(group))
+    (first, *_), book = group.findings, job.parent / "notebook.yaml"
+    before = book.read_text("utf-8")
+    entry = f"  - {{kind: accept, rule: {first.rule}, subject: [{', '.join(first.subject)}], "
+    for why, counts in ((reason, False), ("one fuse for both, as drawn", True)):
+        signed = f'{entry}by: RK, date: 2026-03-02, why: "{why}"}}\n'
+        book.write_text(before + signed, encoding="utf-8")
+        found = [f for f in checked(job).findings if (f.rule, f.subject) == _about(first)]
+        assert [f.accepted is not None for f in found] == [counts]
+
+
+def _about(finding: Finding) -> tuple[str, tuple[str, ...]]:
+    return finding.rule, finding.subject
+
+
+@pytest.mark.parametrize("said", ["..", "x y", "xxxx", "zz zz", "11111", "- -"])
+def test_a_licence_of_nothing_is_none(said: str) -> None:
+    assert not named_licence(said)
+
+
 def test_places_are_shown_when_asked_for(
     job: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -86,7 +130,7 @@ def test_all_that_may_be_signed_can_be_signed_by_batch(job: Path, tmp_path: Path
     """With a licence stated nothing is left, and the job is in order."""
     batch = tmp_path / "reasons.txt"
     lines = [_line(group) for group in to_sign(checked(job))]
-    batch.write_text("".join(f"{line}: looked at it\n" for line in lines), encoding="utf-8")
+    batch.write_text("".join(f"{line}: traced by hand\n" for line in lines), encoding="utf-8")
     arguments = ["sign", str(job), "--by", "RK", "--batch", str(batch)]
     main([*arguments, "--licensed", "machine safety, district 4"])
     assert to_sign(checked(job)) == ()

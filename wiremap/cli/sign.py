@@ -20,7 +20,15 @@ from wiremap.content.next_papers import shown_path
 from wiremap.content.next_step import after_job
 from wiremap.content.signing import items, needs_licence, signatures, to_sign
 from wiremap.evidence.opened import OpenJob
-from wiremap.model import WHICH_LICENCE, Entry, Stop, named_licence, same_person
+from wiremap.model import (
+    A_REASON,
+    WHICH_LICENCE,
+    Entry,
+    Stop,
+    named_licence,
+    same_person,
+    says_what,
+)
 
 EXAMPLES = """examples:
   wiremap sign job.yaml --by RK
@@ -180,6 +188,9 @@ def _reasons(path: str) -> list[Reason] | Finding:
         if not colon or not why.strip():
             words = f"this signs nothing: {line.strip()!r}; nothing was saved"
             return fault("signature-unread", words, place, fix="write it as: rule: reason")
+        if not says_what(why):
+            words = f"that is no reason: {why.strip()!r}; nothing was saved"
+            return fault("signature-unread", words, place, fix=A_REASON)
         name, *at = rule.split() or [""]
         found.append(Reason(rule=name, names=tuple(at), why=why.strip(), place=place))
     return found

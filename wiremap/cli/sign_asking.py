@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from wiremap.base import Finding, Severity
+from wiremap.base import Finding, Severity, visible
 from wiremap.cli.common import say
 from wiremap.content.grouped import Group
+from wiremap.model import A_REASON, says_what
 from wiremap.reports.screen import few, whole_or_few, wrapped
 
 MOST_SHOWN = 6  # lines of the sentence that is signed
 MOST_LINES = 2  # of each thing that is left
 MOST_LEFT = 16  # of which so many are told
-LEAST_REASON = 2  # letters: one alone may be a slip for one of the keys
+NO_REASON = "that is no reason, nothing is signed"
 LEAVE, SHOW, STOP = "l", "p", "q"
-KEYS = f"type the reason, {LEAST_REASON} letters or more; l leave it, p show the places, q stop"
+KEYS = "type the reason; l leave it, p show the places, q stop"
 
 
 def shown(group: Group, lead: str) -> Iterator[str]:
@@ -42,11 +43,11 @@ def asked_reason(group: Group) -> str:
         if said == SHOW:
             for finding in group.findings:
                 say(f"  {finding.place}  {_whom(finding)}")
-        elif said in (LEAVE, STOP) or len(said) >= LEAST_REASON:
+        elif said in (LEAVE, STOP) or says_what(said):
             return said
         else:
             if said:
-                say(f"  `{said}` is too short for a reason, nothing is signed")
+                say(f"  {NO_REASON}: `{visible(said)}`; {A_REASON}")
             say(f"  {KEYS}")
 
 

@@ -19,6 +19,7 @@ from wiremap.model import (
     Entry,
     EntryKind,
     Job,
+    says_what,
 )
 from wiremap.trade.functions import normalise
 
@@ -94,7 +95,7 @@ def acceptances(job: Job) -> dict[tuple[str, tuple[str, ...]], Accepted]:
     """Every signature by rule and sorted subject; one without who, when or why is left out."""
     found = {}
     for entry in entries(job, EntryKind.ACCEPT):
-        if entry.by.strip() and entry.date.strip() and entry.why.strip():
+        if entry.by.strip() and entry.date.strip() and says_what(entry.why):
             signed = Accepted(entry.by, entry.date, entry.why)
             found[entry.rule, tuple(sorted(entry.subject))] = signed
     return found

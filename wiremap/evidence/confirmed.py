@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from wiremap.graph import fingerprint
-from wiremap.model import Address, Circuit, Confirmed, Job
+from wiremap.model import Address, Circuit, Confirmed, Job, says_what
 
 JOINT = " - "  # between the points of a circuit, where a circuit is spoken of by its points
 PARTNER = ".partner"  # an answer about `old.3.partner` names the contact that old.3 goes with
@@ -46,7 +46,7 @@ def confirmed_circuits(job: Job) -> frozenset[str]:
 
 def _counts(entry: Confirmed, circuit: Circuit) -> bool:
     """Whether a settlement says who, when and how, and speaks of the points as they now stand."""
-    if not all(word.strip() for word in (entry.by, entry.date, entry.how)):
+    if not (entry.by.strip() and entry.date.strip() and says_what(entry.how)):
         return False
     return entry.of is None or entry.of == fingerprint(circuit.join)
 

@@ -20,4 +20,4 @@ def explains(entry: Entry, signal: str) -> bool:
     said = meant_by(entry, signal)
     if not says_what(said) or acting_in(said):
         return False
-    return bool(entry.by.strip() and (entry.how or entry.why).strip())
+    return bool(entry.by.strip()) and says_what(entry.how or entry.why)

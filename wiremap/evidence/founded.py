@@ -10,7 +10,7 @@ from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.evidence.confirmed import PARTNER
 from wiremap.evidence.expected import QUIET, electrical
 from wiremap.evidence.meter import NOISE_VOLTS
-from wiremap.model import Basis, Cavity, Job, Span
+from wiremap.model import Basis, Cavity, Job, Span, says_what
 
 BASIS = ".basis"
 
@@ -24,10 +24,10 @@ class Unfounded(NamedTuple):
 
 def unfounded(job: Job, about: str, text: str, how: str) -> Unfounded | None:
     """What an answer lacks of how it was found; None if it lacks nothing."""
-    if settles_joint(job, about, text) and not how.strip():
+    if settles_joint(job, about, text) and not says_what(how):
         why = "a joint is settled by who found it right, and how"
         return Unfounded(why, 'add --how "..."')
-    if about.endswith(PARTNER) and not undecided(text) and not how.strip():
+    if about.endswith(PARTNER) and not undecided(text) and not says_what(how):
         return Unfounded("a partner is told with how it was found", 'add --how "..."')
     return unmeasured(job, about, text, how)
 

@@ -23,6 +23,7 @@ from wiremap.model.job import (
 )
 from wiremap.model.layout import KeepOut, Run, Twist
 from wiremap.model.notebook import (
+    A_REASON,
     WHICH_LICENCE,
     Entry,
     Notebook,
@@ -62,6 +63,7 @@ from wiremap.model.words import (
 )
 
 __all__ = [
+    "A_REASON",
     "CHASSIS",
     "CLASS_B_AC_VOLTS",
     "CLASS_B_DC_VOLTS",

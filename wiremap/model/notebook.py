@@ -10,6 +10,7 @@ from wiremap.model.address import Address, hold_addresses
 from wiremap.model.quantities import Span
 from wiremap.model.words import EntryKind, OnOff, Seen, Stop
 
+A_REASON = "a reason says what was seen, or why it may stay as it is"
 WHICH_LICENCE = "which licence you hold: what it is for, its number or who gave it"
 SIGNED = (EntryKind.ACCEPT, EntryKind.STOP_PASSED)
 NO_LICENCE = frozenset(  # words that name no licence: no, and yes
@@ -99,17 +100,26 @@ class Entry:
 
 
 def says_what(said: str) -> bool:
-    """Whether somebody's words name a thing, rather than that they looked.
+    """Whether somebody's words name a thing, rather than that they looked; a single letter and one
+    key held down name none.
 
     >>> says_what("bellows of the seat"), says_what("looked at it"), says_what("ok")
     (True, False, False)
+    >>> says_what("..."), says_what("x"), says_what("xxxx"), says_what("5 A")
+    (False, False, False, True)
     """
-    return bool(_telling(said, NO_MEANING))
+    return any(len(word) > 1 or not word.isalpha() for word in _telling(said, NO_MEANING))
 
 
 def _telling(said: str, empty: Collection[str]) -> list[str]:
     words = (word.strip(" .,;:!?-_/()") for word in said.casefold().split())
-    return [word for word in words if word and word not in empty]
+    return [word for word in words if word not in empty and not _one_key(word)]
+
+
+def _one_key(word: str) -> bool:
+    """Whether a word is no letter and no figure at all, or the same one over and over."""
+    said = [char for char in word if char.isalnum()]
+    return not said or (len(said) > 1 and len(set(said)) == 1)
 
 
 def named_licence(said: str) -> str:
@@ -122,7 +132,8 @@ def named_licence(said: str) -> str:
     """
     telling = _telling(said, NO_LICENCE)
     numbered = any(any(c.isdigit() for c in word) and len(word) > 2 for word in telling)
-    return said.strip() if len(telling) > 1 or numbered else ""
+    several = len(telling) > 1 and any(len(word) > 1 for word in telling)
+    return said.strip() if several or numbered else ""
 
 
 @dataclass(frozen=True, slots=True)

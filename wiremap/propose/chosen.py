@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from wiremap.evidence.confirmed import confirmed_circuits, other_reasons, settlement
 from wiremap.evidence.partners import Partner, denial_of, denied, far_legs, partners, through_parts
 from wiremap.graph import fingerprint
-from wiremap.model import Address, Circuit, Confirmed, End, Grade, Job, NotJoined, Side
+from wiremap.model import Address, Circuit, Confirmed, End, Grade, Job, NotJoined, Side, says_what
 from wiremap.propose.result import left_over
 from wiremap.trade.functions import FUNCTIONS
 
@@ -81,7 +81,7 @@ def with_joining(
             said += settled_pairs(replace(found, pairs=(partner,)), whole[-1:])
             continue
         widened = _widened(whole[place], partner)
-        if widened.id in settled and partner.entry.how.strip():
+        if widened.id in settled and says_what(partner.entry.how):
             entry = _confirmed(widened, partner)
             widened = replace(widened, because=(*other_reasons(widened), settlement(entry)))
             said = [former for former in said if former.circuit != widened.id]
@@ -93,7 +93,7 @@ def with_joining(
 def settled_pairs(found: Chosen, pairs: Sequence[Circuit]) -> list[Confirmed]:
     """Who has settled each of the new pairs."""
     chosen_for = zip(pairs, found.pairs, strict=True)
-    return [_confirmed(pair, each) for pair, each in chosen_for if each.entry.how.strip()]
+    return [_confirmed(pair, each) for pair, each in chosen_for if says_what(each.entry.how)]
 
 
 def _is_joined(job: Job, partner: Partner) -> bool:
@@ -167,7 +167,7 @@ def _pair(partner: Partner, job: Job) -> Circuit:
     if job.ends[join[0].end].side is Side.UNIT:
         join = join[::-1]
     bare = Circuit(id=join[0], join=join, grade=Grade.ASK)
-    if not partner.entry.how.strip():
+    if not says_what(partner.entry.how):
         said = f"open: {partner.entry.by} chose it, and not how it was found"
         return replace(bare, because=(said,))
     return replace(bare, because=(settlement(_confirmed(bare, partner)),))

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from wiremap.base import Accepted, Finding
 from wiremap.graph import fingerprint
-from wiremap.model import Entry, EntryKind
+from wiremap.model import Entry, EntryKind, says_what
 from wiremap.rules.registry import RULES
 from wiremap.rules.view import View
 
@@ -87,7 +87,7 @@ def _not_adopted(entry: Entry) -> str:
 
 
 def _lack(view: View, entry: Entry) -> str:
-    told = {"who": entry.by, "when": entry.date, "why": entry.why}
+    told = {"who": entry.by, "when": entry.date, "why": entry.why if says_what(entry.why) else ""}
     rule = RULES.get(entry.rule)
     if rule is not None and rule.licensed:
         told["which licence"] = entry.licence

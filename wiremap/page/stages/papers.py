@@ -9,7 +9,7 @@ from wiremap.content.question_cards import question_card
 from wiremap.content.signing import needs_licence, signatures
 from wiremap.content.survey_cards import LOCKED_OUT, is_owed, left, survey_card
 from wiremap.evidence.expected import Quantity
-from wiremap.model import WHICH_LICENCE, Entry, EntryKind
+from wiremap.model import A_REASON, WHICH_LICENCE, Entry, EntryKind, says_what
 from wiremap.page.now import Now
 from wiremap.page.stages.stage import (
     Entries,
@@ -43,8 +43,8 @@ class Findings(PageStage):
         assert isinstance(ask.of, Group)
         why = " ".join(said.text("why").split())
         licensed = " ".join(said.text("licensed").split())
-        if len(why) < 2:
-            return "a signature counts with a reason"
+        if not says_what(why):
+            return f"a signature counts with a reason: {A_REASON}"
         signed = signatures(ask.of, why=why, by=hand.by, date=hand.date, licensed=licensed)
         if needs_licence(ask.of) and not signed[0].licence:
             return f"only a person licensed for this work may sign this: say {WHICH_LICENCE}"
