@@ -15,7 +15,7 @@ from demo_jobs import DEMO, ROOT, loom_drawing
 from wiremap.entries.forms import SURVEY_FORM
 from wiremap.evidence import alone, judge_survey, settle
 from wiremap.evidence.expected import supply_words
-from wiremap.files import load_notebook
+from wiremap.files import load_job, load_notebook
 from wiremap.model import Cavity, Entry, EntryKind, Flow, Job, Notebook, OnOff, Span, Supply, frozen
 from wiremap.naming import Meaning
 from wiremap.reports.survey import row_lines
@@ -148,8 +148,8 @@ def test_restraint_never_appears(demo: Job) -> None:
     assert {"loom.1", "loom.9"} <= set(survey(job).left_alone)
 
 
-def test_questions_go_by_harm_per_minute(demo: Job) -> None:
-    """Volts of a machine before everything, then what sources say otherwise, then most harm per minute."""
+def test_questions_go_by_the_work(demo: Job) -> None:
+    """Volts of a machine before everything, then what sources say otherwise, then step by step, most harm a minute."""
     bare = replace(demo, supply=replace(demo.supply, volts=None), notebooks=())
     strip = {n: replace(c, volts=None) for n, c in bare.ends["loom"].pinout.cavities.items()}
     ends = {
@@ -165,9 +165,30 @@ def test_questions_go_by_harm_per_minute(demo: Job) -> None:
     assert strip
     found = questions(replace(bare, ends=frozen(ends)))
     assert found[0].about == "supply.volts"
-    ranks = [(not q.against, -q.harm / q.minutes) for q in found[1:]]
+    order = ["map", "leaflet", "meter", "feed", "hands", "place"]
+    ranks = [(not q.against, order.index(q.step), -q.harm / q.minutes) for q in found[1:]]
     assert ranks == sorted(ranks) and {True, False} == {q.against for q in found}
     assert all("don't know" in q.answers and q.why and q.how for q in found)
+
+
+def test_what_goes_with_what_is_asked_before_the_meter_comes_out(tmp_path: Path) -> None:
+    """Whether a circuit is right, then the unit's leaflet, then a supply that somebody told of, then its fuse."""
+    old = "cavities:\n  1: +12 always, 1.0 red\n  2: earth, 1.0 brown\n  3: x 7, 0.5 blue\n"
+    new = "cavities:\n  1: Battery 12 V, 1.0 red\n  2: GND, 1.0 brown\n  3: x 8, 0.5 blue\n"
+    for name, text in (("old", old), ("new", new)):
+        head = f"wiremap: pinout/1\ntitle: {name}\n"
+        (tmp_path / f"{name}.yaml").write_text(head + text, encoding="utf-8")
+    job = "wiremap: job/1\nsupply: {volts: 12}\nends:\n"
+    job += "  old: {pinout: old.yaml, is: cut-tail, side: machine}\n"
+    job += "  new: {pinout: new.yaml, is: pigtail, side: unit}\ncircuits:\n"
+    job += "  - {join: [old.1, new.1], grade: ask}\n  - old.2 - new.2\n"
+    (tmp_path / "job.yaml").write_text(job, encoding="utf-8")
+    loaded = load_job(tmp_path / "job.yaml").value
+    assert loaded is not None
+    asked = [q.about for q in questions(settle(loaded))]
+    order = ["old.1 - new.1", "new.1.amps", "old.1.basis", "old.1.fuse_amps", "old.tail_mm"]
+    assert order == sorted(order, key=asked.index) and asked.index("old.1 - new.1") == 0
+    assert asked.index("old.tail_mm") < asked.index("surroundings.wet")
 
 
 def test_dont_know_is_an_answer() -> None:

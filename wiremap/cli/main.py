@@ -13,7 +13,7 @@ from wiremap.cli.parser import Parser, WrongCall
 COMMANDS = {
     "demo": "run the main job on the salt spreader and say what to look at",
     "start": "begin a job: one question at a time, or a blank to fill in",
-    "next": "ask what settles the most harm first",
+    "next": "ask what is open, one question at a time",
     "intake": "read a table of pins or a from/to list",
     "propose": "propose the pin mapping between two generations",
     "check": "check jobs and pinouts against the rule book",

@@ -1,4 +1,4 @@
-"""`wiremap next`: the one question that settles the most harm per minute."""
+"""`wiremap next`: what is open, one question at a time, in the order of the work."""
 
 from __future__ import annotations
 
@@ -46,7 +46,7 @@ def add(commands: Any) -> None:
     """Register the command."""
     parser = commands.add_parser(
         "next",
-        help="ask what settles the most harm first",
+        help="ask what is open, one question at a time",
         epilog=EXAMPLES,
     )
     parser.add_argument("file", metavar="JOB|PINOUT")

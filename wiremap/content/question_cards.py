@@ -15,7 +15,7 @@ HOW = Blank(name="how", words="how it was found out")
 
 
 def question_card(harness: Harness, found: Sequence[Question], at: str) -> Card:
-    """The question about one address, else the one that settles the most harm a minute."""
+    """The question about one address, else the first one."""
     if not found:
         return Card(heading="Nothing is left to ask", through=True)
     asked = next((each for each in found if each.about == at), found[0])

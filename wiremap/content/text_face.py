@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from wiremap.evidence.confirmed import JOINT
 from wiremap.mistakes.face import draw
 from wiremap.model import Address, Job
 
@@ -11,7 +12,8 @@ MOST_WIDE = 100  # columns of a screen; a wider face is told by its digits alone
 
 
 def asked_face(job: Job, about: str) -> tuple[str, ...]:
-    """The front that bears the contact of `loom.12` or `loom.12.basis`; empty where there is none.
+    """The front that bears the contact of `loom.12` or `loom.12.basis`, of a circuit the first of
+    its contacts that a front bears; empty where there is none.
 
     The first line says from which side one looks, as its paper draws it.
     """
@@ -28,7 +30,10 @@ def asked_face(job: Job, about: str) -> tuple[str, ...]:
 
 
 def _addresses(about: str) -> Iterator[Address]:
-    """What a question may speak of: the whole, else without its last word."""
-    for text in (about, about.rpartition(".")[0]):
-        if "." in text:
-            yield Address.read(text)
+    """What a question may speak of: a circuit's points one by one, each whole or without its last
+    word.
+    """
+    for point in about.split(JOINT):
+        for text in (point, point.rpartition(".")[0]):
+            if "." in text:
+                yield Address.read(text)

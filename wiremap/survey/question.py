@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import asdict, dataclass
+from enum import StrEnum
 from typing import Any
 
 from wiremap.model import End, EndKind, Side
@@ -13,12 +14,28 @@ FILE = "questions.toml"
 DONT_KNOW = "don't know"
 
 
+class Step(StrEnum):
+    """Where a person is who finds an answer out, in the order in which he comes there."""
+
+    MAP = "map"  # both papers on the table: what goes with what
+    LEAFLET = "leaflet"  # what the unit's own paper tells
+    METER = "meter"  # what is read on the machine
+    FEED = "feed"  # battery and fuse box
+    HANDS = "hands"  # the wires and plugs in hand
+    PLACE = "place"  # where the splice will lie
+    BENCH = "bench"  # what is at hand for the ring-out
+
+
+ORDER = tuple(Step)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Question:
     """What is asked about which address, why it matters, how to find out, which answers there are.
 
-    `harm` runs from 0 to 10, `minutes` is what finding out takes.  `against`: the
-    machine or another paper has already said otherwise, so that it is asked before all else.
+    `step` says where it is found out, `harm` runs from 0 to 10, `minutes` is what finding out
+    takes.  `against`: the machine or another paper has already said otherwise, so that it is asked
+    before all else.
     """
 
     about: str
@@ -26,6 +43,7 @@ class Question:
     why: str
     how: str
     answers: tuple[str, ...]
+    step: Step
     harm: float
     minutes: float
     against: bool = False
@@ -33,7 +51,7 @@ class Question:
     def as_dict(self) -> dict[str, Any]:
         """The question as plain data."""
         out = asdict(self)
-        del out["against"]
+        del out["against"], out["step"]
         out["question"] = out.pop("text")
         out["answers"] = list(self.answers)
         return out
@@ -48,6 +66,7 @@ def of_table(name: str, about: str, choices: Iterable[str] = (), **told: str) ->
         why=row["why"].format(**told),
         how=row["how"],
         answers=tuple(dict.fromkeys((*choices, *row["answers"], DONT_KNOW))),
+        step=Step(row["step"]),
         harm=row["harm"],
         minutes=row["minutes"],
     )

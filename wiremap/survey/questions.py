@@ -1,5 +1,5 @@
-"""The one question that settles the most harm per minute; first what the machine has answered
-otherwise than its paper.
+"""The open questions as a person comes to them; first what the machine has answered otherwise than
+its paper.
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ from wiremap.survey.circuit_questions import (
     of_new_wires,
     of_partners,
 )
-from wiremap.survey.question import Question, of_table, row_of_unknown
+from wiremap.survey.question import ORDER, Question, of_table, row_of_unknown
 from wiremap.trade.functions import called
 
 VOLTS = "supply.volts"
@@ -53,7 +53,7 @@ ON_HEARSAY = frozenset({"supply", "ground", "loop"})  # classes that nobody take
 
 def questions(job: Job) -> tuple[Question, ...]:
     """Every open question about a settled job: first the machine's volts, then what was read or
-    told otherwise than the paper says, then the most harm per minute.
+    told otherwise than the paper says, then step by step, in each the most harm a minute.
 
     What was answered is not asked again, unless its cavity has changed since.
     """
@@ -67,10 +67,11 @@ def questions(job: Job) -> tuple[Question, ...]:
     return tuple(sorted(found, key=_rank))
 
 
-def _rank(question: Question) -> tuple[bool, bool, float]:
+def _rank(question: Question) -> tuple[bool, bool, int, float]:
     """What is asked first has the smallest."""
     of_volts = question.about == VOLTS
-    return not of_volts, not question.against, -question.harm / question.minutes
+    a_minute = -question.harm / question.minutes
+    return not of_volts, not question.against, ORDER.index(question.step), a_minute
 
 
 def about(found: Iterable[Question], address: str) -> tuple[Question, ...]:
@@ -87,7 +88,7 @@ def _speaks_of(about: str, address: str) -> bool:
 
 
 def _all(job: Job) -> Iterator[Question]:
-    """Open questions in the order in which an electrician would go about them."""
+    """Open questions, contact by contact."""
     if job.supply.volts is None and not _states_volts(job):
         yield of_table("volts", VOLTS)
     against = {question.about: question for question in _against(job)}
