@@ -88,3 +88,54 @@ def test_probes_beyond_the_first_few_are_counted(
     assert 3 == len(given) and lines[first + 3] == "and 1 more after these"
     Path("bench.txt").write_text(f"{JOINED}, old.1 - old.2+old.3+old.4+old.5 s", "utf-8")
     assert not any("more after these" in line for line in shown(capsys))
+
+
+WAYS = 30
+COLUMNS = 60
+
+
+@pytest.fixture
+def large(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Two faces of thirty ways, and a screen on which their combs do not fit a row."""
+    for title in ("old", "new"):
+        rows = [f"  {n}: {{signal: valve {n}}}" for n in range(1, WAYS + 1)]
+        (tmp_path / f"{title}.yaml").write_text(
+            FACE.format(title=title, rows="\n".join(rows)), "utf-8"
+        )
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("COLUMNS", str(COLUMNS))
+    return tmp_path
+
+
+def test_the_first_plan_of_a_large_adapter_fits_a_screen(
+    large: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Rows that a long line takes counted in; how many lines follow stands in a remark."""
+    assert 0 == main(["ringout", "old.yaml", "new.yaml"])
+    lines = capsys.readouterr().out.splitlines()
+    assert sum(-(-len(line) // COLUMNS) for line in lines) <= SCREEN
+    assert lines[-1].startswith("# and ") and lines[-1].endswith("--full tells them")
+
+
+def test_a_printed_plan_is_given_back_as_it_stands(
+    large: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """However narrow the screen, no line of it is wrapped: filled in, all of it is read."""
+    main(["ringout", "old.yaml", "new.yaml", "--full"])
+    text = capsys.readouterr().out
+    assert max(map(len, text.splitlines())) > COLUMNS
+    filled = "".join(
+        line.replace("?", "b" if "likely" in line else "s", 1) + "\n" for line in text.splitlines()
+    )
+    (large / "bench.txt").write_text(filled, "utf-8")
+    assert 0 == main(["ringout", "old.yaml", "new.yaml", "--readings", "bench.txt"])
+    told = capsys.readouterr().out.splitlines()
+    assert f"it joins {WAYS} circuits:" in told and told[0] == "as built: in-order"
+
+
+def test_the_next_probes_stay_whole(large: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (large / "bench.txt").write_text("old.1 - new.1 b", "utf-8")
+    lines = shown(capsys, "--full")
+    at = lines.index("next, as batch lines: put b, s or the ohms for each ?")
+    asked = [line for line in lines[at + 1 :] if line.startswith(("old.", "new."))]
+    assert asked and all(" ?  # " in line for line in asked)

@@ -25,6 +25,11 @@ def say(line: str = "") -> None:
         print(row)
 
 
+def say_whole(line: str) -> None:
+    """Print one line that is given back to a command as it stands: it is never wrapped."""
+    print(visible(line))
+
+
 def say_text(text: str) -> None:
     """Print a text of several lines: a file, a page."""
     print(visible(text.rstrip("\n"), keep="\n"))

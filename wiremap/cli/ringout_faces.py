@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from wiremap.base import Finding
-from wiremap.cli.common import HOLDS, OK, emit_json, note, say
+from wiremap.cli.common import HOLDS, OK, emit_json, note, say, say_whole
 from wiremap.cli.next_line import tell_next
 from wiremap.cli.ringout_readings import read_lines, refuse
 from wiremap.cli.saving import unread
@@ -21,7 +21,7 @@ from wiremap.files.dump import dump_job
 from wiremap.files.from_job import from_job
 from wiremap.files.write import write_text
 from wiremap.model import Address, Entry, Pinout
-from wiremap.reports.found import found_brief, found_full
+from wiremap.reports.found import first_lines, found_brief, found_full, next_lines
 
 Entries = Sequence[Entry]
 
@@ -65,10 +65,11 @@ def _first(args: argparse.Namespace, pinouts: Mapping[str, Pinout]) -> int:
     if args.json:
         emit_json("ringout", {"first": list(lines)})
         return OK
-    for line in lines:
-        say(line)
-    step = f"fill in b, s or the ohms, and judge it: {_call(args)} --readings FILE"
-    note(f"next: {step}")  # the lines themselves are to be filled in and given back
+    for line in first_lines(lines, full=args.full):
+        say_whole(line)
+    kept = f"{_call(args)} --full > first.txt"
+    step = f"keep them ({kept}), put b, s or the ohms for each ?, and judge it: {_call(args)}"
+    note(f"next: {step} --readings first.txt")
     return OK
 
 
@@ -116,6 +117,8 @@ def _judge(
         report = found_full if args.full else found_brief
         for line in report(made):
             say(line)
+        for line in next_lines(made, full=args.full):
+            say_whole(line)
         call = f"{_call(args)} --readings {shown_path(args.readings)}"
         if made.next and not args.as_built:
             say(f"its map as far as read is kept with: {call} --as-built adapter.yaml")

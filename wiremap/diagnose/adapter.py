@@ -22,7 +22,6 @@ from wiremap.model import Entry, Job, Seen
 from wiremap.ringout.taken import DIODE_RANGE, seen
 
 IN_ORDER, HOLD, INCOMPLETE = "in-order", "hold", "incomplete"
-FILL_IN = "next, as batch lines: put b, s or the ohms for each ?"
 SHOWN = 8  # contacts that are named in one line
 
 
@@ -103,14 +102,11 @@ class Adapter:
         return tuple(lines)
 
     def told(self) -> list[str]:
-        """The verdict in words, a line each, the verdict first and the next probes last."""
+        """The verdict in words, a line each, the verdict first."""
         lines = [self.headline]
         lines += [f"{finding.severity.value}: {finding.message}" for finding in self.findings]
         lines += [f"not judged: {words}" for words in self.not_judged]
-        lines += [*self.mixed_up(), *self.open_points()]
-        if self.next:
-            lines += [FILL_IN, *batch_lines(self.next)]
-        return lines
+        return [*lines, *self.mixed_up(), *self.open_points()]
 
     def mixed_up(self) -> list[str]:
         """Which face was read wrongly, or which circuits are exchanged."""

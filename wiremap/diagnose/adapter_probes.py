@@ -111,9 +111,9 @@ class AdapterProbes:
 
     def _why(self, group: Sequence[str], worst: Owed) -> str:
         if not one_face(group):
-            return f"not proven apart yet: {worst.why}"
+            return f"apart yet? {worst.why}"
         if group[0] in self.heard.touched:
-            return "not proven apart yet"
+            return "apart yet?"
         return "not probed yet; if it beeps, probe each half by itself"
 
 

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from wiremap.base import Finding, Severity
 from wiremap.content.grouped import Group, grouped
-from wiremap.diagnose.adapter import FILL_IN, Adapter, batch_lines
+from wiremap.diagnose.adapter import Adapter, batch_lines
 from wiremap.model import Address
-from wiremap.reports.screen import INDENT, few, some, wrapped
+from wiremap.reports.screen import INDENT, few, rows_of, some, wrapped
 
 MOST_STOPS = 5  # kinds of stop
 MOST_JOINED = 24
 MOST_OPEN = 3
 MOST_NEXT = 3
+MOST_FIRST = 36  # rows of the screen that the first plan takes
+FILL_IN = "next, as batch lines: put b, s or the ohms for each ?"
 MOST_LIKE = 6
 
 
@@ -34,7 +36,6 @@ def found_brief(adapter: Adapter) -> Iterator[str]:
     rest = _counted(adapter.findings)
     if rest:
         yield f"{rest}: --full tells them"
-    yield from _next(adapter)
 
 
 def found_full(adapter: Adapter) -> Iterator[str]:
@@ -80,12 +81,27 @@ def _counted(findings: tuple[Finding, ...]) -> str:
     return " and ".join(parts)
 
 
-def _next(adapter: Adapter) -> Iterator[str]:
-    """The probes that settle what is open, ready to fill in."""
+def next_lines(adapter: Adapter, *, full: bool) -> Iterator[str]:
+    """The probes that settle what is open, ready to fill in: lines that must stay whole."""
     lines = batch_lines(adapter.next)
     if not lines:
         return
+    most = len(lines) if full else MOST_NEXT
     yield FILL_IN
-    yield from lines[:MOST_NEXT]
-    if len(lines) > MOST_NEXT:
-        yield f"and {len(lines) - MOST_NEXT} more after these"
+    yield from lines[:most]
+    if len(lines) > most:
+        yield f"and {len(lines) - most} more after these"
+
+
+def first_lines(lines: Sequence[str], *, full: bool) -> Iterator[str]:
+    """The first plan of an adapter, ready to fill in: lines that must stay whole.
+
+    What a screen does not hold is counted in a remark, and asked once these are judged.
+    """
+    rows = 0
+    for number, line in enumerate(lines):
+        rows += rows_of(line)
+        if rows > MOST_FIRST and not full:
+            yield f"# and {len(lines) - number} more after these: --full tells them"
+            return
+        yield line

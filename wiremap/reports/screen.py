@@ -43,6 +43,11 @@ def fitted(line: str) -> list[str]:
     return [lead + lines[0], *(hanging + each for each in lines[1:])]
 
 
+def rows_of(line: str) -> int:
+    """How many rows of the screen a line takes that is not wrapped."""
+    return max(1, -(-len(line) // width()))
+
+
 def wrapped(words: str, *, lead: str = "", most: int | None = None) -> list[str]:
     """A sentence in lines of the width, the first behind `lead`, the others below its end.
 

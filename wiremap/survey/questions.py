@@ -156,8 +156,7 @@ def _states_volts(job: Job) -> bool:
 def _is_asked(job: Job, end: End, cavity: Cavity) -> bool:
     if refused(cavity) or electrical(cavity) == "nothing":
         return False
-    at = f"{end.name}.{cavity.name}"
-    return end.kind != EndKind.TAP or is_joined(job, at)
+    return end.kind != EndKind.TAP or is_joined(job, f"{end.name}.{cavity.name}")
 
 
 def _cavity(job: Job, end: End, cavity: Cavity) -> Iterator[Question]:
