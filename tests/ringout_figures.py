@@ -6,6 +6,7 @@ Parts: `singles` (named first, and how many further questions), `doubles` (both 
 
 from __future__ import annotations
 
+import gc
 import random
 import statistics
 import sys
@@ -24,6 +25,7 @@ from ringout_repairs import BOTH, in_turn, repairs  # noqa: E402
 from ringout_simulator import random_job, spliced_job, wrongs  # noqa: E402
 from ringout_trial import FACES, PARTS, Tally, Trial, Wrong, drawn_pairs, single_wrongs  # noqa: E402
 
+from wiremap.cli.main import RARELY  # noqa: E402
 from wiremap.diagnose.judge import Judge  # noqa: E402
 from wiremap.model import Entry, Job, Span  # noqa: E402
 from wiremap.ringout import held  # noqa: E402
@@ -148,6 +150,7 @@ def _noisy(entry: Entry, rnd: random.Random) -> Entry:
 PARTS_OF = {"singles": singles, "doubles": doubles, "passes": passes, "alarms": alarms}
 
 if __name__ == "__main__":
+    gc.set_threshold(RARELY)  # as every command does
     sign_every_stop()
     for name in sys.argv[1:] or PARTS_OF:
         begun = time.process_time()

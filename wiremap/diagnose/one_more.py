@@ -30,10 +30,20 @@ class Base:
                 found.update((plain.a, plain.b))
         return frozenset(found)
 
-    def add(self, mistake: Mistake, most: int = NO_LIMIT) -> tuple[Build, int]:
-        """The build with this mistake too, and what it leaves unexplained, up to `most`."""
-        evidence = self.evidence
-        after, points = mistake.on(self.build), mistake.changes(self.build)
+    def add(
+        self, mistake: Mistake, most: int = NO_LIMIT, doubtful: int = 0
+    ) -> tuple[Build, int]:
+        """The build with this mistake too, and what it leaves unexplained, given up beyond `most`.
+
+        What this build leaves, and what is `doubtful` besides, is looked at first.
+        """
+        evidence, after = self.evidence, mistake.on(self.build)
+        doubtful |= self.left
+        if doubtful.bit_count() > most:
+            left = evidence.check(after, self.left, doubtful, most)
+            if left.bit_count() > most:
+                return after, left
+        points = mistake.changes(self.build)
         mask = self._between(points) if isinstance(mistake, Touch) else evidence.at(points)
         parts = evidence.tied(after)
         if not self._concerns_parts(after, parts, points):

@@ -136,7 +136,8 @@ class Sets:
         for k in sorted(bits(open_), key=lambda k: self._choice(base, k)):
             supposed = dict.fromkeys(self.known.suppose.candidates(base, k))
             for mistake in supposed:
-                yield mistake, base.add(mistake, most)[1]
+                broken = self.known.broken.get(mistake, 0)
+                yield mistake, base.add(mistake, most, broken)[1]
             if supposed:
                 return
 

@@ -26,12 +26,14 @@ class Singles:
         self.suppose = Suppose(evidence)
         self.start = Base(evidence, (), drawn.sound, evidence.failing)
         self._most = self.failing.bit_count() + ROUGH
+        self.broken: dict[Mistake, int] = {}  # good readings that each breaks, as far as is known
 
     @cached_property
     def left(self) -> Mapping[Mistake, int]:
         """Each of them, and the readings that it leaves unexplained, likeliest first."""
         found = self._supposed()
         self._add_behind_parts(found)
+        self.broken = {m: left & ~self.failing for m, left in found.items()}
         kept = {m: left for m, left in found.items() if self._is_kept(m, left)}
         order = sorted(kept, key=lambda m: (kept[m].bit_count(), self.evidence.cost(m)))
         return {m: kept[m] for m in order}
