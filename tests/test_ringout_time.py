@@ -12,6 +12,7 @@ from ringout_trial import Trial, entry
 
 import wiremap
 from wiremap.diagnose.judge import judge
+from wiremap.diagnose.walk import Walk
 from wiremap.evidence.progress import boxes
 from wiremap.graph import Harness
 from wiremap.mistakes.drawn import Drawn
@@ -115,6 +116,27 @@ def test_what_a_repair_touches_is_read_again(trial: Trial) -> None:
     assert {p.n for p in judged.left} == stale
     assert any(line.startswith(f"mended {point}: read these") for line in judged.told())
     assert judge(trial.harness, [*entries, *trial.clean], planned=trial.plan).verdict == "pass"
+
+
+def test_a_walk_begins_with_what_was_mended(trial: Trial) -> None:
+    """Its beeps, though they stand far behind in the plan; then what else is stale; what was never read comes last."""
+    point = trial.clean[beeps(trial)[-1]].red[0]
+    near = History(trial.as_drawn, None, [mended(point)]).repairs[0].nets
+    nets = {p.n: {trial.as_drawn.net_of[a] for a in p.points} for p in trial.plan.probes}
+    unread = next(p.n for p in trial.plan.probes if p.kind == "apart" and not near & nets[p.n])
+    entries = [*trial.clean[: unread - 1], *trial.clean[unread:], mended(point)]
+    walk = Walk(trial.harness, trial.plan, entries)
+    asked = []
+    while (turn := walk.turn()) is not None and turn.probe is not None:
+        asked.append(turn.probe)
+        entry = trial.clean[turn.probe.n - 1]
+        answer = entry.seen or str(entry.ohms.low if entry.ohms else "")
+        assert walk.answer(turn, answer, "T", "2026-03-02")
+    own = trial.as_drawn.net_of[point]
+    due = [p.n for p in trial.plan.probes if p.is_through and nets[p.n] == {own}]
+    assert [p.n for p in asked[: len(due)]] == due and due[0] > min(p.n for p in asked)
+    assert all(near & nets[p.n] for p in asked[:-1]) and asked[-1].n == unread
+    assert walk.judged().verdict == "pass"
 
 
 def test_after_a_repair_a_net_is_read_once_against_all_others() -> None:

@@ -93,7 +93,8 @@ def around_one_probe(
 ) -> tuple[Probe, ...]:
     """The first reading and those right behind it that leave one of its probes where it is."""
     passed_over = frozenset(skipped)
-    waiting = [probe for probe in left if probe.n >= first.n and probe.n not in passed_over]
+    behind = left[[probe.n for probe in left].index(first.n) :]
+    waiting = [probe for probe in behind if probe.n not in passed_over]
     same_red = leading(waiting, [probe.red == first.red for probe in waiting])
     same_black = leading(waiting, [probe.black == first.black for probe in waiting])
     together = max(same_red, same_black, key=len)

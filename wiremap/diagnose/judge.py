@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from wiremap.diagnose.diagnosis import diagnose
 from wiremap.diagnose.explain import Diagnosis
 from wiremap.diagnose.judgement import Again, Beyond, Judgement, expected
-from wiremap.diagnose.left import Left, asked
+from wiremap.diagnose.left import Left, asked, in_turn
 from wiremap.diagnose.proof import Proof
 from wiremap.diagnose.verdict import NetVerdict, SecondRingout, Verdict
 from wiremap.entries.probe_lines import batch
@@ -76,7 +76,8 @@ class Judge:
         disagree = tuple(t for t in readings if t.agrees is False)
         wavering = tuple(t for t in readings if t.wavers)
         proof = Proof(self.drawn, history, self.plan.held.alone)
-        left = tuple(p for p in self.plan.probes if not proof.is_proven(p))
+        waiting = [p for p in self.plan.probes if not proof.is_proven(p)]
+        left = in_turn(waiting, history, proof)
         second = self._second(readings, proof)
         ask = diagnosis.ask
         if ask is None and not disagree and left:
@@ -145,7 +146,7 @@ class Judge:
         for repair in history.repairs:
             touched = [p for p in left if any(net_of[a] in repair.nets for a in p.points)]
             if touched:
-                yield Again(repair, tuple(p.n for p in touched))
+                yield Again(repair, tuple(sorted(p.n for p in touched)))
 
     def _nets(
         self, left: Sequence[Probe], disagree: Sequence[Taken], stale: Sequence[Stale]

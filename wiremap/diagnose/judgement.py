@@ -117,7 +117,7 @@ class Judgement:
                 {**t.as_dict(), "before": seen(t.before)} for t in self.wavering if t.before
             ],
             "as_built": [list(g) for g in self.diagnosis.as_built],
-            "left": [p.n for p in self.left],
+            "left": sorted(p.n for p in self.left),
             "again": [
                 {"mended": list(a.repair.entry.points), "probes": list(a.probes)}
                 for a in self.again

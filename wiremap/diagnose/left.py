@@ -28,6 +28,23 @@ def asked(probe: Probe) -> Ask:
     )
 
 
+def in_turn(probes: Sequence[Probe], history: History, proof: Proof) -> tuple[Probe, ...]:
+    """Probes of a plan in the order in which they are read.
+
+    First the beeps of what was mended, then what else a repair made stale and can be read again
+    already, then the rest.
+    """
+
+    def place(probe: Probe) -> int:
+        if not history.is_undone(probe):
+            return 2
+        if probe.is_through:
+            return 0 if history.drawn.net_of[probe.red[0]] in history.mended else 1
+        return 1 if all(proof.has_beeped(a) for a in probe.points) else 2
+
+    return tuple(sorted(probes, key=place))
+
+
 class Left:
     """The probes that a history has not proven, at least one.
 

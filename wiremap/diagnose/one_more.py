@@ -30,9 +30,7 @@ class Base:
                 found.update((plain.a, plain.b))
         return frozenset(found)
 
-    def add(
-        self, mistake: Mistake, most: int = NO_LIMIT, doubtful: int = 0
-    ) -> tuple[Build, int]:
+    def add(self, mistake: Mistake, most: int = NO_LIMIT, doubtful: int = 0) -> tuple[Build, int]:
         """The build with this mistake too, and what it leaves unexplained, given up beyond `most`.
 
         What this build leaves, and what is `doubtful` besides, is looked at first.

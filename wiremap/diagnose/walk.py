@@ -146,7 +146,7 @@ class Walk:
     def _to_mend(self, judged: Judgement) -> Turn | None:
         certain = judged.diagnosis.certain
         if certain:
-            why = "mend it, then what it makes stale is read again in the order of the plan"
+            why = "mend it, then its beeps are read again, and what else it makes stale"
             return Turn(why=why, mend=certain, telling=True)
         fits = judged.diagnosis.fits
         if not fits:

@@ -14,6 +14,7 @@ from wiremap.mistakes.drawn import Drawn
 from wiremap.model import Entry, EntryKind, State
 from wiremap.ringout.judging import Judging
 from wiremap.ringout.plan import Plan
+from wiremap.ringout.probe import Probe
 from wiremap.ringout.repeats import after
 from wiremap.ringout.taken import NEVER, Repair, Stale, Taken
 
@@ -33,8 +34,9 @@ class History:
     """All entries of a ring-out in their order: what counts of them now.
 
     `repaired` and `wrong` hold for each net the place of the last repair that touched it and of the
-    last wrong reading at it.  `explained` gives the nets that the mistakes which fit some readings
-    concern: a repair touches them too.
+    last wrong reading at it, `mended` the nets of the contacts that were named as mended.
+    `explained` gives the nets that the mistakes which fit some readings concern: a repair touches
+    them too.
     """
 
     def __init__(
@@ -50,6 +52,8 @@ class History:
         self._combs: list[Taken] = []  # that read wrong, nobody knows yet at which of their nets
         self.stale: list[Stale] = []
         self.repairs: list[Repair] = []
+        self.mended: set[int] = set()
+        self._undone: set[Key] = set()  # what was read before a repair that touched it
         self.repaired: dict[int, int] = {}
         self.wrong: dict[int, int] = {}
         self.end = 0  # the place after the last entry
@@ -83,6 +87,10 @@ class History:
         if both_tied and len(nets) > 1:
             nets.update(m for n in tuple(nets) for m in tied.get(n, ()))
         return nets
+
+    def is_undone(self, probe: Probe) -> bool:
+        """Whether a probe was read before, and a repair has made that stale."""
+        return _key(probe) in self._undone
 
     # -- one more entry ---------------------------------------------------------------------------
 
@@ -125,6 +133,9 @@ class History:
             self.wrong[n] = max(self.wrong.get(n, NEVER), wrong.at)
 
     def _mend(self, entry: Entry, at: int, explained: Explained | None) -> None:
+        self.mended.update(
+            net for a in entry.points if (net := self.drawn.net_of.get(a)) is not None
+        )
         nets = set(touched_by(self.drawn, entry.points))
         if explained is not None and any(t.agrees is False for t in self._last.values()):
             nets.update(explained(self.readings))
@@ -134,6 +145,8 @@ class History:
         left: dict[Key, Taken] = {}
         for t in self._last.values():
             kept = self._untouched(t, nets)
+            if kept is not t:
+                self._undone.add(_key(t))
             if kept is not None:
                 key = _key(kept)
                 left[key] = max(kept, left.get(key, kept), key=lambda t: t.at)
@@ -165,7 +178,8 @@ def touched_by(drawn: Drawn, points: Iterable[str]) -> Iterator[int]:
         yield from (drawn.net_of[b] for b in drawn.neighbours.get(a, ()) if b in drawn.net_of)
 
 
-def _key(t: Taken) -> Key:
+def _key(t: Taken | Probe) -> Key:
+    """What is one and the same reading."""
     sides = (frozenset(t.red), frozenset(t.black))
     way = sides if t.diode_range else frozenset(sides)  # a diode's reading has a direction
     return way, t.state, t.diode_range
