@@ -16,6 +16,7 @@ from wiremap.model import Address, Circuit, End, EndKind, Job, Side
 from wiremap.ringout.fuses import Fuse, fuses_out
 from wiremap.ringout.plan import Plan
 from wiremap.ringout.probe import Probe
+from wiremap.ringout.unstated import unstated_loads
 from wiremap.sizing.cutting import CutLength
 from wiremap.sizing.feed_parts import Feed, FuseSize
 from wiremap.sizing.job import JobSizes
@@ -175,6 +176,11 @@ class Given:
     def met_outside(self) -> list[Probe]:
         """The readings at the head of first power, a net parted from what it meets outside."""
         return [probe for probe in self.probes if probe.state.parted]
+
+    @cached_property
+    def unstated_loads(self) -> tuple[Address, ...]:
+        """The machine's wires whose loads are unplugged for the ring-out: nobody states them."""
+        return unstated_loads(self.harness, kind_of(self.harness))
 
     @cached_property
     def fuses_out(self) -> tuple[Fuse, ...]:

@@ -2,21 +2,12 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Sequence
-
 from wiremap.content.given import Given
-from wiremap.content.words import few
 from wiremap.entries.lines import MINUS, PLUS
 from wiremap.evidence.expected import ZERO, Quantity
 from wiremap.model import OnOff, Span
 from wiremap.survey.loaded import LoadedTest
 from wiremap.survey.rows import SurveyRow
-
-RINGOUT_WANTS = (
-    "nobody states what lies there: the figure is entered and the sheet printed again before the "
-    "cut, else the ring-out wants silence at a load."
-)
 
 
 def band_later(given: Given, row: SurveyRow) -> Span | None:
@@ -36,6 +27,20 @@ def band_later(given: Given, row: SurveyRow) -> Span | None:
     if row.key in wanted:
         return wanted[row.key]
     return ZERO if row.key == OnOff.OFF and wanted.get(OnOff.ON) == ZERO else None
+
+
+def as_surveyed(given: Given) -> dict[int, str]:
+    """The steps of first power for which nobody states volts: as which row of the survey, `S3`."""
+    rows = given.survey.block(Quantity.VOLTS) if given.survey else ()
+    named = {(row.red, row.key): f"S{row.n}" for row in rows if row.state is None}
+    found = {}
+    for step in given.power:
+        if step.stage == "volts" and step.high is None and step.red:
+            same = given.harness.sections.of(step.red).points
+            seen = [named[red, step.key] for red in same if (red, step.key) in named]
+            if seen:
+                found[step.n] = f"as {seen[0]}"
+    return found
 
 
 def loss_wanted(given: Given, test: LoadedTest) -> float | None:
@@ -60,19 +65,3 @@ def loss_wanted(given: Given, test: LoadedTest) -> float | None:
         return test.most_volts
     later = round(sum(volts for volts in lost if volts is not None), 3)
     return later if test.most_volts is None else min(later, test.most_volts)
-
-
-def loads_wanted(given: Given, rows: Sequence[SurveyRow]) -> str:
-    """Loads that no paper states: the ring-out of a splice knows of them once they are read."""
-    if given.adapter:
-        return ""
-    joined = [row for row in rows if given.harness.circuits_at(row.red) and row.state is None]
-    finite = [row for row in joined if row.high is not None and math.isfinite(row.high)]
-    unstated = [
-        row.red
-        for row in finite
-        if math.isinf(given.harness.ohms(row.red, row.black, plugged=False).low)
-    ]
-    if not unstated:
-        return ""
-    return f"{few(list(dict.fromkeys(unstated)))}: {RINGOUT_WANTS}"

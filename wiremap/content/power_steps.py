@@ -21,7 +21,7 @@ from wiremap.entries.lines import MINUS
 from wiremap.firstpower.bus_pair import low_beside
 from wiremap.firstpower.step import AMPS, VOLTS, PowerStep
 from wiremap.graph import Harness
-from wiremap.model import Address, OnOff
+from wiremap.model import Address, OnOff, frozen
 
 TAGGED = {  # the figures that stand on the ignition key's tag, each under the one before
     "lamp": "No more than the figure on the key's tag; written below it there.",
@@ -38,8 +38,13 @@ TITLES = {
 }
 
 
-def power_blocks(harness: Harness, steps: Iterable[PowerStep]) -> Iterator[Steps]:
-    """Some steps in their order, a block for each stage; of the unmated faces one each."""
+def power_blocks(
+    harness: Harness, steps: Iterable[PowerStep], wanted: Mapping[int, str] = frozen()
+) -> Iterator[Steps]:
+    """Some steps in their order, a block for each stage; of the unmated faces one each.
+
+    `wanted` says what is wanted at a step that has no limits, by its number.
+    """
     told: set[str] = set()
     steps = tuple(steps)
     lows = low_beside(harness, steps)
@@ -47,6 +52,10 @@ def power_blocks(harness: Harness, steps: Iterable[PowerStep]) -> Iterator[Steps
     for heading, group in groupby(steps, _heading):
         here = tuple(group)
         made = tuple(_steps(harness, here, told, lows))
+        made = tuple(
+            replace(each, want=wanted.get(step.n, each.want))
+            for step, each in zip(here, made, strict=True)
+        )
         key = here[0].key
         if here[0].stage == "volts" and key is not None and stands not in (None, key):
             made = (Step(text=f"Ignition {key}."), *made)

@@ -7,12 +7,17 @@ from collections.abc import Collection, Iterator
 from wiremap.content.given import Given
 from wiremap.content.steps import Slot, Step
 from wiremap.content.words import few, listed
+from wiremap.evidence.expected import Quantity
 
 
-def read_at(given: Given, points: Collection[str]) -> list[str]:
-    """The survey's rows at which some points are read, `S13`."""
+def read_at(given: Given, points: Collection[str], block: Quantity | None = None) -> list[str]:
+    """The survey's rows at which some points are read, `S13`; of one block, if it is named."""
     rows = given.survey.rows if given.survey else ()
-    return [f"S{row.n}" for row in rows if row.red in points or row.black in points]
+    return [
+        f"S{row.n}"
+        for row in rows
+        if block in (None, row.block) and (row.red in points or row.black in points)
+    ]
 
 
 def not_judged_by_reason(given: Given) -> Iterator[tuple[str, list[str], list[str]]]:

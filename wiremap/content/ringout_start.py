@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from wiremap.content.given import Given
 from wiremap.content.proving import studs
+from wiremap.content.read_here import read_at
 from wiremap.content.steps import Slot, Step
-from wiremap.content.words import listed, sentence_case
-from wiremap.evidence.probe_points import ADAPTER, kind_of
+from wiremap.content.words import listed, sentence_case, signal_words
+from wiremap.evidence.expected import Quantity
+from wiremap.evidence.probe_points import ADAPTER, SPLICE_IN, kind_of
 from wiremap.ringout.before_start import probed, taken_out, told_out
+from wiremap.ringout.unstated import unstated_buses
 
 MOST_HOLES = 6  # cavities named in a sentence of a full page
 
@@ -25,6 +28,7 @@ def ringout_start(given: Given) -> Iterator[Step]:
         first = "On the bench, nothing connected"
     out = told_out(taken_out(given.harness, kind, given.sizes))
     yield Step(text=f"{first}; out: {out}." if out else f"{first}.", note=_still_open(given))
+    yield from _unstated(given)
     if kind != ADAPTER:
         for stud in studs(given):
             words = "ring on its stud, bare metal, nut tight by hand only"
@@ -33,6 +37,33 @@ def ringout_start(given: Given) -> Iterator[Step]:
     told = [f"{listed(*names)}: {where}." for where, names in places.items()]
     told.append("No bare probe into a socket contact: a mating contact that fits.")
     yield Step(text=sentence_case(" ".join(told)), slot=Slot.NONE)
+
+
+def _unstated(given: Given) -> Iterator[Step]:
+    """What would be found where silence is wanted, as nobody states its ohms."""
+    loads = given.unstated_loads
+    if loads:
+        named = listed(*(f"{signal_words(given.harness.points[a])} ({a})" for a in loads))
+        yield Step(
+            text=f"Unplugged at its far end: {named}; plugged in again before first power",
+            note=f"Nobody states their ohms. {_or_entered(given, loads)}",
+        )
+    for high, low in unstated_buses(given.harness, SPLICE_IN):
+        rows = listed(*read_at(given, (high, low), Quantity.OHMS))
+        yield Step(
+            at=f"{high} – {low}",
+            text=f"nobody states the ohms between them: as {rows} showed is right where silence is "
+            "asked between these two",
+            slot=Slot.NONE,
+        )
+
+
+def _or_entered(given: Given, loads: Collection[str]) -> str:
+    """What else serves where a load cannot be reached."""
+    rows = listed(*read_at(given, loads, Quantity.OHMS))
+    if not rows:
+        return ""
+    return f"One that cannot be: {rows} into the notebook, the ring-out printed again."
 
 
 def _still_open(given: Given) -> str:

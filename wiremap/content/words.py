@@ -73,8 +73,10 @@ def volts_band(low: float | None, high: float | None) -> str:
 
 
 def ohms_band(low: float | None, high: float | None) -> str:
-    """A band of ohms in few characters."""
-    if low is None or math.isinf(low):
+    """A band of ohms in few characters; where nobody can say, the deed of writing it down."""
+    if low is None:
+        return NOTE
+    if math.isinf(low):
         return "open"
     if low <= 0 and high is not None and math.isinf(high):
         return NOTE

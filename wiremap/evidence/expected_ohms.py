@@ -24,6 +24,7 @@ from wiremap.evidence.expected import (
     refused,
     stated,
 )
+from wiremap.evidence.expected_volts import SINKS
 from wiremap.graph import Network
 from wiremap.graph.build import link_point
 from wiremap.model import CHASSIS, Address, Cavity, End, Flow, Link, Span
@@ -194,8 +195,8 @@ def _to_chassis(cavity: Cavity) -> Promise | None:
         return Promise(None)
     if group not in ("lamp", "drive"):
         return None
-    if cavity.flow == Flow.TO_UNIT:
-        return Promise(None)  # fed by the machine: nobody can say
+    if cavity.flow == Flow.TO_UNIT or cavity.function in SINKS:
+        return Promise(None)  # it hangs on the machine's plus: nobody can say
     if group == "lamp":
         return Promise(LAMP, WhereRead.LAMP, source=LAMP_SOURCE)
     return Promise(COIL, WhereRead.LOAD)

@@ -13,10 +13,10 @@ from wiremap.evidence.probe_points import is_hole, test_points
 from wiremap.firstpower.step import PowerStep, deed
 from wiremap.graph import Harness, Nets, Point
 from wiremap.model import CHASSIS, End, EndKind, Flow, Side, Treat
-from wiremap.propose.returns import served
 from wiremap.ringout.fuses import Fuse, fuses_out
 from wiremap.sizing.job import JobSizes
 from wiremap.survey.loaded import GUARD_WATTS
+from wiremap.survey.own_ground import Belonging, OwnGrounds
 
 NEW_FACES = (EndKind.PIGTAIL, EndKind.MATE)
 BY_KEY = frozenset(
@@ -55,8 +55,7 @@ class Faces:
         found = fuses_out(harness, sizes)
         self.upstream = [fuse for fuse in found if not fuse.own]
         self.own = [fuse for fuse in found if fuse.own]
-        points = harness.points.values()
-        self.contacts = {p.address: p.cavity for p in points if p.cavity is not None}
+        self._own = OwnGrounds(self.job)
         self.all = tuple(self._faces())
 
     def _faces(self) -> list[NewFace]:
@@ -119,24 +118,12 @@ class Faces:
 
     def own_grounds(self, supply: Point, grounds: Sequence[Point]) -> list[Point]:
         """Those of some grounds that are most surely a supply's own; all where nothing tells."""
-        most = max((self.belongs(supply, ground) for ground in grounds), default=0)
-        return [ground for ground in grounds if self.belongs(supply, ground) == most]
+        own = self._own.own(supply.address, [ground.address for ground in grounds])
+        return [ground for ground in grounds if ground.address in own]
 
-    def belongs(self, supply: Point, ground: Point) -> int:
-        """How surely a ground is a supply's own: 3 where it names it, 0 where it names others.
-
-        2 where both come out of one plug of the machine, as a unit's feed and its minus do (common
-        practice), 1 where nothing tells.
-        """
-        named = served(ground.address, self.contacts)
-        if named is not None:
-            return 3 if supply.address in named else 0
-        return 2 if self._plugs(supply) & self._plugs(ground) else 1
-
-    def _plugs(self, point: Point) -> set[str]:
-        """The plugs of the machine that a contact is one metal with."""
-        points = self.harness.cavities(self.sections.of(point.address))
-        return {p.owner for p in points if p.end is not None and p.end.side == Side.MACHINE}
+    def belongs(self, supply: Point, ground: Point) -> Belonging:
+        """How surely a ground is a supply's own."""
+        return self._own.belongs(supply.address, ground.address)
 
     def grounds(self, points: Sequence[Point]) -> list[Point]:
         """The joined power grounds among contacts."""

@@ -17,6 +17,7 @@ from wiremap.sizing.drop import FILE as DROPS
 from wiremap.sizing.drop import allowed_percent
 from wiremap.sizing.sized import source_title
 from wiremap.survey.loaded import FILE, lamp_watts
+from wiremap.survey.own_ground import Belonging
 from wiremap.trade.tables import figure
 
 LEAST_VOLTS = figure(FILE, "row", "least-lost")
@@ -47,9 +48,8 @@ class LoadedTests:
 
         No lighter lamp is put over them before, and their loss is read under the heaviest.
         """
-        grounds, later = self.faces.grounds(points), {}
-        for supply in supplies if grounds else ():
-            ground = self.faces.own_grounds(supply, grounds)[0]
+        later = {}
+        for supply, ground in self._own_pairs(supplies, self.faces.grounds(points)):
             later[ground.address] = ground
             most = max(self.heavier.get(ground.address, 0.0), self._watts(supply, fuses))
             self.heavier[ground.address] = most
@@ -73,17 +73,26 @@ class LoadedTests:
         self, supplies: Sequence[Point], grounds: Sequence[Point]
     ) -> Iterator[tuple[Point, Point]]:
         """Each supply with a ground of its own, and each ground left with the nearest supply."""
+        done = {*self.heavier, *self.read}
+        for supply, ground in self._own_pairs(supplies, grounds):
+            done.add(ground.address)
+            yield supply, ground
+        for ground in grounds:
+            if ground.address not in done:
+                yield max(supplies, key=partial(self._belonging, ground)), ground
+
+    def _own_pairs(
+        self, supplies: Sequence[Point], grounds: Sequence[Point]
+    ) -> Iterator[tuple[Point, Point]]:
+        """Each supply with a ground of its own, of equals the one that was taken least."""
         used: Counter[str] = Counter()
-        for supply in supplies:
+        for supply in supplies if grounds else ():
             own = self.faces.own_grounds(supply, grounds)
             ground = min(own, key=lambda each: used[each.address])
             used[ground.address] += 1
             yield supply, ground
-        for ground in grounds:
-            if not used[ground.address] and ground.address not in self.heavier:
-                yield max(supplies, key=partial(self._belonging, ground)), ground
 
-    def _belonging(self, ground: Point, supply: Point) -> int:
+    def _belonging(self, ground: Point, supply: Point) -> Belonging:
         return self.faces.belongs(supply, ground)
 
     def _fuse_amps(self, supply: Point, fuses: Sequence[Fuse]) -> float | None:

@@ -127,8 +127,8 @@ class _Order:
         for fuse in self.faces.upstream:
             yield deed("load", f"lamp out, {fuse.fit}")
         for face in self.faces.all:
-            lit = self.faces.switched(face)
-            self.loads.comes_later(face.points, lit, self.faces.upstream)
+            later = [*self.faces.supplies(face, FedWhen.KEY), *self.faces.switched(face)]
+            self.loads.comes_later(face.points, later, self.faces.upstream)
         yield from self._face_loads(FedWhen.ALWAYS)
         if any(self.faces.supplies(face, FedWhen.KEY) for face in self.faces.all):
             yield self.lamp.put_away("load", "ignition on")

@@ -21,7 +21,9 @@ from wiremap.graph import Point
 from wiremap.model import OnOff, Side, Span
 
 HELD_BY_MACHINE = frozenset({"lin", "k-line", "l-line", "low-side-drive", "unknown"})
-HELD = "the machine may hold this line at its own volts"
+HELD = "the machine may hold this line at volts of its own: wanted is what was read before the cut"
+OTHERWISE = "otherwise than before the cut: do not mate"
+AS_READ = "as read before the cut"
 DEAD = frozenset({"reference", "ground", "shield", "loop"})  # whatever the machine's wire shows
 
 Band = tuple[Span | None, str, str]  # what belongs there, why a stray is bad, whence that is
@@ -57,7 +59,7 @@ class Unmated:
             return True
         if self.faces.machine_functions(point.address) & HELD_BY_MACHINE:
             return True
-        return self._as_read(point.address, OnOff.OFF) is not None
+        return self._as_read(point.address, OnOff.OFF) not in (None, ZERO)
 
     def _volts(self, face: NewFace, point: Point, black: str, key: OnOff) -> PowerStep:
         band, why, source = self._band(point, key)
@@ -94,27 +96,32 @@ class Unmated:
             return bands[leg], why, ""
         stands = _stands(point)
         read = self._as_read(point.address, key)
-        if read is not None and read.low <= stands:
-            why = "otherwise than before the cut: do not mate"
-            return Span(read.low, min(read.high, stands)), why, "as read before the cut"
+        if read not in (None, ZERO) and read.low <= stands:
+            return Span(read.low, min(read.high, stands)), OTHERWISE, AS_READ
         if not functions & HELD_BY_MACHINE or stands <= ZERO.high:
             return ZERO, _stray(point), ""
-        if self.faces.live is None:
-            return None, f"{HELD}, which the job does not state: write it down", ""
-        most = min(self.faces.live.high, stands)
-        return Span(ZERO.low, most), f"{HELD}: write it down", ""
+        if read is not None and read.low <= stands:
+            return ZERO, OTHERWISE, AS_READ
+        if stands < (self.faces.live.high if self.faces.live else math.inf):
+            return Span(ZERO.low, stands), HELD, ""
+        return None, HELD, ""
 
     def _as_read(self, address: str, key: OnOff) -> Span | None:
-        """What was read before the cut at the machine's wires that a contact is one metal with."""
+        """What was read before the cut at the machine's wires that a contact is one metal with.
+
+        None where nobody read it; a wire that showed nothing shows nothing again.
+        """
         found = []
         for other in self.faces.harness.cavities(self.faces.sections.of(address)):
             if other.end is not None and other.end.side == Side.MACHINE:
                 read = self.read.get(other.address)
                 if read is not None and key in read.by_key:
                     found.append(read.by_key[key])
-        volts = max(found, default=0.0)
-        if volts <= NOISE_VOLTS:
+        if not found:
             return None
+        volts = max(found)
+        if volts <= NOISE_VOLTS:
+            return ZERO
         low, high = volts * AT_REST - NOISE_VOLTS, volts * CHARGED + NOISE_VOLTS
         return Span(math.floor(low * 10) / 10, math.ceil(high * 10) / 10)
 

@@ -10,6 +10,7 @@ from wiremap.evidence.probe_points import HarnessKind, kind_of, reachable
 from wiremap.graph import Harness
 from wiremap.model import End, EndKind, Extra, ExtraKind
 from wiremap.ringout.fuses import Fuse, fuses_kept, fuses_out
+from wiremap.ringout.unstated import unstated_buses, unstated_loads
 from wiremap.sizing.job import JobSizes, size_job
 
 NO_BARE_PROBE = (
@@ -20,6 +21,8 @@ MOUTH = (
     "fine tip where the machine's wire enters its bare joint; on the barrel, "
     "that crimp is left to the readings as before the cut and the lamp"
 )
+UNSTATED = "what hangs on {}, as nobody states its ohms; plugged in again before first power"
+TERMINATED = "nobody states the ohms between them: what the survey read there is no fault"
 
 
 class Where(NamedTuple):
@@ -79,6 +82,11 @@ def before_lines(harness: Harness, kind: str, sizes: JobSizes | None = None) -> 
     """What is off, out and unplugged before the first reading."""
     found = taken_out(harness, kind, sizes or size_job(harness))
     yield _state(kind)
+    loads = unstated_loads(harness, kind)
+    if loads:
+        yield f"unplugged at its far end too: {UNSTATED.format(', '.join(loads))}"
+    for high, low in unstated_buses(harness, kind):
+        yield f"{high} to {low}: {TERMINATED}"
     if found:
         yield f"fuses out: {told_out(found)}"
         order = ", ".join(fuse.label for fuse in found)

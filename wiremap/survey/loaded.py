@@ -9,6 +9,7 @@ from wiremap.evidence import refused
 from wiremap.evidence.expected_volts import LIVE_ALWAYS
 from wiremap.model import Address, End, EndKind, Job, Side
 from wiremap.sizing.drop import allowed_percent
+from wiremap.survey.own_ground import OwnGrounds
 from wiremap.trade.tables import figure, table
 
 FILE = "first_power.toml"
@@ -19,7 +20,7 @@ LAMPS = tuple(float(row["watts"]) for row in table(FILE).section("lamp", watts=f
 
 @dataclass(frozen=True, slots=True)
 class LoadedTest:
-    """A lamp between a supply and a ground of the old connector; volts it may cost at most."""
+    """A lamp between a supply and its ground at the old connector; volts it may cost at most."""
 
     supply: Address
     ground: Address
@@ -29,18 +30,19 @@ class LoadedTest:
 
 def loaded_tests(job: Job) -> tuple[LoadedTest, ...]:
     """One for each permanent supply of the machine's plugs that the job uses."""
-    found = []
+    found: list[LoadedTest] = []
+    own = OwnGrounds(job)
     for end in job.ends.values():
         if end.side == Side.MACHINE and end.kind != EndKind.TAP:
-            found += list(_of(job, end))
+            found += _of(job, end, own)
     return tuple(found)
 
 
-def _of(job: Job, end: End) -> Iterator[LoadedTest]:
+def _of(job: Job, end: End, own: OwnGrounds) -> Iterator[LoadedTest]:
     names = [c.name for c in end.pinout.cavities.values() if c.function in LIVE_ALWAYS]
     supplies = [Address(end.name, n) for n in names if not refused(end.pinout.cavities[n])]
-    ground = _ground(end)
-    if ground is None:
+    grounds = _grounds(end)
+    if not grounds:
         return
     volts = job.supply.volts
     most = None if volts is None else volts * allowed_percent("other") / 100
@@ -49,15 +51,15 @@ def _of(job: Job, end: End) -> Iterator[LoadedTest]:
         amps = None
         if fed is not None:
             amps = fed.found_amps if fed.found_amps is not None else fed.fuse_amps
+        ground = own.own(supply, grounds)[0]
         yield LoadedTest(supply, ground, lamp_watts(volts, amps), most)
 
 
-def _ground(end: End) -> Address | None:
-    """The first power ground of a plug."""
-    for cavity in end.pinout.cavities.values():
-        if cavity.function == "power-ground" and not refused(cavity):
-            return Address(end.name, cavity.name)
-    return None
+def _grounds(end: End) -> list[Address]:
+    """The power grounds of a plug."""
+    cavities = end.pinout.cavities.values()
+    found = (c for c in cavities if c.function == "power-ground" and not refused(c))
+    return [Address(end.name, cavity.name) for cavity in found]
 
 
 def lamp_watts(volts: float | None, fuse_amps: float | None) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from wiremap.content.given import Given
+from wiremap.content.one_band import as_surveyed
 from wiremap.content.pieces import Block, Section
 from wiremap.content.power_steps import parted_at_mating, power_blocks
 from wiremap.content.small_faces import small_faces
@@ -31,7 +32,7 @@ def power_section(given: Given) -> Section:
         dark = [step for step in before if step.stage in ("lock-out", "lamp")]
         lit = [step for step in before if step not in dark]
         faces = small_faces(given, given.unmated_faces, LookedAt.MATING)
-        made = tuple(power_blocks(given.harness, [*dark, *lit]))
+        made = tuple(power_blocks(given.harness, [*dark, *lit], as_surveyed(given)))
         shut = len(tuple(power_blocks(given.harness, dark)))
         blocks = (*made[:shut], *faces, *made[shut:])
     return Section(

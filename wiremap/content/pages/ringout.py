@@ -16,9 +16,10 @@ from wiremap.content.ringout_start import ringout_start
 from wiremap.content.small_faces import small_faces
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Steps
-from wiremap.content.words import spaced
+from wiremap.content.words import listed, signal_words, spaced
 from wiremap.evidence.expected import Quantity
-from wiremap.model import CHASSIS, EndKind, LookedAt
+from wiremap.graph import Point
+from wiremap.model import CHASSIS, EndKind, LookedAt, Side
 from wiremap.ringout.bunch import bunches
 from wiremap.ringout.plan import Method
 from wiremap.ringout.probe import Probe
@@ -143,7 +144,17 @@ def _where_parted(given: Given, probe: Probe) -> str:
     for point in points:
         if point.kind == "stud":
             return f"ring off {point.address} once more"
-    return f"{probe.state.parted} parted outside the harness"
+    parted = probe.state.parted
+    own = [p for p in points if parted in given.harness.circuits_at(p.address)] or points
+    loads = [f"{signal_words(p)} ({p.address})" for p in own if _of_machine(p)]
+    if any("ground" in p.function for p in own):
+        return f"{listed(*loads)} off its bolt in the machine, then tight again"
+    return f"{listed(*loads)} unplugged at its far end, then plugged in again"
+
+
+def _of_machine(point: Point) -> bool:
+    """Whether a point is a wire of the machine's, behind which its load hangs."""
+    return point.end is not None and point.end.side is Side.MACHINE
 
 
 def _mated(given: Given) -> Iterator[Steps]:

@@ -26,6 +26,9 @@ def battery_stop(given: Given) -> Section | None:
         Step(text=f"{leads}: counted", slot=Slot.LINE),
         Step(text="Every reading so far is right; what can move is still locked out."),
     ]
+    if given.unstated_loads:
+        plugged = listed(*given.unstated_loads)
+        steps.append(Step(text=f"Plugged in again: what hangs on {plugged}."))
     told = [f"out: {out}" if out else "", f"holder empty: {own}" if own else ""]
     if any(told) and not given.adapter:  # whose fuses are still in: it was rung out on the bench
         steps.append(Step(text=f"{sentence_case('; '.join(filter(None, told)))}."))

@@ -9,7 +9,7 @@ from operator import attrgetter
 
 from wiremap.content.given import Given
 from wiremap.content.loaded_steps import loaded
-from wiremap.content.one_band import band_later, loads_wanted
+from wiremap.content.one_band import band_later
 from wiremap.content.pieces import Block, Section
 from wiremap.content.read_here import told_now
 from wiremap.content.small_faces import machine_faces
@@ -19,6 +19,7 @@ from wiremap.content.words import (
     BRIDGED,
     DEAD,
     KILO,
+    NOTE,
     listed,
     number,
     ohms_band,
@@ -76,7 +77,7 @@ def _had(given: Given) -> str:
     done, of = given.surveyed
     if given.filled_in or not done:
         return ""
-    left = f"; the others bear “{OWED}”" if done < of else ""
+    left = f"; what would prove another bears “{OWED}”" if done < of else ""
     return f"The notebook has {done} of {of} cavities{left}."
 
 
@@ -158,7 +159,6 @@ def _ohms(given: Given, survey: Survey) -> Iterator[Steps]:
     yield Steps(title="Battery off", steps=(off, dead))
     yield Steps(
         title="Ohms; before each the volts between the same points: above 0.1 V ohms do not count",
-        lead=loads_wanted(given, rows),
         steps=(*(_step(given, row) for row in rows), *_alike(survey), *told_now(given)),
     )
 
@@ -195,11 +195,12 @@ def _step(given: Given, row: SurveyRow) -> Step:
     band = volts_band if volts else ohms_band
     later = band_later(given, row) or row
     alone = volts and row.black == CHASSIS
+    want = _wanted(band(later.low, later.high))
     return Step(
         n=f"S{row.n}",
         at=row.red if alone else f"{row.red} – {row.black}",
-        text=_words(given, row),
-        want=_wanted(band(later.low, later.high)),
+        text=_words(given, row, proves=want != NOTE),
+        want=want,
         slot=Slot.BLANK,
         unit="V" if volts else "Ω",
         reading=True,
@@ -222,12 +223,13 @@ def _beside_low(given: Given, row: SurveyRow) -> str:
     return ""
 
 
-def _words(given: Given, row: SurveyRow) -> str:
+def _words(given: Given, row: SurveyRow, *, proves: bool) -> str:
     """What is read there, in which state, whether nobody has yet, what its band does not tell."""
     cavity = _cavity(given, row.red)
     signal = cavity.signal if cavity is not None else ""
     unread: Sequence[str] = given.not_surveyed
-    owed = OWED if given.surveyed[0] and (row.red in unread or row.black in unread) else ""
+    begun = proves and given.surveyed[0]
+    owed = OWED if begun and (row.red in unread or row.black in unread) else ""
     state = f"{row.state}, then as it was" if row.state else ""
     return listed(signal, state, owed, _beside_low(given, row))
 

@@ -1,0 +1,200 @@
+"""What the sheet wants of a reading is what a meter shows there, and nothing that no reading could miss."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from sheet_cases import given_from, steps_of
+
+from wiremap.content.compose import compose
+from wiremap.content.given import Given
+from wiremap.content.one_band import as_surveyed
+from wiremap.content.steps import Slot, Step
+from wiremap.evidence.expected import ZERO
+from wiremap.model import Address, OnOff, Span
+from wiremap.ringout.before_start import before_start
+from wiremap.ringout.unstated import unstated_buses, unstated_loads
+from wiremap.survey.loaded import loaded_tests
+from wiremap.survey.own_ground import OwnGrounds
+
+OLD = """title: Old plug
+cavities:
+  1: {signal: Plus logic, function: permanent-supply, volts: 12, amps: 3, flow: to-unit, wire: 1.0 red}
+  2: {signal: Plus outputs, function: switched-supply, volts: 12, amps: 5, flow: to-unit, wire: 1.5 red}
+  3: {signal: Ground outputs, function: power-ground, volts: 0, amps: 5, wire: 1.5 brown}
+  4: {signal: Ground logic, function: power-ground, volts: 0, amps: 3, wire: 1.0 brown}
+  5: {signal: Buzzer relay, function: low-side-drive, volts: 12, amps: 0.2, flow: from-unit, wire: 0.5 blue}
+  6: {signal: Lamp, function: lamp-feed, volts: 12, amps: 1, flow: from-unit, wire: 0.5 white}
+  7: {signal: Level, function: analogue-input, flow: to-unit, wire: 0.5 grey}
+  8: {signal: Bus high, function: can-high, pair: a, wire: 0.5 yellow}
+  9: {signal: Bus low, function: can-low, pair: a, wire: 0.5 green}
+"""
+NEW = OLD.replace("Old plug", "New plug").replace("Plus", "Feed").replace("Ground", "Earth")
+JOINS = "".join(f"  - {{id: c{n}, join: [old.{n}, new.{n}]}}\n" for n in range(1, 10))
+JOB = (
+    "title: Nine wires\nid: nine\nrevision: 1\nsupply: {volts: 12, min_volts: 10, max_volts: 15}\nends:\n"
+    "  old: {pinout: old.yaml, is: cut-tail, side: machine, tail_mm: 400, fed: {1: {fuse: F1, fuse_amps: 5}}}\n"
+    "  new: {pinout: new.yaml, is: pigtail, side: unit, tail_mm: 400}\n"
+    f"runs: [{{between: [old, new], mm: 600}}]\ncircuits:\n{JOINS}"
+)
+
+
+def nine(folder: Path, old: str = OLD, new: str = NEW, more: str = "") -> Given:
+    """A splice of nine wires: two feeds with a ground each, loads that nobody states."""
+    return given_from(folder, JOB + more, old=old, new=new)
+
+
+def part(given: Given, key: str) -> list[Step]:
+    """The steps of one section."""
+    made = compose(given, print_held=True).sections
+    return steps_of(next(each for each in made if each.key == key))
+
+
+def at(steps: list[Step], address: str) -> list[Step]:
+    """The steps that are read there."""
+    return [step for step in steps if step.at.split(" ")[0] == address]
+
+
+# -- a lamp over a feed and its own ground ----------------------------------------------------------
+
+
+def test_before_the_cut_the_lamp_stands_over_the_feeds_own_ground(tmp_path: Path) -> None:
+    """Not over the first ground of the plug."""
+    (test,) = loaded_tests(nine(tmp_path).job)
+    assert (test.supply, test.ground) == (Address("old", "1"), Address("old", "4"))
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "own"),
+    [
+        ("serves: [1], ", "", "3"),  # a paper says so of the machine's ground
+        ("", "serves: [1], ", "3"),  # or of the unit's, which this one is joined with
+        ("serves: [2], ", "", "4"),
+        ("", "", "4"),  # else the names tell
+    ],
+)
+def test_what_a_paper_says_of_a_ground_goes_before_its_name(
+    tmp_path: Path, old: str, new: str, own: str
+) -> None:
+    """On either side of the joint."""
+    plain = "function: power-ground, volts: 0, amps: 5"
+    given = nine(tmp_path, OLD.replace(plain, old + plain), NEW.replace(plain, new + plain))
+    (test,) = loaded_tests(given.job)
+    assert test.ground == Address("old", own)
+
+
+def test_grounds_that_nothing_tells_apart_are_all_its_own(tmp_path: Path) -> None:
+    """The words that every ground bears tell nothing."""
+    old, new = (text.replace(" logic", "").replace(" outputs", "") for text in (OLD, NEW))
+    grounds = [Address("old", "3"), Address("old", "4")]
+    assert OwnGrounds(nine(tmp_path, old, new).job).own(Address("old", "1"), grounds) == grounds
+    assert OwnGrounds(nine(tmp_path).job).own(Address("old", "1"), grounds) == grounds[1:]
+
+
+def test_at_first_power_each_ground_carries_its_own_feeds_lamp_once(tmp_path: Path) -> None:
+    """The feed that comes with the ignition has its ground then; none is lit a second time."""
+    lit = [(s.red, s.black) for s in nine(tmp_path).power if "burns fully" in s.do]
+    assert lit == [("new.1", "new.4"), ("new.2", "new.3")]
+
+
+# -- bands that mean something ----------------------------------------------------------------------
+
+
+def test_a_load_on_the_plus_side_is_expected_nowhere_against_chassis(tmp_path: Path) -> None:
+    """Its other end is fed: whatever the meter shows is noted, and not called open."""
+    (ohms,) = (s for s in at(part(nine(tmp_path), "survey"), "old.5") if s.unit == "Ω")
+    assert ohms.want == "note it"
+
+
+def test_a_line_that_the_machine_holds_is_wanted_as_it_was(tmp_path: Path) -> None:
+    """No band from nothing to all that the battery gives: the row of the survey, until it is in the notebook."""
+    given = nine(tmp_path)
+    rows = {s.n: (s.at, s.want) for s in part(given, "survey")}
+    wanted = [s.want for s in at(part(given, "power"), "new.5")]
+    assert len(wanted) == 2 and wanted == list(as_surveyed(given).values())
+    assert [rows[want.removeprefix("as ")] for want in wanted] == [("old.5", "note it")] * 2
+
+
+@pytest.mark.parametrize(("read", "band"), [(0.0, ZERO), (12.4, None)])
+def test_what_was_read_before_the_cut_is_its_band(
+    tmp_path: Path, read: float, band: Span | None
+) -> None:
+    """Nothing stays nothing; the machine's volts within a tenth or so."""
+    (tmp_path / "seen.yaml").write_text(
+        "wiremap: notebook/1\nentries:\n"
+        f"  - {{kind: survey, red: old.5, black: battery minus, volts: {read}, key: on, by: K, date: 2026-01-02}}\n",
+        encoding="utf-8",
+    )
+    given = nine(tmp_path, more="readings: [seen.yaml]\n")
+    (step,) = (
+        s for s in given.power if s.red == "new.5" and s.key == OnOff.ON and s.stage == "volts"
+    )
+    assert step.low is not None and step.high is not None
+    assert step.low <= read <= step.high and not step.low <= 12.4 - read <= step.high
+    assert band is None or (step.low, step.high) == (band.low, band.high)
+
+
+def test_only_what_proves_something_is_called_not_read_yet(tmp_path: Path) -> None:
+    """A figure that is noted proves nothing of the wire."""
+    (tmp_path / "seen.yaml").write_text(
+        "wiremap: notebook/1\nentries:\n"
+        "  - {kind: survey, red: old.1, black: battery minus, volts: 12.4, key: off, by: K, date: 2026-01-02}\n",
+        encoding="utf-8",
+    )
+    rows = [
+        s for s in part(nine(tmp_path, more="readings: [seen.yaml]\n"), "survey") if s.n[:1] == "S"
+    ]
+    owed = [s for s in rows if "not read yet" in s.text]
+    noted = [s for s in rows if s.want == "note it"]
+    assert owed and noted and all(s.want != "note it" for s in owed)
+
+
+# -- loads that nobody states -----------------------------------------------------------------------
+
+
+def test_a_load_of_which_nobody_states_the_ohms_is_unplugged_for_the_ring_out(
+    tmp_path: Path,
+) -> None:
+    """Else silence is wanted where a lamp is found; it is plugged in again before the battery comes."""
+    given = nine(tmp_path)
+    assert given.unstated_loads == ("old.5", "old.6", "old.7")
+    first = " ".join(f"{s.text} {s.note}" for s in part(given, "ringout")[:3])
+    assert "Lamp (old.6)" in first and "far end" in first
+    rows = {s.n: s.at for s in part(given, "survey")}
+    (note,) = (s.note for s in part(given, "ringout") if "One that cannot be" in s.note)
+    entered = [word.strip(",") for word in note.split() if word.strip(",") in rows]
+    assert {rows[n].split(" ")[0] for n in entered} == {"old.5", "old.6"}
+    assert any("old.5, old.6, old.7" in s.text for s in part(given, "stop-battery"))
+    assert any("old.5, old.6, old.7" in line for line in before_start(given.harness))
+
+
+def test_a_load_that_a_paper_states_stays_in(tmp_path: Path) -> None:
+    """Its ohms are wanted where it is read."""
+    given = nine(tmp_path, OLD + "behind: [{between: [6, chassis], ohms: 6}]\n")
+    assert given.unstated_loads == ("old.5", "old.7")
+    assert unstated_loads(given.harness, "adapter") == ()
+
+
+def test_terminators_that_nobody_states_are_read_before_the_cut(tmp_path: Path) -> None:
+    """They cannot be unplugged: what the survey showed is right again."""
+    given = nine(tmp_path)
+    assert unstated_buses(given.harness, "splice-in") == (("old.8", "old.9"),)
+    (told,) = (s for s in part(given, "ringout") if s.at == "old.8 – old.9" and s.slot is Slot.NONE)
+    (row,) = (s.n for s in part(given, "survey") if s.at == "old.8 – old.9")
+    assert f"as {row} showed" in told.text
+    behind = "behind: [{between: [8, 9], ohms: 60}]\n"
+    stated = given_from(tmp_path, JOB, old=OLD + behind, new=NEW)
+    assert unstated_buses(stated.harness, "splice-in") == ()
+
+
+def test_what_is_parted_for_a_reading_is_named(tmp_path: Path) -> None:
+    """The lamp is unplugged, the ground unbolted: each reading says which."""
+    behind = (
+        "behind: [{between: [6, chassis], ohms: [0.3, 2]}, {between: [4, chassis], ohms: 0.2}]\n"
+    )
+    given = nine(tmp_path, OLD + behind)
+    steps = part(given, "ringout")
+    assert any("Lamp (old.6) unplugged at its far end" in s.text for s in steps)
+    assert any("Ground logic (old.4) off its bolt" in s.text for s in steps)
+    assert not any("parted outside" in s.text for s in steps)
