@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import atexit
 import gc
 import importlib
 import sys
@@ -71,8 +72,9 @@ def main(argv: Sequence[str] | None = None) -> int:
 
     0 nothing holds, 1 something holds, 2 unread, 70 our own bug, 130 interrupted, 141 nobody reads.
     """
-    if argv is None:
+    if argv is None:  # a program of its own, which ends without a last search for rubbish
         argv = sys.argv[1:]
+        atexit.register(gc.freeze)
     words = list(argv)
     gc.set_threshold(RARELY)
     return guarded(lambda: _command(words))

@@ -81,12 +81,13 @@ class _Speller:
         return self._met[typed]
 
     def _found(self, typed: str) -> str:
-        if len(typed) < SHORT - 1:
+        if len(typed) < SHORT - 1 or typed in ordinary_words():  # known, as most words are
             return ""
         if not any(letter in VOWELS for letter in typed[1:]):
             meant = self._by_consonants(typed[0]).get(_consonants(typed), "")
             return meant if meant and not _is_known(typed, meant) else ""
-        moves = moving().search(typed, SHORT - 1)
+        behind = typed[SHORT - 1 :]
+        moves = any(word in behind for word in moving())
         found: list[tuple[int, str, str]] = []
         for stem in dict.fromkeys(self._near(typed)):
             if moves or len(typed) - len(stem.text) - 1 <= stem.ending:
@@ -145,7 +146,7 @@ def _ways(typed: str, stem: _Stem) -> Iterator[tuple[int, str, str]]:
     letters = len(stem.text)
     for size in range(letters - FEWER, letters + 2):
         rest = typed[size:]
-        if len(rest) <= stem.ending or moving().match(rest):
+        if len(rest) <= stem.ending or rest.startswith(moving()):
             weight = weight_of(typed[:size], stem.text)
             if weight and (weight <= HEAVY or len(rest) <= ENDING):
                 yield weight, stem.text, rest
@@ -198,7 +199,7 @@ def _is_known(typed: str, meant: str) -> bool:
 
     A word that the one meant begins with does not count.  Asked last, as it costs most.
     """
-    if typed in dangerous_words() or typed in ordinary_words():
+    if typed in dangerous_words():
         return True
     starts = {typed[:size] for size in range(MIDDLE, len(typed) + 1)}
     if any(not meant.startswith(start) for start in starts & ordinary_words()):

@@ -14,7 +14,6 @@ ENDING = 3  # letters that may follow a stem that goes on,
 STEM = 7  # and letters of a stem that any word may follow where words are run together
 SHORTHAND = 4  # letters of a word without vowels
 EVERYDAY = "everyday.toml"
-_OPTION = re.compile(r"[^ |+]+")
 _LETTERS = re.compile(r"[^\W\d_]{4,}")
 
 
@@ -24,21 +23,23 @@ def options(section: str) -> dict[str, int]:
     found: dict[str, int] = {}
     for row in table(TABLE).section(section, words=tuple):
         joined = row.get("language") in COMPOUNDING
-        for option in _OPTION.findall(plain(" ".join(row["words"]))):
+        words = plain(" ".join(row["words"])).replace("|", " ").replace("+", " ")
+        for option in words.split():
             stem = option.strip("*")
-            ending = 0
-            if option.endswith("*"):
-                ending = LONGEST_TYPED if joined and len(stem) >= STEM else ENDING
+            if option[-1] != "*":
+                found.setdefault(stem, 0)
+                continue
+            ending = LONGEST_TYPED if joined and len(stem) >= STEM else ENDING
             found[stem] = max(ending, found.get(stem, 0))
     return found
 
 
 @cache
-def moving() -> re.Pattern[str]:
+def moving() -> tuple[str, ...]:
     """What compounds go on with that move or command something."""
     rows = (row for name in ("acts", "command") for row in table(TABLE).section(name, words=tuple))
     words = (plain(word.strip("*")) for row in rows for word in row["words"])
-    return re.compile("|".join(dict.fromkeys(word for word in words if len(word) >= SHORT)))
+    return tuple(dict.fromkeys(word for word in words if len(word) >= SHORT))
 
 
 @cache
