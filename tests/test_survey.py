@@ -329,7 +329,10 @@ def test_a_lamp_may_be_a_filament_or_leds(demo: Job) -> None:
         return one.verdict, one.why
 
     assert judged(ohms=Span.of(3.0)) == ("fits", "")
-    assert judged(seen="beep") == ("fits", "")
+    for short in ({"seen": "beep"}, {"ohms": Span.of(0.2)}, {"ohms": Span.of(1.5)}):
+        verdict, why = judged(**short)
+        assert verdict == "recorded" and "a short reads so too" in why
+    assert judged(ohms=Span.of(1.6)) == ("fits", "")
     for odd in (
         {"ohms": Span(float("inf"), float("inf"))},
         {"ohms": Span.of(47_000.0)},

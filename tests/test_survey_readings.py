@@ -9,11 +9,22 @@ import pytest
 from wiremap.evidence import contradictions, judge_survey, settle
 from wiremap.evidence.founded import unmeasured
 from wiremap.evidence.meter import displayed
-from wiremap.evidence.survey_readings import SurveyReading
+from wiremap.evidence.survey_readings import SurveyReading, proven_addresses
 from wiremap.firstpower.plan import power_plan
 from wiremap.graph import Harness
-from wiremap.model import Entry, EntryKind, Job, Notebook, Span, frozen
+from wiremap.model import (
+    CHASSIS,
+    Entry,
+    EntryKind,
+    Job,
+    Link,
+    Notebook,
+    OnOff,
+    Span,
+    frozen,
+)
 from wiremap.naming import Meaning
+from wiremap.reports.survey_brief import verdicts_brief
 from wiremap.survey.left import lacking
 from wiremap.survey.lines import typed_readings
 from wiremap.survey.questions import about, questions
@@ -258,3 +269,77 @@ def test_grounds_of_a_loom_meet_at_the_chassis(unread_demo: Job) -> None:
     assert ground == Span(0.0, 0.5)
     poor = settle(read(job, "loom.2 to chassis 12 ohm"))
     assert Harness(poor).ohms("loom.2", "chassis", plugged=False).low == float("inf")
+
+
+HALF = "donor.9 to donor.8 0 V 120 ohm"
+
+
+def without_inside(job: Job) -> Job:
+    """The job whose new unit's paper says nothing of what lies between its contacts."""
+    donor = job.ends["donor"]
+    bare = replace(donor, pinout=replace(donor.pinout, inside=()))
+    return replace(job, ends=frozen({**job.ends, "donor": bare}))
+
+
+def test_a_terminator_that_no_paper_tells_of_counts_and_is_told_so(unread_demo: Job) -> None:
+    """It is no reading of which nothing is promised and nothing follows."""
+    job = without_inside(unread_demo)
+    (one,) = judged(job, HALF)
+    assert one.verdict == "recorded" and "it counts" in one.why
+    (line,) = verdicts_brief([one])
+    assert line == f"1 written down, {one.why}: donor.9"
+    (found,) = settle(read(job, HALF)).ends["donor"].pinout.found
+    assert {found.a, found.b} == {"8", "9"} and found.ohms == Span.of(120)
+
+
+def test_a_terminator_against_the_units_paper_is_told(unread_demo: Job) -> None:
+    """The paper says open: a contradiction, which counts once a name has settled it."""
+    (one,) = judged(unread_demo, HALF)
+    assert one.contradicts and "otherwise than told" in one.why
+    job = settle(read(unread_demo, HALF))
+    assert [each.address for each in contradictions(job)] == ["donor.9"]
+    assert job.ends["donor"].pinout.found == ()
+    answer = Entry(
+        kind=EntryKind.ANSWER, about="donor.9", answer="can-high", by="RK", how="read twice"
+    )
+    (kept,) = read(unread_demo, HALF).notebooks
+    both = replace(kept, entries=(*kept.entries, answer))
+    settled = settle(replace(unread_demo, notebooks=(both,)))
+    assert contradictions(settled)[0].settled is not None
+    assert [x.ohms for x in settled.ends["donor"].pinout.found] == [Span.of(120)]
+
+
+@pytest.mark.parametrize(
+    ("switch", "line", "verdict"),
+    [
+        (OnOff.ON, "120 ohm", "fits"),
+        (OnOff.ON, "open", "contradicts"),
+        (OnOff.OFF, "120 ohm", "recorded"),
+        (None, "120 ohm", "fits"),
+        (None, "open", "fits"),
+        (None, "60 ohm", "contradicts"),
+    ],
+)
+def test_a_units_switch_is_read_as_it_stands(
+    unread_demo: Job, switch: OnOff | None, line: str, verdict: str
+) -> None:
+    """On, off, or so far looked at by nobody."""
+    gateway = unread_demo.ends["gateway"]
+    stands = frozen({name: switch for name in gateway.switches if switch is not None})
+    ends = frozen({**unread_demo.ends, "gateway": replace(gateway, switches=stands)})
+    (one,) = judged(replace(unread_demo, ends=ends), f"gateway.1 to gateway.2 0 V {line}")
+    assert one.verdict == verdict
+
+
+def test_a_load_that_reads_as_a_short_proves_nothing(unread_demo: Job) -> None:
+    """Its stated ohms lie as low: a wire chafed through to the chassis would read so too."""
+    loom = unread_demo.ends["loom"]
+    low = Link(a="3", b=CHASSIS, ohms=Span(0.3, 0.6))
+    others = [x for x in loom.pinout.behind if "3" not in (x.a, x.b)]
+    pinout = replace(loom.pinout, behind=(*others, low))
+    job = replace(
+        unread_demo, ends=frozen({**unread_demo.ends, "loom": replace(loom, pinout=pinout)})
+    )
+    (one,) = judged(job, "loom.3 to chassis 0 V 0.4 ohm")
+    assert one.verdict == "recorded" and "a short reads so too" in one.why
+    assert proven_addresses(read(job, "loom.3 to chassis 0 V 0.4 ohm")) == []

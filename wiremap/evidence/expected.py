@@ -56,6 +56,7 @@ class WhereRead(StrEnum):
     LAMP = "lamp"
     SENDER = "sender"
     UNUSED = "unused"
+    INSIDE = "inside"
 
 
 class Quantity(StrEnum):

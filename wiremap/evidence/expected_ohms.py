@@ -27,11 +27,12 @@ from wiremap.evidence.expected import (
 from wiremap.evidence.expected_volts import SINKS
 from wiremap.graph import Network
 from wiremap.graph.build import link_point
-from wiremap.model import CHASSIS, Address, Cavity, End, Flow, Link, Span
+from wiremap.model import CHASSIS, Address, Cavity, End, Flow, Link, OnOff, Span
 
 LAMP_SOURCE = (
     "filament 0.5 to 200 ohm; LED lamp open or odd, other with probes exchanged (common practice)"
 )
+PAPER = "the unit's paper"
 PARTNERS: Mapping[str, str] = MappingProxyType(
     {"can-high": "can-low", "interlock-out": "interlock-back"}
 )
@@ -85,6 +86,35 @@ def network(end: End, state: str | None = None) -> list[tuple[str, str, Span]]:
         if always or link.when == state:
             edges.append((link_point(end, link.a), link_point(end, link.b), stated(link.ohms)))
     return edges
+
+
+def inside_ohms(end: End) -> list[Expected]:
+    """What a unit's paper and its switches say of the ohms between its contacts."""
+    on = [*_inside(end), *_switched(end, OnOff.ON)]
+    perhaps = _switched(end, None)
+    most, least = Network(on), Network([*on, *perhaps])
+    rows: dict[frozenset[str], Expected] = {}
+    for a, b, _ in (*on, *perhaps):
+        cavities = [end.pinout.cavities.get(name) for name in (a, b)]
+        first = cavities[0]
+        if first is None or any(c is None or refused(c) for c in cavities):
+            continue
+        low = least.span(a, b).low
+        band = FLOATING if math.isinf(low) else Span(low, most.span(a, b).high)
+        promise = Promise(band, WhereRead.INSIDE, source=end.pinout.source.name or PAPER)
+        rows[frozenset((a, b))] = _cavity_row(end, first, Address(end.name, b), promise)
+    return list(rows.values())
+
+
+def _inside(end: End) -> list[tuple[str, str, Span]]:
+    return [(x.a, x.b, stated(x.ohms)) for x in end.pinout.inside if x.when is None]
+
+
+def _switched(end: End, how: OnOff | None) -> list[tuple[str, str, Span]]:
+    """What the switches of a unit join that stand so; None: those at which nobody has looked."""
+    switches = end.pinout.switches.items()
+    here = [switch for name, switch in switches if end.switches.get(name) == how]
+    return [(x.a, x.b, stated(Span.of(x.ohms))) for x in here]
 
 
 def _pair(link: Link) -> frozenset[str]:

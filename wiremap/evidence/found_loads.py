@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from wiremap.evidence.expected import FILAMENT, GROUND, electrical
+from wiremap.evidence.expected import FILAMENT, FLOATING, GROUND, electrical
 from wiremap.evidence.meter import DEAD_VOLTS, GROUNDED, SILENT_SURE_OHMS, is_silent
 from wiremap.evidence.survey_readings import ReadingVerdict, SurveyReading, judge_survey
 from wiremap.graph import span_ohms
@@ -45,7 +45,8 @@ def _found(end: End, judged: tuple[SurveyReading, ...]) -> list[Link]:
 
 
 def _terminators(end: End, judged: tuple[SurveyReading, ...]) -> list[Link]:
-    """What was read between the legs of a unit's bus where its paper tells of nothing there.
+    """What was read between the legs of a unit's bus where its paper tells of nothing there, or
+    a named answer has settled that it is so.
 
     A switch that is on, or at which nobody has looked, may be what was read.
     """
@@ -58,7 +59,7 @@ def _terminators(end: End, judged: tuple[SurveyReading, ...]) -> list[Link]:
         link = _link(end, reading)
         if link is None or not _is_pair(end, link):
             continue
-        if math.isinf(span_ohms(known, link.a, link.b).low):
+        if span_ohms(known, link.a, link.b).low >= FLOATING.low:  # as good as nothing
             found[link.a, link.b] = link
     return list(found.values())
 

@@ -12,18 +12,29 @@ from wiremap.evidence.answers import answers, entries
 from wiremap.evidence.causes import CROSSED, meaning
 from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.evidence.cavity_prints import fingerprints
-from wiremap.evidence.expected import FILAMENT, Expected, Quantity, WhereRead, refused
-from wiremap.evidence.expected_ohms import expected_ohms
+from wiremap.evidence.expected import (
+    FILAMENT,
+    Expected,
+    Quantity,
+    WhereRead,
+    electrical,
+    refused,
+)
+from wiremap.evidence.expected_ohms import expected_ohms, inside_ohms
 from wiremap.evidence.expected_volts import expected_volts
 from wiremap.evidence.meter import (
     BEEP_SURE_OHMS,
     DEAD_VOLTS,
     GROUNDED,
     SILENT_SURE_OHMS,
+    is_short,
     metered,
 )
 from wiremap.model import CHASSIS, Cavity, Entry, EntryKind, Job, OnOff, Seen, Side
 
+AS_A_SHORT = "a short reads so too; see it work from a limited feed, or read the amps that it draws"
+LOADS = frozenset({"drive", "lamp", "input", "speaker"})  # classes of what works when it is fed
+COUNTS = "no paper speaks of it, and it counts as what lies between the legs of that bus"
 LAMP_BEYOND = (
     "no filament reads so: an LED lamp does, and so does an unplugged one; "
     "see it light from a limited feed"
@@ -193,8 +204,8 @@ def _crossed(job: Job, judged: Iterable[SurveyReading]) -> frozenset[str]:
 def _promises(job: Job) -> Promises:
     rows: list[Expected] = []
     for end in job.ends.values():
+        rows += expected_ohms(end) if end.side == Side.MACHINE else inside_ohms(end)
         if end.side == Side.MACHINE:
-            rows += expected_ohms(end)
             for cavity in end.pinout.cavities.values():
                 rows += expected_volts(job, end, cavity)
     found: dict[frozenset[str], list[Expected]] = defaultdict(list)
@@ -220,7 +231,21 @@ def _judge(job: Job, entry: Entry, promised: Promises, settled: Entry | None) ->
         entry=entry, address=address, verdict=ReadingVerdict.RECORDED, settled=settled
     )
     rows = [row for row in promised.get(_probes(entry), ()) if _speaks_of(row, entry)]
-    return _held_against(job, plain, rows, promised) if rows else plain
+    if rows:
+        return _held_against(job, plain, rows, promised)
+    return replace(plain, why=COUNTS) if _is_of_pair(job, entry) else plain
+
+
+def _is_of_pair(job: Job, entry: Entry) -> bool:
+    """Whether ohms were read between the two legs of one bus of a unit, with nothing done first."""
+    known = [cavity_of(job, a) for a in (*entry.red, *entry.black)]
+    found = [each for each in known if each is not None and each.end.side != Side.MACHINE]
+    if entry.ohms is None or entry.state is not None or not len(known) == len(found) == 2:
+        return False
+    one, other = found
+    functions = {one.cavity.function, other.cavity.function}
+    pairs = {(each.end.name, each.cavity.pair) for each in found}
+    return functions == {"can-high", "can-low"} and len(pairs) == 1
 
 
 def _uncounted(entry: Entry, address: str, cavity: Cavity) -> tuple[ReadingVerdict, str] | None:
@@ -246,6 +271,8 @@ def _held_against(
 ) -> SurveyReading:
     entry, first = reading.entry, rows[0]
     missed = next((row for row in rows if not _value_fits(row, entry)), None)
+    if missed is None and is_short(entry) and _is_load(job, reading.address):
+        return replace(reading, expected=first, why=AS_A_SHORT)
     if missed is None and first.where == WhereRead.LAMP and not _filament(entry):
         return replace(reading, expected=first, why=LAMP_BEYOND)
     if missed is None:
@@ -257,6 +284,11 @@ def _held_against(
         reads_as=_reads_as(missed, entry, promised),
         why=meaning(job, missed, entry),
     )
+
+
+def _is_load(job: Job, address: str) -> bool:
+    known = cavity_of(job, address)
+    return known is not None and electrical(known.cavity) in LOADS
 
 
 def _speaks_of(row: Expected, entry: Entry) -> bool:

@@ -131,11 +131,16 @@ def verdicts_brief(judged: Sequence[SurveyReading]) -> Iterator[str]:
     ]
     odd.sort(key=lambda each: each.settled is not None)
     yield from few([verdict_line(each) for each in odd], MOST_WRONG, each=4)
-    for verdict in COUNTED:
-        those = [each.address for each in judged if each.verdict == verdict]
-        if those:
+    for verdict, words in COUNTED.items():
+        by_why: dict[str, list[str]] = {}
+        for each in judged:
+            if each.verdict == verdict:
+                why = each.why if verdict == ReadingVerdict.RECORDED else ""
+                by_why.setdefault(why, []).append(each.address)
+        for why, those in by_why.items():
             named = some(list(dict.fromkeys(those)), MOST_NAMED)
-            yield from wrapped(f"{len(those)} {COUNTED[verdict]}: {named}")
+            told = f"written down, {why}" if why else words
+            yield from wrapped(f"{len(those)} {told}: {named}")
 
 
 def before_line(judged: Sequence[SurveyReading]) -> Iterator[str]:

@@ -18,7 +18,7 @@ from wiremap.trade.dangers import names_alternating
 from wiremap.trade.functions import FUNCTIONS
 
 VOLTS_AC = "whether it carries alternating volts, and how many, is not stated"
-READ_ONLY = "{} was read there, and no paper tells what should be"
+UNPROMISED = "no paper tells what should be"
 VOLTS = "its volts are not stated, and what it is joined with states its own"
 WITHOUT_LEVEL = ("ground", "shield", "loop", "coding", "nothing", "unknown")
 ONE_SOURCE = "one source alone tells what it is, and nobody measured it"
@@ -41,7 +41,8 @@ def unsaid(view: View) -> Iterator[NotJudged]:
         yield _untold(subject, lack)
     for reading in view.fixed(unasked):
         if not danger_in(view, reading.entry):
-            yield _untold([reading.address], READ_ONLY.format(shown(reading.entry)))
+            read = f"{shown(reading.entry)} was read there"
+            yield _untold([reading.address], f"{read}: {reading.why or UNPROMISED}")
     yield from _soldered(view)
     yield from _runs(view)
     for one, two in bus_circuits(view):
