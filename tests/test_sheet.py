@@ -562,6 +562,17 @@ def test_the_strip_begins_where_its_heading_stands(tmp_path: Path, count: int) -
 
 
 @pytest.mark.parametrize("job", ["job.yaml", "adapter/job.yaml"])
+def test_no_word_is_struck_through_by_a_rule(job: str) -> None:
+    """A rule from edge to edge runs between lines: no letter reaches over it from above or below."""
+    given, _ = gather(DEMO / job)
+    assert given is not None
+    for page in read(pdf(compose(given))):
+        rules = [s for s in page.strokes if s[3] - s[1] < 0.6 and s[2] - s[0] > 170]
+        for word, _, top, _, bottom in page.words:
+            assert not any(top + 1 < rule[1] < bottom - 0.4 for rule in rules), (page.number, word)
+
+
+@pytest.mark.parametrize("job", ["job.yaml", "adapter/job.yaml"])
 def test_no_page_is_nearly_empty_but_before_a_stop(job: str) -> None:
     """A page is at least a third full, unless a stop begins the next one or it is the last."""
     given, _ = gather(DEMO / job)

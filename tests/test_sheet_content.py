@@ -370,7 +370,7 @@ def test_command_on_a_held_and_an_unread_job(
 
 
 def test_what_was_not_judged_stands_beside_the_verdict() -> None:
-    """Counted in the head of every page, a blank a reason before the battery comes off, listed whole in the annex."""
+    """Counted in the head of every page, as many blanks before the battery comes off, listed in the annex."""
     left = [
         NotJudged(subject=(f"c{n}",), why=f"nobody states {'ab'[n % 2]}", about=About.PROTECTION)
         for n in range(9)
@@ -380,7 +380,7 @@ def test_what_was_not_judged_stands_beside_the_verdict() -> None:
     keys = [section.key for section in sheet.sections]
     assert keys.index("job") < keys.index("not-judged") < keys.index("survey")
     (block,) = blocks(sheet.sections[keys.index("not-judged")], Steps)
-    told = [("c0, c2, c4, c6, c8", "nobody states a"), ("c1, c3, c5, c7", "nobody states b")]
+    told = [(f"c{n}", f"nobody states {'ab'[n % 2]}") for n in range(9)]
     assert [(step.at, step.text) for step in block.steps] == told
     assert all(step.slot is Slot.BLANK for step in block.steps)
     *_, ledger = blocks(sheet.sections[-1], Ledger)

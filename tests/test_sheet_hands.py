@@ -117,12 +117,13 @@ def test_what_nobody_states_is_asked_while_the_battery_is_on() -> None:
     keys = [each.key for each in compose(demo_given()).sections]
     assert keys.index("not-judged") < keys.index("survey")
     (read,) = [s for s in told("not-judged") if "loom.6" in s.at]
-    assert "where the survey has read it" in read.text and read.slot is Slot.NONE
+    assert "the survey reads it" in read.text and read.slot is Slot.NONE
     assert len(told("not-judged")) == len(
         demo_given().not_judged
     )  # as the head of each page counts
     *rows, last = told("survey")
-    assert last.at == "loom.6, loom.7" and last.text.endswith("what S13, S14, S27 showed")
+    assert last.at == "loom.6, loom.7" and last.text.endswith("S13, S14, S27 read as wanted")
+    assert last.slot is Slot.BOX
     names = {s.n: s.at for s in rows}
     assert [names[n] for n in ("S13", "S14", "S27")] == ["loom.6", "loom.7", "loom.6 – loom.7"]
 
@@ -203,7 +204,7 @@ def test_paper_tells_what_is_open_and_no_command() -> None:
         NotJudged(subject=("loom.4",), why="c", about=About.PROTECTION),
     )
     steps = steps_of(section("not-judged", replace(demo_given(), not_judged=left)))
-    assert [step.text for step in steps] == ["c", "a: written in where the survey has read it"]
+    assert [step.text for step in steps] == ["c", "a: the survey reads it; ticked at its end"]
     assert [step.slot for step in steps] == [Slot.BLANK, Slot.NONE]
     assert left[0].told == "a: type b"
 
@@ -364,11 +365,18 @@ def test_each_wire_of_an_adapter_bears_two_flags() -> None:
 
 def test_what_is_twisted_is_cut_longer_first() -> None:
     """On each sheet that twists: two wires laid round each other are shorter (common practice)."""
-    for key, given in (("new-wires", demo_given()), ("joints", adapter())):
-        assert "a tenth longer" in section(key, given).lead
+    for key, given, first, last in (
+        ("new-wires", demo_given(), "cut 325 mm, to be twisted, bus-a-hi", "bus-a-hi 295 mm"),
+        ("joints", adapter(), "cut 440 mm, to be twisted, picture-plus", "each to 400 mm"),
+    ):
+        steps = [step.text for step in steps_of(section(key, given))]
+        begun = next(n for n, text in enumerate(steps) if first in text)
+        ended = next(n for n, text in enumerate(steps) if last in text and "trimmed:" in text)
+        far = [n for n, text in enumerate(steps) if "its other end, picture" in text]
+        assert begun < ended and all(ended < n for n in far)
     job = demo_given().job
     straight = replace(demo_given(), harness=Harness(replace(job, twists={})))
-    assert "a tenth longer" not in section("new-wires", straight).lead
+    assert not any("twisted" in step.text for step in steps_of(section("new-wires", straight)))
 
 
 def test_the_way_back_needs_no_other_page() -> None:

@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from demo_jobs import DEMO
 from sheet_cases import given_from, steps_of
 
 from wiremap.content.compose import compose
+from wiremap.content.fitted import FittedCard
+from wiremap.content.gather import gather
 from wiremap.content.given import Given
 from wiremap.content.one_band import as_surveyed
+from wiremap.content.outer_sleeve import outer_sleeves
+from wiremap.content.pages.fitted_card import fitted_section
 from wiremap.content.steps import Slot, Step
 from wiremap.evidence.expected import ZERO
-from wiremap.model import Address, OnOff, Span
+from wiremap.graph import Harness
+from wiremap.model import Address, OnOff, Span, frozen
 from wiremap.ringout.before_start import before_start
 from wiremap.ringout.unstated import unstated_buses, unstated_loads
 from wiremap.survey.loaded import loaded_tests
@@ -198,3 +206,48 @@ def test_what_is_parted_for_a_reading_is_named(tmp_path: Path) -> None:
     assert any("Lamp (old.6) unplugged at its far end" in s.text for s in steps)
     assert any("Ground logic (old.4) off its bolt" in s.text for s in steps)
     assert not any("parted outside" in s.text for s in steps)
+
+
+# -- one figure for one thing ------------------------------------------------------------------------
+
+
+def test_an_outer_sleeve_is_as_long_wherever_it_is_told(tmp_path: Path) -> None:
+    """Cut longer by what it loses in shrinking, 15 % at most of those tabled; so much room it waits in."""
+    given = nine(tmp_path)
+    (over,) = outer_sleeves(given)
+    assert over.cut_mm * 0.85 >= over.long_mm > (over.cut_mm - 2) * 0.85
+    (laid,) = (s.text for s in part(given, "parts") if "outer sleeve" in s.text)
+    assert f"cut {over.cut_mm} mm long, {over.long_mm} mm once shrunk" in laid
+    (slid,) = (s.text for s in part(given, "joints") if "outer sleeve" in s.text)
+    assert f"cut {over.cut_mm} mm, and boot slid on" in slid
+    waits = re.findall(r"(\d+) mm, and none", slid)
+    assert waits in ([], [str(over.cut_mm)])
+
+
+def test_many_rows_of_the_survey_are_not_named_one_by_one(tmp_path: Path) -> None:
+    """Nobody turns back for them: what they read as wanted is ticked."""
+    told = [s for s in part(nine(tmp_path), "survey") if "read as wanted" in s.text]
+    assert told and all(s.slot is Slot.BOX for s in told)
+    assert any(s.text.endswith("every row of it above read as wanted") for s in told)
+    assert not any(s.text.count(", S") > 6 for s in told)
+
+
+@pytest.mark.parametrize(("job", "changes"), [("job.yaml", True), ("adapter/job.yaml", True)])
+def test_colours_change_at_joints_alone(job: str, changes: bool) -> None:
+    """The demo's adapter has one; without any the card speaks of none."""
+    given, _ = gather(DEMO / job)
+    assert given is not None
+    joints = replace(given, harness=without_joints(given.harness))
+    for each, at_joints in ((given, changes), (joints, False)):
+        section = fitted_section(each)
+        assert section is not None
+        (card,) = section.blocks
+        assert isinstance(card, FittedCard)
+        told = " ".join(line.text for piece in card.left for line in piece.lines)
+        assert ("at the joints" in told) == at_joints and "flag and cavity" in told
+
+
+def without_joints(harness: Harness) -> Harness:
+    """The harness of the same job, its circuits from contact to contact alone."""
+    whole = tuple(c for c in harness.job.circuits if not any(map(harness.joints_at, c.join)))
+    return Harness(replace(harness.job, circuits=whole, not_joined=frozen()))

@@ -395,12 +395,12 @@ def test_what_has_no_insulation_gets_a_tube() -> None:
 def test_new_wires_have_a_box_for_each_end() -> None:
     """Into the gateway with seal and click, into the holder, the ring not bolted yet."""
     told = words("new-wires")
-    assert "gateway.1 0.35 mm2 YE yellow, cut 295 mm, bus-a-hi" in told
+    assert "gateway.1 0.35 mm2 YE yellow, cut 325 mm, to be twisted, bus-a-hi" in told
     assert "F1.b 0.5 mm2 RD red, cut 600 mm, feed-b" in told
     assert "gateway.8 0.5 mm2 RD red, its other end, feed-b" in told
     assert "G1 0.5 mm2 BN brown, its other end, gw-gnd, ring crimped, tug; not bolted yet" in told
     assert (
-        "tube of 404 mm on first, into the seal, trimmed there so that the contact crimps on"
+        "tube of 445 mm on first, into the seal, trimmed there so that the contact crimps on"
         in told
     )
     leads = [b.lead for s in sheet().sections for b in s.blocks if isinstance(b, Steps)]
@@ -568,7 +568,7 @@ def test_parts_have_a_tenth_to_spare() -> None:
         "shrinks from 4 to 1 mm, cut 29 mm long",
         "fuse F7 5 A, in place of the 10 A found",
         "0.4 m 0.35 mm2 YE yellow, for 1 wire",
-        "tube 404 mm and a tenth to twist on the bare wire of shield-b, 1.2 to 1.7 mm outside for the wire seal",
+        "tube 445 mm on the bare wire of shield-b, 1.2 to 1.7 mm outside for the wire seal",
         "the die for bare barrels",
         "breakout leads for loom, feed",
         "on leads for fuse sockets: 2 of 5 W",

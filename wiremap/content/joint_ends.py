@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wiremap.content.given import Given
-from wiremap.content.joint_work import TO_WRITE, loose_ends, tube_mm
+from wiremap.content.joint_work import TO_WRITE, loose_ends, tube_length, tube_mm
+from wiremap.content.reaches import to_twist, twisted_together
 from wiremap.content.steps import Slot, Step
-from wiremap.content.words import DEAD, listed, wire_words
+from wiremap.content.words import DEAD, listed, number, wire_words
 from wiremap.graph import Conductor, Joint
 from wiremap.model import CHASSIS
 
 CONTACTS = (
-    "Each contact: wire seal on first if sealed, crimped, into its cavity till it clicks, tug."
+    "Each contact: wire seal on first if sealed, stripped as the contact's maker says, crimped, "
+    "into its cavity till it clicks, tug."
 )
 TRIMMED = "trimmed there so that the contact crimps on bare wire"
 
@@ -52,8 +54,21 @@ def wire_end_steps(given: Given, conductor: Conductor) -> Iterator[Step]:
 
 
 def _length(given: Given, conductor: Conductor) -> str:
+    """How long a wire is cut; one that is twisted with another is trimmed after that."""
     cut = given.cut(conductor.id)
-    return f"cut {cut.mm:.0f} mm" if cut is not None else f"cut {TO_WRITE} mm"
+    if cut is None:
+        return f"cut {TO_WRITE} mm"
+    if conductor.circuit in twisted_together(given):
+        return f"cut {number(to_twist(cut.mm))} mm, to be twisted"
+    return f"cut {cut.mm:.0f} mm"
+
+
+def tube_first(given: Given, conductor: Conductor) -> str:
+    """The tube over a new bare wire before that is twisted with others."""
+    long = tube_length(given, conductor)
+    if long is None or conductor.circuit not in twisted_together(given):
+        return tube_mm(given, conductor)
+    return f"tube of {number(to_twist(long))} mm"
 
 
 def into(given: Given, conductor: Conductor, address: str) -> str:
@@ -68,4 +83,4 @@ def into(given: Given, conductor: Conductor, address: str) -> str:
     if address != nodes[0]:
         return f"its tube {TRIMMED}"
     seal = ", into the seal" if point.end.connector.sealed else ""
-    return f"{tube_mm(given, conductor)} on first{seal}, {TRIMMED}"
+    return f"{tube_first(given, conductor)} on first{seal}, {TRIMMED}"

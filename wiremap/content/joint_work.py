@@ -162,7 +162,7 @@ def _strip(given: Given, joint: Joint) -> str:
     bare = [wire is not None and wire.bare for wire in wires]
     if bare and all(bare):
         return f"{length} mm left out of its tube"
-    return f"strip {length} mm"
+    return f"strip each wire {length} mm"
 
 
 def _join(given: Given, joint: Joint) -> str:

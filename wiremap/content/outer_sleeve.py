@@ -10,7 +10,7 @@ from wiremap.content.given import Given
 from wiremap.content.joint_work import sleeve_mm
 from wiremap.content.reaches import leaving
 from wiremap.content.words import number
-from wiremap.sizing.outer import outer_mm
+from wiremap.sizing.outer import most_shortened, outer_mm
 from wiremap.sizing.placing import RunLayout
 
 
@@ -25,6 +25,7 @@ class OuterSleeve:
     run: str
     thick_mm: float
     long_mm: float
+    cut_mm: float  # that it is so long once shrunk, whatever its kind
     left_at_mm: tuple[float, ...]
     parked: str
 
@@ -41,23 +42,25 @@ def outer_sleeves(given: Given) -> Iterator[OuterSleeve]:
             continue
         at = [placed.at_mm for placed in run.layout.placed]
         sleeves = [sleeve_mm(given, placed.name) for placed in run.layout.placed]
-        long_mm = max(at) - min(at) + max(sleeves, default=0.0)
+        long_mm = math.ceil(max(at) - min(at) + max(sleeves, default=0.0))
+        cut_mm = math.ceil(round(long_mm / (1 - most_shortened()), 6))
         left = sorted({each.at_mm for each in leaving(given, run).values()})
         yield OuterSleeve(
             run=run.run,
             thick_mm=math.ceil(outer_mm(given.harness, run)),
             long_mm=long_mm,
+            cut_mm=cut_mm,
             left_at_mm=tuple(left),
-            parked=_parked(run, min(at), long_mm),
+            parked=_parked(run, min(at), cut_mm),
         )
 
 
-def _parked(run: RunLayout, first_mm: float, long_mm: float) -> str:
+def _parked(run: RunLayout, first_mm: float, cut_mm: float) -> str:
     """On the unit's tail where that has room behind its longest cut, else on the machine's loom."""
     free = run.window.unit_tail_mm - (run.window.run_mm - first_mm)
-    if free >= long_mm:
+    if free >= cut_mm:
         return f"over the free end of {run.unit}, pushed up to its plug"
     return (
         f"onto {run.machine}, pushed back past its last tie, which is opened for it: "
-        f"{number(math.ceil(long_mm))} mm, and none of it over the joints' places"
+        f"{number(cut_mm)} mm, and none of it over the joints' places"
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -14,6 +15,8 @@ from wiremap.content.words import listed, number
 from wiremap.graph import Conductor
 from wiremap.model import EndKind, ExtraKind
 from wiremap.sizing.placing import RunLayout
+
+TWIST_SHARE = 10  # a pair is cut longer by one part of so many (common practice)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,6 +46,11 @@ def twisted_together(given: Given) -> frozenset[str]:
     pairs = twisted(given)
     many = Counter(pairs.values())
     return frozenset(circuit for circuit, label in pairs.items() if many[label] > 1)
+
+
+def to_twist(mm: float) -> float:
+    """How long a wire that will be so long once twisted is cut before it is [mm]."""
+    return math.ceil(round(mm * (1 + 1 / TWIST_SHARE), 6))
 
 
 def leaving(given: Given, run: RunLayout) -> dict[str, Leaving]:

@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 
 from wiremap.content.given import Given
-from wiremap.content.steps import Slot, Step
+from wiremap.content.steps import Step
 from wiremap.content.words import few, listed
 from wiremap.evidence.expected import Quantity
+from wiremap.sizing.unjudged import NotJudged
+
+MOST_ROWS = 6  # of the survey, named one by one
 
 
 def read_at(given: Given, points: Collection[str], block: Quantity | None = None) -> list[str]:
@@ -20,20 +23,17 @@ def read_at(given: Given, points: Collection[str], block: Quantity | None = None
     ]
 
 
-def not_judged_by_reason(given: Given) -> Iterator[tuple[str, list[str], list[str]]]:
-    """Each reason, the points that it is told of, and the survey's rows that will tell of them."""
-    reasons: dict[str, dict[str, None]] = {}
-    for each in given.not_judged:
-        reasons.setdefault(each.why, {}).update(dict.fromkeys(each.subject))
-    by_reading = {each.why for each in given.not_judged if each.by_reading}
-    for why, points in reasons.items():
-        told = why in by_reading and all(read_at(given, (point,)) for point in points)
-        yield why, list(points), read_at(given, points) if told else []
+def rows_that_tell(given: Given, left: NotJudged) -> list[str]:
+    """The survey's rows that will tell what nobody states; empty where they do not tell it all."""
+    told = left.by_reading and all(read_at(given, (point,)) for point in left.subject)
+    return read_at(given, left.subject) if told else []
 
 
 def told_now(given: Given) -> Iterator[Step]:
-    """What nobody had stated, and these readings tell."""
-    for why, named, rows in not_judged_by_reason(given):
+    """What nobody had stated, and these readings tell if they are as wanted."""
+    for left in given.not_judged:
+        rows = rows_that_tell(given, left)
         if rows:
-            told = f"{why}: what {listed(*rows)} showed"
-            yield Step(at=few(named), text=told, slot=Slot.BLANK)
+            which = listed(*rows) if len(rows) <= MOST_ROWS else "every row of it above"
+            told = f"{left.why}: {which} read as wanted"
+            yield Step(at=few(left.subject), text=told)

@@ -35,7 +35,7 @@ def stop_section(given: Given, stop: Stop, steps: Iterable[Step]) -> Section:
         steps=tuple(steps),
         alone=NEVER_ALONE if given.licensed else ALONE,
     )
-    return Section(key=f"stop-{stop}", title="", blocks=(block,), stop=True)
+    return Section(key=f"stop-{stop}", title="", blocks=(block,), whole=True)
 
 
 def _stops_of(given: Given) -> list[Stop]:

@@ -9,14 +9,12 @@ from wiremap.content.given import Given
 from wiremap.content.joint_ends import end_steps, into, wire_end_steps
 from wiremap.content.joint_work import SELF_SLEEVED, joint_kind, joint_order
 from wiremap.content.outer_sleeve import outer_sleeves
-from wiremap.content.reaches import every_leaving, twisted, twisted_together, where_left
+from wiremap.content.reaches import every_leaving, twisted, where_left
 from wiremap.content.steps import Step
 from wiremap.content.words import TREAT, listed, number, wire_words
 from wiremap.graph import Conductor
 from wiremap.model import EndKind
 from wiremap.trade.limits import limit
-
-TWISTED = "A pair, its drain and tube too, is cut a tenth longer, twisted, trimmed to its row."
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +33,9 @@ def before_joints(given: Given) -> Iterator[Step]:
     for over in outer_sleeves(given):
         if not over.left_at_mm:
             passing = f" (passes {over.thick_mm:.0f} mm)" if over.thick_mm else ""
-            yield Step(at=over.run, text=f"outer sleeve{passing} and boot slid on: {over.parked}")
+            cut = f"cut {number(over.cut_mm)} mm"
+            text = f"outer sleeve{passing}, {cut}, and boot slid on: {over.parked}"
+            yield Step(at=over.run, text=text)
 
 
 def new_wires(given: Given) -> Iterator[Step]:
@@ -61,14 +61,25 @@ def _twisted(
     for steps in ends:
         yield from steps[:1]
     if len(circuits) > 1:
-        yield Step(at=label, text=f"{listed(*circuits)}: {_how_far(given, label)}")
+        yield Step(
+            at=label,
+            text=f"{listed(*circuits)}: {_how_far(given, label)}{_trimmed(given, circuits)}",
+        )
     for steps in ends:
         yield from steps[1:]
 
 
-def longer_to_twist(given: Given) -> str:
-    """That what is twisted is cut longer first; empty where nothing new is twisted."""
-    return TWISTED if twisted_together(given) else ""
+def _trimmed(given: Given, circuits: list[str]) -> str:
+    """To which length each wire of a twist is trimmed once it is twisted."""
+    wires = (c for c in given.worked_conductors if c.origin == "new" and c.circuit in circuits)
+    cuts = ((wire.circuit, given.cut(wire.id)) for wire in wires)
+    lengths = {circuit: f"{cut.mm:.0f} mm" for circuit, cut in cuts if cut is not None}
+    if not lengths:
+        return ""
+    told = listed(*(f"{circuit} {mm}" for circuit, mm in lengths.items()))
+    if len(set(lengths.values())) == 1:
+        told = f"{'both' if len(lengths) == 2 else 'each'} to {next(iter(lengths.values()))}"
+    return f"; trimmed: {told}"
 
 
 def _how_far(given: Given, label: str) -> str:

@@ -118,19 +118,23 @@ class _Flow:
         self.begun = False
         self.again = self.first_faces = ()
         pieces = self._made(section)
-        if not self.pages or section.stop or (section.fresh and not self._goes_below(pieces)):
+        if not self.pages or section.stop or not self._goes_below(pieces, section):
             self._page(section)
         elif self.y > TOP:
             self.y += ABOVE_MM
         self._pieces(pieces, section)
 
-    def _goes_below(self, pieces: Sequence[Piece]) -> bool:
-        """Whether a section that would begin a page goes on below.
+    def _goes_below(self, pieces: Sequence[Piece], section: Section) -> bool:
+        """Whether a section goes on below what stands on the page.
 
-        All of it does where it fits; where it would be parted, only if little of the page is used,
-        or at most half and no page holds all of it.
+        Of one that would begin a page all does where it fits; where it would be parted, only if
+        little of the page is used, or at most half and no page holds all of it.
         """
         need = ABOVE_MM + sum(piece.height for piece in pieces)
+        if section.whole:
+            return self.y + need <= BOTTOM
+        if not section.fresh:
+            return True
         used = (self.y - TOP) / (BOTTOM - TOP)
         most = LEAST_FULL if TOP + need <= BOTTOM else HALF_FULL
         return used <= most or self.y + need <= BOTTOM

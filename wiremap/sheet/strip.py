@@ -16,6 +16,7 @@ WINDOW = WIDE - 2 * MARGIN  # mm of run on one strip
 BAR_MM = 100.0
 BAR_WORDS = "Measure this bar: 100 mm. Otherwise print again at 100 %."
 LANE = 6.1
+BELOW = 3.4  # under the last lane: its words reach below it
 MOST_LANES = 28
 MOST_WHOLE_MM = 200.0  # a strip that fits on a page is not parted over two
 GAP_MM = 60.0  # a longer stretch without a joint is left out
@@ -184,7 +185,7 @@ def _stretch(block: Strip, part: _Part, placed: Sequence[_Placed]) -> Piece:
                 right = left + edge > x + WIDE / 2
                 _match_mark(ink, left + edge, base, lanes_mm, mark, right=right)
 
-    return Piece(scale_mm + lanes_mm + 1.2, draw)
+    return Piece(scale_mm + lanes_mm + BELOW, draw)
 
 
 def _scale(ink: Ink, left: float, base: float, part: _Part) -> None:

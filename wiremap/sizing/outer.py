@@ -9,6 +9,7 @@ from wiremap.sizing.bundle import bundle_mm, root_sum_mm
 from wiremap.sizing.load import cable_of
 from wiremap.sizing.placing import RunLayout
 from wiremap.sizing.sized import OutOfRange
+from wiremap.sizing.sleeve import sleeves
 from wiremap.sizing.stations import PlacedJoint
 
 
@@ -27,6 +28,11 @@ def outer_mm(harness: Harness, run: RunLayout) -> float:
         if diameters:
             thickest = max(thickest, bundle_mm(diameters), root_sum_mm(diameters))
     return thickest
+
+
+def most_shortened() -> float:
+    """The greatest share of its length that a tabled sleeve loses in shrinking."""
+    return max(sleeve.length_change for sleeve in sleeves())
 
 
 def _joints(run: RunLayout, here: list[PlacedJoint]) -> Iterator[float]:

@@ -16,11 +16,10 @@ from wiremap.model import End, EndKind, ExtraKind, Side
 from wiremap.sizing.placing import RunLayout
 
 MOST_NAMED = 12  # cavities of one kind of treatment
-WARNINGS = (
-    "Battery off before this wiring is touched.",
-    "Wire colours change at the joints: go by flag and cavity.",
-    "Wiring only: it does not prove that the two units understand each other.",
-)
+OFF_FIRST = "Battery off before this wiring is touched."
+COLOURS = "Wire colours change at the joints: go by flag and cavity."
+NO_COLOURS = "Go by flag and cavity, never by colour."
+WIRING_ONLY = "Wiring only: it does not prove that the two units understand each other."
 LEAD = (
     "Filled in where each thing lies; cut out, folded, kept dry beside it; a copy with the papers."
 )
@@ -62,7 +61,9 @@ def _asked(text: str) -> CardLine:
 
 
 def _who(given: Given) -> Iterator[Named]:
-    yield "Changed wiring in this machine", [_line(text) for text in WARNINGS]
+    colours = COLOURS if given.harness.joints else NO_COLOURS
+    warnings = (OFF_FIRST, colours, WIRING_ONLY)
+    yield "Changed wiring in this machine", [_line(text) for text in warnings]
     fitted = fitter(given) if given.filled_in else None
     yield "Fitted", [*_by(fitted), _asked("machine's hours")]
     kept = "sheet, what was taken off" if given.adapter else "sheet, old plug and unit"

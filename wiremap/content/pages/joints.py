@@ -22,7 +22,6 @@ from wiremap.content.stops import cut_ends
 from wiremap.content.wire_work import (
     before_joints,
     capped_wires,
-    longer_to_twist,
     new_wires,
     tails_without_joint,
 )
@@ -92,7 +91,7 @@ def _lead(given: Given, order: list[Joint]) -> str:
     if given.adapter:
         slacks = [cut.slack_mm for cut in given.cuts if cut.slack_mm]
         longer = LONGER.format(slack=number(max(slacks))) if slacks else ""
-        return spaced(NEW_WIRES, longer, longer_to_twist(given))
+        return spaced(NEW_WIRES, longer)
     kept, slack = number(limit("kept-plug-tail-mm")), number(remake_slack_mm() / 2)
     return LEAD.format(kept=kept, slack=slack) if order else ""
 

@@ -8,8 +8,7 @@ from wiremap.content.pieces import Section
 from wiremap.content.small_faces import small_faces
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Steps
-from wiremap.content.wire_work import longer_to_twist, new_wires
-from wiremap.content.words import spaced
+from wiremap.content.wire_work import new_wires
 from wiremap.model import LookedAt
 
 LEAD = (
@@ -30,7 +29,7 @@ def new_wires_section(given: Given) -> Section | None:
         title="New wires: cut to length, far ends made, on the bench",
         drawn_from="cavity numbers as moulded",
         blocks=(*faces, Steps(lead=f"{EACH} {CONTACTS}", steps=steps)),
-        lead=spaced(LEAD, longer_to_twist(given)),
+        lead=LEAD,
         faces_again=True,
     )
 

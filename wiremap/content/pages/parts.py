@@ -8,11 +8,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from wiremap.content.given import Given
+from wiremap.content.joint_ends import tube_first
 from wiremap.content.joint_places import to_place
-from wiremap.content.joint_work import tube_length
+from wiremap.content.joint_work import tube_mm
 from wiremap.content.outer_sleeve import outer_sleeves
 from wiremap.content.pieces import Section
-from wiremap.content.reaches import twisted_together
+from wiremap.content.reaches import to_twist, twisted_together
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Step, Steps
 from wiremap.content.tools import tools
@@ -32,7 +33,6 @@ from wiremap.sizing.joint import Barrel
 
 CLOSURES = {"cap": "end cap", "blank": "blanking plug"}
 BARE = "bare barrel"  # says what it is
-TWIST_SHARE = 10  # a pair is cut longer by one part of so many (common practice)
 SPARE_SHARE = 10  # one spare for so many of what is used up
 USED_UP = ("barrel", "sleeve", "contact", "holder contact", "ring terminal", "tube")
 
@@ -85,8 +85,9 @@ def _wires(given: Given) -> Iterator[Step]:
     for conductor in given.worked_conductors:
         if conductor.origin == "new":
             cut = given.cut(conductor.id)
-            share = 1 + 1 / TWIST_SHARE if conductor.circuit in longer else 1.0
-            laid = cut.mm * share if cut else None
+            laid = cut.mm if cut else None
+            if laid is not None and conductor.circuit in longer:
+                laid = to_twist(laid)
             found.setdefault(wire_words(conductor.wire), []).append(laid)
     for words, lengths in found.items():
         known = [mm for mm in lengths if mm is not None]
@@ -146,7 +147,7 @@ def _over_all(given: Given) -> Iterator[Part]:
     """What goes over all joints of a run: the outer sleeve and the boot."""
     for over in outer_sleeves(given):
         kind = "outer sleeve and boot"
-        length = f"{over.long_mm:.0f} mm long once shrunk"
+        length = f"cut {over.cut_mm:.0f} mm long, {over.long_mm:.0f} mm once shrunk"
         if over.left_at_mm:  # no tube goes over wires that leave the run
             kind, length = "wrap-around sleeve", f"{over.long_mm:.0f} mm long"
         yield Part(
@@ -192,10 +193,8 @@ def _tubes(given: Given, conductor: Conductor) -> Iterator[Part]:
         yield Part("tube", "over a bare lead, from the part's body to its joint")
     if conductor.wire is None or not conductor.wire.bare:
         return
-    long = tube_length(given, conductor)
-    length = f"{long:.0f} mm" if long is not None else "______ mm"
-    if conductor.origin == "new" and conductor.circuit in twisted_together(given):
-        length += " and a tenth to twist"
+    first = tube_first if conductor.origin == "new" else tube_mm
+    length = first(given, conductor).removeprefix("tube of ")
     seals = ""
     for point in (given.harness.points.get(node) for node in (conductor.a, conductor.b)):
         takes = point.cavity.accepts.insulation_mm if point and point.cavity else None

@@ -43,7 +43,10 @@ UNPLUGGED = {  # what comes off before a breakout lead goes on
 }
 OWED = "not read yet"
 ON_TAG = "Also on the ignition key's tag: it is wanted at first power."
-OTHERWISE = "another figure is entered and the sheet printed again: first power wants the same."
+OTHERWISE = (
+    "first power wants the same. Another figure: stop; whoever keeps the job's files enters it in "
+    "its notebook, checks it and prints this sheet again."
+)
 QUIET_VOLTS = 0.5  # a contact of which no more is expected shows nothing
 
 
