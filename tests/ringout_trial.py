@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import math
 import random
 import time
@@ -317,6 +318,7 @@ class Trial:
         return copper.answer(known if known and ask.expect not in ("diode", "ohms") else bare)
 
     def _judged(self, entries: list[Entry], tally: Tally, what: str) -> Judgement:
+        gc.collect(1)  # as the walk does while it waits for an answer
         begun = time.process_time()
         judged = judge(self.harness, entries, planned=self.plan)
         tally.slowest = max(tally.slowest, (time.process_time() - begun, what))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import gc
 import sys
 from collections.abc import Iterator
 from dataclasses import replace
@@ -45,6 +46,7 @@ class Terminal:
     def typed(self) -> str | None:
         """One typed line, asked for where the rest is shown; None at the end of input."""
         print("> ", end="", flush=True, file=sys.stderr if self.as_json else sys.stdout)
+        gc.collect(1)  # while somebody reads the question, not while they wait for it
         if sys.stdin is None:
             return None
         self.lines += 1
