@@ -15,8 +15,9 @@ from wiremap.content.given import Given
 from wiremap.content.next_power import after_power
 from wiremap.content.next_step import KEEP
 from wiremap.content.pages.fitted_card import fitted_section
+from wiremap.content.stops_passed import owed_before
 from wiremap.entries.forms import POWER_FORM
-from wiremap.entries.notebook import append, readings_from
+from wiremap.entries.notebook import added, append, readings_from
 from wiremap.evidence import probe_print
 from wiremap.evidence.stamping import stamped
 from wiremap.files import load_notebook
@@ -25,7 +26,20 @@ from wiremap.firstpower.lines import power_lines, power_reader
 from wiremap.firstpower.plan import power_plan
 from wiremap.firstpower.step import STAGES, PowerStep
 from wiremap.graph import Harness
-from wiremap.model import Entry, EntryKind, Fed, Job, OnOff, Seen, Span, Stop, Supply, frozen
+from wiremap.model import (
+    Address,
+    Entry,
+    EntryKind,
+    Fed,
+    Job,
+    Notebook,
+    OnOff,
+    Seen,
+    Span,
+    Stop,
+    Supply,
+    frozen,
+)
 from wiremap.naming import Meaning
 from wiremap.reports.power import power_brief
 from wiremap.ringout.before_start import before_start
@@ -273,6 +287,39 @@ def test_readings_are_judged(demo: Job) -> None:
     ]
     assert [(s.red, s.state) for s, _, _ in power_judge(h, poor).wrong] == [("donor.2", "lamp on")]
     assert power_judge(h, [replace(e, of="0" * 12) for e in read(demo)]).verdict == "incomplete"
+
+
+def test_a_repair_voids_first_power(demo: Job) -> None:
+    """Figures, deeds and stops before it are told as void and wanted again; the same file then counts anew."""
+    steps = power_plan(Harness(demo))
+    figures = read(demo)
+    looks = [step.n for step in power_judge(Harness(demo), figures, steps).seen.left]
+    done, _ = power_lines("\n".join(f"{n} done" for n in looks), steps, by="RK")
+    stops = [Entry(kind=EntryKind.STOP_PASSED, stop=stop, by="RK", second="AM") for stop in Stop]
+    whole = [*figures, *done, *stops]
+    mended = Entry(kind=EntryKind.MENDED, points=(Address("donor", "3"),), by="RK")
+    judged = power_judge(Harness(demo), [*whole, mended], steps)
+    fresh = power_judge(Harness(demo), [], steps)
+    assert (judged.verdict, judged.left, judged.seen) == ("incomplete", fresh.left, fresh.seen)
+    assert judged.void == len(figures) + len(done) + 2 and fresh.void == 0
+    assert f"{judged.void} lines of first power" in list(judged.told())[1]
+    assert power_judge(Harness(demo), [*whole, mended, *whole], steps).verdict == "pass"
+    typed = (*figures, *done)
+    assert added(whole, typed) == ()
+    assert added([*whole, mended], typed) == typed
+
+
+def test_after_a_repair_the_stops_are_passed_again(demo: Job) -> None:
+    """Those before the sleeves and the battery; what is cut stays cut."""
+    stops = [Entry(kind=EntryKind.STOP_PASSED, stop=stop, by="RK", second="AM") for stop in Stop]
+    mended = Entry(kind=EntryKind.MENDED, points=(Address("donor", "3"),), by="RK")
+
+    def owed(*entries: Entry) -> tuple[Stop, ...]:
+        return owed_before(replace(demo, notebooks=(Notebook("n.yaml", entries),)), Stop.MATING)
+
+    assert owed() == (Stop.CUT, Stop.SLEEVES, Stop.BATTERY)
+    assert owed(*stops) == ()
+    assert owed(*stops, mended) == (Stop.SLEEVES, Stop.BATTERY)
 
 
 def test_eyes_and_stops_are_wanted_for_a_pass(demo: Job) -> None:

@@ -32,14 +32,3 @@ def ticked(entries: Iterable[Entry], of: str) -> set[str]:
 def ticked_on(job: Job, of: str, day: str) -> set[str]:
     """The deeds that were ticked under one heading on one day."""
     return ticked((entry for entry in entries_of(job) if entry.date == day), of)
-
-
-def since_mended(entries: Iterable[Entry]) -> list[Entry]:
-    """The entries behind the last repair: what was done before it is done again."""
-    found: list[Entry] = []
-    for entry in entries:
-        if entry.kind == EntryKind.MENDED:
-            found = []
-        else:
-            found.append(entry)
-    return found

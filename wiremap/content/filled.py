@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from wiremap.content.done import BETWEEN, said, since_mended
+from wiremap.content.done import BETWEEN, said
 from wiremap.content.filled_later import later
 from wiremap.content.given import Given
 from wiremap.content.joint_work import joint_numbers, said_step
@@ -21,6 +21,7 @@ from wiremap.content.stops_passed import READ_ALOUD
 from wiremap.content.survey_cards import COUNTED
 from wiremap.content.words import listed, spaced
 from wiremap.content.written import Written, plain, written
+from wiremap.entries.courses import since_mended
 from wiremap.evidence.probe_points import kind_of
 from wiremap.evidence.survey_readings import ReadingVerdict, Spot, judge_survey, probes_at, spot_of
 from wiremap.firstpower.answering import answering
@@ -135,13 +136,14 @@ def _probes(given: Given) -> Iterator[tuple[str, Written]]:
 
 def _power(given: Given) -> Iterator[tuple[str, Written]]:
     """Figures read, and steps ticked that were not found wrong since."""
-    found, _ = answering(given.harness, given.job.entries, given.power)
-    judged = power_judge(given.harness, given.job.entries, given.power)
+    current = since_mended(given.job.entries)
+    found, _ = answering(given.harness, current, given.power)
+    judged = power_judge(given.harness, current, given.power)
     wrong = {each.step.n for each in judged.wrong}
     for n, entry in found.items():
         yield f"P{n}", written(entry, wrong=n in wrong)
-    by = {plain(e.what): e.by for e in given.job.entries if e.kind == EntryKind.DONE}
-    left = open_steps(given.power, since_mended(given.job.entries), judged)
+    by = {plain(e.what): e.by for e in current if e.kind == EntryKind.DONE}
+    left = open_steps(given.power, current, judged)
     for step in given.power:
         hand = by.get(plain(said(OF, step_words(step))))
         if hand is not None and step not in left:

@@ -6,13 +6,13 @@ from collections.abc import Iterator, Sequence
 
 from wiremap.content.bus import alone_reading, bus_halves, mated_reading
 from wiremap.content.bus_cards import stands
-from wiremap.content.done import since_mended
 from wiremap.content.given import Given
 from wiremap.content.mated_bus import read_when_mated
 from wiremap.content.proving import proving
 from wiremap.content.steps import Step
 from wiremap.content.words import spaced
 from wiremap.content.written import Written, plain, written
+from wiremap.entries.courses import since_mended
 from wiremap.model import Entry
 from wiremap.survey.later import LaterReading, LaterVerdict
 

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 from wiremap.base import Severity
 from wiremap.check import Checked, PaperVerdict, Report
-from wiremap.content.done import since_mended
 from wiremap.content.next_papers import after_papers, anew, shown_path
 from wiremap.content.stop_cards import passed
 from wiremap.content.text_face import asked_face
+from wiremap.entries.courses import since_mended
 from wiremap.evidence import entries
 from wiremap.evidence.confirmed import PARTNER
 from wiremap.evidence.partners import not_yet_joined

@@ -13,11 +13,12 @@ from wiremap.content.cards import (
     Places,
     mark_for,
 )
-from wiremap.content.done import said, since_mended
+from wiremap.content.done import said
 from wiremap.content.later_cards import is_right, later_ask, later_stop
 from wiremap.content.ringout_cards import MEND
 from wiremap.content.stop_cards import passed, stop_card
 from wiremap.content.words import sentence_case, volts_band
+from wiremap.entries.courses import since_mended
 from wiremap.firstpower.deeds import NOT_SO, OF, last_words, step_words
 from wiremap.firstpower.judge import CAUTION, PowerVerdict, power_judge
 from wiremap.firstpower.step import AMPS, STAGES, PowerStep

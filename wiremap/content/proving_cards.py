@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 
 from wiremap.content.cards import Card, tick
-from wiremap.content.done import since_mended, ticked
+from wiremap.content.done import ticked
 from wiremap.content.given import Given
 from wiremap.content.later_cards import is_right, later_ask, later_stop
 from wiremap.content.proving import Proving
 from wiremap.content.ringout_cards import MEND
 from wiremap.content.words import spaced
+from wiremap.entries.courses import since_mended
 from wiremap.model import Entry
 
 OF = "before the sleeves"

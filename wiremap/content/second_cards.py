@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from wiremap.content.cards import Card
-from wiremap.content.done import since_mended
 from wiremap.content.given import Given
 from wiremap.content.later_cards import is_right, later_ask, later_stop
 from wiremap.content.ringout_cards import MEND, around_one_probe, held, reading
 from wiremap.diagnose.turn import planned_turn
 from wiremap.diagnose.walk import Walk
+from wiremap.entries.courses import since_mended
 from wiremap.model import Entry
 from wiremap.ringout.probe import Probe
 from wiremap.survey.later import LaterReading

@@ -6,10 +6,11 @@ from collections.abc import Sequence
 
 from wiremap.content.cards import Card, tick
 from wiremap.content.closing import closing_steps
-from wiremap.content.done import since_mended, ticked
+from wiremap.content.done import ticked
 from wiremap.content.given import Given
 from wiremap.content.stop_cards import passed, stop_card
 from wiremap.content.words import spaced
+from wiremap.entries.courses import since_mended
 from wiremap.model import Entry, Stop
 
 OF = "closed"

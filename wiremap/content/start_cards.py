@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from wiremap.content.cards import Card, tick
-from wiremap.content.done import since_mended, ticked
+from wiremap.content.done import ticked
 from wiremap.content.joint_work import said_step
 from wiremap.content.steps import Slot, Step
+from wiremap.entries.courses import since_mended
 from wiremap.model import Entry, EntryKind
 
 OF = "before the ring-out"

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from wiremap.base import Finding
 from wiremap.check import Checked
+from wiremap.entries.courses import since_mended
 from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.model import EndKind, Entry, Job, Stop
 from wiremap.rules.registry import RULES
@@ -37,14 +38,18 @@ def passed(job: Job) -> tuple[Passed, ...]:
 
 
 def owed_before(job: Job, stop: Stop) -> tuple[Stop, ...]:
-    """The stops that come before one in the order of work and were not passed."""
+    """The stops that come before one in the order of work and were not passed.
+
+    After a repair they are passed again, but for the cut.
+    """
     there = {
         Stop.CUT: any(end.kind == EndKind.CUT_TAIL for end in job.ends.values()),
         Stop.SLEEVES: bool(job.circuits),
         Stop.BATTERY: True,
         Stop.MATING: True,
     }
-    done = {each.stop for each in passed(job)}
+    done = {entry.passes for entry in since_mended(job.entries)}
+    done |= {each.stop for each in passed(job) if each.stop == Stop.CUT}
     order = list(Stop)
     return tuple(s for s in order[: order.index(stop)] if there[s] and s not in done)
 

@@ -9,6 +9,17 @@ from wiremap.graph import Harness
 from wiremap.model import OPEN, Entry, EntryKind, Seen
 
 
+def since_mended(entries: Iterable[Entry]) -> list[Entry]:
+    """The entries behind the last repair: what was done before it is done again."""
+    found: list[Entry] = []
+    for entry in entries:
+        if entry.kind == EntryKind.MENDED:
+            found = []
+        else:
+            found.append(entry)
+    return found
+
+
 def opens_of(harness: Harness, near: Mapping[str, Collection[str]]) -> Opens:
     """For each entry the points of the circuits at which what was read before it is past.
 

@@ -104,13 +104,19 @@ def added(
 
 
 def _present(known: Iterable[Entry], opens: Opens) -> list[Entry]:
-    """The entries at whose points no later one has opened a new course."""
+    """The entries at whose points no later one has opened a new course.
+
+    First power begins anew with any repair.
+    """
     past: set[str] = set()
     present: list[Entry] = []
+    repaired = False
     for entry in reversed(list(known)):
-        if past.isdisjoint((*entry.red, *entry.black)):
+        anew = repaired and entry.kind in (EntryKind.POWER, EntryKind.DONE)
+        if not anew and past.isdisjoint((*entry.red, *entry.black)):
             present.append(entry)
         past |= opens(entry)
+        repaired = repaired or entry.kind == EntryKind.MENDED
     return present[::-1]
 
 

@@ -7,14 +7,23 @@ from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 from wiremap.base import Finding, numbers_told, plural
+from wiremap.entries.courses import since_mended
 from wiremap.evidence.meter import DEAD_VOLTS
 from wiremap.firstpower.answering import KINDS, answering, figure_of
 from wiremap.firstpower.bus_pair import CROSSED, low_beside
-from wiremap.firstpower.deeds import NOTHING_LEFT, LookedAt, looked_at, step_words
+from wiremap.firstpower.deeds import (
+    BETWEEN,
+    NOT_SO,
+    NOTHING_LEFT,
+    OF,
+    LookedAt,
+    looked_at,
+    step_words,
+)
 from wiremap.firstpower.plan import power_plan
 from wiremap.firstpower.step import AMPS, PowerStep
 from wiremap.graph import Harness
-from wiremap.model import Entry
+from wiremap.model import Entry, EntryKind, Stop
 from wiremap.survey.loaded import FILE
 from wiremap.trade.tables import figure
 
@@ -41,6 +50,7 @@ class PowerVerdict:
     """How figures, eyes and stops stand against the plan; `unfit` are entries that answer no step.
 
     `unfinished`: every figure is right, but something was not looked at or a stop not passed.
+    `void`: how many entries of first power stand before the last repair.
     """
 
     verdict: str  # pass, fail, incomplete, unfinished
@@ -48,6 +58,7 @@ class PowerVerdict:
     left: tuple[PowerStep, ...]
     unfit: tuple[Finding, ...] = ()
     seen: LookedAt = NOTHING_LEFT
+    void: int = 0
 
     def as_dict(self) -> dict[str, Any]:
         """The verdict as plain data."""
@@ -63,6 +74,7 @@ class PowerVerdict:
             "not_so": [step.n for step in self.seen.not_so],
             "stops": list(self.seen.stops),
             "unfit": [finding.as_dict() for finding in self.unfit],
+            "void": self.void,
         }
 
     def told(self, *, full: bool = False) -> Iterator[str]:
@@ -71,6 +83,9 @@ class PowerVerdict:
         The readings left are numbers in one line; `full` tells each with its probes.
         """
         yield f"{self.verdict}: {self._left()}"
+        if self.void:
+            lines = plural(self.void, "line")
+            yield f"mended since: {lines} of first power before it no longer count"
         for step in self.seen.not_so:
             yield f"wrong: {step_words(step)}: it is not so; {step.why or 'stop'}"
         for step, value, why in self.wrong:
@@ -104,13 +119,16 @@ def power_judge(
 ) -> PowerVerdict:
     """Judge the volts and amps read at first power; the last fresh reading of a step counts.
 
+    What stands before the last repair is done again.
+
     A reading in volts for which the job gives no limits (its volts are not stated) is never in
     order: it stays among those left.  Amps without a limit are only written down; those of the last
     step are what the machine draws more than before, so that they wait for the figure before.
     """
     steps = power_plan(harness) if steps is None else steps
     asked = tuple(step for step in steps if step.quantity and step.red)
-    held = tuple(entries)
+    kept = tuple(entries)
+    held = since_mended(kept)
     read, unfit = answering(harness, held, asked)
     seen = {step.n: figure_of(read[step.n], step) for step in asked if step.n in read}
     wrong: list[Wrong] = []
@@ -126,7 +144,18 @@ def power_judge(
             wrong.append(Wrong(step, seen[step.n], why))
     eyes = looked_at(steps, held)
     verdict = _verdict(figures_left=bool(left) or not steps, is_wrong=bool(wrong), eyes=eyes)
-    return PowerVerdict(verdict, tuple(wrong), tuple(left), tuple(unfit), eyes)
+    void = _of_power(kept[: len(kept) - len(held)])
+    return PowerVerdict(verdict, tuple(wrong), tuple(left), tuple(unfit), eyes, void)
+
+
+def _of_power(entries: Iterable[Entry]) -> int:
+    """How many entries are of first power: figures, deeds, stops."""
+    count = 0
+    for entry in entries:
+        of = entry.what.partition(BETWEEN)[0] if entry.kind == EntryKind.DONE else ""
+        is_stop = entry.passes in (Stop.BATTERY, Stop.MATING)
+        count += entry.kind == EntryKind.POWER or is_stop or of in (OF, NOT_SO)
+    return count
 
 
 def _verdict(*, figures_left: bool, is_wrong: bool, eyes: LookedAt) -> str:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from wiremap.content.cards import DONE, Card, CardLink, CardQuestion, Tick
 from wiremap.content.done import said as said_of
-from wiremap.content.done import since_mended
 from wiremap.content.power_cards import (
     NOT,
     mated_left,
@@ -17,6 +16,7 @@ from wiremap.content.second_cards import again_left, second_card
 from wiremap.content.sleeve_cards import OF as CLOSED
 from wiremap.content.sleeve_cards import closings_left, sleeve_card
 from wiremap.content.stop_cards import passed
+from wiremap.entries.courses import since_mended
 from wiremap.firstpower.deeds import NOT_SO, OF, step_words
 from wiremap.firstpower.judge import power_judge
 from wiremap.firstpower.lines import power_lines
