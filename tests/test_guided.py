@@ -32,7 +32,7 @@ PASTED = (
     "d",
     "no",
 )
-END = ("splice", "12", "F7 10")
+END = ("splice", "12", "F7 10", "no")
 ALL = (*HAND, *PASTED, *END)
 KEPT = "wiremap-start.json"
 
@@ -127,7 +127,7 @@ def test_dont_know_is_always_an_answer(
 ) -> None:
     """Volts, fuse and shell stay open, and both ways are sketched."""
     rows = ("d", "1: ?", ".", "d", "no")
-    type_in(monkeypatch, *HAND[:6], "d", "d", *rows, "d", "d", "d")
+    type_in(monkeypatch, *HAND[:6], "d", "d", *rows, "d", "d", "d", "d")
     assert {"old.yaml", "new.yaml", "splice.yaml", "adapter.yaml"} == set(files(empty_folder))
     assert "compare --ways splice.yaml adapter.yaml" in capsys.readouterr().out
     job = load_job("splice.yaml").value
@@ -255,7 +255,7 @@ def test_back_takes_one_row_away(empty_folder: Path, monkeypatch: pytest.MonkeyP
 
 def test_words_are_taken_as_they_begin(empty_folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """`n`, `SPL` and `24 V` are what they look like."""
-    type_in(monkeypatch, *HAND[:-1], "N", *PASTED[:-1], "n", "SPL", "24 V", "none")
+    type_in(monkeypatch, *HAND[:-1], "N", *PASTED[:-1], "n", "SPL", "24 V", "none", "no")
     job = load_job("job.yaml").value
     assert job is not None
     assert (24, True) == (job.supply.volts, job.ends["old"].fed["1"].unfused)

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from wiremap.entries.numbers import figure
 from wiremap.evidence.answer_figures import FIGURES
+from wiremap.evidence.new_wires import EXAMPLE, tells_wire, why_no_wire
 from wiremap.reports.screen import some
 from wiremap.share.beginning import YAML, paper_of_rows, split_row, ways_of
 
@@ -75,6 +76,15 @@ def volts_fault(said: str) -> str:
     if volts_of(said) is None:
         return f"volts from 1 to {MOST_VOLTS}, as 24 or 24 V"
     return ""
+
+
+def wire_fault(said: str) -> str:
+    """Why a new wire cannot be read; its size and colour are wanted at least."""
+    if tells_wire(said):
+        return ""
+    why = why_no_wire(said)
+    told = f" ({why})" if why else ""
+    return f"its size and colour are wanted, its length if it is known: {EXAMPLE}{told}"
 
 
 def volts_of(said: str) -> float | None:

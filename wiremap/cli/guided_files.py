@@ -14,6 +14,7 @@ from wiremap.files.schemas import first_lines, reference
 from wiremap.files.write_several import write_several
 from wiremap.model import Fed, Job, Pinout
 from wiremap.propose import Proposal
+from wiremap.propose.inline import InlineModule, with_inline
 from wiremap.propose.result import GRADES
 from wiremap.propose.written import job_text
 from wiremap.reports.proposed import proposed_lines
@@ -33,6 +34,15 @@ class Plug:
 
 
 @dataclass(frozen=True, kw_only=True)
+class GuidedModule:
+    """An in-line module: its own paper, what is told of it, the paper of a plug that feeds it."""
+
+    plug: Plug
+    told: InlineModule
+    tap: Plug | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
 class GuidedAnswers:
     """Everything that was answered."""
 
@@ -41,6 +51,7 @@ class GuidedAnswers:
     way: str
     volts: float | None
     fed: Mapping[str, Mapping[str, Fed]]
+    module: GuidedModule | None = None
 
 
 @dataclass
@@ -59,6 +70,7 @@ def write_all(folder: Path, told: GuidedAnswers) -> list[str]:
     draft = _Draft()
     old = [(plug.name, _laid(draft, folder, plug)) for plug in told.old]
     new = [(plug.name, _laid(draft, folder, plug)) for plug in told.new]
+    module = None if told.module is None else _laid_module(draft, folder, told.module)
     ways = (SPLICE, ADAPTER) if told.way == DONT_KNOW else (told.way,)
     jobs: list[str] = []
     for way in ways:
@@ -66,6 +78,8 @@ def write_all(folder: Path, told: GuidedAnswers) -> list[str]:
         proposal, job = begun(
             old, new, path=path, volts=told.volts, fed=told.fed, adapter=way == ADAPTER
         )
+        if module is not None:
+            proposal, job = with_inline(proposal, job, module)
         draft.files[path] = job_text(proposal, job).encode()
         draft.lines += _of_job(path, proposal, job, first=not jobs)
         jobs.append(path.as_posix())
@@ -88,6 +102,14 @@ def _laid(draft: _Draft, folder: Path, plug: Plug) -> Pinout:
     draft.files[path] = text.encode()
     draft.lines.append(f"written: {path.as_posix()}")
     return replace(plug.pinout, path=path.as_posix())
+
+
+def _laid_module(draft: _Draft, folder: Path, module: GuidedModule) -> InlineModule:
+    """The module with its paper, and that of the plug that feeds it, as they will lie there."""
+    told = replace(module.told, pinout=_laid(draft, folder, module.plug))
+    if module.tap is None or told.tap is None:
+        return told
+    return replace(told, tap=replace(told.tap, pinout=_laid(draft, folder, module.tap)))
 
 
 def _free(folder: Path, stem: str) -> Path:

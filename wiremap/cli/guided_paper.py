@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import cast, get_args
@@ -10,6 +11,7 @@ from wiremap.base import Finding
 from wiremap.cli.common import say
 from wiremap.cli.guided_answers import HAND, PASTE, file_of, row_fault, shell_fault
 from wiremap.cli.talk import DONT_KNOW, Talk
+from wiremap.propose.inline import MODULE
 from wiremap.share.beginning import (
     YAML,
     ToldPinout,
@@ -19,6 +21,7 @@ from wiremap.share.beginning import (
 )
 from wiremap.share.columns import WITHOUT_HEADINGS
 from wiremap.share.headings import is_headings
+from wiremap.share.module_paper import paper_by_role
 from wiremap.trade.colours import Letters
 
 YES_NO = ("yes", "no")
@@ -35,7 +38,7 @@ class PlugTable:
     folder: Path
     name: str
     source: str
-    rows: list[str]
+    rows: Sequence[str] = ()
     shell: str = ""
 
     @property
@@ -43,8 +46,15 @@ class PlugTable:
         """Whether it is a pinout already, which tells its own shell."""
         return Path(self.source).suffix.casefold() in YAML
 
+    @property
+    def by_role(self) -> bool:
+        """Whether it is a module of which nobody has a paper."""
+        return self.name == MODULE and self.source == DONT_KNOW
+
     def paper(self, letters: Letters | None) -> ToldPinout:
         """The pinout that it comes to."""
+        if self.by_role:
+            return paper_by_role(self.name)
         if self.source == PASTE:
             return paper_of_table(self.rows, title=self.name, shell=self.shell, letters=letters)
         if self.source in (HAND, DONT_KNOW):
@@ -55,7 +65,7 @@ class PlugTable:
 
 def asked_shell(talk: Talk, told: PlugTable) -> str:
     """How many ways the shell has, and whether it is sealed; empty if nobody knows."""
-    if told.is_pinout:
+    if told.is_pinout or told.by_role:
         return ""
     known = told.paper(None).pinout
     count = 0 if known is None else len(known.cavities)
@@ -90,13 +100,13 @@ def in_letters(talk: Talk, name: str, told: PlugTable) -> ToldPinout:
     return paper if asked == DONT_KNOW else told.paper(cast(Letters, asked))
 
 
-def asked_rows(talk: Talk, name: str, source: str) -> list[str]:
+def asked_rows(talk: Talk, told: PlugTable) -> list[str]:
     """The rows of a table that is pasted or told by hand; none where it lies in a file."""
-    if source == PASTE:
-        return _pasted_rows(talk, name)
-    if source in (HAND, DONT_KNOW):
-        question = f"{name}: cavity by cavity, as the paper or the plug says"
-        return talk.rows(f"{name}.rows", question, ROWS_AS, row_fault)
+    if told.source == PASTE:
+        return _pasted_rows(talk, told.name)
+    if told.source in (HAND, DONT_KNOW) and not told.by_role:
+        question = f"{told.name}: cavity by cavity, as the paper or the plug says"
+        return talk.rows(f"{told.name}.rows", question, ROWS_AS, row_fault)
     return []
 
 

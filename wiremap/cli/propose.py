@@ -51,8 +51,8 @@ def add(commands: Any) -> None:
         "propose",
         help="propose the pin mapping between two generations",
         epilog=EXAMPLES,
-        description="Old connectors are the machine's side, new ones the unit's. In-line units, "
-        "taps and extras are added to the job by hand.",
+        description="Old connectors are the machine's side, new ones the unit's. An in-line module "
+        "is asked for by `wiremap start`; taps and other extras are added by hand.",
     )
     parser.add_argument("files", nargs="*", metavar="FILE", help="the old pinout and the new one")
     for age in ("old", "new"):

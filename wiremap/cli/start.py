@@ -34,8 +34,9 @@ def add(subparsers: Any) -> None:
         "start",
         help="begin a job: one question at a time, or a blank to fill in",
         epilog=EXAMPLES,
-        description="By itself it asks for papers, shell, splice or adapter, volts and feeds, one "
-        "question at a time, and proposes a job; stopped half way, it goes on where it was.",
+        description="By itself it asks for papers, shell, splice or adapter, volts, feeds and an "
+        "in-line module, one question at a time, and proposes a job; stopped half way, it goes on "
+        "where it was.",
     )
     parser.set_defaults(run=run)
     parser.add_argument(

@@ -193,7 +193,9 @@ class Talk:
 
 
 def _meant(said: str, words: Sequence[str]) -> str:
-    """The word that an answer begins; empty if none or several do."""
+    """The word that an answer is, or the one that it begins; empty if none or several do."""
+    if said in words:
+        return said
     found = [word for word in words if word.casefold().startswith(said.casefold())]
     return found[0] if len(found) == 1 else ""
 

@@ -37,7 +37,16 @@ from wiremap.files.yamltext import (
 )
 from wiremap.model import Cavity, Connector, Entry, Half, Job, Link, Pinout, Switch
 
-__all__ = ["comment", "dump_entry", "dump_job", "dump_pinout", "quoted", "row", "word"]
+__all__ = [
+    "cavity_text",
+    "comment",
+    "dump_entry",
+    "dump_job",
+    "dump_pinout",
+    "quoted",
+    "row",
+    "word",
+]
 
 HEAD: Table = {name: PINOUT[name] for name in ("title", "id", "revision", "withdrawn")}
 LETTERS: Table = {name: PINOUT[name] for name in ("letters", "half")}
@@ -93,7 +102,7 @@ def dump_pinout(
     out.pairs(stated(pinout, MAKERS_FIGURES))
     out.add("cavities:")
     for cavity in pinout.cavities.values():
-        out.add(f"  {key(cavity.name)}: {_cavity(cavity, pinout)}", cavity.name)
+        out.add(f"  {key(cavity.name)}: {cavity_text(cavity, pinout)}", cavity.name)
     out.section("inside", map(_link, pinout.inside))
     out.section("behind", map(_link, pinout.behind))
     if pinout.segments:
@@ -124,7 +133,7 @@ def _connector(connector: Connector, half: Half | None) -> list[str]:
     return [f"  {name}: {value}" for name, value in stated(connector, SHELL)]
 
 
-def _cavity(cavity: Cavity, pinout: Pinout) -> str:
+def cavity_text(cavity: Cavity, pinout: Pinout) -> str:
     """A cavity in its full form; what its paper says of all goes without saying."""
     implied = {
         "function": None if cavity.reading.how == "stated" else cavity.function,

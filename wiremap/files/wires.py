@@ -25,6 +25,7 @@ MAX_CSA_MM2 = 300.0
 MAX_GAUGE = 40
 LONGEST = 100
 ROUNDED = 0.02  # 0.52 mm2 is 20 AWG; 0.5 mm2 is not
+UNTOLD = Wire("?", None, doubtful=True)  # a new wire of which nobody has told anything
 _SIZE = re.compile(
     r"(\d+(?:[.,]\d+)?|[.,]\d+)\s*(\?)?\s*(?:mm2|mm²|mm\^2|qmm)?\s*(\?)?(?=\s|$)", re.ASCII
 )

@@ -32,7 +32,7 @@ from wiremap.model.notebook import (
     says_what,
     without_struck,
 )
-from wiremap.model.parts import Extra
+from wiremap.model.parts import FORM_UNTOLD, Extra
 from wiremap.model.pinout import Link, Pinout, Source, Switch
 from wiremap.model.quantities import OPEN, Span, Wire
 from wiremap.model.records import frozen
@@ -67,6 +67,7 @@ __all__ = [
     "CHASSIS",
     "CLASS_B_AC_VOLTS",
     "CLASS_B_DC_VOLTS",
+    "FORM_UNTOLD",
     "INSULATION_LIMIT_C",
     "OPEN",
     "SHRUNK",

@@ -8,6 +8,7 @@ from wiremap.base import Place
 from wiremap.model.address import Address
 from wiremap.model.words import ExtraKind
 
+FORM_UNTOLD = "?"  # of a fuse
 FUSE_LEGS = ("a", "b")
 DIODE_LEGS = ("a", "k")  # anode, cathode
 

@@ -140,7 +140,7 @@ def _rates_differ(old: Cavity, new: Cavity) -> str:
         return ""
     return (
         f"the old pair speaks {old.kbit_s:g} kbit/s, the new one {new.kbit_s:g}: "
-        "a splice cannot translate; it takes a gateway, added by hand"
+        "a splice cannot translate; it takes a gateway (`wiremap start` asks for one)"
     )
 
 

@@ -11,8 +11,8 @@ from wiremap.model import EndKind, Job, Side
 from wiremap.propose.result import GRADES, Proposal
 
 _BY_HAND = (
-    "In-line units, taps, fuses and studs are added by hand; so are tail lengths, `fed`, `supply` "
-    "and `surroundings`."
+    "Taps, fuses and studs are added by hand (an in-line module with its own: `wiremap start`); so "
+    "are tail lengths, `fed`, `supply` and `surroundings`."
 )
 
 

@@ -57,7 +57,7 @@ def paper_of_rows(
     for row in rows:
         name, text = split_row(row)
         lines.append(f"  {cell(name)}: {word(text)}")
-    return _read("\n".join(lines) + "\n")
+    return read_text("\n".join(lines) + "\n")
 
 
 def _shell_lines(shell: str) -> list[str]:
@@ -148,7 +148,7 @@ def _taken_in(taken: Intake, shown: str, shell: str) -> ToldPinout:
     (text,) = taken.files.values()
     if shell:  # put in as text: what has no field of its own stands there as a remark
         text = _with_shell(text, shell)
-    return replace(_read(text), assumed=taken.assumed, unsure=taken.unsure)
+    return replace(read_text(text), assumed=taken.assumed, unsure=taken.unsure)
 
 
 def _paper_of_yaml(path: Path) -> ToldPinout:
@@ -159,7 +159,7 @@ def _paper_of_yaml(path: Path) -> ToldPinout:
     return ToldPinout(text=path.read_text("utf-8"), pinout=loaded.value)
 
 
-def _read(text: str) -> ToldPinout:
+def read_text(text: str) -> ToldPinout:
     """A text as the reader of files takes it."""
     with tempfile.TemporaryDirectory() as scratch:
         draft = Path(scratch) / "typed.yaml"

@@ -8,6 +8,7 @@ from enum import StrEnum
 
 from wiremap.base import Place
 from wiremap.graph import Conductor, Harness
+from wiremap.model import FORM_UNTOLD
 from wiremap.sizing.ampacity import most_bundled
 from wiremap.sizing.around import Around
 from wiremap.sizing.cases import Cases
@@ -103,7 +104,9 @@ class Unjudged:
         extra = self.harness.job.extras[fuse.name]
         if fuse.amps is None and not fuse.chosen:
             yield _open(fuse.name, "its amps are not stated", fuse.place)
-        if extra.detail not in PLAIN_FUSES:
+        if extra.detail == FORM_UNTOLD:
+            yield _open(fuse.name, "nobody states its form: judged as a blade fuse", fuse.place)
+        elif extra.detail not in PLAIN_FUSES:
             why = f"no opening limits of a {extra.detail} fuse are tabled: judged as a blade fuse"
             yield _open(fuse.name, why, fuse.place)
         if not fuse.feed:

@@ -28,8 +28,6 @@ from wiremap.model import (
     End,
     EndKind,
     EntryKind,
-    Fed,
-    Flow,
     Job,
     OnOff,
     Side,
@@ -42,6 +40,7 @@ from wiremap.survey.circuit_questions import (
     of_partners,
 )
 from wiremap.survey.question import ORDER, Question, of_table, row_of_unknown
+from wiremap.survey.size_questions import of_sizes
 from wiremap.trade.functions import called
 
 VOLTS = "supply.volts"
@@ -170,7 +169,7 @@ def _cavity(job: Job, end: End, cavity: Cavity) -> Iterator[Question]:
     if cavity.basis == Basis.TOLD and doubtful:
         row = "basis_sensors" if cavity.function == "sensor-supply" else "basis"
         yield of_table(row, f"{at}.basis", at=at, function=called(cavity.function))
-    if cavity.function in HALVES and cavity.pair is None and _count(end, cavity.function) > 1:
+    if cavity.function in HALVES and _may_be_of_several(end, cavity):
         yield of_table("pair", f"{at}.pair", _group_names(end, "pair"), at=at)
     if cavity.function == "can-high" and not _rated(end, cavity) and is_joined(job, at):
         yield of_table("kbit_s", f"{at}.kbit_s", at=at)
@@ -181,7 +180,14 @@ def _cavity(job: Job, end: End, cavity: Cavity) -> Iterator[Question]:
         yield of_table("code", at, dict.fromkeys(cavity.codes.values()), at=at, told=told)
     if end.side == Side.MACHINE and group == "lamp" and cavity.flow is None and is_joined(job, at):
         yield of_table("lamp_flow", f"{at}.flow", at=at)
-    yield from _sizes(end, cavity, group)
+    yield from of_sizes(end, cavity, group)
+
+
+def _may_be_of_several(end: End, half: Cavity) -> bool:
+    """Whether nothing tells which of several pairs a half belongs to: no name, no segment."""
+    if half.pair is not None or end.pinout.segment_of(half.name) is not None:
+        return False
+    return _count(end, half.function) > 1
 
 
 def _count(end: End, function: str) -> int:
@@ -202,34 +208,6 @@ def _rated(end: End, high: Cavity) -> bool:
     if len(lows) > 1:
         lows = [low for low in lows if low.pair is not None and low.pair == high.pair]
     return any(half.kbit_s is not None for half in (high, *lows))
-
-
-def _sizes(end: End, cavity: Cavity, group: str) -> Iterator[Question]:
-    """What fuse, load and wire of a contact are."""
-    at = f"{end.name}.{cavity.name}"
-    if end.side == Side.MACHINE and (group == "supply" or _feeds_lamp(cavity)):
-        yield from _feed(end.fed.get(cavity.name, Fed(cavity=cavity.name)), at)
-    if group == "supply" and end.side != Side.MACHINE and cavity.volts is None:
-        yield of_table("unit_volts", f"{at}.volts", at=at)
-    if group == "supply" and end.side != Side.MACHINE and cavity.amps is None:
-        yield of_table("amps", f"{at}.amps", at=at)
-    if group in ("supply", "ground") and cavity.wire is None and end.has_tail:
-        yield of_table("wire", f"{at}.wire", at=at)
-
-
-def _feeds_lamp(cavity: Cavity) -> bool:
-    """Whether the machine feeds a lamp through it, as through a supply."""
-    return electrical(cavity) == "lamp" and cavity.flow is Flow.TO_UNIT
-
-
-def _feed(fed: Fed, at: str) -> Iterator[Question]:
-    """What lies before a supply of the machine: its fuse, then what limits a short circuit."""
-    if fed.fuse_amps is None and fed.found_amps is None and not fed.unfused:
-        yield of_table("fuse_amps", f"{at}.fuse_amps", at=at)
-    if fed.milliohm is None:
-        yield of_table("milliohm", f"{at}.milliohm", at=at)
-    if fed.length_mm is None:
-        yield of_table("length_mm", f"{at}.length_mm", at=at)
 
 
 def _end(job: Job, end: End) -> Iterator[Question]:

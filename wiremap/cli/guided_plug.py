@@ -1,0 +1,82 @@
+"""One plug as the guided start asks for it: its papers, its feeds, how its wordings were read."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from wiremap.cli.common import say
+from wiremap.cli.guided_answers import HAND, PASTE, file_of, readable, tables_in, told_how
+from wiremap.cli.guided_files import Plug
+from wiremap.cli.guided_paper import PlugTable, asked_rows, asked_shell, in_letters, tell_faults
+from wiremap.cli.talk import DONT_KNOW, Talk
+from wiremap.model import Fed, Pinout
+from wiremap.propose.inline import MODULE
+from wiremap.reports.text import wordings
+from wiremap.share.beginning import NO_FUSE, ToldPinout, fed_by, supplies
+
+MOST_WORDINGS = 28  # of one paper, so that they fit a screen with the next question
+# asked again if the table cannot be read
+TABLE_PARTS = ("papers", "rows", "rows.all", "headless", "letters")
+
+
+def asked_plug(talk: Talk, folder: Path, name: str, called: str) -> Plug:
+    """One plug: its papers, its shell, its letters where they are in doubt."""
+    unknown = "nobody has it" if name == MODULE else "as far as known"
+    while True:
+        source = talk.ask(
+            f"{name}.papers",
+            f"{name}, {called}: where is its pin table?",
+            f"{_files(folder)}, {PASTE} (a table), {HAND} (cavity by cavity), d ({unknown})",
+            readable(folder),
+        )
+        source = told_how(folder, source)
+        told = PlugTable(folder, name, source)
+        told = replace(told, rows=asked_rows(talk, told))
+        told = replace(told, shell=asked_shell(talk, told))
+        paper = in_letters(talk, name, told)
+        if paper.pinout is not None:
+            _show(talk, name, paper, paper.pinout)
+            file = file_of(folder, source) if told.is_pinout else None
+            return Plug(name=name, paper=paper, pinout=paper.pinout, file=file)
+        tell_faults(paper.findings)
+        talk.forget(*(f"{name}.{part}" for part in TABLE_PARTS))
+
+
+def _files(folder: Path) -> str:
+    """The hint for a file: those that are there."""
+    found = tables_in(folder)
+    return f"a file's name ({found})" if found else "a file's name"
+
+
+def asked_feeds(talk: Talk, plug: Plug, cavities: Sequence[str] = ()) -> dict[str, Fed]:
+    """What lies before contacts of a machine's plug, by default each of its supplies."""
+    found = {}
+    for cavity in cavities or supplies(plug.pinout):
+        signal = plug.pinout.cavities[cavity].signal
+        said = talk.ask(
+            f"{plug.name}.fed.{cavity}",
+            f"{plug.name}.{cavity} ({signal}): which fuse feeds it, and how many amps has it?",
+            f"F7 10 (its name and its amps), 10 (amps alone), {NO_FUSE}, d",
+            lambda said: "" if fed_by("1", said) else "that is no fuse and no amps",
+        )
+        fed = None if said == DONT_KNOW else fed_by(cavity, said)
+        if fed is not None:
+            found[cavity] = fed
+    return found
+
+
+def _show(talk: Talk, name: str, paper: ToldPinout, pinout: Pinout) -> None:
+    """What each wording was read as, when it has just been told."""
+    if not talk.asked.startswith(f"{name}."):
+        return
+    say()
+    lines = wordings(pinout).splitlines()
+    for line in lines[:MOST_WORDINGS]:
+        say(line)
+    left = len(lines) - MOST_WORDINGS
+    if left > 0:
+        say(f"  and {left} more lines; all of it: wiremap check {name}.yaml, once it is written")
+    for assumed in paper.assumed:
+        say(f"  assumed: {assumed}")

@@ -1,0 +1,75 @@
+"""The paper of an in-line module: by what its contacts do where nobody has it, and what is told of
+it beside.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+
+from wiremap.entries.numbers import decimal
+from wiremap.files.dump import cavity_text
+from wiremap.files.yamltext import cells, flow, key
+from wiremap.propose.inline import CanPair, OwnFuse
+from wiremap.share.beginning import ToldPinout, read_text
+
+SEGMENTS = ("a", "b")
+BY_ROLE = """wiremap: pinout/1
+title: {title}
+# Its contacts are called by what they do, until its leaflet tells their numbers.
+cavities:
+  a-high: {{signal: port A high, function: can-high, pair: port A}}
+  a-low: {{signal: port A low, function: can-low, pair: port A}}
+  b-high: {{signal: port B high, function: can-high, pair: port B}}
+  b-low: {{signal: port B low, function: can-low, pair: port B}}
+  supply: {{signal: supply, function: permanent-supply}}
+  ground: {{signal: ground, function: power-ground}}
+"""
+REMARK = "   # "
+FUSE = re.compile(r"([^\W\d][^\d.,:]*?)(?:\s+(\d{1,4}(?:[.,]\d{1,3})?)\s*[aA]?)?")
+
+
+def own_fuse(told: str) -> OwnFuse | None:
+    """A fuse in words: `blade 2`, `blade 2 A`, `blade`; None where no form is told."""
+    found = FUSE.fullmatch(told.strip())
+    if found is None:
+        return None
+    return OwnFuse(form=found[1], amps=decimal(found[2]) if found[2] else None)
+
+
+def paper_by_role(title: str) -> ToldPinout:
+    """A module of which nobody has a paper: two ports, a supply, a ground."""
+    return read_text(BY_ROLE.format(title=title))
+
+
+def with_ports(paper: ToldPinout, ports: Sequence[CanPair]) -> ToldPinout:
+    """The paper with what its two ports pass on to each other, unless it tells that itself."""
+    if paper.pinout is None or paper.pinout.segments:
+        return paper
+    members = zip(SEGMENTS, ports, strict=True)
+    segments = [(name, cells([pair.high.cavity, pair.low.cavity])) for name, pair in members]
+    text = f"{paper.text}segments: {flow(segments)}\nbridges: [{cells(SEGMENTS)}]\n"
+    return read_text(text)
+
+
+def with_amps(paper: ToldPinout, name: str, amps: float) -> ToldPinout:
+    """The paper with what a supply of it draws, where a line of its own tells of that contact."""
+    lines = paper.text.splitlines()
+    at = _line_of(paper, name, lines)
+    if paper.pinout is None or at is None:
+        return paper
+    cavity = replace(paper.pinout.cavities[name], amps=amps)
+    remark = lines[at].partition(REMARK)[2]
+    lines[at] = f"  {key(name)}: {cavity_text(cavity, paper.pinout)}"
+    if remark:
+        lines[at] += f"{REMARK}{remark}"
+    return read_text("\n".join(lines) + "\n")
+
+
+def _line_of(paper: ToldPinout, name: str, lines: Sequence[str]) -> int | None:
+    """Where a contact stands, from 0; None where it shares its line, as in a range."""
+    place = None if paper.pinout is None else paper.pinout.cavities[name].place
+    if place is None or not lines[place.line - 1].startswith(f"  {key(name)}:"):
+        return None
+    return place.line - 1
