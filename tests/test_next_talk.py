@@ -185,13 +185,18 @@ def test_a_figure_beyond_what_is_usual_is_asked_back(
     usual: str,
     strange: str,
 ) -> None:
-    """Once, with the range and its source; said again it is kept. A usual one is not doubted."""
+    """With the range and its source; said again it is kept with how it was found, by a single
+    call only with that. A usual one is not doubted.
+    """
     kept = Path("job-notebook.yaml")
     call = ("next", "job.yaml", "--about", about, "--by", "RK")
     shown = typed(strange, usual, "tape", call=call)
     assert "is unusual" in shown and "common practice" in shown
     assert f"answer: {usual}" in kept.read_text("utf-8").replace('"', "")
-    assert main([*call, "--answer", strange, "--how", "tape"]) == 0
+    before = kept.read_text("utf-8")
+    assert main([*call, "--answer", strange]) == 2
     assert "is unusual" in " ".join(capsys.readouterr().err.split())
+    assert before == kept.read_text("utf-8")
+    assert main([*call, "--answer", strange, "--how", "tape"]) == 0
     assert main([*call, "--answer", usual, "--how", "tape"]) == 0
     assert "unusual" not in capsys.readouterr().err

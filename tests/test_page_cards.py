@@ -117,6 +117,18 @@ def test_an_answer_that_the_question_does_not_allow_is_refused(tmp_path: Path) -
     )
 
 
+def test_a_figure_beyond_what_is_usual_is_asked_back(tmp_path: Path) -> None:
+    """As at a terminal: it is kept once somebody has said how it was found out."""
+    desk = Desk(at("questions", tmp_path / "demo"))
+    before = len(desk.kept(EntryKind.ANSWER))
+    for how in ("", "ok"):
+        said = desk.send("/questions", {"answer": "140", "how": how}).text
+        assert "140 C is unusual" in said and "how it was found out" in said
+    assert before == len(desk.kept(EntryKind.ANSWER))
+    desk.send("/questions", {"answer": "140", "how": "probe at the manifold"})
+    assert "140" == desk.kept(EntryKind.ANSWER)[-1].answer
+
+
 def test_a_survey_reading_is_judged_as_soon_as_it_is_entered(tmp_path: Path) -> None:
     """What contradicts the paper says so in the same breath, and both are kept."""
     desk = Desk(at("survey", tmp_path / "demo"))

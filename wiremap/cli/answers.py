@@ -11,7 +11,6 @@ from wiremap.cli.common import note
 from wiremap.cli.open_job import shown
 from wiremap.cli.saving import day, save, shown_name, typed_lines
 from wiremap.evidence import answers, refusal, unfounded
-from wiremap.evidence.answer_figures import unusual
 from wiremap.evidence.opened import OpenJob, full_address
 from wiremap.model import Entry, EntryKind
 from wiremap.ringout.bench import open_questions
@@ -151,6 +150,3 @@ def _tell_kept(opened: OpenJob, entry: Entry, before: Entry | None) -> None:
     if before is not None and before.answer != entry.answer:
         words += f" (instead of {before.answer}, {before.by or 'nobody named'})"
     note(shown(opened, words))
-    strange = unusual(entry.about, entry.answer)
-    if strange:
-        note(f"{shown(opened, entry.about)}: {strange}")

@@ -84,7 +84,7 @@ def _answer(args: argparse.Namespace, opened: OpenJob, asked: Question) -> str:
             doubted = text
             say(f"  {strange}; the same once more keeps it")
             continue
-        how = "" if undecided(text) else _how(opened.job, asked, text)
+        how = "" if undecided(text) else _how(opened.job, asked, text, told=strange)
         lacking = unfounded(opened.job, asked.about, text, how)
         if lacking is not None:
             say(f"  {lacking.why}; it is left for later")
@@ -96,11 +96,13 @@ def _answer(args: argparse.Namespace, opened: OpenJob, asked: Question) -> str:
             say(f"  {fault.message}")
 
 
-def _how(job: Job, asked: Question, text: str) -> str:
+def _how(job: Job, asked: Question, text: str, *, told: str) -> str:
+    """How it was found; where the answer counts for nothing without, why, unless that is `told`."""
     needed = unfounded(job, asked.about, text, "")
     if needed is None:
         return _typed(HOW)
-    say(f"  {needed.why}")
+    if needed.why != told:
+        say(f"  {needed.why}")
     return _typed(HOW_NEEDED)
 
 

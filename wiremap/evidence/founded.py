@@ -1,4 +1,6 @@
-"""Answers that count only with how they were found: a joint, a partner, a contact measured."""
+"""Answers that count only with how they were found: a joint, a partner, a contact measured, a
+figure far from what is usual.
+"""
 
 from __future__ import annotations
 
@@ -6,6 +8,7 @@ from typing import NamedTuple
 
 from wiremap.entries.told_readings import tells_reading, told_volts
 from wiremap.evidence.allowed import settles_joint, undecided
+from wiremap.evidence.answer_figures import unusual
 from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.evidence.confirmed import PARTNER
 from wiremap.evidence.expected import QUIET, electrical
@@ -29,7 +32,15 @@ def unfounded(job: Job, about: str, text: str, how: str) -> Unfounded | None:
         return Unfounded(why, 'add --how "..."')
     if about.endswith(PARTNER) and not undecided(text) and not says_what(how):
         return Unfounded("a partner is told with how it was found", 'add --how "..."')
-    return unmeasured(job, about, text, how)
+    return unmeasured(job, about, text, how) or _unusual(about, text, how)
+
+
+def _unusual(about: str, text: str, how: str) -> Unfounded | None:
+    """Why a figure far from what is usual is not taken by itself: it may be mistyped."""
+    strange = unusual(about, text)
+    if not strange or says_what(how):
+        return None
+    return Unfounded(strange, 'if it is right, add --how "..."')
 
 
 def unmeasured(job: Job, about: str, text: str, how: str) -> Unfounded | None:

@@ -111,7 +111,7 @@ def answer_entry(job: Job, question: Question, said: FormAnswer, hand: Hand) -> 
     how = " ".join(said.text("how").split())
     lacking = unfounded(job, question.about, text, how)
     if lacking is not None:
-        return f"{lacking.why}: fill in how it was found out"
+        return f"{lacking.why}; if it is so, fill in how it was found out"
     answer = Entry(
         kind=EntryKind.ANSWER,
         about=question.about,
