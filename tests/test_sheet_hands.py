@@ -105,11 +105,15 @@ def test_every_new_wire_has_a_flag_for_each_end() -> None:
 
 
 def test_no_tube_is_slid_over_wires_that_leave_the_run(tmp_path: Path) -> None:
-    """It is wrapped round at the end; over a run that nothing leaves it is on before the first joint."""
+    """It is wrapped round at the end; a tube that a long tail takes is on before the first joint."""
     assert "sleeve slid" not in " ".join(s.text for s in told("joints"))
     assert any("come out of it at 65 and 90 mm" in s.text for s in told("sleeves"))
-    first = steps_of(section("joints", straight(tmp_path, 4)))[0]
-    assert "boot slid on" in first.text and "past its last tie" in first.text
+    given = straight(tmp_path, 4)
+    run = given.runs[0]
+    window = replace(run.window, unit_tail_mm=900.0)
+    sizes = replace(given.sizes, runs={run.run: replace(run, window=window)})
+    first = steps_of(section("joints", replace(given, sizes=sizes)))[0]
+    assert "boot slid on" in first.text and "over the free end of new" in first.text
 
 
 def test_what_nobody_states_is_asked_while_the_battery_is_on() -> None:

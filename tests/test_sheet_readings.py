@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -10,6 +9,7 @@ import pytest
 from demo_jobs import DEMO
 from sheet_cases import given_from, steps_of
 
+from wiremap.content.cautions import by_hand
 from wiremap.content.compose import compose
 from wiremap.content.fitted import FittedCard
 from wiremap.content.gather import gather
@@ -48,9 +48,9 @@ JOB = (
 )
 
 
-def nine(folder: Path, old: str = OLD, new: str = NEW, more: str = "") -> Given:
+def nine(folder: Path, old: str = OLD, new: str = NEW, *, more: str = "", job: str = JOB) -> Given:
     """A splice of nine wires: two feeds with a ground each, loads that nobody states."""
-    return given_from(folder, JOB + more, old=old, new=new)
+    return given_from(folder, job + more, old=old, new=new)
 
 
 def part(given: Given, key: str) -> list[Step]:
@@ -68,9 +68,22 @@ def at(steps: list[Step], address: str) -> list[Step]:
 
 
 def test_before_the_cut_the_lamp_stands_over_the_feeds_own_ground(tmp_path: Path) -> None:
-    """Not over the first ground of the plug."""
-    (test,) = loaded_tests(nine(tmp_path).job)
-    assert (test.supply, test.ground) == (Address("old", "1"), Address("old", "4"))
+    """Not over the first ground of the plug; a feed that comes with the ignition has its turn with it on."""
+    given = nine(tmp_path)
+    found = [(test.supply, test.ground, test.key) for test in loaded_tests(given.job)]
+    assert found == [
+        (Address("old", "1"), Address("old", "4"), None),
+        (Address("old", "2"), Address("old", "3"), OnOff.ON),
+    ]
+    rows = [s for s in part(given, "survey") if "between them" in s.text]
+    assert [s.text.startswith("ignition on, ") for s in rows] == [False, True]
+
+
+@pytest.mark.parametrize("function", ["start-supply", "wake"])
+def test_no_lamp_hangs_on_a_starters_feed_or_a_wake_line(tmp_path: Path, function: str) -> None:
+    """Nobody cranks an engine for a lamp; a wake line feeds none."""
+    given = nine(tmp_path, OLD.replace("switched-supply", function))
+    assert [test.supply for test in loaded_tests(given.job)] == ["old.1"]
 
 
 @pytest.mark.parametrize(
@@ -88,8 +101,7 @@ def test_what_a_paper_says_of_a_ground_goes_before_its_name(
     """On either side of the joint."""
     plain = "function: power-ground, volts: 0, amps: 5"
     given = nine(tmp_path, OLD.replace(plain, old + plain), NEW.replace(plain, new + plain))
-    (test,) = loaded_tests(given.job)
-    assert test.ground == Address("old", own)
+    assert loaded_tests(given.job)[0].ground == Address("old", own)
 
 
 def test_grounds_that_nothing_tells_apart_are_all_its_own(tmp_path: Path) -> None:
@@ -212,16 +224,25 @@ def test_what_is_parted_for_a_reading_is_named(tmp_path: Path) -> None:
 
 
 def test_an_outer_sleeve_is_as_long_wherever_it_is_told(tmp_path: Path) -> None:
-    """Cut longer by what it loses in shrinking, 15 % at most of those tabled; so much room it waits in."""
-    given = nine(tmp_path)
+    """Cut longer by what it loses in shrinking, 15 % at most of those tabled; it waits on the unit's tail."""
+    given = nine(tmp_path, job=JOB.replace("side: unit, tail_mm: 400", "side: unit, tail_mm: 1100"))
     (over,) = outer_sleeves(given)
     assert over.cut_mm * 0.85 >= over.long_mm > (over.cut_mm - 2) * 0.85
     (laid,) = (s.text for s in part(given, "parts") if "outer sleeve" in s.text)
     assert f"cut {over.cut_mm} mm long, {over.long_mm} mm once shrunk" in laid
     (slid,) = (s.text for s in part(given, "joints") if "outer sleeve" in s.text)
-    assert f"cut {over.cut_mm} mm, and boot slid on" in slid
-    waits = re.findall(r"(\d+) mm, and none", slid)
-    assert waits in ([], [str(over.cut_mm)])
+    assert f"cut {over.cut_mm} mm, and boot slid on: over the free end of new" in slid
+
+
+def test_no_tube_is_slid_over_a_loom_that_is_cut_wire_by_wire(tmp_path: Path) -> None:
+    """Its plug hangs on it until the last joint: where the unit's tail is too short, it is wrapped round."""
+    given = nine(tmp_path)
+    (over,) = outer_sleeves(given)
+    assert not over.waits and not over.left_at_mm
+    assert not any("slid on" in s.text for s in part(given, "joints"))
+    told = [s.text for key in ("parts", "sleeves") for s in part(given, key)]
+    assert sum("wrap-around sleeve" in text for text in told) == 2
+    assert f", {over.long_mm} mm long" in " ".join(told) and "once shrunk" not in " ".join(told)
 
 
 def test_many_rows_of_the_survey_are_not_named_one_by_one(tmp_path: Path) -> None:
@@ -251,3 +272,22 @@ def without_joints(harness: Harness) -> Harness:
     """The harness of the same job, its circuits from contact to contact alone."""
     whole = tuple(c for c in harness.job.circuits if not any(map(harness.joints_at, c.join)))
     return Harness(replace(harness.job, circuits=whole, not_joined=frozen()))
+
+
+def test_a_command_with_a_numbered_contact_leaves_paper_whole() -> None:
+    """Of `--about old.14.means` nothing stays behind."""
+    fix = "Find out and say it, wiremap next job.yaml --about old.14.means; if it stops, sign it."
+    assert by_hand(fix) == "Find out and say it; if it stops, sign it."
+    assert by_hand("Say it: wiremap check job.yaml. Then go on.") == "Say it. Then go on."
+
+
+def test_an_adapter_without_joints_speaks_of_none(tmp_path: Path) -> None:
+    """The demo's has one, and no tie goes on it."""
+    mates = JOB.replace("cut-tail", "mate").replace("pigtail", "mate").replace(", tail_mm: 400", "")
+    wires = mates.replace("runs: [{between: [old, new], mm: 600}]\n", "").replace(
+        "]}\n", "], wire: 1.5 red, length_mm: 300}\n"
+    )
+    given = nine(tmp_path, job=wires)
+    assert given.adapter and not any("joint" in s.text for s in part(given, "sleeves"))
+    demo, _ = gather(DEMO / "adapter/job.yaml")
+    assert demo is not None and any("no tie on a joint" in s.text for s in part(demo, "sleeves"))

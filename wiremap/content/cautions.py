@@ -25,7 +25,7 @@ ACTS = {  # what to do, in few words; of other rules their own way to mend it
 SIGNED = frozenset(rule for rule, act in ACTS.items() if "sign" in act)  # nothing is left to do
 COMMAND = r"wiremap (?:check|next|propose|sign|survey)\b"
 IN_BRACKETS = re.compile(rf"\s*\([^()]*(?:{COMMAND}|--)[^()]*\)")
-CLAUSE = re.compile(rf"[;:,]\s*(?:or )?{COMMAND}[^;.]*(?:\.[a-z][^;.]*)*")
+CLAUSE = re.compile(rf"[;:,]\s*(?:or )?{COMMAND}[^;.]*(?:\.\w[^;.]*)*")
 EACH = ("colours-confused",)  # told by itself: its sentence names connector and groups
 
 

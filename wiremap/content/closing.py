@@ -35,11 +35,14 @@ def closing_steps(given: Given) -> Iterator[Step]:
         )
     for over in outer_sleeves(given) if shrunk else ():
         words = "outer sleeve over all joints, shrunk; boot over its end"
+        if not over.waits:
+            words = "wrap-around sleeve over all joints"
         if over.left_at_mm:
-            words = f"wrap-around sleeve over all joints; wires come out of it at {over.left_words}"
+            words += f"; wires come out of it at {over.left_words}"
         yield Step(at=over.run, text=words)
     if given.adapter:
-        yield Step(text="Laid and tied where it will lie, no tie on a joint; nothing mated yet.")
+        no_tie = ", no tie on a joint" if given.harness.joints else ""
+        yield Step(text=f"Laid and tied where it will lie{no_tie}; nothing mated yet.")
     else:
         fixed = listed(*fixed_in_place(given))
         yield Step(at=fixed, text="fixed, not mated; harness tied, no tie on a joint")

@@ -27,10 +27,11 @@ def _lamp(given: Given, test: LoadedTest) -> Step:
     most = loss_wanted(given, test)
     if most is not None:
         want = f"at most {number(most)} V"
+    key = f"ignition {test.key}, " if test.key else ""
     return Step(
         at=f"{test.supply} – {test.ground}",
-        text=f"volts between them {TO_WRITE}; with a lamp of {number(test.watts)} W between them, "
-        f"which burns fully, {TO_WRITE}: the first less the second",
+        text=f"{key}volts between them {TO_WRITE}; with a lamp of {number(test.watts)} W between "
+        f"them, which burns fully, {TO_WRITE}: the first less the second",
         want=want,
         slot=Slot.BLANK,
         unit="V",

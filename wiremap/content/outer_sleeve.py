@@ -16,10 +16,11 @@ from wiremap.sizing.placing import RunLayout
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OuterSleeve:
-    """The sleeve over one run: what it passes, how long it is, where it waits [mm].
+    """The sleeve over one run: what it passes, how long it is [mm], over which end it waits.
 
     `left_at_mm` are the places at which new wires leave the run between its joints.  No tube can be
-    slid over those: it is wrapped round at the end instead (common practice).
+    slid over those, nor over a loom that is cut off wire by wire: where the unit's tail has no room
+    for it, nothing waits, and it is wrapped round at the end (common practice).
     """
 
     run: str
@@ -27,7 +28,7 @@ class OuterSleeve:
     long_mm: float
     cut_mm: float  # that it is so long once shrunk, whatever its kind
     left_at_mm: tuple[float, ...]
-    parked: str
+    waits: str
 
     @property
     def left_words(self) -> str:
@@ -51,16 +52,11 @@ def outer_sleeves(given: Given) -> Iterator[OuterSleeve]:
             long_mm=long_mm,
             cut_mm=cut_mm,
             left_at_mm=tuple(left),
-            parked=_parked(run, min(at), cut_mm),
+            waits="" if left else _waits(run, min(at), cut_mm),
         )
 
 
-def _parked(run: RunLayout, first_mm: float, cut_mm: float) -> str:
-    """On the unit's tail where that has room behind its longest cut, else on the machine's loom."""
+def _waits(run: RunLayout, first_mm: float, cut_mm: float) -> str:
+    """The unit's tail, where that has room behind its longest cut."""
     free = run.window.unit_tail_mm - (run.window.run_mm - first_mm)
-    if free >= cut_mm:
-        return f"over the free end of {run.unit}, pushed up to its plug"
-    return (
-        f"onto {run.machine}, pushed back past its last tie, which is opened for it: "
-        f"{number(cut_mm)} mm, and none of it over the joints' places"
-    )
+    return run.unit if free >= cut_mm else ""

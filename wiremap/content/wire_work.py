@@ -31,10 +31,11 @@ def before_joints(given: Given) -> Iterator[Step]:
     if all(joint_kind(given, joint) == SELF_SLEEVED for joint in order):
         return
     for over in outer_sleeves(given):
-        if not over.left_at_mm:
+        if over.waits:
             passing = f" (passes {over.thick_mm:.0f} mm)" if over.thick_mm else ""
             cut = f"cut {number(over.cut_mm)} mm"
-            text = f"outer sleeve{passing}, {cut}, and boot slid on: {over.parked}"
+            where = f"over the free end of {over.waits}, pushed up to its plug"
+            text = f"outer sleeve{passing}, {cut}, and boot slid on: {where}"
             yield Step(at=over.run, text=text)
 
 

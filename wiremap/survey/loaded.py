@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from wiremap.evidence import refused
 from wiremap.evidence.expected_volts import LIVE_ALWAYS
-from wiremap.model import Address, End, EndKind, Job, Side
+from wiremap.model import Address, End, EndKind, Job, OnOff, Side
 from wiremap.sizing.drop import allowed_percent
 from wiremap.survey.own_ground import OwnGrounds
 from wiremap.trade.tables import figure, table
@@ -15,6 +15,7 @@ from wiremap.trade.tables import figure, table
 FILE = "first_power.toml"
 LAMP_OF_FUSE = figure(FILE, "row", "lamp-of-fuse")
 GUARD_WATTS = figure(FILE, "row", "guard-lamp")
+BY_KEY = frozenset({"switched-supply", "accessory-supply", "relay-switched-supply"})
 LAMPS = tuple(float(row["watts"]) for row in table(FILE).section("lamp", watts=float))
 
 
@@ -26,33 +27,40 @@ class LoadedTest:
     ground: Address
     watts: float
     most_volts: float | None  # None where nobody states the machine's volts
+    key: OnOff | None = None  # how the ignition must stand
 
 
 def loaded_tests(job: Job) -> tuple[LoadedTest, ...]:
-    """One for each permanent supply of the machine's plugs that the job uses."""
+    """One for each supply of the machine's plugs that the job uses, the permanent ones first.
+
+    The feed of a starter is left out: nobody cranks an engine for a lamp.
+    """
     found: list[LoadedTest] = []
     own = OwnGrounds(job)
     for end in job.ends.values():
         if end.side == Side.MACHINE and end.kind != EndKind.TAP:
             found += _of(job, end, own)
-    return tuple(found)
+    return tuple(sorted(found, key=lambda test: test.key is not None))
 
 
 def _of(job: Job, end: End, own: OwnGrounds) -> Iterator[LoadedTest]:
-    names = [c.name for c in end.pinout.cavities.values() if c.function in LIVE_ALWAYS]
-    supplies = [Address(end.name, n) for n in names if not refused(end.pinout.cavities[n])]
     grounds = _grounds(end)
     if not grounds:
         return
     volts = job.supply.volts
     most = None if volts is None else volts * allowed_percent("other") / 100
-    for supply in supplies:
+    joined = {address for circuit in job.circuits for address in circuit.join}
+    for cavity in end.pinout.cavities.values():
+        supply = Address(end.name, cavity.name)
+        key = OnOff.ON if cavity.function in BY_KEY and supply in joined else None
+        if refused(cavity) or (key is None and cavity.function not in LIVE_ALWAYS):
+            continue
         fed = end.fed.get(supply.cavity)
         amps = None
         if fed is not None:
             amps = fed.found_amps if fed.found_amps is not None else fed.fuse_amps
         ground = own.own(supply, grounds)[0]
-        yield LoadedTest(supply, ground, lamp_watts(volts, amps), most)
+        yield LoadedTest(supply, ground, lamp_watts(volts, amps), most, key)
 
 
 def _grounds(end: End) -> list[Address]:

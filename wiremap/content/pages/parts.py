@@ -148,7 +148,7 @@ def _over_all(given: Given) -> Iterator[Part]:
     for over in outer_sleeves(given):
         kind = "outer sleeve and boot"
         length = f"cut {over.cut_mm:.0f} mm long, {over.long_mm:.0f} mm once shrunk"
-        if over.left_at_mm:  # no tube goes over wires that leave the run
+        if not over.waits:
             kind, length = "wrap-around sleeve", f"{over.long_mm:.0f} mm long"
         yield Part(
             kind,
