@@ -132,8 +132,25 @@ def test_a_line_that_the_machine_holds_is_wanted_as_it_was(tmp_path: Path) -> No
     given = nine(tmp_path)
     rows = {s.n: (s.at, s.want) for s in part(given, "survey")}
     wanted = [s.want for s in at(part(given, "power"), "new.5")]
-    assert len(wanted) == 2 and wanted == list(as_surveyed(given).values())
-    assert [rows[want.removeprefix("as ")] for want in wanted] == [("old.5", "note it")] * 2
+    named = [want.removeprefix("as ").removesuffix(", on the tag") for want in wanted]
+    assert named == [f"S{row.n}" for row in as_surveyed(given).values()]
+    assert [rows[name] for name in named] == [("old.5", "note it")] * 2
+    words = "on the ignition key's tag"
+    tagged = {s.n for s in part(given, "survey") if words in s.text and s.n[0] == "S"}
+    assert tagged == {*named, *(n for n, row in rows.items() if row[0] == "old.8 – old.9")}
+
+
+@pytest.mark.parametrize(
+    ("volts", "most"), [("", None), ("volts: 12, ", None), ("volts: [0, 5], ", 5.5)]
+)
+def test_a_switch_of_the_machine_may_be_closed(
+    tmp_path: Path, volts: str, most: float | None
+) -> None:
+    """Its wire shows plus or nothing: as before the cut, and never more than the input is made for."""
+    plain = "function: analogue-input, "
+    old, new = (text.replace(plain, f"function: digital-input, {volts}") for text in (OLD, NEW))
+    steps = [s for s in nine(tmp_path, old, new).power if s.red == "new.7" and s.stage == "volts"]
+    assert [(s.key, s.high) for s in steps] == [(OnOff.ON, most)]
 
 
 @pytest.mark.parametrize(("read", "band"), [(0.0, ZERO), (12.4, None)])
@@ -202,7 +219,7 @@ def test_terminators_that_nobody_states_are_read_before_the_cut(tmp_path: Path) 
     assert unstated_buses(given.harness, "splice-in") == (("old.8", "old.9"),)
     (told,) = (s for s in part(given, "ringout") if s.at == "old.8 – old.9" and s.slot is Slot.NONE)
     (row,) = (s.n for s in part(given, "survey") if s.at == "old.8 – old.9")
-    assert f"as {row} showed" in told.text
+    assert f"{row}, on the ignition key's tag, is right" in told.text
     behind = "behind: [{between: [8, 9], ohms: 60}]\n"
     stated = given_from(tmp_path, JOB, old=OLD + behind, new=NEW)
     assert unstated_buses(stated.harness, "splice-in") == ()

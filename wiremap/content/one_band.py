@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from wiremap.content.given import Given
 from wiremap.entries.lines import MINUS, PLUS
 from wiremap.evidence.expected import ZERO, Quantity
+from wiremap.evidence.probe_points import kind_of
 from wiremap.model import OnOff, Span
+from wiremap.ringout.unstated import unstated_buses
 from wiremap.survey.loaded import LoadedTest
 from wiremap.survey.rows import SurveyRow
 
@@ -29,18 +33,26 @@ def band_later(given: Given, row: SurveyRow) -> Span | None:
     return ZERO if row.key == OnOff.OFF and wanted.get(OnOff.ON) == ZERO else None
 
 
-def as_surveyed(given: Given) -> dict[int, str]:
-    """The steps of first power for which nobody states volts: as which row of the survey, `S3`."""
+def as_surveyed(given: Given) -> dict[int, SurveyRow]:
+    """The steps of first power for which nobody states volts, with the row that showed them."""
     rows = given.survey.block(Quantity.VOLTS) if given.survey else ()
-    named = {(row.red, row.key): f"S{row.n}" for row in rows if row.state is None}
+    named = {(row.red, row.key): row for row in rows if row.state is None}
     found = {}
     for step in given.power:
         if step.stage == "volts" and step.high is None and step.red:
             same = given.harness.sections.of(step.red).points
             seen = [named[red, step.key] for red in same if (red, step.key) in named]
             if seen:
-                found[step.n] = f"as {seen[0]}"
+                found[step.n] = seen[0]
     return found
+
+
+def wanted_again(given: Given) -> Iterator[SurveyRow]:
+    """The rows of the survey whose figures later readings want, as no paper states them."""
+    yield from as_surveyed(given).values()
+    rows = given.survey.block(Quantity.OHMS) if given.survey else ()
+    for pair in unstated_buses(given.harness, kind_of(given.harness)):
+        yield from (row for row in rows if {row.red, row.black} == set(pair))
 
 
 def loss_wanted(given: Given, test: LoadedTest) -> float | None:

@@ -52,8 +52,8 @@ def _unstated(given: Given) -> Iterator[Step]:
         rows = listed(*read_at(given, (high, low), Quantity.OHMS))
         yield Step(
             at=f"{high} – {low}",
-            text=f"nobody states the ohms between them: as {rows} showed is right where silence is "
-            "asked between these two",
+            text=f"nobody states the ohms between them: {rows}, on the ignition key's tag, is "
+            "right where silence is asked between these two, alone or clipped with others",
             slot=Slot.NONE,
         )
 

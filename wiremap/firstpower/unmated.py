@@ -21,6 +21,7 @@ from wiremap.graph import Point
 from wiremap.model import OnOff, Side, Span
 
 HELD_BY_MACHINE = frozenset({"lin", "k-line", "l-line", "low-side-drive", "unknown"})
+SWITCHED = HELD_BY_MACHINE | {"digital-input"}  # a switch to plus may be closed
 HELD = "the machine may hold this line at volts of its own: wanted is what was read before the cut"
 OTHERWISE = "otherwise than before the cut: do not mate"
 AS_READ = "as read before the cut"
@@ -94,11 +95,11 @@ class Unmated:
             why = "the machine's own bus stands here when it is awake"
             bands = AWAKE if key == OnOff.ON else ASLEEP_OR_AWAKE  # as before the cut
             return bands[leg], why, ""
-        stands = _stands(point)
+        stands = _stands(point, self.faces.live)
         read = self._as_read(point.address, key)
         if read not in (None, ZERO) and read.low <= stands:
             return Span(read.low, min(read.high, stands)), OTHERWISE, AS_READ
-        if not functions & HELD_BY_MACHINE or stands <= ZERO.high:
+        if not functions & SWITCHED or stands <= ZERO.high:
             return ZERO, _stray(point), ""
         if read is not None and read.low <= stands:
             return ZERO, OTHERWISE, AS_READ
@@ -129,8 +130,11 @@ class Unmated:
 UNSTATED = "the job does not state the machine's volts: write it down, and add supply.volts"
 
 
-def _stands(point: Point) -> float:
-    """The most volts that a unit's contact may see from a wire that nobody knows."""
+def _stands(point: Point, live: Span | None) -> float:
+    """The most volts that a unit's contact may see from a wire that nobody knows.
+
+    An input that is made for the machine's volts stands all of them.
+    """
     if point.cavity is None:
         return math.inf
     group = electrical(point.cavity)
@@ -139,7 +143,8 @@ def _stands(point: Point) -> float:
     if group == "bus":
         return ASLEEP_OR_AWAKE["can-high"].high
     stated = point.cavity.volts
-    if group == "input" and stated is not None:
+    made_for_it = stated is not None and live is not None and stated.high >= live.low
+    if group == "input" and stated is not None and not made_for_it:
         return stated.high + NOISE_VOLTS
     return math.inf
 

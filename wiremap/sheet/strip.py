@@ -16,7 +16,7 @@ WINDOW = WIDE - 2 * MARGIN  # mm of run on one strip
 BAR_MM = 100.0
 BAR_WORDS = "Measure this bar: 100 mm. Otherwise print again at 100 %."
 LANE = 6.1
-BELOW = 3.4  # under the last lane: its words reach below it
+BELOW = 1.7  # under the last strip: the words of its last lane reach below it
 MOST_LANES = 28
 MOST_WHOLE_MM = 200.0  # a strip that fits on a page is not parted over two
 GAP_MM = 60.0  # a longer stretch without a joint is left out
@@ -60,6 +60,7 @@ def strip_pieces(block: Strip) -> list[Piece]:
             lanes = [replace(p, lane=p.lane - low) for p in placed]
             lanes = [p for p in lanes if 0 <= p.lane < MOST_LANES]
             out.append(_stretch(block, part, lanes))
+    out[-1] = replace(out[-1], height=out[-1].height + BELOW)
     if sum(piece.height for piece in out) > MOST_WHOLE_MM:
         return out
     return [replace(piece, keep=True) for piece in out[:-1]] + out[-1:]
@@ -159,7 +160,7 @@ def _stretch(block: Strip, part: _Part, placed: Sequence[_Placed]) -> Piece:
     """One strip: its scale, what is hatched, its joints lane by lane, its match marks."""
     depth = max((p.lane for p in placed), default=0) + 1
     raised = _raised_mm(part)
-    scale_mm = 6.2 + raised
+    scale_mm = 5.8 + raised
     lanes_mm = depth * LANE
 
     def draw(ink: Ink, x: float, y: float) -> None:
@@ -185,7 +186,7 @@ def _stretch(block: Strip, part: _Part, placed: Sequence[_Placed]) -> Piece:
                 right = left + edge > x + WIDE / 2
                 _match_mark(ink, left + edge, base, lanes_mm, mark, right=right)
 
-    return Piece(scale_mm + lanes_mm + BELOW, draw)
+    return Piece(scale_mm + lanes_mm + 1.2, draw)
 
 
 def _scale(ink: Ink, left: float, base: float, part: _Part) -> None:

@@ -32,7 +32,8 @@ def power_section(given: Given) -> Section:
         dark = [step for step in before if step.stage in ("lock-out", "lamp")]
         lit = [step for step in before if step not in dark]
         faces = small_faces(given, given.unmated_faces, LookedAt.MATING)
-        made = tuple(power_blocks(given.harness, [*dark, *lit], as_surveyed(given)))
+        seen = {n: f"as S{row.n}, on the tag" for n, row in as_surveyed(given).items()}
+        made = tuple(power_blocks(given.harness, [*dark, *lit], seen))
         shut = len(tuple(power_blocks(given.harness, dark)))
         blocks = (*made[:shut], *faces, *made[shut:])
     return Section(

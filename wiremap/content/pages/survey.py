@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from itertools import groupby
 from operator import attrgetter
 
 from wiremap.content.given import Given
 from wiremap.content.loaded_steps import loaded
-from wiremap.content.one_band import band_later
+from wiremap.content.one_band import band_later, wanted_again
 from wiremap.content.pieces import Block, Section
 from wiremap.content.read_here import told_now
 from wiremap.content.small_faces import machine_faces
@@ -42,6 +42,7 @@ UNPLUGGED = {  # what comes off before a breakout lead goes on
     EndKind.MATE: "the machine's: ignition off; pulled off what it feeds; breakout lead into it",
 }
 OWED = "not read yet"
+TAGGED = "also on the ignition key's tag"
 ON_TAG = "Also on the ignition key's tag: it is wanted at first power."
 OTHERWISE = (
     "first power wants the same. Another figure: stop; whoever keeps the job's files enters it in "
@@ -55,14 +56,15 @@ def survey_section(given: Given) -> Section | None:
     survey = given.survey
     if survey is None or not survey.rows:
         return None
+    tagged = {row.n for row in wanted_again(given)}
     blocks: list[Block] = [
         *machine_faces(given),
         Steps(steps=tuple(_unplugged(given))),
-        *_volts(given, survey),
+        *_volts(given, survey, tagged),
         *_all_on(given, survey),
         *loaded(given),
         *_asleep(),
-        *_ohms(given, survey),
+        *_ohms(given, survey, tagged),
     ]
     return Section(
         key="survey",
@@ -91,7 +93,7 @@ def _unplugged(given: Given) -> Iterator[Step]:
             yield Step(at=end.name, text=UNPLUGGED[end.kind])
 
 
-def _volts(given: Given, survey: Survey) -> Iterator[Steps]:
+def _volts(given: Given, survey: Survey, tagged: Collection[int]) -> Iterator[Steps]:
     """A sweep over every contact with the ignition off, then one with it on."""
     every = [row for row in survey.block("volts") if row.state is None]
     unsure = [row.red for row in every if band_later(given, row) is not None]
@@ -103,7 +105,7 @@ def _volts(given: Given, survey: Survey) -> Iterator[Steps]:
         yield Steps(
             title=f"Volts, ignition {key}, black probe on battery minus",
             lead=lead,
-            steps=(*turned, *(_step(given, row) for row in rows)),
+            steps=(*turned, *(_step(given, row, tagged) for row in rows)),
             title_again=True,
         )
         lead = ""
@@ -145,7 +147,7 @@ def _asleep() -> Iterator[Steps]:
     yield Steps(title="Sleep current before the work", steps=(step,))
 
 
-def _ohms(given: Given, survey: Survey) -> Iterator[Steps]:
+def _ohms(given: Given, survey: Survey, tagged: Collection[int]) -> Iterator[Steps]:
     """Battery off, proven dead, then ohms."""
     rows = survey.block("ohms")
     if not rows:
@@ -162,7 +164,7 @@ def _ohms(given: Given, survey: Survey) -> Iterator[Steps]:
     yield Steps(title="Battery off", steps=(off, dead))
     yield Steps(
         title="Ohms; before each the volts between the same points: above 0.1 V ohms do not count",
-        steps=(*(_step(given, row) for row in rows), *_alike(survey), *told_now(given)),
+        steps=(*(_step(given, row, tagged) for row in rows), *_alike(survey), *told_now(given)),
     )
 
 
@@ -192,8 +194,11 @@ def _alike(survey: Survey) -> Iterator[Step]:
         yield Step(text=f"{sentence_case(alike.how)}.")
 
 
-def _step(given: Given, row: SurveyRow) -> Step:
-    """One row; volts name the red probe alone, the black one being on battery minus."""
+def _step(given: Given, row: SurveyRow, tagged: Collection[int]) -> Step:
+    """One row; volts name the red probe alone, the black one being on battery minus.
+
+    Those in `tagged` are wanted again later, and written on the key's tag too.
+    """
     volts = row.block == "volts"
     band = volts_band if volts else ohms_band
     later = band_later(given, row) or row
@@ -202,7 +207,7 @@ def _step(given: Given, row: SurveyRow) -> Step:
     return Step(
         n=f"S{row.n}",
         at=row.red if alone else f"{row.red} – {row.black}",
-        text=_words(given, row, proves=want != NOTE),
+        text=listed(_words(given, row, proves=want != NOTE), TAGGED if row.n in tagged else ""),
         want=want,
         slot=Slot.BLANK,
         unit="V" if volts else "Ω",
