@@ -686,7 +686,7 @@ def test_fuse_rows_of_the_sign_off_follow_the_list(demo: Job) -> None:
         ({}, "the fuse of loom.1: rating not stated"),
         (
             {"1": Fed(cavity="1", fuse="F7", found_amps=10.0)},
-            "F7: 10 A found, its new rating not stated",
+            "F7: 10 A found; which goes back is not stated",
         ),
     ):
         job = replace(demo, ends=frozen({**demo.ends, "loom": replace(loom, fed=frozen(fed))}))

@@ -7,6 +7,7 @@ import shutil
 from pathlib import Path
 
 import pytest
+from demo_jobs import copied_demo
 
 from wiremap.check import Checked, Report, check
 from wiremap.graph import Harness
@@ -84,6 +85,22 @@ def test_a_load_of_which_one_figure_is_lacking_holds(tmp_path: Path) -> None:
     """The output's rating left out beside a stated load."""
     job = changed(tmp_path, donor="wire: 0.75 GN, amps: 1,").jobs[0]
     assert ["load-unjudged"] == judged(job)
+
+
+@pytest.mark.parametrize("amps", ["amps: 0.9, ", "amps: 2.4, "])
+def test_a_part_of_a_load_is_not_taken_for_the_whole(amps: str, tmp_path: Path) -> None:
+    """One of two supplies without its amps holds, and no fuse is told to suit what is not known."""
+    path = copied_demo(tmp_path / "demo")
+    paper = path.parent / "series2-donor.yaml"
+    (whole,) = check([path]).jobs
+    assert "load-unjudged" not in {f.rule for f in whole.findings}
+    paper.write_text(paper.read_text("utf-8").replace(amps, ""), encoding="utf-8")
+    path.write_text(path.read_text("utf-8").replace("fuse_amps: 5, ", ""), encoding="utf-8")
+    (job,) = check([path]).jobs
+    (found,) = [f for f in job.findings if f.rule == "load-unjudged"]
+    assert found.holds and "what is drawn at donor." in found.message
+    (large,) = [f for f in job.findings if f.rule == "conductor-below-fuse"]
+    assert "suits load" not in large.fix
 
 
 def test_the_rest_is_counted_in_text_and_sarif(tmp_path: Path) -> None:

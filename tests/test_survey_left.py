@@ -167,7 +167,7 @@ def test_a_void_reading_is_read_anew_by_the_same_words(
     assert "surveyed 1 of 7" in told(capsys)
     (old / "old.yaml").write_text(OLD.replace("2: ground, brown", "2: ground, black"), "utf-8")
     void = told(capsys, "--judge")
-    assert "surveyed 0 of 7" in void and "2 void, to be read again" in void
+    assert "surveyed 0 of 7" in void and "1 void, to be read again" in void
     read(old, lines)
     renewed = told(capsys, "--judge")
     assert "surveyed 1 of 7" in renewed and "void" not in renewed
@@ -212,3 +212,18 @@ def test_a_lamp_that_promises_nothing_is_written_down(
     told_all = told(capsys, "--full")
     (row,) = [line for line in told_all.splitlines() if " 8 to chassis" in line and "ohm" in line]
     assert "any figure: write it down" in row and "over 0 ohm" not in told_all
+
+
+def test_a_contact_stands_in_one_list_of_verdicts(
+    old: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Read twice, by volts and by ohms, or against the paper once: it is named once, the gravest first."""
+    read(old, "1 12.6 V off\n1 12.5 V on\n2 to chassis 12 ohm\n2 0 V on\n3 2.1 V on\n")
+    lines = told(capsys, "--judge").partition("surveyed")[0].splitlines()
+    named = [line.partition(": ")[2].split(", ") for line in lines if line[0].isdigit()]
+    contacts = [contact for each in named for contact in each]
+    assert sorted(contacts) == sorted(set(contacts)) and "1" in contacts and "2" not in contacts
+    assert any(line.startswith("contradicts: 2 ") for line in lines)
+    read(old, "2 to chassis 0.2 ohm\n")
+    renewed = told(capsys, "--judge")
+    assert "1 reading taken again since" in renewed and "contradicts" not in renewed

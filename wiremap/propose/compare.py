@@ -330,7 +330,7 @@ class _Weighing:
         elif kind == "circuit" and part_of(old, new):
             self.hard.append(f"circuit {old} may not be circuit {new}")
         elif self._decides(kind):
-            return f"{kind} {old} is not {kind} {new}"
+            return f"one paper says {old}, the other {new}"
         else:
             self.weight -= DIFFERS
             self.hard.append(f"{kind} differs: {old} and {new}")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from types import MappingProxyType
 
+from wiremap.base import plural
 from wiremap.content.next_papers import shown_path
 from wiremap.evidence.survey_readings import ReadingVerdict, SurveyReading
 from wiremap.model import OnOff
@@ -21,12 +22,13 @@ RESTING = (
     "0 V with the unit unplugged proves nothing of a sensor supply: read it with the old unit "
     "plugged, ignition on"
 )
+ODD = frozenset({ReadingVerdict.CONTRADICTS, ReadingVerdict.REFUSED})
+# a contact stands under the first that one of its readings comes to
 COUNTED: Mapping[ReadingVerdict, str] = MappingProxyType(
     {
+        ReadingVerdict.STALE: "void, to be read again (the contact was changed since)",
         ReadingVerdict.FITS: "as the paper says",
         ReadingVerdict.RECORDED: "written down, nothing promised",
-        ReadingVerdict.STALE: "void, to be read again (the contact was changed since)",
-        ReadingVerdict.REPLACED: "read again since",
     }
 )
 
@@ -121,26 +123,28 @@ def surveyed_lines(file: str, counted: tuple[int, int], lacks: Lacking) -> Itera
 
 
 def verdicts_brief(judged: Sequence[SurveyReading]) -> Iterator[str]:
-    """The readings that do not fit, one by one, then the number of the others by their verdict."""
+    """The readings that do not fit, one by one, then the other contacts, each once, and how often
+    something was read again.
+    """
     if not judged:
         yield "no survey readings yet"
-    odd = [
-        each
-        for each in judged
-        if each.verdict in (ReadingVerdict.CONTRADICTS, ReadingVerdict.REFUSED)
-    ]
+    odd = [each for each in judged if each.verdict in ODD]
     odd.sort(key=lambda each: each.settled is not None)
     yield from few([verdict_line(each) for each in odd], MOST_WRONG, each=4)
+    told = {each.address for each in odd if each.settled is None}
     for verdict, words in COUNTED.items():
-        by_why: dict[str, list[str]] = {}
+        named: dict[str, list[str]] = {}
         for each in judged:
-            if each.verdict == verdict:
+            if each.verdict == verdict and each.address not in told:
+                told.add(each.address)
                 why = each.why if verdict == ReadingVerdict.RECORDED else ""
-                by_why.setdefault(why, []).append(each.address)
-        for why, those in by_why.items():
-            named = some(list(dict.fromkeys(those)), MOST_NAMED)
-            told = f"written down, {why}" if why else words
-            yield from wrapped(f"{len(those)} {told}: {named}")
+                named.setdefault(why, []).append(each.address)
+        for why, contacts in named.items():
+            said = f"written down, {why}" if why else words
+            yield from wrapped(f"{len(contacts)} {said}: {some(contacts, MOST_NAMED)}")
+    again = sum(each.verdict == ReadingVerdict.REPLACED for each in judged)
+    if again:
+        yield f"{plural(again, 'reading')} taken again since: the later one counts"
 
 
 def before_line(judged: Sequence[SurveyReading]) -> Iterator[str]:

@@ -37,7 +37,7 @@ class Fuse:
         if self.amps is not None:
             return f"{self.amps:g} A"
         if self.found_amps is not None:
-            return f"{self.found_amps:g} A found, its new {UNSTATED}"
+            return f"{self.found_amps:g} A found; which goes back is not stated"
         return UNSTATED
 
     @property

@@ -138,7 +138,7 @@ def _unshown(drawn: Drawn, coverage: Coverage, leave: Collection[str]) -> Iterat
     for pair in drawn.harness.job.twists.values():
         yield Unproven(GapKind.TWIST, pair.circuits, twist)
     for mistake in coverage.hidden:
-        why = f"none of these readings would show {mistake.kind.called}"
+        why = f"{mistake.kind.called} there would not show in these readings"
         yield Unproven(GapKind.HIDDEN, (mistake.kind, *mistake.subject), why)
     unheard = _unheard(drawn, coverage)
     if unheard:

@@ -57,9 +57,11 @@ class Rated:
         ]
 
     def serves(self) -> str:
-        """What would serve in its place, in words; empty where that could not be sized."""
+        """What would serve in its place, in words; empty where that could not be sized, or where a
+        part of the load is not known.
+        """
         sized = self.worked_out.sized
-        if sized is None:
+        if sized is None or self.worked_out.undrawn:
             return ""
         if sized.found:
             return f"a {sized.number('fuse'):g} A fuse, which suits load, wires and contacts"

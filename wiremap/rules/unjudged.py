@@ -101,11 +101,7 @@ def _around(view: View) -> Iterator[NotJudged]:
 
 def unjudged_loads(view: View) -> list[NotJudged]:
     """Feeds, outputs and diodes of which one figure is stated and the other is not."""
-    found = []
-    for feed in sizes(view).feeds:
-        supply = electrical_class(view.points[feed.address].function) == "supply"
-        if supply and feed.load_amps is None and feed.fuse_amps is not None:
-            found.append(_other(feed.address, DRAWS))
+    found = list(_unjudged_feeds(view))
     for output in outputs(view):
         draws, gives = output.steady_amps(), output.gives.amps
         if gives is not None and draws is None and output.loads:
@@ -120,6 +116,18 @@ def unjudged_loads(view: View) -> list[NotJudged]:
         if diode_amps(view, part) is None:
             found.append(_other(part.extra.name, "nobody states what flows through it"))
     return found
+
+
+def _unjudged_feeds(view: View) -> Iterator[NotJudged]:
+    """Fed contacts whose load nobody states, or only a part of it."""
+    for feed in sizes(view).feeds:
+        supply = electrical_class(view.points[feed.address].function) == "supply"
+        if not supply or feed.fuse_amps is None:
+            continue
+        if feed.load_amps is None:
+            yield _other(feed.address, DRAWS)
+        elif feed.undrawn:
+            yield _other(feed.address, f"nobody states what is drawn at {', '.join(feed.undrawn)}")
 
 
 def _lines(view: View, *kinds: str) -> Iterator[NotJudged]:

@@ -96,8 +96,9 @@ class Feed:
     """A machine-side supply contact that a job joins.
 
     `fuse_amps` is the upstream fuse as it shall be, else as found; `sentence` judges it,
-    `found_sentence` the one that was found.  `stub_mm` is set where the contact leads to fuses
-    only: length, not rating, is then judged.
+    `found_sentence` the one that was found.  `undrawn` are the units' supplies behind it whose amps
+    nobody states: with some, `load_amps` is but a part.  `stub_mm` is set where the contact leads
+    to fuses only: length, not rating, is then judged.
     """
 
     address: str
@@ -111,6 +112,7 @@ class Feed:
     stub_mm: float | None
     sized: Sized | None
     drops: tuple[Drop, ...]
+    undrawn: tuple[str, ...] = ()
     too_small: tuple[Objection, ...] = ()
     place: Place | None = None
 
@@ -130,6 +132,7 @@ class FuseSize:
     upstream_sentence: str
     selective: bool | None
     load_amps: float | None
+    undrawn: tuple[str, ...] = ()
     too_small: tuple[Objection, ...] = ()
     circuits: tuple[str, ...] = ()
     place: Place | None = None

@@ -30,6 +30,7 @@ from wiremap.sizing.load import (
     greatest_peak,
     is_machine,
     load_amps,
+    undrawn,
 )
 from wiremap.sizing.loops import Behind
 from wiremap.sizing.paths import MeasuredWays
@@ -91,6 +92,7 @@ class Feeds:
             fed=fed,
             circuits=metal.circuits,
             load_amps=load,
+            undrawn=undrawn(self._points(metal)),
             fuse_amps=rating,
             judged=judged,
             sentence=_sentence(judged, rating),
@@ -195,6 +197,7 @@ class Feeds:
             upstream_sentence=_sentence(judged, upstream),
             selective=_opens_first(rating, upstream, family_of(extra)),
             load_amps=load,
+            undrawn=undrawn(points),
             too_small=self._too_small(rating, load, peak, family_of(extra)),
             circuits=section.circuits,
             place=extra.place,

@@ -186,6 +186,18 @@ def load_amps(points: Iterable[Point]) -> float | None:
     return max(stated, default=None)
 
 
+def undrawn(points: Iterable[Point]) -> tuple[str, ...]:
+    """The supply contacts of units among these points whose amps nobody states."""
+    return tuple(
+        point.address
+        for point in points
+        if point.cavity is not None
+        and point.cavity.amps is None
+        and not is_machine(point)
+        and electrical_class(point.function) == "supply"
+    )
+
+
 class Peak(NamedTuple):
     """What is drawn at the first moment [A], and how long that lasts by common practice [s]."""
 
