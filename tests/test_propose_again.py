@@ -237,6 +237,28 @@ def test_an_answered_circuit_tells_who_settled_it(folder: Path) -> None:
     assert kept.because[-1].endswith(": worked it")
 
 
+@pytest.mark.parametrize(("at", "other"), [("new.14", "old1.9"), ("old1.9", "new.14")])
+def test_a_partner_is_told_from_either_side(
+    folder: Path, capsys: pytest.CaptureFixture[str], at: str, other: str
+) -> None:
+    """The unit's contact or the machine's, one circuit comes of it, told as settled by name."""
+    proposed("-o", "job.yaml")
+    call = ("next", "job.yaml", "--by", "RK", "--how", "worked the pump", "--about")
+    assert 0 == main([*call, f"{at}.partner", "--answer", other])
+    job = load_job("job.yaml").value
+    assert job is not None
+    asked = next(c for c in job.circuits if c.grade == "ask" and "new.14" not in c.join)
+    assert 0 == main([*call, " - ".join(asked.join), "--answer", "yes"])
+    capsys.readouterr()
+    main(["propose", "--keep-answers", "job.yaml", "-o", "job2.yaml"])
+    told = capsys.readouterr()
+    assert {"old1.9", "new.14"} == set(joins("job2.yaml")["old1.9"])
+    assert "new: old1.9 - new.14 (settled by name)" in told.err
+    assert "1 circuit settled by name" in told.err
+    by_name = " ".join(told.out.partition("certain (")[0].split())
+    assert "settled by name (2)" in by_name and " - ".join(asked.join) in by_name
+
+
 def test_a_reason_of_the_proposal_gives_way_to_the_new_one(folder: Path) -> None:
     """A person's own reason for leaving a contact out stays, what a proposal wrote does not."""
     proposed("-o", "job.yaml")

@@ -14,6 +14,7 @@ from wiremap.cli.progress import working
 from wiremap.cli.propose_sides import Call, WrongSides, call_of, former_job
 from wiremap.content.next_begun import after_propose
 from wiremap.content.next_papers import shown_path
+from wiremap.evidence import settle
 from wiremap.evidence.confirmed import confirmed_circuits
 from wiremap.files import Files
 from wiremap.files.write import write_text
@@ -162,7 +163,8 @@ def _again(args: argparse.Namespace, former: Job, call: Call) -> int:
 
 
 def _tell_again(again: ProposedAgain) -> None:
-    settled = sum(circuit.id in confirmed_circuits(again.job) for circuit in again.kept)
+    by_name = confirmed_circuits(settle(again.job))
+    settled = sum(circuit.id in by_name for circuit in again.kept)
     stays = f"{plural(settled, 'circuit')} settled by name"
     by_hand = len(again.kept) - settled
     if by_hand:

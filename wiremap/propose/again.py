@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from wiremap.evidence.confirmed import confirmed_circuits, other_reasons, settlement
+from wiremap.evidence.confirmed import confirmed_circuits, other_reasons, settled_before, settlement
 from wiremap.evidence.left_out import is_own_reason
 from wiremap.evidence.partners import denial_of, denied
 from wiremap.evidence.settle import settle
@@ -194,7 +194,13 @@ def _changes(before: Sequence[Circuit], after: Sequence[Circuit]) -> Iterator[st
             yield f"{_told(circuit)} is now {new[points].grade}, was {circuit.grade}"
     for points, circuit in new.items():
         if points not in old:
-            yield f"new: {_told(circuit)} ({circuit.grade or 'a part made by hand is in it'})"
+            yield f"new: {_told(circuit)} ({_standing(circuit)})"
+
+
+def _standing(circuit: Circuit) -> str:
+    if settled_before(circuit):
+        return "settled by name"
+    return circuit.grade or "a part made by hand is in it"
 
 
 def _told(circuit: Circuit) -> str:

@@ -134,13 +134,24 @@ def _course(live: Generations, circuits: list[Proposed]) -> Course:
     """Where the circuits go whose function both papers tell alike."""
     to = {}
     for circuit in circuits:
-        if len(circuit.join) != 2:
+        edge = _edge(live, circuit)
+        if edge is None:
             continue
-        edge = PossibleJoint(*circuit.join)
         old, new = live.cavities(edge)
         if old.function == new.function != "unknown":
             to[edge.old] = edge.new
     return Course(live, to, {new: old for old, new in to.items()})
+
+
+def _edge(live: Generations, circuit: Proposed) -> PossibleJoint | None:
+    """The old and the new contact of a circuit of two, in whatever order it names them; None for
+    any other circuit, and where a contact is offered to nobody.
+    """
+    old = [point for point in circuit.join if point in live.old]
+    new = [point for point in circuit.join if point in live.new]
+    if len(circuit.join) != 2 or len(old) != 1 or len(new) != 1:
+        return None
+    return PossibleJoint(old[0], new[0])
 
 
 def _returns(free: Generations, course: Course, table: Table) -> list[Proposed]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from wiremap.base import visible
+from wiremap.evidence import settle
 from wiremap.evidence.confirmed import confirmed_circuits
 from wiremap.model import Circuit, Job
 from wiremap.propose import Proposal
@@ -25,7 +26,7 @@ WORDS = {
 
 def proposed_lines(proposal: Proposal, job: Job) -> Iterator[str]:
     """The circuits by their grades, then what needs more than a wire, then what is left out."""
-    settled = confirmed_circuits(job)
+    settled = confirmed_circuits(settle(job))
     by_name = [circuit for circuit in job.circuits if circuit.id in settled]
     if by_name:
         yield f"settled by name ({len(by_name)}):"

@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
+from wiremap.base import plural
 from wiremap.diagnose.judge import Judgement, expected
 from wiremap.diagnose.judgement import PROVISO
 from wiremap.graph import Harness
@@ -58,7 +59,7 @@ def plan_brief(made: Plan, harness: Harness, sizes: JobSizes) -> Iterator[str]:
         yield from _stretch(stretch, _purpose(stretch, made))
     yield from _on_hold(made)
     if made.second:
-        yield f"{SECOND}: {len(made.second)} readings more"
+        yield f"{SECOND}: {plural(len(made.second), 'reading')} more"
     lines = summed(made.not_proven)
     if lines:
         yield "not proven by these readings"

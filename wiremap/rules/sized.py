@@ -64,10 +64,18 @@ class Rated:
         if sized is None or self.worked_out.undrawn:
             return ""
         if sized.found:
-            return f"a {sized.number('fuse'):g} A fuse, which suits load, wires and contacts"
+            amps = f"{sized.number('fuse'):g}"
+            return f"a {amps} A fuse, which suits load, wires and contacts{self._told_by(amps)}"
         if not sized.cure:
             return ""
         return f"no fuse fits load and wire both; {'; or '.join(sized.cure)}"
+
+    def _told_by(self, amps: str) -> str:
+        """How the rating that a fuse of the machine shall have is told."""
+        if isinstance(self.worked_out, FuseSize):
+            return ""
+        call = f"wiremap next JOB --about {self.subject}.fuse_amps --answer {amps}"
+        return f" (to have it so: {call})"
 
     def hit(self, view: View, *subject: str, **facts: object) -> Hit:
         """A hit about this fuse, with where the further subjects are described."""

@@ -17,7 +17,7 @@ from wiremap.rules.scope import is_restraint
 from wiremap.rules.view import View
 from wiremap.trade.functions import FUNCTIONS, called
 
-READ = "Read it before the cut (wiremap survey JOB)"
+READ = "Read it on the machine (wiremap survey JOB)"
 READ_FED = (
     "Read it with the old unit plugged, ignition on (unplugged it is 0 V, which proves nothing), "
     "and say what the meter showed"
