@@ -35,5 +35,12 @@ def told_now(given: Given) -> Iterator[Step]:
         rows = rows_that_tell(given, left)
         if rows:
             which = listed(*rows) if len(rows) <= MOST_ROWS else "every row of it above"
-            told = f"{left.why}: {which} read as wanted"
+            fits = "; what is only noted fits its name" if _only_noted(given, rows) else ""
+            told = f"{left.why}: {which} read as wanted{fits}"
             yield Step(at=few(left.subject), text=told)
+
+
+def _only_noted(given: Given, names: Collection[str]) -> bool:
+    """Whether nothing is promised of one of these rows, so that a person must judge it."""
+    rows = given.survey.rows if given.survey else ()
+    return any(row.high is None and f"S{row.n}" in names for row in rows)
