@@ -107,8 +107,7 @@ class _Cavities:
             got["wire"] = replace(got.get("wire", Wire("")), tinned=True)
         if "signal" in got:
             mixed_script(to, got["signal"], value)
-        places = {word: to.place(node) for word, (_, node) in value.entries.items()}
-        self._add(names, key, got, places)
+        self._add(names, key, got, to.places(value))
 
     def _add(
         self, names: tuple[str, ...], key: Scalar, got: dict[str, Any], places: Mapping[str, Place]

@@ -10,7 +10,7 @@ from collections.abc import Iterable
 
 from wiremap.base import Finding, Place, Severity, fault
 from wiremap.files.hints import short
-from wiremap.files.strict import Node, Scalar, Seq
+from wiremap.files.strict import Map, Node, Scalar, Seq
 
 MAX_FAULTS = 50  # worked out in one file; the rest is counted
 MAX_POOL = 400  # names that a mistyped one is held against
@@ -39,6 +39,13 @@ class Faults:
     def place(self, node: Node) -> Place:
         """Where a node starts."""
         return Place(self.shown, node.line, node.col)
+
+    def places(self, node: Map) -> dict[str, Place]:
+        """Where the value of each key of a map starts."""
+        shown = self.shown
+        return {
+            key: Place(shown, value.line, value.col) for key, (_, value) in node.entries.items()
+        }
 
     def fault(
         self, rule: str, message: str, node: Node, fix: str = "", *, why: str = "", also: Also = ()

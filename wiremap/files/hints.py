@@ -20,9 +20,9 @@ _LONE_MARK = re.compile(r"(?::|^\s*-|[\[,{])\s+([?-])\s*(?=$|#|[,}\]])|:\s+(\?)\
 
 def short(text: str, most: int = 60) -> str:
     """A piece of the user's text fit for a message: one line, printable, not too long."""
-    clean = "".join(
-        character if character.isprintable() else shown_character(character) for character in text
-    )
+    clean = text
+    if not text.isprintable():
+        clean = "".join(each if each.isprintable() else shown_character(each) for each in text)
     return clean if len(clean) <= most else clean[: most - 3] + "..."
 
 

@@ -23,7 +23,6 @@ from yaml.events import (
     ScalarEvent,
     SequenceEndEvent,
     SequenceStartEvent,
-    StreamEndEvent,
 )
 
 from wiremap.base import Finding, Place, fault
@@ -105,12 +104,7 @@ def read(path: Path | str, shown: str | None = None) -> Document:
 
 def events(text: str) -> Iterator[Any]:
     """The parser's events of a text, one by one; raises yaml.YAMLError where the layout breaks."""
-    next_event: Callable[[], Any] = _Parser(text).get_event
-    while True:
-        event = next_event()
-        yield event
-        if event.__class__ is StreamEndEvent:
-            return
+    return iter(_Parser(text).get_event, None)
 
 
 def parse(text: Text) -> Document:

@@ -63,9 +63,12 @@ def in_danger(view: View) -> Iterator[str]:
 
 
 def _unsettled(view: View, address: str, cavity: Cavity) -> Iterator[OpenDanger]:
+    every = list(_named(address, cavity, view.said_to_mean(address)))
+    if not every:
+        return
     explained = view.is_explained(address)
     licensed = _is_licensed(view, address)
-    for named in _named(address, cavity, view.said_to_mean(address)):
+    for named in every:
         stated = OF_FUNCTION.get(cavity.function) == named.kind
         if explained and not stated:
             continue

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 from wiremap.graph import Net
@@ -47,13 +46,19 @@ def _sum(amps: list[float | None]) -> float | None:
     return sum(known) if known else None
 
 
-def outputs(view: View) -> Iterator[Output]:
+def outputs(view: View) -> tuple[Output, ...]:
     """Every joined output of a unit or module, with what the machine hangs on it."""
+    return view.once(_outputs)
+
+
+def _outputs(view: View) -> tuple[Output, ...]:
+    found = []
     for net in view.nets:
         signals = view.signals(net) if net.circuits else []
         for signal in signals:
             if signal.side != "machine" and signal.drives:
-                yield _output(view, net, signal)
+                found.append(_output(view, net, signal))
+    return tuple(found)
 
 
 def _output(view: View, net: Net, signal: Signal) -> Output:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from functools import cached_property
-from typing import TypeVar, cast
+from typing import Any, TypeVar
 
 from wiremap.base import Place
 from wiremap.evidence import answers
@@ -43,7 +43,7 @@ class View:
         self._carried: dict[tuple[str, ...], tuple[Signal, ...]] = base._carried if base else {}
         self._changed = None if changed is None else tuple(changed)
         self._changed_of = {address: net for net in self._changed or () for address in net.points}
-        self._once: dict[Callable[[View], object], object] = {}
+        self._once: dict[Callable[[View], object], Any] = {}
 
     @cached_property
     def nets(self) -> tuple[Net, ...]:
@@ -58,10 +58,10 @@ class View:
 
     def once(self, work: Callable[[View], T]) -> T:
         """The result of `work(view)`, worked out once for all rules that ask."""
-        known = self._once.get(work, NOT_YET)
-        if isinstance(known, NotYet):
-            known = self._once[work] = work(self)
-        return cast("T", known)
+        if work not in self._once:
+            self._once[work] = work(self)
+        known: T = self._once[work]
+        return known
 
     def fixed(self, work: Callable[[View], T]) -> T:
         """The result of work that no change of metal touches, worked out once for the job."""
@@ -135,7 +135,7 @@ class View:
         """Whether named persons stand to every circuit that names a point."""
         return set(self.harness.circuits_at(address)) <= self.confirmed
 
-    @property
+    @cached_property
     def answers(self) -> Mapping[str, Entry]:
         """The answers of the notebooks that count, by what they are about."""
         return self.fixed(_answers)

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
-from functools import lru_cache
+from dataclasses import dataclass, field, replace
+from functools import cached_property, lru_cache
 from types import MappingProxyType
 
 from wiremap.graph import Harness
@@ -50,7 +50,10 @@ class ConductorSize:
 
 @dataclass(frozen=True, kw_only=True)
 class JobSizes:
-    """All sizes of a job, each with its parent; `missing` tells what could not be sized and why."""
+    """All sizes of a job, each with its parent; `missing` tells what could not be sized and why.
+
+    What only work at the loom asks for (cuts, what a meter shows) is worked out when it is asked.
+    """
 
     ambient_C: float
     limit_C: float
@@ -60,13 +63,27 @@ class JobSizes:
     feeds: tuple[Feed, ...]
     fuses: Mapping[str, FuseSize]
     runs: Mapping[str, RunLayout]
-    cuts: Mapping[str, CutLength]
-    continuity: tuple[Continuity, ...]
-    loaded: tuple[LoadedDrop, ...]
     missing: tuple[Missing, ...]
     assumptions: tuple[str, ...]
     not_judged: tuple[NotJudged, ...] = ()
     too_hot: tuple[TooHot, ...] = ()
+    loads: Loads = field(repr=False, compare=False)
+
+    @cached_property
+    def cuts(self) -> Mapping[str, CutLength]:
+        """How long every conductor is cut, by its id."""
+        cuts = cut_lengths(self.loads.harness, self.runs)
+        return MappingProxyType({cut.conductor: cut for cut in cuts})
+
+    @cached_property
+    def continuity(self) -> tuple[Continuity, ...]:
+        """What a milliohm meter finds along every circuit."""
+        return tuple(continuity(self.loads.harness, self.loads))
+
+    @cached_property
+    def loaded(self) -> tuple[LoadedDrop, ...]:
+        """A drop test for every circuit that carries enough."""
+        return tuple(loaded(self.loads.harness, self.loads))
 
     def feed(self, address: str) -> Feed:
         """The feed at a contact; raises KeyError."""
@@ -113,13 +130,11 @@ def size_job(harness: Harness) -> JobSizes:
         feeds=feeds,
         fuses=MappingProxyType(fuses),
         runs=MappingProxyType(runs),
-        cuts=MappingProxyType({cut.conductor: cut for cut in cut_lengths(harness, runs)}),
-        continuity=tuple(continuity(harness, loads)),
-        loaded=tuple(loaded(harness, loads)),
         missing=tuple(dict.fromkeys(missing)),
         assumptions=tuple(_assumptions(harness, around)),
         not_judged=not_judged,
         too_hot=tuple(open_.too_hot()),
+        loads=loads,
     )
 
 

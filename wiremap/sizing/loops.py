@@ -50,6 +50,7 @@ class Loops:
         self.loads = loads
         self.ways = ways
         self.around = around
+        self._known: dict[tuple[str, str, str, float], Loop] = {}
 
     def before_ohms(self, what: Behind) -> float | None:
         """Resistance before the fuse with the copper cold [ohm]; None if nobody states it."""
@@ -65,14 +66,22 @@ class Loops:
     def loop(self, what: Behind, conductor: Conductor) -> Loop:
         """From the fuse to a short at the far end and back, copper hot.
 
-        A return that is not known is taken like the way out.
+        A return that is not known is taken like the way out.  Wires with one far end have one loop.
         """
-        if what.source is None:
+        source = what.source
+        if source is None:
             return Loop(None, return_known=True)
         amps = what.load_amps or self.loads.amps.get(conductor.id) or 0.0
-        far = self._far_point(conductor, what.section, what.source)
+        far = self._far_point(conductor, what.section, source)
+        fuse = "" if what.fuse is None else what.fuse.name
+        key = (source.address, fuse, far.address, amps)
+        if key not in self._known:
+            self._known[key] = self._loop(what, source, far, amps)
+        return self._known[key]
+
+    def _loop(self, what: Behind, source: Point, far: Point, amps: float) -> Loop:
         try:
-            out = self._out(what.source, what.fed, far, amps)
+            out = self._out(source, what.fed, far, amps)
         except OutOfRange:
             return Loop(None, return_known=True)
         ohms = self._hot_ohms(out)

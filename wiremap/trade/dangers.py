@@ -120,6 +120,7 @@ class Danger(NamedDanger):
     standing: str
 
 
+@lru_cache(maxsize=16384)
 def dangers_in(wording: str) -> tuple[Danger, ...]:
     """The dangers that a wording names, one of a kind, in the order of the kinds.
 

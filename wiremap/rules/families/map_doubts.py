@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from functools import lru_cache
 
 from wiremap.evidence.confirmed import JOINT
 from wiremap.graph import Point
@@ -51,6 +52,7 @@ def _is_lit(view: View, point: Point, words: str) -> bool:
     return lamp and signal is not None and signal.row.electrical == "supply" and signal.listens
 
 
+@lru_cache(maxsize=16384)  # what is joined mostly bears one wording on both sides
 def _plainly_read(signal: str) -> str:
     """The function that words alone give beyond doubt; else empty."""
     meaning = read_signal(signal)

@@ -30,8 +30,9 @@ class _Crimp:
 
 
 def _crimps(view: View) -> Iterator[_Crimp]:
+    sized = sizes(view).conductors
     for conductor in view.harness.conductors.values():
-        size = sizes(view).conductors.get(conductor.id)
+        size = sized.get(conductor.id)
         if size is None:
             continue
         for address in (conductor.a, conductor.b):
@@ -118,8 +119,9 @@ def contact_current(view: View) -> Hits:
 def _flows(view: View) -> dict[str, float]:
     """What is said to flow in the wires that end at each contact [A]."""
     found: dict[str, float] = {}
+    sized = sizes(view).conductors
     for conductor in view.harness.conductors.values():
-        size = sizes(view).conductors.get(conductor.id)
+        size = sized.get(conductor.id)
         if size is not None and size.amps is not None:
             for address in (conductor.a, conductor.b):
                 found[address] = max(size.amps, found.get(address, 0.0))
