@@ -136,7 +136,6 @@ LARGEST = 250  # lines of a module; more needs a reason
 LARGER = {
     "check.py": "the straight line, with the choice of files",
     "content/pieces.py": "every kind of piece, a dataclass each",
-    "evidence/survey_readings.py": "still to be parted",
     "files/hints.py": "one hint for each mistake that people make in a file",
     "files/strict.py": "one parser",
     "files/values.py": "the table of each record, read and written",

@@ -25,7 +25,8 @@ from wiremap.model import (
     Wire,
     frozen,
 )
-from wiremap.sizing.job import JobSizes, size_job
+from wiremap.sizing.job import size_job
+from wiremap.sizing.job_sizes import JobSizes
 from wiremap.sizing.parents import assumptions, parents
 from wiremap.sizing.sized import Sized
 

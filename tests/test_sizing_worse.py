@@ -12,7 +12,8 @@ from sizing_jobs import DONOR, pinout, spreader
 
 from wiremap.graph import Harness
 from wiremap.model import Fed, Job, Supply, Surroundings, Wire, frozen
-from wiremap.sizing.job import JobSizes, size_job
+from wiremap.sizing.job import size_job
+from wiremap.sizing.job_sizes import JobSizes
 from wiremap.sizing.unjudged import About
 
 Spoken = set[tuple[str, str]]

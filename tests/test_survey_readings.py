@@ -8,8 +8,9 @@ import pytest
 
 from wiremap.evidence import contradictions, judge_survey, settle
 from wiremap.evidence.founded import unmeasured
+from wiremap.evidence.judged_reading import SurveyReading
 from wiremap.evidence.meter import displayed
-from wiremap.evidence.survey_readings import SurveyReading, proven_addresses
+from wiremap.evidence.survey_readings import proven_addresses
 from wiremap.firstpower.plan import power_plan
 from wiremap.graph import Harness
 from wiremap.model import (

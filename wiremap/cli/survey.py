@@ -26,8 +26,8 @@ from wiremap.content.next_papers import after_paper
 from wiremap.content.next_step import after_survey, after_survey_readings
 from wiremap.entries.notebook import added
 from wiremap.evidence import boxes, judge_survey, settle
+from wiremap.evidence.judged_reading import SurveyReading
 from wiremap.evidence.opened import OpenJob, still_counting
-from wiremap.evidence.survey_readings import SurveyReading
 from wiremap.graph import Harness
 from wiremap.model import Entry, Notebook
 from wiremap.reports.survey import row_lines, verdict_lines, verdict_plain

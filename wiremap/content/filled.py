@@ -22,8 +22,10 @@ from wiremap.content.survey_cards import COUNTED
 from wiremap.content.words import listed, spaced
 from wiremap.content.written import Written, plain, written
 from wiremap.entries.courses import since_mended
+from wiremap.evidence.judged_reading import ReadingVerdict
 from wiremap.evidence.probe_points import kind_of
-from wiremap.evidence.survey_readings import ReadingVerdict, Spot, judge_survey, probes_at, spot_of
+from wiremap.evidence.reading_spot import Spot, probes_at, spot_of
+from wiremap.evidence.survey_readings import judge_survey
 from wiremap.firstpower.answering import answering
 from wiremap.firstpower.deeds import OF, step_words
 from wiremap.firstpower.judge import power_judge

@@ -19,7 +19,7 @@ from wiremap.ringout.probe import Probe
 from wiremap.ringout.unstated import unstated_loads
 from wiremap.sizing.cutting import CutLength
 from wiremap.sizing.feed_parts import Feed, FuseSize
-from wiremap.sizing.job import JobSizes
+from wiremap.sizing.job_sizes import JobSizes
 from wiremap.sizing.placing import JointSize, RunLayout
 from wiremap.sizing.unjudged import NotJudged
 from wiremap.survey.rows import Survey

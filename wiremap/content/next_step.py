@@ -21,7 +21,7 @@ from wiremap.survey.questions import questions
 if TYPE_CHECKING:  # a check tells its next step without a sheet, a ring-out or first power
     from wiremap.content.given import Given
     from wiremap.diagnose.judge import Judgement
-    from wiremap.evidence.survey_readings import SurveyReading
+    from wiremap.evidence.judged_reading import SurveyReading
 
 UNREAD = "mend what could not be read, then check again"
 MEND = "mend the stops above in the file (--full shows each place), then check again"

@@ -18,8 +18,8 @@ from wiremap.content.done import ticked_on
 from wiremap.content.words import ohms_band, volts_band
 from wiremap.entries.lines import MINUS
 from wiremap.evidence.expected import Quantity
+from wiremap.evidence.judged_reading import ReadingVerdict, SurveyReading
 from wiremap.evidence.meter import DEAD_VOLTS, GROUNDED
-from wiremap.evidence.survey_readings import ReadingVerdict, SurveyReading
 from wiremap.graph import Harness
 from wiremap.model import CHASSIS, Entry, OnOff
 from wiremap.survey.rows import Survey, SurveyRow

@@ -1,8 +1,8 @@
 """What the notebook proves, and of which cavity and metal.
 
 It imports from `entries`, `graph`, `files` and what lies below them.  Begin at `settle`, which
-lays the notebook's answers and judged survey readings over what the files say; `survey_readings`
-holds each reading against what `expected` promises, `meter` says what a display leaves in doubt,
+lays the notebook's answers and judged survey readings over what the files say; `judged_reading`
+holds a reading against what `expected` promises, `meter` says what a display leaves in doubt,
 `touching` which nets must be found apart, `progress` how much is surveyed and rung out.
 """
 
@@ -24,6 +24,7 @@ from wiremap.evidence.expected import Expected, refused
 from wiremap.evidence.expected_ohms import expected_ohms
 from wiremap.evidence.expected_volts import expected_volts
 from wiremap.evidence.founded import unfounded
+from wiremap.evidence.judged_reading import ReadingVerdict, SurveyReading
 from wiremap.evidence.measured import MeasuredVolts, measured_volts
 from wiremap.evidence.measured_contacts import measured_contacts
 from wiremap.evidence.meter import (
@@ -42,12 +43,7 @@ from wiremap.evidence.pinout_alone import alone
 from wiremap.evidence.probe_points import kind_of, reachable, test_points
 from wiremap.evidence.progress import Boxes, boxes, rung_out_nets, surveyed_cavities
 from wiremap.evidence.settle import settle
-from wiremap.evidence.survey_readings import (
-    ReadingVerdict,
-    SurveyReading,
-    contradictions,
-    judge_survey,
-)
+from wiremap.evidence.survey_readings import contradictions, judge_survey
 from wiremap.evidence.touching import face_neighbours, near_pairs
 
 __all__ = [

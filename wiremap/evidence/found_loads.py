@@ -6,8 +6,9 @@ import math
 from dataclasses import replace
 
 from wiremap.evidence.expected import FILAMENT, FLOATING, GROUND, electrical
+from wiremap.evidence.judged_reading import ReadingVerdict, SurveyReading
 from wiremap.evidence.meter import DEAD_VOLTS, GROUNDED, SILENT_SURE_OHMS, is_silent
-from wiremap.evidence.survey_readings import ReadingVerdict, SurveyReading, judge_survey
+from wiremap.evidence.survey_readings import judge_survey
 from wiremap.graph import span_ohms
 from wiremap.model import CHASSIS, Address, End, Entry, Job, Link, OnOff, Seen, Side, Span, frozen
 

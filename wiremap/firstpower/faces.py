@@ -14,7 +14,7 @@ from wiremap.firstpower.step import PowerStep, deed
 from wiremap.graph import Harness, Nets, Point
 from wiremap.model import CHASSIS, End, EndKind, Flow, Side, Treat
 from wiremap.ringout.fuses import Fuse, fuses_out
-from wiremap.sizing.job import JobSizes
+from wiremap.sizing.job_sizes import JobSizes
 from wiremap.survey.loaded import GUARD_WATTS
 from wiremap.survey.own_ground import Belonging, OwnGrounds
 

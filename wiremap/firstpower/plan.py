@@ -14,7 +14,8 @@ from wiremap.firstpower.unmated import Unmated
 from wiremap.graph import Harness, Point
 from wiremap.model import CHASSIS, EndKind, OnOff, Side, Stop
 from wiremap.ringout.fuses import fuses_kept, unfused
-from wiremap.sizing.job import JobSizes, size_job
+from wiremap.sizing.job import size_job
+from wiremap.sizing.job_sizes import JobSizes
 from wiremap.survey.loaded import GUARD_WATTS
 from wiremap.survey.lock_out import lock_out
 

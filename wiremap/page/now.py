@@ -21,16 +21,17 @@ from wiremap.content.survey_cards import owed_contacts
 from wiremap.diagnose.verdict import Verdict
 from wiremap.diagnose.walk import Walk
 from wiremap.evidence import judge_survey
+from wiremap.evidence.judged_reading import SurveyReading
 from wiremap.evidence.opened import OpenJob
 from wiremap.evidence.progress import boxes, surveyed_cavities
-from wiremap.evidence.survey_readings import SurveyReading
 from wiremap.firstpower.plan import power_plan
 from wiremap.firstpower.step import PowerStep
 from wiremap.model import Entry, EntryKind, Seen
 from wiremap.page.wired import PLANNED_FROM, Wired
 from wiremap.ringout.plan import Method, Plan, TooLarge
 from wiremap.ringout.probe import Probe
-from wiremap.sizing.job import JobSizes, size_job
+from wiremap.sizing.job import size_job
+from wiremap.sizing.job_sizes import JobSizes
 from wiremap.survey.later import LaterReading, as_before_ohms, is_later
 from wiremap.survey.question import Question
 from wiremap.survey.questions import questions

@@ -19,7 +19,7 @@ from wiremap.ringout.gaps import summed
 from wiremap.ringout.plan import Plan
 from wiremap.ringout.probe import Probe, ProbeKind
 from wiremap.ringout.purpose import Purpose, Stretch, stretches
-from wiremap.sizing.job import JobSizes
+from wiremap.sizing.job_sizes import JobSizes
 
 FIRST: Mapping[Purpose, int] = MappingProxyType({Purpose.FACE: 4, Purpose.HARM: 2})
 FULL_LINE = 76  # characters; a longer reading is told without its reason

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from wiremap.evidence.expected import Expected
-from wiremap.evidence.survey_readings import ReadingVerdict, SurveyReading
+from wiremap.evidence.judged_reading import ReadingVerdict, SurveyReading
 from wiremap.model import CHASSIS, Entry
 from wiremap.ringout.taken import seen
 from wiremap.survey.rows import BLOCKS, AsBefore, Survey, SurveyRow

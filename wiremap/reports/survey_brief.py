@@ -7,7 +7,7 @@ from types import MappingProxyType
 
 from wiremap.base import plural
 from wiremap.content.next_papers import shown_path
-from wiremap.evidence.survey_readings import ReadingVerdict, SurveyReading
+from wiremap.evidence.judged_reading import ReadingVerdict, SurveyReading
 from wiremap.model import OnOff
 from wiremap.reports.screen import INDENT, block, few, some, wrapped
 from wiremap.reports.survey import between, row_line, unit_of, verdict_line

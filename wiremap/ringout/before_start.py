@@ -11,7 +11,8 @@ from wiremap.graph import Harness
 from wiremap.model import End, EndKind, Extra, ExtraKind
 from wiremap.ringout.fuses import Fuse, fuses_kept, fuses_out
 from wiremap.ringout.unstated import unstated_buses, unstated_loads
-from wiremap.sizing.job import JobSizes, size_job
+from wiremap.sizing.job import size_job
+from wiremap.sizing.job_sizes import JobSizes
 
 NO_BARE_PROBE = (
     "no bare probe into a socket contact, it spreads it: probe through a mating contact that fits, "

@@ -10,7 +10,7 @@ from wiremap.evidence import refused
 from wiremap.evidence.expected import electrical
 from wiremap.graph import Harness, Point
 from wiremap.model import End, Extra, ExtraKind, Fed, Side
-from wiremap.sizing.job import JobSizes
+from wiremap.sizing.job_sizes import JobSizes
 
 UNSTATED = "rating not stated"
 

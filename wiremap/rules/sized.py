@@ -10,7 +10,8 @@ from wiremap.rules.registry import Hit
 from wiremap.rules.view import View
 from wiremap.sizing.feed_parts import Feed, FuseSize, Judged
 from wiremap.sizing.fuse_judge import Objection
-from wiremap.sizing.job import JobSizes, size_job
+from wiremap.sizing.job import size_job
+from wiremap.sizing.job_sizes import JobSizes
 
 GUIDE = "common practice: what is not known is asked for"
 

@@ -4,8 +4,9 @@ them.
 
 from __future__ import annotations
 
+from wiremap.evidence.judged_reading import ReadingVerdict, SurveyReading
 from wiremap.evidence.meter import DEAD_VOLTS, GROUNDED
-from wiremap.evidence.survey_readings import ReadingVerdict, SurveyReading, judge_survey
+from wiremap.evidence.survey_readings import judge_survey
 from wiremap.model import CHASSIS, Entry, Seen
 from wiremap.model.quantities import read_ohms
 from wiremap.rules.limits import limit

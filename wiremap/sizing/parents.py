@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from wiremap.sizing.job import JobSizes
+from wiremap.sizing.job_sizes import JobSizes
 from wiremap.sizing.sized import Sized, Value
 
 

@@ -9,7 +9,7 @@ from enum import StrEnum
 
 from wiremap.evidence.expected import Quantity
 from wiremap.evidence.meter import DEAD_VOLTS, says
-from wiremap.evidence.survey_readings import probes_at, spot_of
+from wiremap.evidence.reading_spot import probes_at, spot_of
 from wiremap.model import Entry, EntryKind, Job, Side, Span
 from wiremap.survey.rows import Survey
 

@@ -8,7 +8,8 @@ from typing import Any
 
 from wiremap.evidence import surveyed_cavities
 from wiremap.evidence.expected import Quantity
-from wiremap.evidence.survey_readings import ReadingVerdict, SurveyReading, probes_at, spot_of
+from wiremap.evidence.judged_reading import ReadingVerdict, SurveyReading
+from wiremap.evidence.reading_spot import probes_at, spot_of
 from wiremap.graph import Harness
 from wiremap.survey.rows import Survey, SurveyRow
 

@@ -11,7 +11,7 @@ from wiremap.content.stages import Page, Stage
 from wiremap.content.words import listed, number
 from wiremap.model import End
 from wiremap.sizing.feed_parts import Feed
-from wiremap.sizing.job import JobSizes
+from wiremap.sizing.job_sizes import JobSizes
 from wiremap.sizing.sized import Value
 
 
