@@ -1,7 +1,8 @@
 """Figures of the diagnosis, on a drawn sample: `python tests/ringout_figures.py [PART ...]`, one process, by hand.
 
-Parts: `singles` (named first, and how many further questions), `doubles` (both named after one was mended), `passes`
-(no pass with a mistake in, after drawn repairs), `alarms` (none on sound builds with noise and leads).
+Parts: `singles` (named first, and how many further questions), `walks` (how long a question takes), `doubles` (both
+named after one was mended), `passes` (no pass with a mistake in, after drawn repairs), `alarms` (none on sound builds
+with noise and leads).
 """
 
 from __future__ import annotations
@@ -89,6 +90,31 @@ def singles() -> None:
         print(f"    {line}")
 
 
+def walks() -> None:
+    """Each of these mistakes walked through from the first reading: how long the next question takes."""
+    waits = [
+        wait
+        for trial in benches()
+        for made in drawn_singles(trial.job, 7)
+        for wait in _waits(trial, made)
+    ]
+    print(f"walks: {len(waits)} questions, slowest {max(waits)}")
+
+
+def _waits(trial: Trial, made: tuple[Wrong, ...]) -> Iterator[tuple[float, str]]:
+    """The processor seconds from each answer to the next question."""
+    judge, copper = Judge(trial.harness, trial.plan), trial.copper(made)
+    entries: list[Entry] = []
+    judged = judge.over(entries)
+    while judged.next is not None and len(entries) < 2 * len(trial.plan.probes):
+        entries += trial.replies(copper, judged.next)
+        gc.collect(1)  # as the walk does while it waits for an answer
+        begun = time.process_time()
+        judged = judge.over(entries)
+        took = time.process_time() - begun
+        yield took, f"{trial.job.title}, {trial.plan.method}: {made[0][0]}, {len(entries)} read"
+
+
 def doubles() -> None:
     """Two mistakes that both show: one is named and mended, then the other is named."""
     came: Counter[str] = Counter()
@@ -147,7 +173,13 @@ def _noisy(entry: Entry, rnd: random.Random) -> Entry:
     return replace(entry, ohms=Span.of(shown))
 
 
-PARTS_OF = {"singles": singles, "doubles": doubles, "passes": passes, "alarms": alarms}
+PARTS_OF = {
+    "singles": singles,
+    "walks": walks,
+    "doubles": doubles,
+    "passes": passes,
+    "alarms": alarms,
+}
 
 if __name__ == "__main__":
     gc.set_threshold(RARELY)  # as every command does

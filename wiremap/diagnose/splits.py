@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import combinations
 from typing import NamedTuple
 
@@ -65,8 +65,8 @@ class Weighed:
         What they show overlaps.
         """
         found: dict[Span, list[float]] = {}
-        for build, weight in self:
-            found.setdefault(build.ohms(red, black, state), []).append(weight)
+        for build, weights in self._alike(red, black, state):
+            found.setdefault(build.ohms(red, black, state), []).extend(weights)
         spans = sorted((metered(span), sorted(weights)) for span, weights in found.items())
         heaviest = here = 0.0
         top = -math.inf
@@ -75,6 +75,16 @@ class Weighed:
             top, heaviest = max(top, span.high), max(heaviest, here)
         return heaviest
 
+    def _alike(self, red: Side, black: Side, state: State) -> Iterable[tuple[Build, list[float]]]:
+        """One build of all that must read the same between two combs, with their weights."""
+        if state or len(red) != 1 or len(black) != 1:
+            return [(build, [weight]) for build, weight in self]
+        found: dict[tuple[int, ...], tuple[Build, list[float]]] = {}
+        for build, weight in self:
+            way = _way(build, red[0], black[0])
+            found.setdefault(way, (build, []))[1].append(weight)
+        return found.values()
+
     def likely_left(self, red: Side, black: Side, state: State = NOWHERE) -> float:
         """The weight of the heaviest group if every other band of ohms is another display."""
         classes: dict[str, float] = {}
@@ -82,6 +92,16 @@ class Weighed:
             does = shown(build, red, black, state)
             classes[does] = classes.get(does, 0.0) + weight
         return max(classes.values())
+
+
+def _way(build: Build, a: str, b: str) -> tuple[int, ...]:
+    """What decides the ohms between two points: equal in builds that read the same there."""
+    one, other, wired = build.net(a), build.net(b), build.wired
+    if one == other:
+        return (1,)  # one metal
+    if one not in wired.linked or other not in wired.linked:
+        return ()
+    return wired.number, one, other
 
 
 Left = Callable[[Side, Side, State], float]

@@ -167,9 +167,9 @@ class Network:
     def _linked(self, changed: Mapping[int, Edge | None], added: Iterable[Edge]) -> frozenset[int]:
         """The nets at which a tie of a build ends."""
         old = {n for k in changed if k in self.edges for n in self.edges[k][:2]}
-        lost = {n for n in old if all(k in changed for k in self.at_net[n])}
         new = {n for edge in (*changed.values(), *added) if edge for n in edge[:2]}
-        if lost <= new and new <= self.linked:
+        lost = {n for n in old - new if all(k in changed for k in self.at_net[n])}
+        if not lost and new <= self.linked:
             return self.linked
         return (self.linked - lost) | new
 
