@@ -82,6 +82,8 @@ def findings() -> Iterator[list[str]]:
                 if finding.rule == rule.id:
                     lines += wrapped(f"{path.stem}: {finding.message}")
                     lines += wrapped(f"do: {finding.fix}", "        ")
+                    if finding.fix_by_hand:
+                        lines += wrapped(f"on paper: {finding.fix_by_hand}", "        ")
         yield ["", rule.id, *lines]
 
 

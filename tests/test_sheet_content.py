@@ -20,7 +20,6 @@ from sheet_cases import demo_given, given_from, overlaps, read, straight
 
 from wiremap.cli.main import main
 from wiremap.content.bus import bus_halves
-from wiremap.content.cautions import by_hand
 from wiremap.content.face_pieces import FaceBlock, Hole, Look
 from wiremap.content.flags import flags_csv
 from wiremap.content.pages.feed import Port, _hand
@@ -40,7 +39,6 @@ from wiremap.content.steps import Slot, Steps
 from wiremap.content.words import extra_words
 from wiremap.graph import Harness
 from wiremap.model import Address, frozen
-from wiremap.rules.registry import RULES, Rule
 from wiremap.sheet import ANNEX_PARTS, compose, pdf
 from wiremap.sizing.unjudged import About, NotJudged
 
@@ -182,14 +180,6 @@ def test_look_alikes_of_a_face_that_nobody_drew_are_listed() -> None:
     told = {s.n: s for b in blocks(made, Steps) for s in b.steps}
     assert told["C3"].at == "loom" and "2 + 8 brown" in told["C3"].text
     assert "diamond" in told["C4"].text
-
-
-@pytest.mark.parametrize("rule", [r for r in RULES.values() if "wiremap next" in r.fix])
-def test_paper_tells_no_commands(rule: Rule) -> None:
-    """Who stands at the machine has no terminal: of a cure what hands do is left, and is a sentence."""
-    told = by_hand(rule.fix)
-    assert "wiremap" not in told and "--" not in told
-    assert told.count("(") == told.count(")") and len(told) > 20 and told[-1] not in ":;,"
 
 
 def test_annex_parts() -> None:

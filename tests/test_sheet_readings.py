@@ -9,7 +9,6 @@ import pytest
 from demo_jobs import DEMO
 from sheet_cases import given_from, steps_of
 
-from wiremap.content.cautions import by_hand
 from wiremap.content.compose import compose
 from wiremap.content.fitted import FittedCard
 from wiremap.content.gather import gather
@@ -291,13 +290,6 @@ def without_joints(harness: Harness) -> Harness:
     """The harness of the same job, its circuits from contact to contact alone."""
     whole = tuple(c for c in harness.job.circuits if not any(map(harness.joints_at, c.join)))
     return Harness(replace(harness.job, circuits=whole, not_joined=frozen()))
-
-
-def test_a_command_with_a_numbered_contact_leaves_paper_whole() -> None:
-    """Of `--about old.14.means` nothing stays behind."""
-    fix = "Find out and say it, wiremap next job.yaml --about old.14.means; if it stops, sign it."
-    assert by_hand(fix) == "Find out and say it; if it stops, sign it."
-    assert by_hand("Say it: wiremap check job.yaml. Then go on.") == "Say it. Then go on."
 
 
 def test_an_adapter_without_joints_speaks_of_none(tmp_path: Path) -> None:

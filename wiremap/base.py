@@ -51,6 +51,7 @@ class Finding:
     `subject` holds addresses (`loom.1`), circuit ids or end names, most telling first; `also` holds
     further places with a word on each ("supply declared here").  `fault` marks input that could not
     be read at all (exit code 2); `acceptable` is false for what no signature may wave through.
+    `fix_by_hand` is `fix` without its commands, and empty where it tells none.
     """
 
     rule: str
@@ -64,6 +65,12 @@ class Finding:
     accepted: Accepted | None = None
     acceptable: bool = True
     fault: bool = False
+    fix_by_hand: str = ""
+
+    @property
+    def on_paper(self) -> str:
+        """What mends it, for who stands at the machine: no command is told."""
+        return self.fix_by_hand or self.fix
 
     @property
     def holds(self) -> bool:

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from wiremap.base import Finding
 from wiremap.content.given import Given
@@ -13,19 +12,24 @@ from wiremap.content.steps import Step
 from wiremap.content.words import listed
 from wiremap.model import Address
 
-ACTS = {  # what to do, in few words; of other rules their own way to mend it
-    "colours-confused": "flag each before one is worked on",
-    "gauge-step": "look at the thinner wire and its fuse",
-    "rests-on-document": "measure, or sign for the document",
-    "sleeves-overlap": "lengthen the run, or sign the thick place",
-    "voltage-drop": "a thicker or shorter wire, or sign for the load",
-    "carried-caution": "",
+
+@dataclass(frozen=True, slots=True)
+class Act:
+    """What to do about a caution, in few words; whether a signature leaves nothing to do."""
+
+    words: str
+    or_signed: bool = False
+
+
+ACTS = {  # of other rules their own way to mend it
+    "colours-confused": Act("flag each before one is worked on"),
+    "gauge-step": Act("look at the thinner wire and its fuse"),
+    "rests-on-document": Act("measure, or sign for the document", or_signed=True),
+    "sleeves-overlap": Act("lengthen the run, or sign the thick place", or_signed=True),
+    "voltage-drop": Act("a thicker or shorter wire, or sign for the load", or_signed=True),
+    "carried-caution": Act(""),
 }
 
-SIGNED = frozenset(rule for rule, act in ACTS.items() if "sign" in act)  # nothing is left to do
-COMMAND = r"wiremap (?:check|next|propose|sign|survey)\b"
-IN_BRACKETS = re.compile(rf"\s*\([^()]*(?:{COMMAND}|--)[^()]*\)")
-CLAUSE = re.compile(rf"[;:,]\s*(?:or )?{COMMAND}[^;.]*(?:\.\w[^;.]*)*")
 EACH = ("colours-confused",)  # told by itself: its sentence names connector and groups
 
 
@@ -41,8 +45,7 @@ def caution_steps(given: Given) -> tuple[Step, ...]:
     for found in sorted(_together(given.cautions), key=lambda found: _rank(given, found)):
         last = n + len(found) - 1
         text = _told(found)
-        accepted = all(each.accepted is not None for each in found)
-        act = "" if accepted and found[0].rule in SIGNED else _act(found[0].rule, found)
+        act = _act(found)
         number = f"C{n}" if last == n else f"C{n}-{last}"
         note = _standing(found, all_alike=all_alike).strip()
         at = _looked_for_at(found)
@@ -116,14 +119,11 @@ def _standing(found: Sequence[Finding], *, all_alike: bool) -> str:
     return told
 
 
-def _act(rule: str, found: Sequence[Finding]) -> str:
-    if rule in ACTS:
-        return ACTS[rule]
-    fixes = {f.fix for f in found}
-    return by_hand(found[0].fix).rstrip(".") if len(fixes) == 1 else ""
-
-
-def by_hand(fix: str) -> str:
-    """A cure without the commands that a screen tells: who reads paper has none at hand."""
-    words = IN_BRACKETS.sub("", fix)
-    return CLAUSE.sub("", words)
+def _act(found: Sequence[Finding]) -> str:
+    act = ACTS.get(found[0].rule)
+    if act is None:
+        fixes = {f.on_paper for f in found}
+        return found[0].on_paper.rstrip(".") if len(fixes) == 1 else ""
+    if act.or_signed and all(f.accepted is not None for f in found):
+        return ""
+    return act.words

@@ -14,6 +14,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from wiremap.base import Finding, Place, Severity
+from wiremap.rules.cure import by_hand, on_screen
 
 if TYPE_CHECKING:
     from wiremap.rules.view import View
@@ -73,14 +74,17 @@ Check = Callable[["View"], Hits]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rule:
-    """One rule of the book: its sentence, reason, cure and source, and the function behind it."""
+    """One rule of the book: its sentence, reason, cure and source, and the function behind it.
+
+    Of the cure, `typed` words are told on a screen alone.
+    """
 
     id: str
     severity: Severity
     family: str
     what: str  # the sentence of a finding, `{fact}` filled in from the hit
     why: str
-    fix: str
+    cure: str
     source: str
     acceptable: bool
     licensed: bool  # a signature counts only if it says which licence the person holds
@@ -92,8 +96,13 @@ class Rule:
             raise ValueError(f"a rule's id is a slug (got {self.id!r})")
         if self.family not in FAMILIES:
             raise ValueError(f"{self.id}: no family {self.family!r}")
-        if not all((self.what, self.why, self.fix, self.source)):
+        if not all((self.what, self.why, self.cure, self.source)):
             raise ValueError(f"{self.id}: a rule tells what, why, fix and source")
+
+    @property
+    def fix(self) -> str:
+        """The cure as a screen tells it, `{fact}` standing where a hit fills it in."""
+        return on_screen(self.cure)
 
     @property
     def meaning(self) -> str:
@@ -102,6 +111,7 @@ class Rule:
 
     def finding(self, hit: Hit) -> Finding:
         """The finding that a hit stands for."""
+        cure = hit.fix or _filled(self.cure, hit.facts)
         return Finding(
             rule=self.id,
             severity=self.severity,
@@ -109,7 +119,8 @@ class Rule:
             subject=hit.subject,
             place=hit.at,
             why=hit.why or self.why,
-            fix=hit.fix or _filled(self.fix, hit.facts),
+            fix=on_screen(cure),
+            fix_by_hand=by_hand(cure),
             also=hit.also,
             acceptable=self.acceptable,
         )
@@ -151,7 +162,7 @@ def _rule(
             family=family,
             what=what,
             why=why,
-            fix=fix,
+            cure=fix,
             source=source,
             acceptable=acceptable,
             licensed=licensed,

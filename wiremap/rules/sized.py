@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from wiremap.base import Place
+from wiremap.rules.cure import typed
 from wiremap.rules.registry import Hit
 from wiremap.rules.view import View
 from wiremap.sizing.feed_parts import Feed, FuseSize, Judged
@@ -76,7 +77,7 @@ class Rated:
         if isinstance(self.worked_out, FuseSize):
             return ""
         call = f"wiremap next JOB --about {self.subject}.fuse_amps --answer {amps}"
-        return f" (to have it so: {call})"
+        return typed(f" (to have it so: {call})")
 
     def hit(self, view: View, *subject: str, **facts: object) -> Hit:
         """A hit about this fuse, with where the further subjects are described."""

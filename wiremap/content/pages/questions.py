@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from wiremap.content.cautions import by_hand
 from wiremap.content.given import Given
 from wiremap.content.pieces import Section
 from wiremap.content.stages import Page, Stage
@@ -35,7 +34,7 @@ def _stops(given: Given) -> Iterator[Step]:
     """The stops with their cure, and how many more there are."""
     for stop in given.stops[:MOST_STOPS]:
         subject = listed(*stop.subject)
-        yield Step(at=subject, text=stop.message, note=by_hand(stop.fix), slot=Slot.LINE)
+        yield Step(at=subject, text=stop.message, note=stop.on_paper, slot=Slot.LINE)
     more = len(given.stops) - MOST_STOPS
     if more > 0:
         yield Step(text=f"and {more} more, in the annex of findings", slot=Slot.NONE)

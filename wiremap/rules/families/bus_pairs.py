@@ -5,6 +5,7 @@ from __future__ import annotations
 from wiremap.graph import Point
 from wiremap.model import Address, Side
 from wiremap.rules.clash import PAIRED
+from wiremap.rules.cure import typed
 from wiremap.rules.families.metal_pairs import clash_hit, clashing
 from wiremap.rules.pairs import Pair, family_of, halves
 from wiremap.rules.registry import Family, Hits, Matter
@@ -136,7 +137,7 @@ def _rates(view: View) -> dict[str, float]:
     source="ISO 11898-1",
     what="{pair}: nobody has stated the bit rate of {contacts}",
     why="Two rates on one bus stop it for everybody on it, and a wrong one shows only under power.",
-    fix="Find it out and answer it: wiremap next JOB --about {about}",
+    fix="Find it out and answer it" + typed(": wiremap next JOB --about {about}"),
 )
 def bit_rate_missing(view: View) -> Hits:
     """A joined CAN pair of which a side does not state its bit rate."""

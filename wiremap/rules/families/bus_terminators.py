@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from wiremap.model import Side, Span
+from wiremap.rules.cure import typed
 from wiremap.rules.limits import limit
 from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.segments import (
@@ -27,7 +28,7 @@ CAN_CABLE = "ISO 11898-2 (terminators 100 to 130 ohm, read in reprints)"
     what="{switch} ({ohms} ohm between {a} and {b}{delivered}): nobody has said whether it is on",
     why="A terminator too many or too few stops the bus; how it was delivered is not how it "
     "stands.",
-    fix="Look at the switch and answer on or off: wiremap next JOB --about {switch}",
+    fix="Look at the switch and answer on or off" + typed(": wiremap next JOB --about {switch}"),
 )
 def switch_unanswered(view: View) -> Hits:
     """A terminator switch on a joined pair without an answer."""
@@ -88,10 +89,9 @@ def _unread(view: View, segment: Segment) -> str:
             asked.append(f"{pair.high.address} to {pair.low.address}")
     if not asked:
         return ""
-    return (
-        f"Put nothing across yet: unit plugged, battery off, read {' and '.join(asked)} "
-        "(wiremap survey JOB --readings FILE --save); 120 ohm there is a terminator in the unit."
-    )
+    read = f"Put nothing across yet: unit plugged, battery off, read {' and '.join(asked)}"
+    keep = typed(" (wiremap survey JOB --readings FILE --save)")
+    return f"{read}{keep}; 120 ohm there is a terminator in the unit."
 
 
 def _segment_hit(view: View, segment: Segment, **facts: object) -> Hit:

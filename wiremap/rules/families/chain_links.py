@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wiremap.evidence.confirmed import PARTNER
+from wiremap.rules.cure import typed
 from wiremap.rules.links import OPEN, Coding, codings
 from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.view import View
@@ -18,7 +19,7 @@ CHAIN = Family("chain", Matter.WORKING)
     "coding-undecided",
     what="nobody has decided the coding contact {a}: {now}",
     why="An undecided coding contact silently selects a set-up, perhaps the wrong one.",
-    fix="Answer what it shall select ({choices}): wiremap next JOB --about {about}",
+    fix="Answer what it shall select ({choices})" + typed(": wiremap next JOB --about {about}"),
 )
 def coding_undecided(view: View) -> Hits:
     """A coding contact with a choice that no named person has made."""

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from wiremap.evidence import MeasuredVolts, contradictions, measured_volts
 from wiremap.model import EndKind, Treat
+from wiremap.rules.cure import typed
 from wiremap.rules.live import live_contacts, may_switch
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.sized import GUIDE, sizes
@@ -23,8 +24,10 @@ JUDGED = Family("judged", Matter.UNIT)
     source=GUIDE,
     what="whether a fuse protects the wires could not be judged: {lacks}",
     why="A wire that its fuse does not protect burns; what nobody states, nobody has looked at.",
-    fix="Answer what is lacking: wiremap next JOB; lengths of new wire stand in the job as "
-    "`length_mm`; or have a named person sign who has looked at it on the machine.",
+    fix="Answer what is lacking"
+    + typed(": wiremap next JOB")
+    + "; lengths of new wire stand in the job as `length_mm`; or have a named "
+    "person sign who has looked at it on the machine.",
 )
 def protection_unjudged(view: View) -> Hits:
     """Fed circuits for whose protection a size, a fuse, the source, the way, the bundle, the
@@ -38,8 +41,9 @@ def protection_unjudged(view: View) -> Hits:
     source=GUIDE,
     what="whether a load is within what feeds it could not be judged: {lacks}",
     why="An output or a feed that is loaded beyond its rating dies or blows its fuse in service.",
-    fix="Answer what each draws and gives (wiremap next JOB --about CONTACT.amps), or have a named "
-    "person sign who has looked at it.",
+    fix="Answer what each draws and gives"
+    + typed(" (wiremap next JOB --about CONTACT.amps)")
+    + ", or have a named person sign who has looked at it.",
 )
 def load_unjudged(view: View) -> Hits:
     """Feeds whose load nobody states, and outputs or diodes of which one figure is lacking."""
@@ -94,8 +98,9 @@ def nothing_judged(view: View) -> Hits:
     what="{paper}: the functions of {cavities} were read from their wording; nobody has stated "
     "them",
     why="Words of one maker mean another thing with the next; the map rests on what was read.",
-    fix="Answer what a contact is where it is read wrongly (wiremap next JOB --about CONTACT); "
-    "then sign what stays.",
+    fix="Answer what a contact is where it is read wrongly"
+    + typed(" (wiremap next JOB --about CONTACT)")
+    + "; then sign what stays.",
 )
 def read_from_wording(view: View) -> Hits:
     """Joined contacts whose function nobody has stated, one line a paper."""
@@ -117,8 +122,8 @@ def _read_as(view: View, address: str) -> str:
 
 MOST_POINTS = 6  # named of what lacks the same
 MEAN = (
-    "; of a signal that switches a meter shows the mean: say by name between which volts it "
-    'does: wiremap next JOB --about {at}.volts --answer "0 to 12"'
+    "; of a signal that switches a meter shows the mean: say by name between which volts it does"
+    + typed(': wiremap next JOB --about {at}.volts --answer "0 to 12"')
 )
 
 
@@ -128,8 +133,9 @@ MEAN = (
     what="{a} was measured live ({volts:g} V{key}), which its paper does not account for, and is "
     "joined to {b} ({b_is}){cause}",
     why="Volts that nobody knows of reach a contact that is not made for them.",
-    fix="Find out what feeds it and leave it out; a reading that was wrong is struck out by its "
-    "mark: wiremap next JOB --kept{mean}",
+    fix="Find out what feeds it and leave it out; a wrong reading is struck out by its mark"
+    + typed(": wiremap next JOB --kept")
+    + "{mean}",
 )
 def measured_live(view: View) -> Hits:
     """A contact that read live although its paper does not know it, connected with anything but
@@ -187,8 +193,9 @@ def live_end_open(view: View) -> Hits:
     "two-values",
     what="{about} is {paper} in the file and {answer} in the notebook",
     why="Of two values one is wrong, and the paper is printed with one of them.",
-    fix="Strike the wrong one out of the notebook (its mark: wiremap next JOB --kept), or write "
-    "the right one into the file.",
+    fix="Strike the wrong one out of the notebook"
+    + typed(" (its mark: wiremap next JOB --kept)")
+    + ", or write the right one into the file.",
 )
 def two_values(view: View) -> Hits:
     """A figure that the job or a pinout states otherwise than an answer in the notebook."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from wiremap.rules.cure import typed
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.unasked import between, danger_in, shown, unasked
 from wiremap.rules.view import View
@@ -14,8 +15,10 @@ JUDGED = Family("judged", Matter.UNIT)
     what="{a} against {b} read {seen}: {means}",
     why="Nothing is joined to a feed that is shorted, or whose plus and minus are exchanged.",
     fix="Find the cause and read it again; if the reading means another thing, answer by name what "
-    "the contact is (wiremap next JOB --about {address}); a wrong one is struck out: wiremap next "
-    "JOB --kept",
+    "the contact is"
+    + typed(" (wiremap next JOB --about {address})")
+    + "; a wrong one is struck out"
+    + typed(": wiremap next JOB --kept"),
 )
 def read_between(view: View) -> Hits:
     """A supply or reference that read next to nothing against a ground with the battery off, or

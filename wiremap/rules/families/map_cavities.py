@@ -8,6 +8,7 @@ from wiremap.base import Place
 from wiremap.evidence.confirmed import JOINT
 from wiremap.graph import Misfit, Net, Point
 from wiremap.model import Need, NotJoined, Side
+from wiremap.rules.cure import typed
 from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.view import View
 from wiremap.trade.functions import FUNCTIONS
@@ -74,8 +75,8 @@ def cavity_used_twice(view: View) -> Hits:
     "wire-needed",
     what="no wire is told for {points}, and none comes with {address}",
     why="A contact that is crimped by hand needs a wire to crimp.",
-    fix='Say which, and how long: wiremap next JOB --about "{points}.wire" --answer '
-    '"1.0 RD, 400 mm"',
+    fix="Say which, and how long"
+    + typed(': wiremap next JOB --about "{points}.wire" --answer "1.0 RD, 400 mm"'),
 )
 def wire_needed(view: View) -> Hits:
     """A circuit between contacts that bring no wire of their own, and that names none."""
@@ -140,8 +141,9 @@ def joined_yet_left_out(view: View) -> Hits:
     matter=Matter.WORKING,
     what="{a} is needed ({need}) but {how}",
     why="Without this signal the unit or the machine is not whole.",
-    fix="Say what it goes with: wiremap next JOB --about {address}.partner; or write `need: may` "
-    "in the pinout if the leaflet says so.",
+    fix="Say what it goes with"
+    + typed(": wiremap next JOB --about {address}.partner")
+    + "; or write `need: may` in the pinout if the leaflet says so.",
 )
 def needed_signal_open(view: View) -> Hits:
     """A contact with `need: must`, or a unit's supply or ground, that is not joined, or whose

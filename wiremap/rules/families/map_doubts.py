@@ -10,6 +10,7 @@ from wiremap.graph import Point
 from wiremap.model import Cavity, Circuit
 from wiremap.naming import read_signal
 from wiremap.rules.clash import TELLING
+from wiremap.rules.cure import ABOUT, ABOUT_POINTS, typed
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.view import View
 from wiremap.trade.functions import FUNCTIONS, are_kin, may_share
@@ -26,8 +27,11 @@ Twins = dict[TwinKey, list[Point]]
     "words-against-function",
     what="{a} is stated as {stated}, but its words read as {words}",
     why="One of the two is wrong, and everything is judged by what is stated.",
-    fix="Look at the machine and answer what it is (wiremap next JOB --about {address}), or what "
-    "its words mean there (--about {address}.means).",
+    fix="Look at the machine and answer what it is"
+    + typed(" (wiremap next JOB --about {address})")
+    + ", or what its words mean there"
+    + typed(" (--about {address}.means)")
+    + ".",
 )
 def words_against_function(view: View) -> Hits:
     """A joined contact whose plain words name a supply, a ground, a reference or a bus while its
@@ -93,7 +97,7 @@ def joined_to_nothing(view: View) -> Hits:
     "unknown-joined",
     what="{a} is joined, but nobody has said what it is for",
     why="An unknown contact may be anything, a supply included.",
-    fix="Find out what it is and answer it: wiremap next JOB --about {address}",
+    fix="Find out what it is and answer it" + ABOUT,
 )
 def unknown_joined(view: View) -> Hits:
     """A joined contact of unknown function in a circuit that no named person has settled."""
@@ -107,7 +111,7 @@ def unknown_joined(view: View) -> Hits:
     what="{a} and {b} are joined, but {end} has {n} contacts like it ({twins}) and the words do "
     "not tell which is meant",
     why="Like signals exchanged work the wrong axle, lamp or valve, and nothing else shows it.",
-    fix='Tell them apart at the machine, then say it by name: wiremap next JOB --about "{points}"',
+    fix="Tell them apart at the machine, then say it by name" + ABOUT_POINTS,
 )
 def twins_unsettled(view: View) -> Hits:
     """Drives, inputs or lamps of one function whose wordings differ, where the other connector

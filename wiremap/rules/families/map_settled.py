@@ -6,6 +6,7 @@ from wiremap.evidence.confirmed import JOINT, other_reasons, settled_before
 from wiremap.evidence.left_out import not_agreed
 from wiremap.evidence.partners import denial_of, denied
 from wiremap.model import Address, Circuit, Entry
+from wiremap.rules.cure import ABOUT_POINTS, typed
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.view import View
 
@@ -17,7 +18,7 @@ DOUBT = "open:"  # before a reason of a proposal that speaks against it
     "ask-unsettled",
     what="circuit {called} is a guess (`ask`) and nobody has settled it{stale}{because}",
     why="The proposal could not tell that both are the same signal.",
-    fix='Find out at the machine, then say it by name: wiremap next JOB --about "{points}"',
+    fix="Find out at the machine, then say it by name" + ABOUT_POINTS,
 )
 def ask_unsettled(view: View) -> Hits:
     """A circuit graded `ask` without a named person's settlement."""
@@ -28,8 +29,7 @@ def ask_unsettled(view: View) -> Hits:
     "likely-unsettled",
     what="circuit {called} is only `likely`{stale}{because}",
     why="One soft point speaks against it.",
-    fix='Check that point, then say it by name: wiremap next JOB --about "{points}"; or sign the '
-    "finding.",
+    fix="Check that point, then say it by name" + ABOUT_POINTS + "; or sign the finding.",
 )
 def likely_unsettled(view: View) -> Hits:
     """A circuit graded `likely` without a named person's settlement."""
@@ -40,8 +40,10 @@ def likely_unsettled(view: View) -> Hits:
     "circuit-denied",
     what="{by} has said ({date}) that {points} are not one signal, and the job still joins them",
     why="Whoever looked at the machine knows better than the proposal.",
-    fix="Propose anew, with what was answered: wiremap propose --keep-answers JOB -o job-new.yaml; "
-    'or look again and say yes: wiremap next JOB --about "{points}"',
+    fix="Propose anew, with what was answered"
+    + typed(": wiremap propose --keep-answers JOB -o job-new.yaml")
+    + "; or look again and say yes"
+    + ABOUT_POINTS,
 )
 def circuit_denied(view: View) -> Hits:
     """A circuit to which a named person has answered no."""
@@ -60,7 +62,8 @@ def circuit_denied(view: View) -> Hits:
     matter=Matter.WORKING,
     what="{a} is left out and nobody has agreed; the machine had it ({reason})",
     why="What the old unit did there is done by nobody afterwards.",
-    fix="Say what it goes with, or `left alone`: wiremap next JOB --about {address}.partner",
+    fix="Say what it goes with, or `left alone`"
+    + typed(": wiremap next JOB --about {address}.partner"),
 )
 def left_out_on_a_guess(view: View) -> Hits:
     """A working contact of the machine that the proposal left out, and no named person has."""

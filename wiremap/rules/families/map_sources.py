@@ -11,13 +11,14 @@ from wiremap.evidence.expected import Quantity
 from wiremap.graph import Point
 from wiremap.model import Basis, Cavity, Entry, Side
 from wiremap.model.quantities import read_ohms
+from wiremap.rules.cure import ABOUT, typed
 from wiremap.rules.live import live_contacts
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.scope import is_restraint
 from wiremap.rules.view import View
 from wiremap.trade.functions import FUNCTIONS, called
 
-READ = "Read it on the machine (wiremap survey JOB)"
+READ = "Read it on the machine" + typed(" (wiremap survey JOB)")
 READ_FED = (
     "Read it with the old unit plugged, ignition on (unplugged it is 0 V, which proves nothing), "
     "and say what the meter showed"
@@ -48,7 +49,7 @@ def _resting(view: View, basis: Basis) -> Iterator[Point]:
     "rests-on-hearsay",
     what="{a} is {what} and is known from what somebody told alone{source}",
     why="A supply, ground, guard loop or 5 V in the wrong place breaks things at first power.",
-    fix="{read}, or say which paper has it: wiremap next JOB --about {address}.basis",
+    fix="{read}, or say which paper has it" + typed(": wiremap next JOB --about {address}.basis"),
 )
 def rests_on_hearsay(view: View) -> Hits:
     """A joined supply, ground, guard loop or sensor supply whose basis is `told`."""
@@ -66,8 +67,9 @@ def rests_on_hearsay(view: View) -> Hits:
     "rests-on-document",
     what="{paper}: {contacts} {verb} known from a document alone{source}",
     why="Documents speak of a type; this machine may have been altered.",
-    fix="Read them on this machine and keep the readings (wiremap survey JOB), or sign for the "
-    "document.",
+    fix="Read them on this machine and keep the readings"
+    + typed(" (wiremap survey JOB)")
+    + ", or sign for the document.",
 )
 def rests_on_document(view: View) -> Hits:
     """Joined supplies, grounds, guard loops or sensor supplies of the machine whose basis is
@@ -98,7 +100,7 @@ def _contact(point: Point) -> str:
     "sources-disagree",
     what="sources disagree on {a}: {claims}",
     why="One of them is wrong, and the joint is made by it.",
-    fix="Measure, then answer it by name, both statements stay: wiremap next JOB --about {address}",
+    fix="Measure, then answer it by name, both statements stay" + ABOUT,
 )
 def sources_disagree(view: View) -> Hits:
     """A cavity whose sources give it different functions, until a named answer settles it."""
@@ -124,7 +126,7 @@ def sources_disagree(view: View) -> Hits:
     "survey-contradicts",
     what="at {a} the meter saw {seen}, but the paper promises {promised}{cause}{reads_as}",
     why="Paper and machine differ at this contact, and the joint is made by the paper.",
-    fix="Measure again; then answer by name what it is: wiremap next JOB --about {address}",
+    fix="Measure again; then answer by name what it is" + ABOUT,
 )
 def survey_contradicts(view: View) -> Hits:
     """A survey reading that the description of its cavity does not allow, until a named answer
@@ -165,8 +167,10 @@ def _seen(entry: Entry) -> str:
     "answer-not-counted",
     what="an answer in the notebook does not count: {why_not}",
     why="It says nothing that its question allows, so the job is judged as if nobody had answered.",
-    fix="Answer it again in words that count (wiremap next JOB --about {address}), or strike it "
-    "out: wiremap next JOB --kept",
+    fix="Answer it again in words that count"
+    + typed(" (wiremap next JOB --about {address})")
+    + ", or strike it out"
+    + typed(": wiremap next JOB --kept"),
 )
 def answer_not_counted(view: View) -> Hits:
     """A notebook answer that its question does not allow, or about something that nobody reads, and

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from wiremap.base import Place
 from wiremap.model import Side
 from wiremap.rules.clash import Clash, clashes
+from wiremap.rules.cure import typed
 from wiremap.rules.levels import volts_at
 from wiremap.rules.limits import limit
 from wiremap.rules.registry import Family, Hit, Hits, Matter
@@ -170,8 +171,9 @@ def senders_joined(view: View) -> Hits:
     what="{a} and {b} both only listen: nothing sends on this circuit{more}",
     why="Each side waits for the other, so the signal is dead; or one of the directions is read "
     "wrongly.",
-    fix="Find out who sends, and answer it: wiremap next JOB --about {about}.flow (told from the "
-    "machine: to-unit or from-unit).",
+    fix="Find out who sends, and answer it"
+    + typed(": wiremap next JOB --about {about}.flow")
+    + " (told from the machine: to-unit or from-unit).",
 )
 def flow_against_flow(view: View) -> Hits:
     """A contact of the machine and one of a unit whose directions do not meet."""

@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 from wiremap.model import CLASS_B_DC_VOLTS, Address, Cavity, Side
+from wiremap.rules.cure import ABOUT_MEANS, WORDS_MEAN_ELSE, typed
 from wiremap.rules.dangers import (
     MUST_STAY_METAL,
     OpenDanger,
@@ -35,8 +36,7 @@ def _joined(view: View) -> Iterator[tuple[str, Cavity]]:
     acceptable=False,
     source="ISO 6469-3; UN R100",
     what="{a} is joined and belongs to voltage class B ({volts})",
-    why="Above 60 V DC or 30 V AC a touch can kill; this is other work with other tools and other "
-    "training.",
+    why="Above 60 V DC or 30 V AC a touch can kill; this work takes other tools and training.",
     fix="Take it out of the job; wiremap does no work on voltage class B.",
 )
 def class_b(view: View) -> Hits:
@@ -114,9 +114,10 @@ def _untouchable(view: View, address: str, cavity: Cavity) -> Iterator[str]:
     source="common practice; national rules on brakes, steering, lifting gear and guards",
     what="{kind} ({meaning}): {contacts}{beside}; a licensed person must stand to it by name",
     why="A fault here takes away brakes, steering or a guard, or lets a load fall.",
-    fix="Have a person licensed for this work sign it (wiremap sign JOB --by NAME --licensed "
-    "WHICH); if the words mean something else, say what: wiremap next JOB --about {address}.means; "
-    "or leave the contact out.",
+    fix="Have a person licensed for this work sign it"
+    + typed(" (wiremap sign JOB --by NAME --licensed WHICH)")
+    + WORDS_MEAN_ELSE
+    + "; or leave the contact out.",
 )
 def licensed_work(view: View) -> Hits:
     """Joined contacts whose function or wording names brakes, steering, lifting, tipping, slewing,
@@ -147,8 +148,7 @@ def licensed_work(view: View) -> Hits:
     what="{a} is there for {kind} ({meaning}), and {how}",
     why="What stops the machine in danger acts through its own wire; a message may come late or "
     "never.",
-    fix="Carry it through by wire; if the words mean something else, say what: wiremap next JOB "
-    "--about {address}.means",
+    fix="Carry it through by wire" + WORDS_MEAN_ELSE,
 )
 def guard_left_out(view: View) -> Hits:
     """An emergency stop, a guard, a start interlock, a load moment cut-out, or what tells that the
@@ -197,8 +197,7 @@ def danger_lamp(view: View) -> Hits:
     "engine-stop-asked",
     what="{a} stops the engine: nobody has said whether it is energised to run or to stop",
     why="The emergency stop may act through it; taken for the other kind, the engine runs on.",
-    fix="Find out whether it is energised to run or to stop, and say it: wiremap next JOB --about "
-    "{address}.means; or sign it.",
+    fix="Find out which it is, and say it" + ABOUT_MEANS + "; or sign it.",
 )
 def engine_stop_asked(view: View) -> Hits:
     """A joined contact whose wording names an engine stop or fuel shut-off."""
@@ -211,8 +210,9 @@ def engine_stop_asked(view: View) -> Hits:
     "door-contact-asked",
     what="{a} is a door contact: nobody has said whether something stops when the door opens",
     why="On one machine it lights a lamp, on the next it keeps hands away from what turns.",
-    fix="Find out what it does and say it: wiremap next JOB --about {address}.means; if it stops "
-    "something, treat it as a guard; or sign it.",
+    fix="Say what it does"
+    + ABOUT_MEANS
+    + "; if it stops something, treat it as a guard; or sign it.",
 )
 def door_contact_asked(view: View) -> Hits:
     """A joined contact whose wording names the contact of a door and no guard."""

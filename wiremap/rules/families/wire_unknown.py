@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from wiremap.rules.cure import typed
 from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.sized import GUIDE, sizes
 from wiremap.rules.view import View
@@ -13,8 +14,9 @@ WIRE = Family("wire", Matter.HOUSE)
     "size-missing",
     what="{subject}: {what}; not sized: {blocks}",
     why="A figure that nobody states is not guessed; only what rests on it stays open.",
-    fix="Measure or look it up; what can be answered: wiremap next JOB --full; the rest is written "
-    "into the file.",
+    fix="Measure or look it up"
+    + typed("; what can be answered: wiremap next JOB --full; the rest is written into the file")
+    + ".",
     source=GUIDE,
 )
 def size_missing(view: View) -> Hits:

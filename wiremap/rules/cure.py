@@ -1,0 +1,30 @@
+"""A cure in two forms: whole for who sits at a screen, and what of it hands do beside a machine."""
+
+from __future__ import annotations
+
+import re
+
+OPENS, CLOSES = "\x0e", "\x0f"  # no file of ours holds a control character
+TYPED = re.compile(f"{OPENS}[^{CLOSES}]*{CLOSES}")
+MARKS = str.maketrans("", "", OPENS + CLOSES)
+
+
+def typed(words: str) -> str:
+    """Words of a cure that a screen alone tells: a command, with what leads to it."""
+    return f"{OPENS}{words}{CLOSES}"
+
+
+def on_screen(cure: str) -> str:
+    """A cure with its commands."""
+    return cure.translate(MARKS)
+
+
+def by_hand(cure: str) -> str:
+    """A cure without its commands; empty where it has none."""
+    return TYPED.sub("", cure) if OPENS in cure else ""
+
+
+ABOUT = typed(": wiremap next JOB --about {address}")
+ABOUT_POINTS = typed(': wiremap next JOB --about "{points}"')
+ABOUT_MEANS = typed(": wiremap next JOB --about {address}.means")
+WORDS_MEAN_ELSE = "; if the words mean something else, say what" + ABOUT_MEANS
