@@ -106,9 +106,15 @@ def test_its_own_paper_stays_as_it_is(monkeypatch: pytest.MonkeyPatch) -> None:
     assert "module-2.yaml" == Path(written().ends["module"].pinout.path).name
 
 
-def test_nothing_known_is_nothing_guessed(monkeypatch: pytest.MonkeyPatch) -> None:
-    """No fuse, stud, size or number is made up; which port faces the machine is asked."""
+def test_nothing_known_is_nothing_guessed(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """No fuse, stud, size or number is made up; which port faces the machine is asked, and what is
+    not joined yet is said.
+    """
     type_in(monkeypatch, *BEFORE, "yes", *["d"] * 7)
+    told = " ".join(capsys.readouterr().out.split())
+    assert "not told of the module: what feeds it, where it is grounded;" in told
     job = written()
     assert not Path(KEPT).exists()
     assert {} == dict(job.extras)
@@ -170,6 +176,26 @@ def test_of_several_pairs_one_is_chosen(monkeypatch: pytest.MonkeyPatch) -> None
     type_in(monkeypatch, *BEFORE, *TOLD[:3], "old.5/old.6", "new.5/new.6", *TOLD[3:])
     made = joins(written())
     assert {"old.5 - module.1", "module.3 - new.5 - R1.a", "old.3 - new.3"} <= made
+
+
+@pytest.mark.parametrize("way", ["splice", "adapter"])
+def test_a_gateway_between_two_rates_is_no_open_logic(
+    monkeypatch: pytest.MonkeyPatch, way: str
+) -> None:
+    """What a splice cannot join, the module does: nothing of it stays proposed or left out."""
+    for name, rate in (("old", 250), ("new", 500)):
+        path = Path(f"{name}.yaml")
+        lines = []
+        for line in path.read_text("utf-8").splitlines():
+            number, _, rest = line.partition(": ")
+            said = f"{{signal: {rest[1:].partition(',')[0]}, kbit_s: {rate}}}"
+            lines.append(f"{number}: {said}" if "CAN" in line else line)
+        path.write_text("\n".join(lines) + "\n", "utf-8")
+    type_in(monkeypatch, *BEFORE[:4], way, *BEFORE[5:], *TOLD)
+    assert "more than a splice" not in Path("job.yaml").read_text("utf-8")
+    job = written()
+    assert {"old.3 - module.1", "module.3 - new.3 - R1.a"} <= joins(job)
+    assert not any(point.startswith("new.") for point in job.not_joined)
 
 
 def test_without_a_pair_it_is_not_cut_in(

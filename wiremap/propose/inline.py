@@ -29,7 +29,7 @@ from wiremap.model import (
     frozen,
 )
 from wiremap.propose.groups import groups
-from wiremap.propose.result import Proposal, left_over
+from wiremap.propose.result import left_over
 from wiremap.propose.sides import Generations
 from wiremap.propose.sides import Side as Named
 
@@ -105,22 +105,31 @@ def of_class(end: str, pinout: Pinout, electrical_class: str) -> tuple[Address, 
     )
 
 
-def with_inline(proposal: Proposal, job: Job, told: InlineModule) -> tuple[Proposal, Job]:
-    """The proposal and its job with the module in it; what it parts is proposed no longer."""
+def stands(told: InlineModule) -> tuple[tuple[Address, ...], ...]:
+    """What goes with what through the module: nobody else is to be proposed for these contacts."""
+    if told.cut is None or told.to_unit is None or told.ports is None:
+        return ()
+    return tuple(zip(told.cut, told.to_unit, strict=True))
+
+
+def left_open(told: InlineModule) -> tuple[str, ...]:
+    """What of the module is not joined yet, as nobody has told it."""
+    open_yet = {
+        "which pair it is cut into": not stands(told),
+        "what feeds it": told.feed is None,
+        "where it is grounded": not told.ground,
+    }
+    return tuple(words for words, is_open in open_yet.items() if is_open)
+
+
+def with_inline(job: Job, told: InlineModule) -> Job:
+    """The job with the module in it, proposed with what `stands` through it."""
     draft = _Draft(job, told)
     draft.cut_in()
     draft.feed()
     draft.ground()
     draft.leave_empty()
-    made = draft.job()
-    joined = {point for circuit in made.circuits for point in circuit.join}
-    kept = replace(
-        proposal,
-        circuits=tuple(each for each in proposal.circuits if each.join[0] not in draft.parted),
-        no_home=tuple(each for each in proposal.no_home if each.point not in joined),
-        needs_logic=tuple(n for n in proposal.needs_logic if joined.isdisjoint(n.points)),
-    )
-    return kept, made
+    return draft.job()
 
 
 class _Draft:
@@ -132,7 +141,6 @@ class _Draft:
         self.circuits = list(job.circuits)
         self.extras = dict(job.extras)
         self.not_joined = dict(job.not_joined)
-        self.parted: set[str] = set()  # ids of the circuits that the module takes the place of
         self.wire = None if told.has_leads else UNTOLD  # what its contacts are joined with
 
     def job(self) -> Job:
@@ -153,13 +161,10 @@ class _Draft:
         )
 
     def cut_in(self) -> None:
-        """Part the pair, and join each half with its port, a resistor across it on wish."""
+        """Join each half of the pair with its port, a resistor across it on wish."""
         told = self.told
         if told.cut is None or told.to_unit is None or told.ports is None:
             return
-        ends = {*told.cut, *told.to_unit}
-        self.parted = {each.id for each in self.circuits if not ends.isdisjoint(each.join)}
-        self.circuits = [each for each in self.circuits if each.id not in self.parted]
         near, far = told.ports
         self._halves(told.cut, near, Side.MACHINE)
         self._halves(far, told.to_unit, Side.UNIT)

@@ -15,6 +15,7 @@ from wiremap.files.yamltext import cell
 from wiremap.model import Fed, Job, Pinout, Side, Supply, frozen
 from wiremap.propose import Proposal, as_job, propose
 from wiremap.propose import Side as Named
+from wiremap.propose.inline import InlineModule, stands, with_inline
 from wiremap.share.columns import WITHOUT_HEADINGS
 from wiremap.share.intake import PASTED, ToldOfTable, intake, intake_pasted
 from wiremap.share.taking import Intake
@@ -198,9 +199,12 @@ def begun(
     volts: float | None,
     fed: Mapping[str, Mapping[str, Fed]],
     adapter: bool,
+    inline: InlineModule | None = None,
 ) -> tuple[Proposal, Job]:
-    """The map proposed between two sides, and the job with what was told of its feeds."""
-    proposal = propose(old, new)
+    """The map proposed between two sides, and the job with what was told of its feeds and of a
+    module in line.
+    """
+    proposal = propose(old, new, settled=() if inline is None else stands(inline))
     title = f"{titles(new)} in place of {titles(old)}"[:200]
     job = as_job(proposal, old, new, title=title, path=path.as_posix(), adapter=adapter)
     ends = {}
@@ -208,7 +212,8 @@ def begun(
         known = fed.get(name, {}) if end.side is Side.MACHINE else {}
         ends[name] = replace(end, fed=frozen(known))
     supply = job.supply if volts is None else Supply(volts=volts)
-    return proposal, replace(job, ends=frozen(ends), supply=supply)
+    whole = replace(job, ends=frozen(ends), supply=supply)
+    return proposal, whole if inline is None else with_inline(whole, inline)
 
 
 def titles(side: Named) -> str:
