@@ -452,6 +452,9 @@ def test_a_joint_is_settled_with_how_or_not_at_all(here: Path) -> None:
     refused = run_here(here, *asked)
     assert 2 == refused.returncode
     assert "nothing was saved" in refused.stderr and "--how" in refused.stderr
+    for how in ("ok", "..."):
+        refused = run_here(here, *asked, "--how", how)
+        assert refused.returncode == 2 and "does not say how" in " ".join(refused.stderr.split())
     assert 0 == run_here(here, *asked, "--how", "followed by hand").returncode
     assert 0 == run_here(here, *asked[:5], "no", "--by", "RK").returncode
 

@@ -29,10 +29,16 @@ def unfounded(job: Job, about: str, text: str, how: str) -> Unfounded | None:
     """What an answer lacks of how it was found; None if it lacks nothing."""
     if settles_joint(job, about, text) and not says_what(how):
         why = "a joint is settled by who found it right, and how"
-        return Unfounded(why, 'add --how "..."')
+        return _without_how(why, how)
     if about.endswith(PARTNER) and not undecided(text) and not says_what(how):
-        return Unfounded("a partner is told with how it was found", 'add --how "..."')
+        return _without_how("a partner is told with how it was found", how)
     return unmeasured(job, about, text, how) or _unusual(about, text, how)
+
+
+def _without_how(why: str, how: str) -> Unfounded:
+    """An answer that tells nothing of how it was found, or no more than that somebody looked."""
+    said = f"; {how.strip()!r} does not say how" if how.strip() else ""
+    return Unfounded(f"{why}{said}", 'add --how "..."')
 
 
 def _unusual(about: str, text: str, how: str) -> Unfounded | None:
@@ -40,7 +46,7 @@ def _unusual(about: str, text: str, how: str) -> Unfounded | None:
     strange = unusual(about, text)
     if not strange or says_what(how):
         return None
-    return Unfounded(strange, 'if it is right, add --how "..."')
+    return _without_how(strange, how)
 
 
 def unmeasured(job: Job, about: str, text: str, how: str) -> Unfounded | None:
