@@ -166,7 +166,7 @@ def test_questions_go_by_the_work(demo: Job) -> None:
     found = questions(replace(bare, ends=frozen(ends)))
     assert found[0].about == "supply.volts"
     order = ["map", "leaflet", "meter", "feed", "hands", "place"]
-    ranks = [(not q.against, order.index(q.step), -q.harm / q.minutes) for q in found[1:]]
+    ranks = [(not q.against, order.index(q.found_at), -q.harm / q.minutes) for q in found[1:]]
     assert ranks == sorted(ranks) and {True, False} == {q.against for q in found}
     assert all("don't know" in q.answers and q.why and q.how for q in found)
 

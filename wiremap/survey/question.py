@@ -14,7 +14,7 @@ FILE = "questions.toml"
 DONT_KNOW = "don't know"
 
 
-class Step(StrEnum):
+class FoundAt(StrEnum):
     """Where a person is who finds an answer out, in the order in which he comes there."""
 
     MAP = "map"  # both papers on the table: what goes with what
@@ -26,14 +26,14 @@ class Step(StrEnum):
     BENCH = "bench"  # what is at hand for the ring-out
 
 
-ORDER = tuple(Step)
+ORDER = tuple(FoundAt)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Question:
     """What is asked about which address, why it matters, how to find out, which answers there are.
 
-    `step` says where it is found out, `harm` runs from 0 to 10, `minutes` is what finding out
+    `found_at` says where it is found out, `harm` runs from 0 to 10, `minutes` is what finding out
     takes.  `against`: the machine or another paper has already said otherwise, so that it is asked
     before all else.
     """
@@ -43,7 +43,7 @@ class Question:
     why: str
     how: str
     answers: tuple[str, ...]
-    step: Step
+    found_at: FoundAt
     harm: float
     minutes: float
     against: bool = False
@@ -51,7 +51,7 @@ class Question:
     def as_dict(self) -> dict[str, Any]:
         """The question as plain data."""
         out = asdict(self)
-        del out["against"], out["step"]
+        del out["against"], out["found_at"]
         out["question"] = out.pop("text")
         out["answers"] = list(self.answers)
         return out
@@ -66,7 +66,7 @@ def of_table(name: str, about: str, choices: Iterable[str] = (), **told: str) ->
         why=row["why"].format(**told),
         how=row["how"],
         answers=tuple(dict.fromkeys((*choices, *row["answers"], DONT_KNOW))),
-        step=Step(row["step"]),
+        found_at=FoundAt(row["found_at"]),
         harm=row["harm"],
         minutes=row["minutes"],
     )

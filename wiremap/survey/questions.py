@@ -52,7 +52,8 @@ ON_HEARSAY = frozenset({"supply", "ground", "loop"})  # classes that nobody take
 
 def questions(job: Job) -> tuple[Question, ...]:
     """Every open question about a settled job: first the machine's volts, then what was read or
-    told otherwise than the paper says, then step by step, in each the most harm a minute.
+    told otherwise than the paper says, then as a person comes to it, in each place the most harm a
+    minute.
 
     What was answered is not asked again, unless its cavity has changed since.
     """
@@ -70,7 +71,7 @@ def _rank(question: Question) -> tuple[bool, bool, int, float]:
     """What is asked first has the smallest."""
     of_volts = question.about == VOLTS
     a_minute = -question.harm / question.minutes
-    return not of_volts, not question.against, ORDER.index(question.step), a_minute
+    return not of_volts, not question.against, ORDER.index(question.found_at), a_minute
 
 
 def about(found: Iterable[Question], address: str) -> tuple[Question, ...]:
