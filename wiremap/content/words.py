@@ -43,8 +43,13 @@ def spaced(*words: str | None) -> str:
 
 
 def sentence_case(text: str) -> str:
-    """The text with its first letter large."""
-    return text[:1].upper() + text[1:]
+    """The text with its first letter large; a contact that it begins with stays as it is called.
+
+    >>> sentence_case("fit it."), sentence_case("old.1 is live.")
+    ('Fit it.', 'old.1 is live.')
+    """
+    begins = text.partition(" ")[0].rstrip(".,:;")
+    return text if "." in begins else text[:1].upper() + text[1:]
 
 
 def number(value: float) -> str:
