@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 _NUMBER = r"\d{1,5}(?:[.,]\d+)?"
+_WITH_UNIT = re.compile(r"\d\s*[AaVvkM]")  # without one there is no figure, and most have none
 _VOLTS = re.compile(
     rf"(?<![\w.,])[+]?({_NUMBER})(?:\s*V)?(?:\s*(?:to|-|–|/|\.{{2,3}}|…|bis)\s*({_NUMBER}))?"
     r"\s*(?:V|volts?)(?:DC)?(?![\w/])",
@@ -36,7 +37,7 @@ class ToldFigures:
 @lru_cache(maxsize=4096)
 def told_figures(wording: str) -> ToldFigures:
     """The figures of a wording; of two of a kind neither is taken."""
-    if not any(map(str.isdigit, wording)):
+    if not _WITH_UNIT.search(wording):
         return ToldFigures(switches=_SWITCHES.search(wording) is not None)
     return ToldFigures(
         volts=_volts(wording),
