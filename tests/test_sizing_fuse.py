@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 
 import pytest
@@ -15,7 +16,7 @@ from scipy.optimize import brentq
 from wiremap.sizing.circuit import Protected, far_end_amps, near_end_amps, plain_circuit
 from wiremap.sizing.conductor import cable
 from wiremap.sizing.fuse import choose, largest, size_fuse
-from wiremap.sizing.fuse_judge import judge, upstream_sentence
+from wiremap.sizing.fuse_judge import judge, short_objections, upstream_sentence
 from wiremap.sizing.fuse_limits import (
     ambient_share,
     asked_amps,
@@ -318,3 +319,17 @@ def test_colour_belongs_to_family_and_rating() -> None:
     assert rating_row(10)["colour"] == rating_row(50, "large-blade")["colour"] == "red"  # type: ignore[index]
     assert rating_row(6) is None
     assert cable("0.5").name == "0.5 mm2"
+
+
+def test_a_short_before_its_own_fuse_by_hand() -> None:
+    """k = 226 sqrt(ln(394.5 / 319.5)) = 103.8 from 85 to 160 C; a 30 A blade lets (6 x 30)^2 x 0.1 s through."""
+    stub = circuit("0.22", None, 0.1, ambient_C=60)
+    (found,) = short_objections(30, stub)
+    assert found.kind == "before-fuse" and "30 A upstream let 3240 A2s through" in found.text
+    stands = re.search(r"it stands (\d+) A2s", found.text)
+    assert stands is not None and float(stands[1]) == pytest.approx((103.8 * 0.22) ** 2, rel=0.01)
+    assert not list(short_objections(7.5, stub))
+    weak = replace(
+        stub, source_ohms=0.02 * 9 / 0.6
+    )  # 26 A at 9 V: under twice 15 A, told elsewhere
+    assert not list(short_objections(15, weak))

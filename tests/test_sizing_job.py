@@ -67,7 +67,8 @@ def test_the_leaflet_beats_the_computed_fuse(sizes: JobSizes) -> None:
 
 def test_a_tap_leads_to_its_own_fuse_by_a_stub(sizes: JobSizes) -> None:
     feed = sizes.feed("feed.16")
-    assert (feed.stub_mm, feed.judged) == (150, ())
+    assert (feed.stub_mm, feed.is_short_stub, feed.sentence) == (150, True, "")
+    assert [(each.subject, each.objections) for each in feed.judged] == [("feed-a", ())]
 
 
 def test_drop_on_the_looms_own_copper(sizes: JobSizes) -> None:

@@ -24,7 +24,7 @@ from wiremap.sizing import (
     stations,
     transient,
 )
-from wiremap.sizing.feeds import STUB_MM
+from wiremap.sizing.feed_parts import STUB_MM
 from wiremap.sizing.meter import LOADED
 from wiremap.sizing.sized import OutOfRange
 

@@ -13,6 +13,9 @@ from wiremap.sizing.drop import allowed_percent
 from wiremap.sizing.fuse_judge import Objection
 from wiremap.sizing.paths import PathPart
 from wiremap.sizing.sized import ROUND, Sized
+from wiremap.trade.tables import figure
+
+STUB_MM = figure("fuses.toml", "placing", "stub_mm")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,7 +101,7 @@ class Feed:
     `fuse_amps` is the upstream fuse as it shall be, else as found; `sentence` judges it,
     `found_sentence` the one that was found.  `undrawn` are the units' supplies behind it whose amps
     nobody states: with some, `load_amps` is but a part.  `stub_mm` is set where the contact leads
-    to fuses only: length, not rating, is then judged.
+    to fuses only: while it is short, only a short circuit on it is judged, not an overload.
     """
 
     address: str
@@ -115,6 +118,11 @@ class Feed:
     undrawn: tuple[str, ...] = ()
     too_small: tuple[Objection, ...] = ()
     place: Place | None = None
+
+    @property
+    def is_short_stub(self) -> bool:
+        """Whether it leads to the job's own fuses, and these sit as close as is usual."""
+        return self.stub_mm is not None and self.stub_mm <= STUB_MM
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

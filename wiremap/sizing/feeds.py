@@ -12,13 +12,14 @@ from wiremap.sizing.cases import Case, Cases, family_of, weakest_case
 from wiremap.sizing.circuit import Protected, far_end_amps
 from wiremap.sizing.conductor import cable
 from wiremap.sizing.drops import Drops
-from wiremap.sizing.feed_parts import Feed, FuseSize, Judged
+from wiremap.sizing.feed_parts import STUB_MM, Feed, FuseSize, Judged
 from wiremap.sizing.fuse import size_fuse
 from wiremap.sizing.fuse_judge import (
     HEATS_WIRE,
     Objection,
     high_objections,
     low_objections,
+    short_objections,
     upstream_sentence,
 )
 from wiremap.sizing.fuse_limits import BLADE, ratings, selective
@@ -35,9 +36,6 @@ from wiremap.sizing.load import (
 from wiremap.sizing.loops import Behind
 from wiremap.sizing.paths import MeasuredWays
 from wiremap.sizing.sized import OutOfRange, Sized
-from wiremap.trade.tables import figure
-
-STUB_MM = figure("fuses.toml", "placing", "stub_mm")
 
 
 class Feeds:
@@ -84,9 +82,10 @@ class Feeds:
         rating = _rating(fed)
         drops = () if fed is None else tuple(self.drops.of_feed(point, fed, metal))
         stub_mm = self._stub_mm(point, section)
-        judged: tuple[Judged, ...] = ()
-        if stub_mm is None:
-            judged = self._judged_before_fuse(point, section, fed, rating, load)
+        cases = self._before_fuse(point, section, fed, load)
+        short = stub_mm is not None and stub_mm <= STUB_MM
+        judged = tuple((_judged_stub if short else _judged)(case, rating) for case in cases)
+        overloaded = () if short else judged
         return Feed(
             address=point.address,
             fed=fed,
@@ -95,19 +94,19 @@ class Feeds:
             undrawn=undrawn(self._points(metal)),
             fuse_amps=rating,
             judged=judged,
-            sentence=_sentence(judged, rating),
-            found_sentence=_found_sentence(judged, fed, rating),
+            sentence=_sentence(overloaded, rating),
+            found_sentence=_found_sentence(overloaded, fed, rating),
             stub_mm=stub_mm,
-            sized=self._sized([each.case for each in judged], None, load),
+            sized=self._sized([each.case for each in overloaded], None, load),
             drops=drops,
             too_small=() if fed is None else self._too_small(rating, load, peak),
             place=point.place if fed is None else fed.place,
         )
 
-    def _judged_before_fuse(
-        self, point: Point, section: Net, fed: Fed | None, rating: float | None, load: float | None
-    ) -> tuple[Judged, ...]:
-        """Each conductor of a feed's section, judged against its upstream fuse [A]."""
+    def _before_fuse(
+        self, point: Point, section: Net, fed: Fed | None, load: float | None
+    ) -> Iterator[Case]:
+        """Each conductor of a feed's section, up to the next fuse."""
         behind = Behind(
             section=section,
             source=point,
@@ -116,7 +115,7 @@ class Feeds:
             load_amps=load,
             peak=greatest_peak(self._points(section)),
         )
-        return tuple(_judged(case, rating) for case in self.cases.behind(behind))
+        return self.cases.behind(behind)
 
     def _points(self, net: Net) -> Iterator[Point]:
         """The points of a net, each whole."""
@@ -271,13 +270,24 @@ def _rating(fed: Fed | None) -> float | None:
 
 def _judged(case: Case, rating: float | None) -> Judged:
     """A conductor and what speaks against a fuse of this rating [A] before it."""
+    against = () if rating is None else tuple(high_objections(rating, case.figures))
+    return _with(case, against)
+
+
+def _judged_stub(case: Case, rating: float | None) -> Judged:
+    """A conductor on a short way to its own fuse, and what a short circuit there does [A]."""
+    against = () if rating is None else tuple(short_objections(rating, case.figures))
+    return _with(case, against)
+
+
+def _with(case: Case, objections: tuple[Objection, ...]) -> Judged:
     figures = case.figures
     return Judged(
         subject=case.subject,
         circuit=case.circuit,
         case=figures,
         ampacity_amps=figures.ampacity_amps,
-        objections=() if rating is None else tuple(high_objections(rating, figures)),
+        objections=objections,
         far_end_amps=far_end_amps(figures),
         return_known=case.return_known,
     )

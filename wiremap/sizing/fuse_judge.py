@@ -17,7 +17,9 @@ from wiremap.sizing.fuse_limits import (
     family_figure,
     gates,
     least_open_s,
+    let_through_A2s,
     loading,
+    most_open_s,
 )
 from wiremap.sizing.heat import (
     MELTING_C,
@@ -42,6 +44,7 @@ class Against(StrEnum):
     CLEARING = "clearing"
     BREAKING = "breaking"
     RATED_VOLTS = "rated-volts"
+    BEFORE_FUSE = "before-fuse"  # a short on the way to a fuse of its own destroys the wire
 
 
 HEATS_WIRE = frozenset({Against.WIRE, Against.LET_THROUGH})
@@ -160,9 +163,13 @@ def stood_C(circuit: Protected, seconds: float) -> float:
 
 def _reaches(wire: Cable, celsius: float) -> str:
     """How hot a lead would get, rounded down: it certainly gets that far."""
+    return f"{_lead(wire)} {_would(celsius)}"
+
+
+def _would(celsius: float) -> str:
     if celsius < MELTING_C:
-        return f"{_lead(wire)} would reach {math.floor(celsius)} C"
-    return f"{_lead(wire)} would melt"
+        return f"would reach {math.floor(celsius)} C"
+    return "would melt"
 
 
 def _lead(wire: Cable) -> str:
@@ -196,6 +203,26 @@ def _fast(rating: float, circuit: Protected) -> Iterator[Objection]:
             text = f"{lets}, {over}: {_reaches(circuit.wire, reached)}"
             yield Objection(Against.LET_THROUGH, text)
             return
+
+
+def short_objections(rating: float, circuit: Protected) -> Iterator[Objection]:
+    """What a bolted short does to a wire whose overload a fuse of its own prevents.
+
+    The fuse of this rating [A] lies upstream.  Raises OutOfRange as `stands_A2s` does.
+    """
+    far = far_end_amps(circuit)
+    i2t = let_through_A2s(rating, circuit.family)
+    if far is not None:
+        seconds = most_open_s(far, rating, circuit.family)
+        i2t = far**2 * seconds if seconds <= ADIABATIC_S else 0.0  # else it clears too slowly
+    stands = stands_A2s(rating, circuit)
+    if i2t > stands * (1 + ROUND):
+        start = running_C(rating, circuit)
+        reached = adiabatic_temperature_C(i2t, circuit.wire.area_mm2, start)
+        wire = f"{_would(reached)}, as it stands {stands:.0f} A2s"
+        text = f"it {wire} and {rating:g} A upstream let {i2t:.0f} A2s through"
+        yield Objection(Against.BEFORE_FUSE, text)
+    yield from _breaking(circuit)
 
 
 def _breaking(circuit: Protected) -> Iterator[Objection]:

@@ -81,8 +81,9 @@ class Unjudged:
 
     def protection(self, feeds: Iterable[Feed], fuses: Iterable[FuseSize]) -> Iterator[NotJudged]:
         """What is not known of feeds and fuses, circuit by circuit, then what holds for all."""
-        protected = [feed for feed in feeds if feed.stub_mm is None and not _unfused(feed)]
-        fuses = list(fuses)
+        feeds, fuses = list(feeds), list(fuses)
+        protected = [feed for feed in feeds if not feed.is_short_stub and not _unfused(feed)]
+        yield from map(_stub, filter(_by_length_alone, feeds))
         for feed in protected:
             yield from self._feed(feed)
         for fuse in fuses:
@@ -180,6 +181,17 @@ def blocked(missing: Iterable[Missing], fed: tuple[str, ...]) -> Iterator[NotJud
         yield NotJudged(
             subject=fed or (lack.subject,), why=lack.what, about=about, place=lack.place
         )
+
+
+def _by_length_alone(feed: Feed) -> bool:
+    """Whether nothing but its length speaks for a short way to a fuse of the job."""
+    return feed.is_short_stub and feed.fuse_amps is None
+
+
+def _stub(feed: Feed) -> NotJudged:
+    lies = "no fuse lies before it" if _unfused(feed) else "nobody states what fuse lies before it"
+    why = f"{lies}: on the way to its own fuse only the length was judged"
+    return NotJudged(subject=(feed.address,), why=why, about=About.OTHER, place=feed.place)
 
 
 def _open(subject: str, why: str, place: Place | None, *also: str) -> NotJudged:

@@ -35,7 +35,7 @@ def _feed(feed: Feed) -> Iterator[Block]:
     name = f"fuse before {feed.address}"
     if feed.fed and feed.fed.fuse:
         name = feed.fed.fuse
-    if feed.fuse_amps is not None and feed.judged:
+    if feed.fuse_amps is not None and feed.judged and not feed.is_short_stub:
         title = f"{name}, {number(feed.fuse_amps)} A, feeds {feed.address}"
         curves = _curves(feed.fuse_amps, feed.judged)
         yield FusePlot(title, curves, _marks(feed.load_amps, feed.judged), feed.sentence)
@@ -47,7 +47,7 @@ def _feed(feed: Feed) -> Iterator[Block]:
         length = number(feed.stub_mm)
         yield TextPiece(
             f"{feed.address} leads to a fuse of the job over {length} mm: the stub is judged by "
-            "its length."
+            "its length and by what a short on it lets through."
         )
 
 
