@@ -11,6 +11,7 @@ from wiremap.model import Fed, Supply
 from wiremap.sizing.circuit import Protected
 from wiremap.sizing.drop import allowed_percent
 from wiremap.sizing.fuse_judge import Objection
+from wiremap.sizing.ground_faults import GroundWire
 from wiremap.sizing.paths import PathPart
 from wiremap.sizing.sized import ROUND, Sized
 from wiremap.trade.tables import figure
@@ -116,6 +117,7 @@ class Feed:
     sized: Sized | None
     drops: tuple[Drop, ...]
     undrawn: tuple[str, ...] = ()
+    grounds: tuple[GroundWire, ...] = ()  # of the units up to the next fuse
     too_small: tuple[Objection, ...] = ()
     place: Place | None = None
 
@@ -141,6 +143,7 @@ class FuseSize:
     selective: bool | None
     load_amps: float | None
     undrawn: tuple[str, ...] = ()
+    grounds: tuple[GroundWire, ...] = ()  # of the units behind it
     too_small: tuple[Objection, ...] = ()
     circuits: tuple[str, ...] = ()
     place: Place | None = None

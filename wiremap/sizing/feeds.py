@@ -23,6 +23,7 @@ from wiremap.sizing.fuse_judge import (
     upstream_sentence,
 )
 from wiremap.sizing.fuse_limits import BLADE, ratings, selective
+from wiremap.sizing.ground_faults import GroundFaults, GroundWire
 from wiremap.sizing.load import (
     Loads,
     Missing,
@@ -49,6 +50,7 @@ class Feeds:
         self.loads = loads
         self.around = around
         self.cases = Cases(harness, loads, ways, around)
+        self.ground_faults = GroundFaults(self.cases)
         self.missing: list[Missing] = []
         self.drops = Drops(harness, loads, ways, around, self.missing)
 
@@ -82,10 +84,12 @@ class Feeds:
         rating = _rating(fed)
         drops = () if fed is None else tuple(self.drops.of_feed(point, fed, metal))
         stub_mm = self._stub_mm(point, section)
-        cases = self._before_fuse(point, section, fed, load)
+        behind = self._before_fuse(point, section, fed, load)
+        cases = self.cases.behind(behind)
         short = stub_mm is not None and stub_mm <= STUB_MM
         judged = tuple((_judged_stub if short else _judged)(case, rating) for case in cases)
         overloaded = () if short else judged
+        grounds = tuple(self.ground_faults.behind(behind))
         return Feed(
             address=point.address,
             fed=fed,
@@ -97,17 +101,18 @@ class Feeds:
             sentence=_sentence(overloaded, rating),
             found_sentence=_found_sentence(overloaded, fed, rating),
             stub_mm=stub_mm,
-            sized=self._sized([each.case for each in overloaded], None, load),
+            sized=self._sized([each.case for each in overloaded], grounds, None, load),
             drops=drops,
+            grounds=grounds,
             too_small=() if fed is None else self._too_small(rating, load, peak),
             place=point.place if fed is None else fed.place,
         )
 
     def _before_fuse(
         self, point: Point, section: Net, fed: Fed | None, load: float | None
-    ) -> Iterator[Case]:
-        """Each conductor of a feed's section, up to the next fuse."""
-        behind = Behind(
+    ) -> Behind:
+        """A feed's section, up to the next fuse."""
+        return Behind(
             section=section,
             source=point,
             fed=fed or Fed(cavity=""),
@@ -115,7 +120,6 @@ class Feeds:
             load_amps=load,
             peak=greatest_peak(self._points(section)),
         )
-        return self.cases.behind(behind)
 
     def _points(self, net: Net) -> Iterator[Point]:
         """The points of a net, each whole."""
@@ -177,7 +181,8 @@ class Feeds:
             peak=peak,
         )
         cases = list(self.cases.behind(behind))
-        sized = self._sized([case.figures for case in cases], leaflet, load)
+        grounds = tuple(self.ground_faults.behind(behind))
+        sized = self._sized([case.figures for case in cases], grounds, leaflet, load)
         if sized is None:
             what = "no wire of known size lies behind it"
             self.missing.append(Missing(extra.name, what, "its rating", extra.place))
@@ -198,6 +203,7 @@ class Feeds:
             load_amps=load,
             undrawn=undrawn(points),
             too_small=self._too_small(rating, load, peak, family_of(extra)),
+            grounds=grounds,
             circuits=section.circuits,
             place=extra.place,
         )
@@ -239,15 +245,23 @@ class Feeds:
         return tuple(low_objections(rating, circuit))
 
     def _sized(
-        self, cases: Sequence[Protected], leaflet: Leaflet | None, load: float | None
+        self,
+        cases: Sequence[Protected],
+        grounds: Sequence[GroundWire],
+        leaflet: Leaflet | None,
+        load: float | None,
     ) -> Sized | None:
-        """The answer for all conductors behind a fuse together; None without one of known size."""
+        """The answer for all conductors behind a fuse together; None without one of known size.
+
+        Of the grounds those count that may carry a whole fault.
+        """
         if not cases:
             return None
+        alone = [ground.case for ground in grounds if ground.share == 1]
         stated = leaflet or Leaflet()
         try:
             return size_fuse(
-                weakest_case(cases, load),
+                weakest_case([*cases, *alone], load),
                 leaflet_amps=stated.fuse_amps,
                 leaflet_min_csa_mm2=stated.min_csa_mm2,
             )

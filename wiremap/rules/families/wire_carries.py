@@ -7,7 +7,8 @@ from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.sized import fuses, sizes
 from wiremap.rules.view import View
 from wiremap.sizing.feed_parts import Judged
-from wiremap.sizing.fuse_judge import HEATS_WIRE
+from wiremap.sizing.fuse_judge import HEATS_WIRE, Objection
+from wiremap.sizing.ground_faults import GroundWire
 
 WIRE = Family("wire", Matter.UNIT)
 SMALLER = "a smaller fuse, a thicker wire, or a fuse of its own for the thin wire"
@@ -35,6 +36,35 @@ def conductor_below_fuse(view: View) -> Hits:
             wires=" and ".join(_wire(judged) for judged in wires.values()),
             serves=fuse.serves() or SMALLER,
         )
+
+
+@WIRE.stop(
+    "ground-below-fuse",
+    what="{fuse}, {amps:g} A, is too large for the ground of {owner} at {wires}{share}: {reason}",
+    why="A fault inside the unit flows back through its ground for as long as the fuse holds.",
+    fix="Use a ground as thick as the feed, join all grounds of {owner}, or fit a smaller fuse.",
+    source="as for the wire before the unit; of several grounds one is taken as open, common "
+    "practice",
+)
+def ground_below_fuse(view: View) -> Hits:
+    """A unit's ground wire that a fault inside the unit heats beyond what its insulation stands
+    before the fuse that feeds the unit opens.
+    """
+    for fuse in fuses(view):
+        units: dict[str, dict[str, tuple[GroundWire, Objection]]] = {}
+        for ground in fuse.worked_out.grounds:
+            for objection in ground.objections(fuse.amps):
+                units.setdefault(ground.unit, {}).setdefault(ground.subject, (ground, objection))
+        for owner, found in units.items():
+            worst, objection = min(found.values(), key=lambda each: each[0].case.ampacity_amps)
+            share = f" ({100 * worst.share:.0f} % of a fault)" if worst.share < 1 else ""
+            wires = " and ".join(_ground(each) for each, _ in found.values())
+            facts = {"owner": owner, "wires": wires, "reason": objection.text, "share": share}
+            yield fuse.hit(view, *found, **facts)
+
+
+def _ground(ground: GroundWire) -> str:
+    return f"{ground.subject} ({ground.case.wire.name}, {ground.case.ampacity_amps:.3g} A)"
 
 
 def _wire(judged: Judged) -> str:

@@ -1,0 +1,132 @@
+"""A fault inside a unit: its current flows back through the unit's grounds while the fuse holds."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from wiremap.graph import Conductor, Point
+from wiremap.sizing.cases import Cases, family_of
+from wiremap.sizing.circuit import Protected
+from wiremap.sizing.fuse_judge import HEATS_WIRE, Objection, high_objections
+from wiremap.sizing.load import electrical_class, is_machine
+from wiremap.sizing.loops import Behind
+from wiremap.sizing.paths import GROUNDS, WITHOUT_LENGTH
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GroundWire:
+    """A wire of a unit's return, and the share of a fault in the unit that it may carry.
+
+    Of several side by side the best of the others is taken as open (common practice: n - 1).
+    """
+
+    unit: str
+    subject: str  # contact or circuit
+    case: Protected
+    share: float
+
+    def objections(self, rating: float) -> Iterator[Objection]:
+        """What its heat speaks against a fuse of this rating [A] before the unit."""
+        for objection in high_objections(self.share * rating, self.case):
+            if objection.kind in HEATS_WIRE:
+                yield objection
+
+
+class GroundFaults:
+    """Finds the returns of the units behind each fuse of one job."""
+
+    def __init__(self, cases: Cases) -> None:
+        self.cases = cases
+        self.loads = cases.loads
+        self.harness = cases.harness
+
+    def behind(self, what: Behind) -> Iterator[GroundWire]:
+        """Every wire of known size by which a fault in a unit of this section flows back."""
+        ohms = self.cases.loops.before_ohms(what)
+        for unit in self._units(what):
+            for abreast in self._returns(unit):
+                for wire in abreast:
+                    yield self._ground_wire(unit, wire, abreast, what, ohms)
+
+    def _units(self, what: Behind) -> list[str]:
+        """The units that a section supplies, by the names of their ends."""
+        found = {}
+        for address in what.section.points:
+            point = self.harness.points[address]
+            if point.cavity is None or is_machine(point):
+                continue
+            if electrical_class(point.function) in ("supply", "lamp"):
+                found[point.owner] = True
+        return list(found)
+
+    def _returns(self, unit: str) -> Iterator[list[Conductor]]:
+        """The wires of a unit's return, those side by side together.
+
+        At the unit, at the machine, and what lies between, which is taken to carry it all.
+        """
+        own, exits, between = [], [], []
+        for wire in self._wires(unit):
+            points = list(self.harness.points_on(wire))
+            if any(point.owner == unit for point in points):
+                own.append(wire)
+            elif any(is_machine(point) or point.kind == "stud" for point in points):
+                exits.append(wire)
+            elif all(point.cavity is None for point in points):
+                between.append(wire)
+        yield own
+        yield exits
+        for wire in between:
+            yield [wire]
+
+    def _wires(self, unit: str) -> Iterator[Conductor]:
+        """Every wire of known size on the metal of a unit's grounds, once."""
+        circuits: dict[str, bool] = {}
+        for point in self._grounds(unit):
+            circuits.update(dict.fromkeys(self.loads.bench.of(point.address).circuits, True))
+        for circuit in circuits:
+            for wire in self.harness.conductors_by_circuit.get(circuit, ()):
+                cable = self.loads.cables.get(wire.id)
+                sized = cable is not None and cable.outside_mm is not None
+                if sized and wire.origin not in WITHOUT_LENGTH:
+                    yield wire
+
+    def _grounds(self, unit: str) -> Iterator[Point]:
+        for point in self.harness.points.values():
+            ground = point.owner == unit and point.function in GROUNDS
+            if ground and self.harness.circuits_at(point.address):
+                yield point
+
+    def _ground_wire(
+        self,
+        unit: str,
+        wire: Conductor,
+        abreast: Sequence[Conductor],
+        what: Behind,
+        ohms: float | None,
+    ) -> GroundWire:
+        cable = self.loads.cables[wire.id]
+        figures = replace(
+            self.cases.circuit(cable, self.loads.amps.get(wire.id), None),
+            limit_C=self.cases.limit_C(wire),
+            family=family_of(what.fuse),
+            source_ohms=ohms,
+        )
+        return GroundWire(
+            unit=unit,
+            subject=wire.point or wire.circuit,
+            case=figures,
+            share=self._share(wire, abreast),
+        )
+
+    def _share(self, wire: Conductor, abreast: Sequence[Conductor]) -> float:
+        """What one of some wires side by side carries with the best of the others open [1]."""
+        metres = [each.length_mm for each in abreast]
+        known = all(metres)
+        siemens = {}
+        for each in abreast:
+            area = self.loads.cables[each.id].area_mm2
+            siemens[each.id] = area / (each.length_mm or 1.0) if known else area
+        mine = siemens.pop(wire.id)
+        others = sorted(siemens.values())[:-1]
+        return mine / (mine + sum(others))
