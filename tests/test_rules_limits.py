@@ -56,7 +56,7 @@ def test_every_limit_is_held_here_or_by_its_rule() -> None:
         "as-wire-ohms", "asleep-amps", "drain-ohms", "guard-bridge-ohms", "holding-share", "least-watts",
         "legs-touch-ohms", "live-volts", "loaded-amps", "no-terminator-ohms", "nominal-margin", "pushed-amps",
         "reference-margin", "same-size-share", "slow-kbit-s", "stands-over-nominal", "stub-mm", "stub-slow-mm",
-        "terminator-least-ohms", "terminator-most-ohms", "untwisted-mm", "untwisted-slow-mm",
+        "ohms-margin", "cold-share", "full-on-ratio", "terminator-least-ohms", "terminator-most-ohms", "untwisted-mm", "untwisted-slow-mm",
     }  # fmt: skip
     rows = {row["name"] for row in table("judging.toml").rows}
     assert held == rows, "test the limit at its value, below and above, then name it here"
@@ -259,3 +259,19 @@ def test_from_what_current_a_wire_counts_as_loaded(amps: float, told: bool) -> N
     unsaid = replace(job, surroundings=replace(job.surroundings, bundle=None))
     (found,) = [f for f in run(Harness(unsaid)) if f.rule == "protection-unjudged"]
     assert told is ("valve" in found.subject)
+
+
+@pytest.mark.parametrize(
+    ("signal", "pulsed", "amps"),
+    [
+        ("Spreader valve", False, 1 / 1.1),  # 12 ohm at 12 V; a coil is made within a tenth
+        ("Work light", False, 0.1 / 1.1),  # at work a filament has ten times its ohms
+        ("Spreader valve", True, 0.5),  # a driver holds a coil at half of what it draws full on
+    ],
+)
+def test_how_far_ohms_may_draw_more_than_is_stated(signal: str, pulsed: bool, amps: float) -> None:
+    job = good("ohms-against-amps")
+    for address in ("loom.3", "donor.3"):
+        job = with_cavity(job, address, signal=signal, pwm_hz=120.0 if pulsed else None)
+    for stated, told in ((amps, False), (amps * (1 + EDGE), False), (amps * (1 - EDGE), True)):
+        assert told is fired(with_cavity(job, "loom.3", amps=stated), "ohms-against-amps")

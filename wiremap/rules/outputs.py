@@ -26,19 +26,24 @@ class Output:
         """What the loads draw together [A]; None where no load tells its amps."""
         return _sum([load.amps for load in self.loads])
 
+    def consumed_amps(self) -> float:
+        """What the loads among them are stated to draw together [A]; an input draws nothing."""
+        return sum(load.amps or 0.0 for load in self.loads if _consumes(load))
+
     @property
     def some_unknown(self) -> bool:
         """Whether one of its loads tells no amps; an input that only listens is none."""
-        draws = (FUNCTIONS[load.function].electrical in CONSUMERS for load in self.loads)
-        return any(
-            is_load and load.amps is None for is_load, load in zip(draws, self.loads, strict=True)
-        )
+        return any(_consumes(load) and load.amps is None for load in self.loads)
 
     def peak_amps(self) -> float | None:
         """What the loads draw at the first moment [A]; None where none tells a peak."""
         if all(load.peak_amps is None for load in self.loads):
             return None
         return _sum([load.peak_amps or load.amps for load in self.loads])
+
+
+def _consumes(load: Cavity) -> bool:
+    return FUNCTIONS[load.function].electrical in CONSUMERS
 
 
 def _sum(amps: list[float | None]) -> float | None:

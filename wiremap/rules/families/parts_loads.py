@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from wiremap.model import Address, Cavity, Clamp, Side
 from wiremap.rules.limits import limit
+from wiremap.rules.ohmic import beyond_their_amps
 from wiremap.rules.outputs import Output, outputs
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.view import View
@@ -28,6 +29,23 @@ def load_over_output(view: View) -> Hits:
             yield view.described_hit(
                 output.signal.address, *output.addresses, gives=gives, draws=draws, loads=loads
             )
+
+
+@PARTS.stop(
+    "ohms-against-amps",
+    source="Ohm's law; a filament or motor at rest has a tenth of its ohms, common practice",
+    what="{a}: {told}, its paper says {stated:g} A",
+    why="Output, wire, contact and fuse are judged by the stated amps: one of the two is wrong.",
+    fix="Read the ohms again; if they hold, state the amps that they draw, or `pwm_hz` on both "
+    "sides where the unit holds the current by pulse width.",
+)
+def ohms_against_amps(view: View) -> Hits:
+    """A load on a unit's output whose ohms, stated or surveyed, draw more than its stated amps at
+    nominal volts; of one that is no coil a tenth counts.
+    """
+    for load in beyond_their_amps(view):
+        if not load.by_pulse:
+            yield view.described_hit(load.address, told=load.told, stated=load.stated_amps)
 
 
 @PARTS.stop(

@@ -1,0 +1,99 @@
+"""What a load of the machine draws by its ohms, against what its paper says."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from wiremap.graph import BondOrigin
+from wiremap.model import CHASSIS
+from wiremap.rules.limits import limit
+from wiremap.rules.outputs import Output, outputs
+from wiremap.rules.view import View
+from wiremap.sizing.around import around_of
+from wiremap.trade.coils import names_a_coil
+
+BY_PULSE = "proportional-output"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ohmic:
+    """A load on a unit's output, by its ohms at work: amps at nominal and at the highest volts."""
+
+    output: Output
+    address: str
+    ohms: float
+    stated_amps: float
+    amps: float
+    most_amps: float
+    most_volts: float
+
+    @property
+    def by_pulse(self) -> bool:
+        """Whether the unit may hold the stated current by pulse width: full on draws not too much
+        more for such a coil.
+        """
+        pulsed = self.output.gives.pwm_hz is not None or self.output.signal.row.slug == BY_PULSE
+        return pulsed and self.amps <= limit("full-on-ratio") * self.stated_amps
+
+    @property
+    def told(self) -> str:
+        """Its ohms and what these draw, in words."""
+        return f"{self.ohms:g} ohm draw {self.most_amps:.3g} A at {self.most_volts:g} V"
+
+
+def beyond_their_amps(view: View) -> list[Ohmic]:
+    """The loads that draw more by their ohms at nominal volts than is stated of them."""
+    more = 1 + limit("ohms-margin")
+    return [load for load in _ohmic(view) if load.amps > more * load.stated_amps * (1 + 1e-9)]
+
+
+def _ohmic(view: View) -> Iterator[Ohmic]:
+    """Every load of stated amps whose ohms are known too; a lamp's cold filament tells nothing."""
+    around = around_of(view.job)
+    for output in outputs(view):
+        for cavity, address in zip(output.loads, output.addresses, strict=True):
+            if cavity.amps is None or view.points[address].cavity is None:
+                continue
+            ohms = _ohms(view, output, address)
+            if ohms is None or output.signal.row.electrical == "lamp":
+                continue
+            share = 1.0 if _has_coil(output, cavity.signal) else limit("cold-share")
+            nominal = around.volts or around.high_volts
+            yield Ohmic(
+                output=output,
+                address=address,
+                ohms=ohms,
+                stated_amps=cavity.amps,
+                amps=nominal / ohms * share,
+                most_amps=around.high_volts / ohms * share,
+                most_volts=around.high_volts,
+            )
+
+
+def _has_coil(output: Output, signal: str) -> bool:
+    return names_a_coil(signal) or names_a_coil(output.gives.signal)
+
+
+def _ohms(view: View, output: Output, address: str) -> float | None:
+    """The least ohms from a load's contact to where its current comes from or goes to."""
+    low_side = output.signal.row.slug == "low-side-drive"
+    siemens = 0.0
+    for bond in view.harness.bonds:
+        if bond.origin != BondOrigin.BEHIND or bond.when is not None:
+            continue
+        if address not in (bond.a, bond.b) or not bond.ohms.low:
+            continue
+        other = bond.b if bond.a == address else bond.a
+        if _is_other_end(view, other, low_side=low_side):
+            siemens += 1 / bond.ohms.low
+    return 1 / siemens if siemens else None
+
+
+def _is_other_end(view: View, other: str, *, low_side: bool) -> bool:
+    if other == CHASSIS:
+        return not low_side
+    signal = view.signal(other)
+    if signal is None:
+        return False
+    return signal.row.electrical == "supply" if low_side else signal.row.electrical == "ground"
