@@ -16,7 +16,7 @@ from scipy.optimize import brentq
 from wiremap.sizing.circuit import Protected, far_end_amps, near_end_amps, plain_circuit
 from wiremap.sizing.conductor import cable
 from wiremap.sizing.fuse import choose, largest, size_fuse
-from wiremap.sizing.fuse_judge import judge, short_objections, upstream_sentence
+from wiremap.sizing.fuse_judge import judge, upstream_sentence
 from wiremap.sizing.fuse_limits import (
     ambient_share,
     asked_amps,
@@ -28,6 +28,7 @@ from wiremap.sizing.fuse_limits import (
     ratings,
     selective,
 )
+from wiremap.sizing.fuse_short import short_objections
 from wiremap.sizing.heat import ampacity_amps, steady_temperature_C
 from wiremap.sizing.sized import OutOfRange
 from wiremap.sizing.transient import temperature_after_C

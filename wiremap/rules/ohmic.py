@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -11,6 +12,8 @@ from wiremap.rules.limits import limit
 from wiremap.rules.outputs import Output, outputs
 from wiremap.rules.view import View
 from wiremap.sizing.around import around_of
+from wiremap.sizing.load import electrical_class
+from wiremap.sizing.unjudged import About, NotJudged
 from wiremap.trade.coils import names_a_coil
 
 BY_PULSE = "proportional-output"
@@ -97,3 +100,40 @@ def _is_other_end(view: View, other: str, *, low_side: bool) -> bool:
     if signal is None:
         return False
     return signal.row.electrical == "supply" if low_side else signal.row.electrical == "ground"
+
+
+def held_by_pulse(view: View) -> Iterator[NotJudged]:
+    """Loads that draw their stated amps only while the unit holds them by pulse width."""
+    alike: dict[str, list[str]] = defaultdict(list)
+    for load in beyond_their_amps(view):
+        if load.by_pulse:
+            held = f"whether the unit holds it at {load.stated_amps:g} A is its paper's word"
+            alike[f"full on, {load.told}; {held}"].append(load.address)
+    for why, loads in alike.items():
+        yield NotJudged(subject=tuple(loads), why=why, about=About.OTHER)
+
+
+def beyond_their_supply(view: View) -> Iterator[NotJudged]:
+    """Units whose outputs' loads come to more than the unit is stated to draw."""
+    given: dict[str, list[float]] = defaultdict(list)
+    for output in outputs(view):
+        if output.signal.row.slug != "low-side-drive":
+            given[output.signal.owner].append(output.consumed_amps())
+    for owner, amps in given.items():
+        drawn = _drawn(view, owner)
+        if drawn and sum(amps) > drawn * (1 + 1e-9):
+            why = (
+                f"its outputs' loads come to {sum(amps):.3g} A, it is stated to draw {drawn:.3g} A"
+            )
+            why = f"{why}: its feed is judged by the latter"
+            yield NotJudged(subject=(owner,), why=why, about=About.OTHER)
+
+
+def _drawn(view: View, owner: str) -> float:
+    """What a unit's joined supplies are stated to draw together [A]."""
+    drawn = 0.0
+    for point in view.joined():
+        supply = electrical_class(point.function) == "supply"
+        if supply and point.owner == owner and point.cavity is not None:
+            drawn += point.cavity.amps or 0.0
+    return drawn

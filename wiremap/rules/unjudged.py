@@ -10,7 +10,7 @@ from wiremap.rules.across import load_amps, parts_across
 from wiremap.rules.claims import measured, unread_claims
 from wiremap.rules.diodes import diode_amps
 from wiremap.rules.limits import limit
-from wiremap.rules.ohmic import beyond_their_amps
+from wiremap.rules.ohmic import beyond_their_supply, held_by_pulse
 from wiremap.rules.outputs import outputs
 from wiremap.rules.segments import segments
 from wiremap.rules.signals import Signal
@@ -42,7 +42,7 @@ def not_judged(view: View) -> tuple[NotJudged, ...]:
             found.append(_other(lack.subject, f"{lack.what}; not sized: {lack.blocks}"))
     found += _lines(view, "drive", "input")
     found += [*_fed_by_units(view), *_contacts(view)]
-    found += [*_outputs(view), *_by_pulse(view), *_beyond_their_supply(view)]
+    found += [*_outputs(view), *held_by_pulse(view), *beyond_their_supply(view)]
     found += _pairs(view)
     found += [*_shields(view), *_by_hearsay(view), *unread_claims(view), *_left_by_need(view)]
     found += [*_through_resistors(view), *unsaid(view)]
@@ -178,42 +178,6 @@ def _outputs(view: View) -> Iterator[NotJudged]:
         stated = (output.gives.amps, output.steady_amps())
         if output.signal.row.electrical == "drive" and output.loads and stated == (None, None):
             yield _other(output.signal.address, NEITHER)
-
-
-def _by_pulse(view: View) -> Iterator[NotJudged]:
-    """Loads that draw their stated amps only while the unit holds them by pulse width."""
-    alike: dict[str, list[str]] = defaultdict(list)
-    for load in beyond_their_amps(view):
-        if load.by_pulse:
-            held = f"whether the unit holds it at {load.stated_amps:g} A is its paper's word"
-            alike[f"full on, {load.told}; {held}"].append(load.address)
-    for why, loads in alike.items():
-        yield NotJudged(subject=tuple(loads), why=why, about=About.OTHER)
-
-
-def _beyond_their_supply(view: View) -> Iterator[NotJudged]:
-    """Units whose outputs' loads come to more than the unit is stated to draw."""
-    given: dict[str, list[float]] = defaultdict(list)
-    for output in outputs(view):
-        if output.signal.row.slug != "low-side-drive":
-            given[output.signal.owner].append(output.consumed_amps())
-    for owner, amps in given.items():
-        drawn = _drawn(view, owner)
-        if drawn and sum(amps) > drawn * (1 + 1e-9):
-            why = (
-                f"its outputs' loads come to {sum(amps):.3g} A, it is stated to draw {drawn:.3g} A"
-            )
-            yield _other(owner, f"{why}: its feed is judged by the latter")
-
-
-def _drawn(view: View, owner: str) -> float:
-    """What a unit's joined supplies are stated to draw together [A]."""
-    drawn = 0.0
-    for point in view.joined():
-        supply = electrical_class(point.function) == "supply"
-        if supply and point.owner == owner and point.cavity is not None:
-            drawn += point.cavity.amps or 0.0
-    return drawn
 
 
 def _pairs(view: View) -> Iterator[NotJudged]:

@@ -17,9 +17,7 @@ from wiremap.sizing.fuse_limits import (
     family_figure,
     gates,
     least_open_s,
-    let_through_A2s,
     loading,
-    most_open_s,
 )
 from wiremap.sizing.heat import (
     MELTING_C,
@@ -106,7 +104,7 @@ def high_objections(rating: float, circuit: Protected) -> Iterator[Objection]:
         draws = f"draws {far:.3g} A, under {CLEARS:g} x {rating:g} A"
         text = f"a short at the far end {draws}: the fuse need not open"
         yield Objection(Against.CLEARING, text)
-    yield from _breaking(circuit)
+    yield from breaking(circuit)
 
 
 def running_C(rating: float, circuit: Protected) -> float:
@@ -163,10 +161,11 @@ def stood_C(circuit: Protected, seconds: float) -> float:
 
 def _reaches(wire: Cable, celsius: float) -> str:
     """How hot a lead would get, rounded down: it certainly gets that far."""
-    return f"{_lead(wire)} {_would(celsius)}"
+    return f"{_lead(wire)} {would_reach(celsius)}"
 
 
-def _would(celsius: float) -> str:
+def would_reach(celsius: float) -> str:
+    """What becomes of a lead at a temperature [C], in words."""
     if celsius < MELTING_C:
         return f"would reach {math.floor(celsius)} C"
     return "would melt"
@@ -205,27 +204,8 @@ def _fast(rating: float, circuit: Protected) -> Iterator[Objection]:
             return
 
 
-def short_objections(rating: float, circuit: Protected) -> Iterator[Objection]:
-    """What a bolted short does to a wire whose overload a fuse of its own prevents.
-
-    The fuse of this rating [A] lies upstream.  Raises OutOfRange as `stands_A2s` does.
-    """
-    far = far_end_amps(circuit)
-    i2t = let_through_A2s(rating, circuit.family)
-    if far is not None:
-        seconds = most_open_s(far, rating, circuit.family)
-        i2t = far**2 * seconds if seconds <= ADIABATIC_S else 0.0  # else it clears too slowly
-    stands = stands_A2s(rating, circuit)
-    if i2t > stands * (1 + ROUND):
-        start = running_C(rating, circuit)
-        reached = adiabatic_temperature_C(i2t, circuit.wire.area_mm2, start)
-        wire = f"{_would(reached)}, as it stands {stands:.0f} A2s"
-        text = f"it {wire} and {rating:g} A upstream let {i2t:.0f} A2s through"
-        yield Objection(Against.BEFORE_FUSE, text)
-    yield from _breaking(circuit)
-
-
-def _breaking(circuit: Protected) -> Iterator[Objection]:
+def breaking(circuit: Protected) -> Iterator[Objection]:
+    """Whether the fuse breaks what a short just behind it draws, at the supply's volts."""
     near = near_end_amps(circuit)
     breaks = family_figure(circuit.family, "breaking_amps")
     if near is not None and near > breaks:
