@@ -56,7 +56,8 @@ def test_every_limit_is_held_here_or_by_its_rule() -> None:
         "as-wire-ohms", "asleep-amps", "drain-ohms", "guard-bridge-ohms", "holding-share", "least-watts",
         "legs-touch-ohms", "live-volts", "loaded-amps", "no-terminator-ohms", "nominal-margin", "pushed-amps",
         "reference-margin", "same-size-share", "slow-kbit-s", "stands-over-nominal", "stub-mm", "stub-slow-mm",
-        "ohms-margin", "cold-share", "full-on-ratio", "terminator-least-ohms", "terminator-most-ohms", "untwisted-mm", "untwisted-slow-mm",
+        "ohms-margin", "cold-share", "full-on-ratio", "terminator-least-ohms",
+        "terminator-watts", "terminator-most-ohms", "untwisted-mm", "untwisted-slow-mm",
     }  # fmt: skip
     rows = {row["name"] for row in table("judging.toml").rows}
     assert held == rows, "test the limit at its value, below and above, then name it here"
@@ -275,3 +276,30 @@ def test_how_far_ohms_may_draw_more_than_is_stated(signal: str, pulsed: bool, am
         job = with_cavity(job, address, signal=signal, pwm_hz=120.0 if pulsed else None)
     for stated, told in ((amps, False), (amps * (1 + EDGE), False), (amps * (1 - EDGE), True)):
         assert told is fired(with_cavity(job, "loom.3", amps=stated), "ohms-against-amps")
+
+
+@pytest.mark.parametrize(("watts", "told"), [(0.25, False), (0.249, True), (0.251, False)])
+def test_what_a_terminator_is_made_for(watts: float, told: bool) -> None:
+    job = good("terminator-weak")
+    part = replace(job.extras["R1"], watts=watts)
+    weak = replace(job, extras=frozen({**job.extras, "R1": part}))
+    assert told is fired(weak, "terminator-weak")
+    unsaid = replace(job, extras=frozen({**job.extras, "R1": replace(part, watts=None)}))
+    assert fired(unsaid, "terminator-weak")
+
+
+@pytest.mark.parametrize(
+    ("ohms", "told"), [(100.0, True), (130.0, True), (99.0, False), (131.0, False)]
+)
+def test_which_ohms_are_one_terminator(ohms: float, told: bool) -> None:
+    job = good("terminator-weak")
+    part = replace(job.extras["R1"], watts=0.1, ohms=ohms)
+    assert told is fired(replace(job, extras=frozen({"R1": part})), "terminator-weak")
+
+
+@pytest.mark.parametrize(("mm", "told"), [(1000, False), (1001, True), (999, False)])
+def test_how_far_a_node_lies_beyond_its_terminator(mm: float, told: bool) -> None:
+    """The terminator lies across the joint: the node's own tail is a branch, at 250 kbit/s of a metre."""
+    job = good("terminator-weak")
+    unit = replace(job.ends["unit"], tail_mm=mm)
+    assert told is fired(replace(job, ends=frozen({**job.ends, "unit": unit})), "bus-stub")

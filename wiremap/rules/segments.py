@@ -9,7 +9,8 @@ import networkx as nx
 
 from wiremap.graph import Bond, Net, span_ohms
 from wiremap.graph.walks import reached
-from wiremap.model import Span
+from wiremap.model import CHASSIS, Span
+from wiremap.rules.limits import limit
 from wiremap.rules.pairs import Pair, family_of, halves
 from wiremap.rules.view import View
 
@@ -74,6 +75,16 @@ def _parts(view: View) -> nx.MultiGraph[str]:
         if bond.origin != "diode" and a != b:
             graph.add_edge(a, b, ohms=bond.ohms)
     return graph
+
+
+def ends_itself(view: View, address: str) -> bool:
+    """Whether a terminator of its own lies between a bus contact and another of its connector."""
+    most = limit("terminator-most-ohms")
+    for bond in view.harness.active_bonds():
+        mine = bond.end is not None and address in (bond.a, bond.b)
+        if mine and CHASSIS not in (bond.a, bond.b) and bond.ohms.low <= most:
+            return True
+    return False
 
 
 def waiting(view: View) -> frozenset[str]:

@@ -15,6 +15,7 @@ from wiremap.rules.outputs import outputs
 from wiremap.rules.segments import segments
 from wiremap.rules.signals import Signal
 from wiremap.rules.sized import sizes
+from wiremap.rules.terminator_places import unplaced
 from wiremap.rules.unsaid import unsaid
 from wiremap.rules.view import View
 from wiremap.sizing.load import electrical_class
@@ -43,7 +44,7 @@ def not_judged(view: View) -> tuple[NotJudged, ...]:
     found += _lines(view, "drive", "input")
     found += [*_fed_by_units(view), *_contacts(view)]
     found += [*_outputs(view), *held_by_pulse(view), *beyond_their_supply(view)]
-    found += _pairs(view)
+    found += [*_pairs(view), *unplaced(view)]
     found += [*_shields(view), *_by_hearsay(view), *unread_claims(view), *_left_by_need(view)]
     found += [*_through_resistors(view), *unsaid(view)]
     return tuple(dict.fromkeys(found))

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 
-from wiremap.graph import Net
+from wiremap.graph import Conductor, Net
 from wiremap.model import CHASSIS, Circuit
 from wiremap.rules.clash import PAIRED
 from wiremap.rules.limits import limit
 from wiremap.rules.registry import Family, Hits, Matter
+from wiremap.rules.segments import ends_itself
 from wiremap.rules.signals import Signal
+from wiremap.rules.sized import sizes
 from wiremap.rules.twists import bus_circuits, shared_twist, twists_of
 from wiremap.rules.view import View
 
@@ -77,13 +79,13 @@ def _most_stub_mm(signals: list[Signal]) -> float:
     source="SAE J1939-11 and ISO 11898 limits, read in makers' manuals",
     what="{a} hangs on the bus by a stub of {mm} mm; {most} mm is the most at this rate",
     why="A branch reflects every edge; the longer it is, the more the bus errs.",
-    fix="Cut the pair and lead it in and out of the unit, or shorten the branch.",
+    fix="Lead the pair in and out of the unit, shorten the branch, or end the bus beyond it.",
 )
 def bus_stub(view: View) -> Hits:
-    """A branch from a bus that stays in service, or from a joint of three, longer than its bit
-    rate allows.
+    """A branch from a bus that stays in service, from a joint of three, or beyond a terminator
+    across the joint, longer than its bit rate allows.
     """
-    for signals in _branched(view):
+    for signals in [*_branched(view), *_beyond_terminators(view)]:
         most = _most_stub_mm(signals)
         for signal in signals:
             mm = _stub_mm(view, signal)
@@ -101,8 +103,39 @@ def _stub_mm(view: View, signal: Signal) -> float:
         own = conductor.point == signal.address and conductor.origin in ("new", "tail")
         shared = conductor.point is None and conductor.origin == "new"
         if own or shared:
-            mm += conductor.length_mm or 0.0
+            mm += _lies_mm(view, conductor)
     return mm
+
+
+def _lies_mm(view: View, conductor: Conductor) -> float:
+    """How long a wire lies between its ends: as it is cut, less what is kept for remakes [mm]."""
+    cut = sizes(view).cuts.get(conductor.id)
+    if cut is not None:
+        return cut.mm - cut.slack_mm
+    return conductor.length_mm or 0.0
+
+
+def _beyond_terminators(view: View) -> Iterator[list[Signal]]:
+    """The bus contacts that a joint with a terminator across it leaves on a branch.
+
+    The line ends at the terminator; a contact with one of its own is the line's other end.
+    """
+    for net in view.nets:
+        signals = [s for s in view.signals(net) if s.row.slug in PAIRED]
+        if net.circuits and len(signals) == 2 and _terminated(view, net):
+            yield [s for s in signals if not ends_itself(view, s.address)]
+
+
+def _terminated(view: View, net: Net) -> bool:
+    """Whether a resistor of the job ties a metal to the other leg of its pair."""
+    return any(s.row.slug in PAIRED for s in _behind_resistors(view, net))
+
+
+def _behind_resistors(view: View, net: Net) -> Iterator[Signal]:
+    for extra in view.extras(net, "resistor"):
+        for leg in extra.legs:
+            if leg not in net:
+                yield from view.signals(view.net_of(leg))
 
 
 def _branched(view: View) -> Iterator[list[Signal]]:
