@@ -118,11 +118,17 @@ OWN_WORD = {
     "live-end-open": "the reading itself is what speaks of the danger, it settles nothing",
     "survey-contradicts": "the reading itself is what contradicts the paper",
     "read-between": "the reading itself is what speaks of the danger, it settles nothing",
+    "ohms-against-amps": "the reading itself is what speaks of the danger, it settles nothing",
     "two-values": "the entry is one of the two values",
     "settlement-stale": "a settlement that is gone is no longer an old one",
     "answer-not-counted": "an answer that is gone is no longer one that does not count",
 }
 
+TOWARDS_OHMS = {"ohms-against-amps": "more stated amps agree with what the ohms draw"}
+NO_OHMS = {"ohms-against-amps": "the ohms themselves are what speaks of the danger"}
+MADE_FOR = {
+    "supply-too-low": "a unit of no stated range is taken to be made for the supply's lowest volts"
+}
 NOTHING_THERE = (
     "most units have nothing there: the pair is counted as not judged, or each would hold"
 )
@@ -147,7 +153,7 @@ TABLE = (
         lambda t: more(t, 3),
         LONGER_WAY | {"joint-too-near": "a longer wire moves the joint away"},
     ),
-    Row("load", "up", ("cavities", EVERY, "amps"), lambda t: more(t, 2), of="load"),
+    Row("load", "up", ("cavities", EVERY, "amps"), lambda t: more(t, 2), TOWARDS_OHMS, of="load"),
     Row("peak of a load", "up", ("cavities", EVERY, "peak_amps"), lambda t: more(t, 3), of="load"),
     Row(
         "rating of an output",
@@ -187,7 +193,7 @@ TABLE = (
         counted="few papers tell it: it is counted as not judged, or every sound job would hold",
     ),
     Row("ohms inside", "left out", ("inside", EVERY), left_out, counted=NOTHING_THERE),
-    Row("ohms behind", "left out", ("behind", EVERY), left_out, counted=NOTHING_THERE),
+    Row("ohms behind", "left out", ("behind", EVERY), left_out, NO_OHMS, counted=NOTHING_THERE),
     Row("sections of a contact", "left out", ("connector", "accepts", "csa_mm2"), left_out),
     Row("range of a seal", "left out", ("connector", "accepts", "insulation_mm"), left_out),
     Row("need", "down", ("cavities", EVERY, "need"), lambda _: "may"),
@@ -226,7 +232,7 @@ TABLE = (
     Row("supply's highest volts", "left out", ("supply", "max_volts"), left_out),
     Row("supply's highest volts", "up", ("supply", "max_volts"), lambda t: more(t, 1.1)),
     Row("supply's lowest volts", "left out", ("supply", "min_volts"), left_out),
-    Row("supply's lowest volts", "down", ("supply", "min_volts"), lambda t: more(t, 0.8)),
+    Row("supply's lowest volts", "down", ("supply", "min_volts"), lambda t: more(t, 0.8), MADE_FOR),
     Row("leaflet's fuse", "left out", ("leaflet", "fuse_amps"), left_out),
     Row(
         "all that a contact accepts",

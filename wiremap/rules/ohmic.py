@@ -52,14 +52,12 @@ def beyond_their_amps(view: View) -> list[Ohmic]:
 
 
 def _ohmic(view: View) -> Iterator[Ohmic]:
-    """Every load of stated amps whose ohms are known too; a lamp's cold filament tells nothing."""
+    """Every load of a drive, lamps' feeds apart, of which amps and ohms are both known."""
     around = around_of(view.job)
-    for output in outputs(view):
+    for output in _drives(view):
         for cavity, address in zip(output.loads, output.addresses, strict=True):
-            if cavity.amps is None or view.points[address].cavity is None:
-                continue
             ohms = _ohms(view, output, address)
-            if ohms is None or output.signal.row.electrical == "lamp":
+            if cavity.amps is None or ohms is None:
                 continue
             share = 1.0 if _has_coil(output, cavity.signal) else limit("cold-share")
             nominal = around.volts or around.high_volts
@@ -72,6 +70,10 @@ def _ohmic(view: View) -> Iterator[Ohmic]:
                 most_amps=around.high_volts / ohms * share,
                 most_volts=around.high_volts,
             )
+
+
+def _drives(view: View) -> Iterator[Output]:
+    return (output for output in outputs(view) if output.signal.row.electrical == "drive")
 
 
 def _has_coil(output: Output, signal: str) -> bool:

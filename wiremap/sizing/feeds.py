@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
@@ -139,7 +140,7 @@ class Feeds:
     def _stub_mm(self, point: Point, section: Net) -> float | None:
         """Length of the new wire from a contact to its own fuses [mm]; None if more hangs on it.
 
-        A length that nobody states counts as none, and is missing.
+        A length that nobody states counts as endless, and is missing.
         """
         if not self._is_stub(section):
             return None
@@ -148,6 +149,7 @@ class Feeds:
             what = "the length of the wire to its own fuse is not stated"
             blocks = "whether that fuse sits close enough to the source"
             self.missing.append(Missing(point.address, what, blocks, point.place))
+            return math.inf
         return sum((wire.length_mm or 0.0 for wire in new), 0.0)
 
     # -- the job's own fuses ----------------------------------------------------------------------

@@ -184,13 +184,17 @@ def blocked(missing: Iterable[Missing], fed: tuple[str, ...]) -> Iterator[NotJud
 
 
 def _by_length_alone(feed: Feed) -> bool:
-    """Whether nothing but its length speaks for a short way to a fuse of the job."""
-    return feed.is_short_stub and feed.fuse_amps is None
+    """Whether little but its length speaks for a short way to a fuse of the job."""
+    unknown = feed.fuse_amps is None or feed.fed is None or feed.fed.milliohm is None
+    return feed.is_short_stub and unknown
 
 
 def _stub(feed: Feed) -> NotJudged:
-    lies = "no fuse lies before it" if _unfused(feed) else "nobody states what fuse lies before it"
-    why = f"{lies}: on the way to its own fuse only the length was judged"
+    why = "nobody states what fuse lies before it: only the length to its own fuse was judged"
+    if _unfused(feed):
+        why = "no fuse lies before it: only the length to its own fuse was judged"
+    elif feed.fuse_amps is not None:
+        why = "the source's resistance is not stated: a short before its own fuse is taken as hard"
     return NotJudged(subject=(feed.address,), why=why, about=About.OTHER, place=feed.place)
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.sized import sizes
 from wiremap.rules.view import View
@@ -38,7 +40,7 @@ def fuse_far_from_source(view: View) -> Hits:
     """A stub of more than 180 mm before the job's own fuse of which nothing worse is told."""
     for feed in sizes(view).feeds:
         stopped = _heats(feed) or (feed.fed is not None and feed.fed.unfused)
-        if feed.stub_mm is not None and not feed.is_short_stub and not stopped:
+        if feed.stub_mm is not None and STUB_MM < feed.stub_mm < math.inf and not stopped:
             circuit = view.circuit_of(feed.address)
             place = circuit.at("length_mm") if circuit else feed.place
             yield view.hit(feed.address, place=place, mm=feed.stub_mm, most=STUB_MM)
