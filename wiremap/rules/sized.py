@@ -9,7 +9,7 @@ from wiremap.base import Place
 from wiremap.rules.cure import typed
 from wiremap.rules.registry import Hit
 from wiremap.rules.view import View
-from wiremap.sizing.feed_parts import Feed, FuseSize, Judged
+from wiremap.sizing.feed_parts import STUB_MM, Feed, FuseSize, Judged
 from wiremap.sizing.fuse_judge import Objection
 from wiremap.sizing.job import size_job
 from wiremap.sizing.job_sizes import JobSizes
@@ -62,6 +62,10 @@ class Rated:
         """What would serve in its place, in words; empty where that could not be sized, or where a
         part of the load is not known.
         """
+        if isinstance(self.worked_out, Feed) and self.worked_out.stub_mm is not None:
+            return (
+                f"the job's own fuse within {STUB_MM:g} mm of the source, or a thicker wire to it"
+            )
         sized = self.worked_out.sized
         if sized is None or self.worked_out.undrawn:
             return ""
