@@ -288,13 +288,14 @@ def test_what_a_terminator_is_made_for(watts: float, told: bool) -> None:
     assert fired(unsaid, "terminator-weak")
 
 
-@pytest.mark.parametrize(
-    ("ohms", "told"), [(100.0, True), (130.0, True), (99.0, False), (131.0, False)]
-)
-def test_which_ohms_are_one_terminator(ohms: float, told: bool) -> None:
+@pytest.mark.parametrize("ohms", [50.0, 65.0, 100.0, 130.0])
+def test_which_ohms_end_a_bus_or_both_its_ends(ohms: float) -> None:
     job = good("terminator-weak")
-    part = replace(job.extras["R1"], watts=0.1, ohms=ohms)
-    assert told is fired(replace(job, extras=frozen({"R1": part})), "terminator-weak")
+    for value, told in ((ohms, True), (49.0, False), (66.0, False), (99.0, False), (131.0, False)):
+        part = replace(job.extras["R1"], watts=0.1, ohms=value)
+        other = replace(job, extras=frozen({"R1": part}))
+        assert told is fired(other, "terminator-weak")
+        assert (told and value < 100) is fired(other, "terminators-together")
 
 
 @pytest.mark.parametrize(("mm", "told"), [(1000, False), (1001, True), (999, False)])

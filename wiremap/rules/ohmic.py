@@ -26,6 +26,7 @@ class Ohmic:
     output: Output
     address: str
     ohms: float
+    cold: bool
     stated_amps: float
     amps: float
     most_amps: float
@@ -42,7 +43,8 @@ class Ohmic:
     @property
     def told(self) -> str:
         """Its ohms and what these draw, in words."""
-        return f"{self.ohms:g} ohm draw {self.most_amps:.3g} A at {self.most_volts:g} V"
+        cold = " at rest, ten times that at work," if self.cold else ""
+        return f"{self.ohms:g} ohm{cold} draw {self.most_amps:.3g} A at {self.most_volts:g} V"
 
 
 def beyond_their_amps(view: View) -> list[Ohmic]:
@@ -59,12 +61,14 @@ def _ohmic(view: View) -> Iterator[Ohmic]:
             ohms = _ohms(view, output, address)
             if cavity.amps is None or ohms is None:
                 continue
-            share = 1.0 if _has_coil(output, cavity.signal) else limit("cold-share")
+            cold = not _has_coil(output, cavity.signal)
+            share = limit("cold-share") if cold else 1.0
             nominal = around.volts or around.high_volts
             yield Ohmic(
                 output=output,
                 address=address,
                 ohms=ohms,
+                cold=cold,
                 stated_amps=cavity.amps,
                 amps=nominal / ohms * share,
                 most_amps=around.high_volts / ohms * share,

@@ -14,13 +14,19 @@ from wiremap.sizing.unjudged import About, NotJudged
 
 
 def added(view: View, segment: Segment) -> list[Extra]:
-    """The job's own resistors of a terminator's ohms between the legs of a segment."""
+    """The job's own resistors between the legs of a segment that end a bus, or both its ends."""
     found = []
     for extra in view.extras(segment.high, "resistor"):
         across = any(leg in segment.low for leg in extra.legs)
-        if across and extra.ohms is not None and is_one(extra.ohms, extra.ohms):
+        if across and extra.ohms is not None and (is_one(extra.ohms, extra.ohms) or is_both(extra)):
             found.append(extra)
     return found
+
+
+def is_both(extra: Extra) -> bool:
+    """Whether a resistor has the ohms of two terminators side by side."""
+    least, most = limit("terminator-least-ohms") / 2, limit("terminator-most-ohms") / 2
+    return extra.ohms is not None and least <= extra.ohms <= most
 
 
 def is_one(low: float, high: float) -> bool:
@@ -29,12 +35,14 @@ def is_one(low: float, high: float) -> bool:
 
 
 def together(view: View, segment: Segment) -> list[list[Extra]]:
-    """The job's terminators of a segment that lie across the same joints, where several do."""
+    """The job's terminators of a segment that lie across the same joints, where several do, or
+    one stands for two.
+    """
     places: dict[frozenset[str], list[Extra]] = defaultdict(list)
     for extra in added(view, segment):
         joints = (joint.id for leg in extra.legs for joint in view.harness.joints_at(leg))
         places[frozenset(joints)].append(extra)
-    return [extras for extras in places.values() if len(extras) > 1]
+    return [extras for extras in places.values() if len(extras) > 1 or is_both(extras[0])]
 
 
 def unplaced(view: View) -> Iterator[NotJudged]:

@@ -15,16 +15,16 @@ BUS = Family("bus", Matter.WORKING)
 @BUS.caution(
     "terminators-together",
     source="ISO 11898-2; common practice",
-    what="{parts} lie across one place of {pair}: a bus has one terminator at each of its two ends",
+    what="{parts} across one place of {pair}: a bus has one terminator at each of its two ends",
     why="Past its terminators a bus has an open end: every edge comes back from there.",
     fix="Put one at the far end, or switch on the one in the unit there.",
 )
 def terminators_together(view: View) -> Hits:
-    """Two terminators of the job across the same joints of one pair."""
+    """Two terminators of the job across the same joints of one pair, or one resistor for both."""
     for segment in view.once(segments):
         for extras in together(view, segment):
             names = [extra.name for extra in extras]
-            parts = " and ".join(names)
+            parts = " and ".join(f"{extra.name} ({extra.ohms:g} ohm)" for extra in extras)
             yield view.hit(*names, place=extras[-1].place, parts=parts, pair=segment.called)
 
 
