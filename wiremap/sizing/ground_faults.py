@@ -27,7 +27,10 @@ class GroundWire:
     share: float
 
     def objections(self, rating: float) -> Iterator[Objection]:
-        """What its heat speaks against a fuse of this rating [A] before the unit."""
+        """What its heat speaks against a fuse of this rating [A] before the unit.
+
+        Raises OutOfRange where the heat balance of the wire does not hold.
+        """
         for objection in high_objections(self.share * rating, self.case):
             if objection.kind in HEATS_WIRE:
                 yield objection
