@@ -59,8 +59,10 @@ def size_everything() -> None:
     from wiremap.sizing.job import size_job
 
     rules.book()
-    for feed in size_job(spreader()).feeds:
+    sizes = size_job(spreader())
+    for feed in sizes.feeds:
         assert all(drop.weight for drop in feed.drops)
+    assert sizes.cuts and sizes.continuity and sizes.loaded  # worked out when asked for
     for call in CALLS:
         call()
 
