@@ -74,7 +74,7 @@ def _rest() -> Iterator[Callable[[], object]]:
         yield partial(joint.size_joint, [wire], [wire], kind)
     for family in fuse_limits.FAMILIES:
         for rating in fuse_limits.ratings(family):
-            yield partial(_fuse, "6", family, rating)
+            yield partial(_fuse, "25", family, rating)
     for gauge in GAUGES:
         yield partial(_fuse, f"{gauge} AWG", "blade", 1.0)
     yield partial(load.cable_of, Wire("0.5 RD", 0.5, outside_mm=1.8))
@@ -91,7 +91,7 @@ def _rest() -> Iterator[Callable[[], object]]:
 
 def _fuse(size: str, family: str, rating: float) -> object:
     case = circuit.plain_circuit(size, 2000, 12, rating / 2, source_ohms=0.02)
-    case = replace(case, family=family, contact_amps=60.0, inrush_amps=rating, inrush_s=0.01)
+    case = replace(case, family=family, contact_amps=100.0, inrush_amps=rating, inrush_s=0.01)
     return fuse.size_fuse(case, leaflet_amps=rating, upstream_amps=100.0)
 
 

@@ -18,8 +18,9 @@ from wiremap.sizing.air import (
     shed_share,
     shed_W_per_m,
 )
-from wiremap.sizing.ampacity import bundle_factor, size_ampacity
+from wiremap.sizing.ampacity import size_ampacity
 from wiremap.sizing.bundle import bundle_mm
+from wiremap.sizing.bundled import bundle_factor
 from wiremap.sizing.conductor import Cable, cable, outside_mm
 from wiremap.sizing.heat import (
     adiabatic_k,

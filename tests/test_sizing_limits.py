@@ -24,6 +24,7 @@ from wiremap.sizing import (
     stations,
     transient,
 )
+from wiremap.sizing.bundled import bundle_factor
 from wiremap.sizing.feed_parts import STUB_MM
 from wiremap.sizing.meter import LOADED
 from wiremap.sizing.sized import OutOfRange
@@ -91,7 +92,7 @@ AT_MOST: list[tuple[str, float, Callable[[float], bool]]] = [
     ("source", 10.0, accepted(lambda ohms: fused(source_ohms=ohms))),
     ("loop", 1000.0, accepted(lambda ohms: fused(loop_ohms=ohms))),
     ("fuse ambient", 85.0, accepted(fuse_limits.ambient_share)),
-    ("fuse in a hot place", 150.0, accepted(lambda c: fused(fuse_ambient_C=c))),
+    ("fuse in a hot place", 85.0, accepted(lambda c: fused(fuse_ambient_C=c))),
     ("sleeve over", 60.0, accepted(lambda mm: sleeve.size_sleeve(mm, 1.0))),
     ("sleeve's joint", 500.0, accepted(lambda mm: sleeve.size_sleeve(3, 2, joint_mm=mm))),
     ("sleeve's overlap", 200.0, accepted(lambda mm: sleeve.size_sleeve(3, 2, overlap=mm))),
@@ -131,7 +132,7 @@ AT_LEAST: list[tuple[str, float, Callable[[float], bool]]] = [
 ]
 WHOLE: list[tuple[str, int, Callable[[float], bool]]] = [
     ("wires in a bundle", 400, accepted(bundled)),
-    ("loaded wires", 61, accepted(lambda n: ampacity.bundle_factor(round(n)))),
+    ("loaded wires", 61, accepted(lambda n: bundle_factor(round(n)))),
     ("joints of a run", 400, accepted(lambda n: stagger.size_stagger(WINDOW, round(n)))),
     ("conductors in a joint", 4, jointed),
     ("gauges", 40, accepted(lambda n: conductor.gauge_number(round(n)))),

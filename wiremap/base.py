@@ -51,7 +51,8 @@ class Finding:
     `subject` holds addresses (`loom.1`), circuit ids or end names, most telling first; `also` holds
     further places with a word on each ("supply declared here").  `fault` marks input that could not
     be read at all (exit code 2); `acceptable` is false for what no signature may wave through.
-    `fix_by_hand` is `fix` without its commands, and empty where it tells none.
+    `fix_by_hand` is `fix` without its commands, and empty where it tells none.  Findings of a rule
+    are told together where `alike` is the same.
     """
 
     rule: str
@@ -66,6 +67,7 @@ class Finding:
     acceptable: bool = True
     fault: bool = False
     fix_by_hand: str = ""
+    alike: str = ""
 
     @property
     def on_paper(self) -> str:

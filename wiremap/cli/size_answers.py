@@ -58,6 +58,7 @@ def _drop(asked: Asked) -> Sized:
         family=asked.text("family"),
         parts_ohms=asked.ohms("parts_milliohm") or 0.0,
         intermittent=asked.given("intermittent"),
+        limit_C=asked.needed("limit", "C"),
     )
 
 
@@ -140,10 +141,7 @@ def _stagger(asked: Asked) -> Sized:
     if len(tails) > 2:
         raise OutOfRange(f"--tail is needed {twice}")
     run_mm = asked.mm_needed("run_")
-    edge = asked.mm("keep_out") or 0.0
     barred = [_stretch(text) for text in asked.texts("avoid")]
-    if edge > 0:
-        barred = [(0.0, edge), (run_mm - edge, run_mm), *barred]
     machine, unit = (units.length_mm(each, "--tail", "mm") for each in tails)
     return size_stagger(
         Window(run_mm, machine, unit, tuple(barred)),
@@ -152,6 +150,7 @@ def _stagger(asked: Asked) -> Sized:
         spacing_mm=asked.mm("spacing"),
         diameter_mm=asked.mm("diameter") or 0.0,
         sleeve_mm=asked.mm_needed("sleeve"),
+        edge_mm=asked.mm("keep_out"),
     )
 
 

@@ -78,11 +78,14 @@ def one_by_one(groups: Iterable[Group]) -> tuple[Group, ...]:
 
 
 def grouped(findings: Iterable[Finding]) -> tuple[Group, ...]:
-    """Findings of one rule and one fault together, in the order of the first of each."""
-    found: dict[tuple[str, bool], list[Finding]] = {}
+    """Findings of one rule and one fault together, in the order of the first of each.
+
+    Apart stay those of which a rule says that they are not alike.
+    """
+    found: dict[tuple[str, bool, str], list[Finding]] = {}
     for finding in findings:
-        found.setdefault((finding.rule, finding.fault), []).append(finding)
+        found.setdefault((finding.rule, finding.fault, finding.alike), []).append(finding)
     return tuple(
         Group(rule=rule, severity=each[0].severity, findings=tuple(each))
-        for (rule, _), each in found.items()
+        for (rule, _, _), each in found.items()
     )

@@ -66,6 +66,7 @@ class Hit:
     also: Also = ()
     fix: str = ""
     why: str = ""
+    alike: str = ""  # what those have in common whose sentences may stand for one another
 
 
 Hits = Iterator[Hit]
@@ -121,6 +122,7 @@ class Rule:
             why=hit.why or self.why,
             fix=on_screen(cure),
             fix_by_hand=by_hand(cure),
+            alike=hit.alike,
             also=hit.also,
             acceptable=self.acceptable,
         )

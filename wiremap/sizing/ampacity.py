@@ -4,20 +4,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from typing import NamedTuple
 
-from wiremap.sizing.air import EMISSIVITY, INSULATION_W_PER_MK
+from wiremap.sizing.air import EMISSIVITY, INSULATION_W_PER_MK, shed_share
+from wiremap.sizing.bundled import Lying, bundle_factor
 from wiremap.sizing.conductor import FILE as CONDUCTORS
 from wiremap.sizing.conductor import Cable, cable, outside_mm
 from wiremap.sizing.heat import RANGE, ampacity_amps, check_temperatures, steady_temperature_C
 from wiremap.sizing.sized import (
+    ROUND,
     Origin,
     OutOfRange,
     Sized,
     Value,
     in_range,
     row_origin,
-    source_row,
     weakest,
 )
 from wiremap.sizing.transient import start_nodes_C, temperature_after_C
@@ -28,42 +28,16 @@ MODEL = (
     "steady heat balance of one wire in still air: conduction through the insulation, "
     "Churchill-Chu convection of a horizontal cylinder, radiation"
 )
-FORMULA = "I^2 R(Tc) = (Tc - Ts)/R_ins = pi D [h (Ts - Ta) + eps sigma (Ts^4 - Ta^4)]"
+FORMULA = "I^2 R(Tc) = (Tc - Ts)/R_ins = {share}pi D [h (Ts - Ta) + eps sigma (Ts^4 - Ta^4)]"
+CLASS_A_C = 85.0  # of ISO 6722 class A, where nobody states the insulation's limit
 
 
-class BundleFactor(NamedTuple):
-    """Share of a single wire's current that is left in a bundle, its condition and standing."""
-
-    factor: float
-    condition: str
-    standing: str
-
-
-def most_bundled() -> int:
-    """How many loaded wires the table of bundle factors goes up to."""
-    return int(table(FILE).sections["bundle_factors"][-1]["wires"])
-
-
-def bundle_factor(wires: int) -> BundleFactor:
-    """Factor for a number of loaded wires lying together; 1 for a single wire.
-
-    A number between two rows takes the row of the larger bundle, which is the lower factor.
-    Raises OutOfRange above the table, and for what is no whole number from 1 on.
+def heat_formula(wire: Cable) -> str:
+    """The balance that a wire's figures come from, with the share that a thick one is counted to
+    shed.  Raises OutOfRange without an outside diameter.
     """
-    rows = table(FILE).sections["bundle_factors"]
-    source = source_row(FILE, "mil-vde")
-    most = most_bundled()
-    whole = isinstance(wires, int) and not isinstance(wires, bool)
-    if not whole or not 1 <= wires <= most:
-        span = f"must be a whole number from 1 to {most} ({source['title']})"
-        raise OutOfRange(f"the number of loaded wires {span}; got {wires}")
-    if wires == 1:
-        return BundleFactor(1.0, "single wire in free air", "computed")
-    row = next(row for row in rows if row["wires"] >= wires)
-    condition = f"{source['title']}: {source['note']}"
-    if row["wires"] != wires:
-        condition += f", row of {row['wires']} taken for {wires}"
-    return BundleFactor(row["factor"], condition, row["standing"])
+    share = shed_share(outside_mm(wire))
+    return FORMULA.format(share="" if share == 1 else f"{share:.3g} ")
 
 
 def size_ampacity(
@@ -96,13 +70,22 @@ def size_ampacity(
     )
     origin = Origin(f"{MODEL}; {wire.source}", wire.status).computed()
     results = list(_carried(wire, limit_C, ambient_C, bundle, origin))
+    cautions: list[str] = []
     if amps is not None:
-        results += _temperatures(wire, amps, seconds, ambient_C, origin)
+        in_range("amps", amps, 0, figure(FILE, "limits", "most_amps"), unit="A", source=RANGE)
+        lies = Lying(wire, ambient_C, bundle_factor(bundle))
+        results += _temperatures(lies, amps, seconds, origin)
+        cautions += heat_caution(wire, amps, ambient_C, limit_C, bundle)
     results += _published(wire)
     surface = start_nodes_C(wire, limit_C, ambient_C).skin
     told = "Ts at the limit, single wire"
     results.append(origin.value("surface_temperature", surface, "C", told))
-    return Sized(results=tuple(results), inputs=inputs, assumptions=_assumptions(wire, bundle))
+    return Sized(
+        results=tuple(results),
+        inputs=inputs,
+        assumptions=_assumptions(wire, bundle),
+        cautions=tuple(cautions),
+    )
 
 
 def _carried(
@@ -110,37 +93,62 @@ def _carried(
 ) -> Iterator[Value]:
     single = ampacity_amps(wire, limit_C, ambient_C)
     if bundle == 1:
-        yield origin.value("ampacity", single, "A", FORMULA)
+        yield origin.value("ampacity", single, "A", heat_formula(wire))
         return
     found = bundle_factor(bundle)
     status = weakest(origin.status, found.standing)
     together = Origin(f"{origin.source}; {found.condition}", status)
     formula = f"{found.factor:g} x single wire"
     yield together.value("ampacity", single * found.factor, "A", formula)
-    yield origin.value("ampacity_single", single, "A", FORMULA)
+    yield origin.value("ampacity_single", single, "A", heat_formula(wire))
     row = Origin(found.condition, found.standing)
     yield row.value("bundle_factor", found.factor, "1", "table row")
 
 
 def _temperatures(
-    wire: Cable, amps: float, seconds: float | None, ambient_C: float, origin: Origin
+    lies: Lying, amps: float, seconds: float | None, origin: Origin
 ) -> Iterator[Value]:
-    in_range("amps", amps, 0, figure(FILE, "limits", "most_amps"), unit="A", source=RANGE)
+    wire, ambient_C, _ = lies
+    alone = lies.alone(amps)
     if seconds is not None:
         told = "range of the two-node heat balance; shorter pulses by k2 A2"
         in_range(
             "seconds", seconds, 1, figure(FILE, "limits", "most_seconds"), unit="s", source=told
         )
-        after = temperature_after_C(wire, amps, seconds, ambient_C, ambient_C)
-        formula = f"two-node heat balance over {seconds:g} s from ambient"
+        after = temperature_after_C(wire, alone, seconds, ambient_C, ambient_C)
+        formula = f"two-node heat balance over {seconds:g} s from ambient{lies.told(amps)}"
         yield origin.value("temperature_after", after, "C", formula)
     try:
-        settled = steady_temperature_C(wire, amps, ambient_C)
+        settled = steady_temperature_C(wire, alone, ambient_C)
     except OutOfRange:
         if seconds is None:
             raise
         return
-    yield origin.value("temperature", settled, "C", f"{FORMULA}, solved for Tc, single wire")
+    formula = f"{heat_formula(wire)}, solved for Tc{lies.told(amps)}"
+    yield origin.value("temperature", settled, "C", formula)
+
+
+def heat_caution(
+    wire: Cable, amps: float, ambient_C: float, limit_C: float, bundle: int = 1
+) -> Iterator[str]:
+    """That a current settles beyond what the insulation stands, or that nobody can tell.
+
+    Raises OutOfRange for a bundle beyond the table.
+    """
+    if wire.outside_mm is None:
+        yield f"how warm {wire.name} runs is not judged: no table has its outside diameter"
+        return
+    most = ampacity_amps(wire, limit_C, ambient_C) * bundle_factor(bundle).factor
+    if amps <= most * (1 + ROUND):
+        return
+    settles = f"{amps:g} A in {ambient_C:g} C would melt a {wire.name} wire"
+    try:
+        at = steady_temperature_C(wire, amps / bundle_factor(bundle).factor, ambient_C)
+        settles = f"{amps:g} A in {ambient_C:g} C brings a {wire.name} wire to {at:.3g} C"
+    except OutOfRange:
+        pass
+    lies = "singly" if bundle == 1 else f"among {bundle} loaded wires"
+    yield f"{settles}, beyond its insulation's {limit_C:g} C: {lies} it carries {most:.3g} A"
 
 
 def _published(wire: Cable) -> Iterator[Value]:
@@ -167,6 +175,10 @@ def _assumptions(wire: Cable, bundle: int) -> tuple[str, ...]:
     copper = f"{wire.ohm_per_m_20C * 1000:.4g} mohm/m at 20 C ({wire.status})"
     heat = f"insulation {INSULATION_W_PER_MK} W/mK, emissivity {EMISSIVITY}"
     lines = [f"{size}, {copper}", f"{heat}, still air, horizontal wire"]
+    share = shed_share(outside_mm(wire))
+    if share < 1:
+        held = "so that DIN VDE 0298-4's column for thick wires holds"
+        lines.append(f"of the heat that the correlation sheds {share:.3g} is counted, {held}")
     if bundle == 1:
         alone = "one wire in free air: a wire in a bundle carries far less"
         lines.append(f"{alone} (say how many are loaded: bundle)")

@@ -130,7 +130,7 @@ def family_of(fuse: Extra | None) -> str:
 
 def weakest_case(cases: Sequence[Protected], load_amps: float | None) -> Protected:
     """All conductors behind a fuse as one: the weakest wire, whole load, least contact."""
-    thin = min(cases, key=_room)
+    thin = min(cases, key=room)
     return replace(
         thin,
         load_amps=_most([load_amps, *(case.load_amps for case in cases)]),
@@ -139,7 +139,11 @@ def weakest_case(cases: Sequence[Protected], load_amps: float | None) -> Protect
     )
 
 
-def _room(case: Protected) -> tuple[float, float]:
+def room(case: Protected) -> tuple[float, float]:
+    """How much a wire stands: the largest fuse, then the current it carries singly [A].
+
+    Raises OutOfRange where the heat balance of the wire does not hold.
+    """
     unloaded = replace(case, load_amps=None, inrush_amps=None)
     return largest(unloaded) or 0.0, case.single_amps
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from wiremap.sizing.ampacity import bundle_factor
+from wiremap.sizing.bundled import bundle_factor
 from wiremap.sizing.conductor import Cable, cable
 from wiremap.sizing.drop import CLASS_A_VOLTS, check_supply
-from wiremap.sizing.fuse_limits import BLADE, FILE, ratings
+from wiremap.sizing.fuse_limits import BLADE, FILE, ambient_share, ratings
 from wiremap.sizing.heat import (
     ampacity_amps,
     check_ambient,
@@ -26,7 +26,7 @@ class Protected:
 
     `loop_ohms` is what lies between fuse and a bolted fault at the far end and back, conductors
     hot; `source_ohms` lies before the fuse.  `load_amps` is None where nobody stated the load,
-    `battery_volts` where only the supply's highest volts are known.
+    `battery_volts` where the supply's highest volts were stated: then they feed a short.
     """
 
     wire: Cable
@@ -52,7 +52,7 @@ class Protected:
 
     @property
     def short_volts(self) -> float:
-        """Volts that feed a short behind the fuse [V]: the battery's, or the supply's highest."""
+        """Volts that feed a short behind the fuse [V]: the battery's, or the highest stated."""
         if self.battery_volts is None:
             return self.max_volts
         return min(self.battery_volts, self.max_volts)
@@ -94,10 +94,10 @@ def far_end_amps(circuit: Protected) -> float | None:
 
 
 def near_end_amps(circuit: Protected) -> float | None:
-    """Greatest current of a short just behind the fuse [A]: the battery's own volts, source cold.
+    """Greatest current of a short just behind the fuse [A], source cold.
 
-    The battery at rest feeds a short, not what a generator held before; never more than the
-    supply's highest volts.  None where the source's resistance is not known.
+    Fed by the highest volts that were stated; else by the battery at rest, not by what a generator
+    held before.  None where the source's resistance is not known.
     """
     if circuit.source_ohms is None or circuit.source_ohms <= 0:
         return None
@@ -114,7 +114,8 @@ def check_circuit(circuit: Protected) -> None:
         raise OutOfRange(f"the lowest volts {above}; got {circuit.min_volts:g}")
     check_limit(circuit.limit_C)
     check_ambient(circuit.ambient_C)
-    check_ambient(circuit.fuse_at_C)
+    if circuit.fuse_ambient_C is not None:
+        ambient_share(circuit.fuse_ambient_C)
     bundle_factor(circuit.bundle)
     for name in CHECKED:
         value = getattr(circuit, name)
@@ -197,7 +198,7 @@ def plain_circuit(
         loop_ohms=out + back,
         min_volts=low,
         max_volts=high,
-        battery_volts=battery_volts(volts),
+        battery_volts=battery_volts(volts) if max_volts is None else None,
         ambient_C=ambient_C,
         limit_C=limit_C,
     )

@@ -334,6 +334,14 @@ def outside_mm(found: Cable) -> float:
     raise OutOfRange(f"no outside diameter is tabled for {wire}: give one ({range_})")
 
 
+def resistance_basis(found: Cable) -> str:
+    """What a cable's resistance is: its standard's greatest, or that of copper without strands."""
+    if found.family == "sae" or (found.family == "awg" and found.status == "computed"):
+        solid = "resistance of solid copper of that area, 1/58 ohm mm2/m"
+        return f"{solid}: strands lie 2 to 8 % above it (from memory)"
+    return "greatest resistance of the cable's standard, not its nominal area"
+
+
 @cache
 def metric_sizes() -> tuple[float, ...]:
     """The ISO 6722-1 sizes, smallest first [mm2]."""

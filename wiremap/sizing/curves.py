@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from wiremap.sizing.ampacity import bundle_factor, short_circuit_limit_C
+from wiremap.sizing.ampacity import short_circuit_limit_C
+from wiremap.sizing.bundled import bundle_factor
 from wiremap.sizing.circuit import Protected
 from wiremap.sizing.fuse_judge import ADIABATIC_S, running_C, stood_C
 from wiremap.sizing.fuse_limits import gates

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import NamedTuple
 
+from wiremap.sizing.ampacity import CLASS_A_C, heat_caution
 from wiremap.sizing.ampacity import FILE as AMPACITY
 from wiremap.sizing.conductor import FILE as CONDUCTORS
 from wiremap.sizing.conductor import (
@@ -14,10 +16,12 @@ from wiremap.sizing.conductor import (
     check_copper,
     iso_memory,
     metric_sizes,
+    resistance_basis,
 )
-from wiremap.sizing.heat import check_ambient, running_temperature_C
+from wiremap.sizing.heat import check_ambient, check_limit, running_temperature_C
 from wiremap.sizing.sized import (
     MEMORY,
+    ROUND,
     Origin,
     OutOfRange,
     Sized,
@@ -46,6 +50,9 @@ class DropWay:
     at_C: float
     told: str
     parts_ohms: float
+    ambient_C: float  # in which the current warms it
+    stated_C: float | None  # of the conductor, where somebody said
+    limit_C: float  # of the insulation
 
     @property
     def ohms(self) -> float:
@@ -118,15 +125,18 @@ def size_drop(
     family: str = "",
     parts_ohms: float = 0.0,
     intermittent: bool = False,
+    limit_C: float = CLASS_A_C,
 ) -> Sized:
     """Drop of a circuit out and back [V and %], and the sizes that would keep the usual limits.
 
     The conductor stands at `temperature_C`, or at the temperature the current brings in
-    `ambient_C`, or at 20 C.  Valid for DC up to 60 V; raises OutOfRange.  Sources: the cable's
-    table, FAA AC 43.13-1B paragraph 11-66.
+    `ambient_C`, or at 20 C.  A size is named only if it runs within `limit_C` in `ambient_C`, or
+    in 20 C, and is taken as warm as it runs there.  Valid for DC up to 60 V; raises OutOfRange.
+    Sources: the cable's table, FAA AC 43.13-1B paragraph 11-66.
     """
     check_supply(volts)
     check_length(length_mm)
+    check_limit(limit_C)
     least, most = figure(AMPACITY, "limits", "least_amps"), figure(AMPACITY, "limits", "most_amps")
     in_range("amps", amps, least, most, unit="A", source="currents of the heat balance")
     parts = "contacts, joints and fuse together"
@@ -143,6 +153,9 @@ def size_drop(
         at_C=at,
         told=told,
         parts_ohms=parts_ohms,
+        ambient_C=REFERENCE_C if ambient_C is None else ambient_C,
+        stated_C=temperature_C,
+        limit_C=limit_C,
     )
     lost = way.lost(wire, at)
     if lost >= volts:
@@ -162,9 +175,13 @@ def size_drop(
         assumptions=(
             "the return is a conductor of the same size and length",
             f"conductor at {at:.3g} C ({told})",
-            "greatest resistance of the cable's standard, not its nominal area",
+            resistance_basis(wire),
         ),
-        cautions=_verdict(lost / volts * 100),
+        cautions=(
+            *heat_caution(wire, amps, way.ambient_C, limit_C),
+            *_verdict(lost / volts * 100),
+            *_not_tabled(volts, intermittent=intermittent),
+        ),
     )
 
 
@@ -194,7 +211,10 @@ def _temperature(
 
 
 def _warm(way: DropWay) -> Iterator[Value]:
-    """Beside the figure at 20 C, what the wire loses warm from its own current in 20 C ambient."""
+    """Beside the figure at 20 C, what the wire loses warm from its own current in 20 C ambient.
+
+    Nothing where it would be warmer than the law of resistance holds: `heat_caution` tells that.
+    """
     if way.wire.outside_mm is None:
         return
     try:
@@ -205,6 +225,15 @@ def _warm(way: DropWay) -> Iterator[Value]:
     origin = Origin(f"heat balance; {way.wire.source}", way.wire.status).computed()
     told = f"the same at {at:.3g} C, which the current brings in 20 C ambient"
     yield origin.value("drop_running", lost, "V", told)
+
+
+def _not_tabled(volts: float, *, intermittent: bool) -> Iterator[str]:
+    """That a short load is allowed no more where no row says how much."""
+    rows = table(FILE).sections["allowed_volts"]
+    known = [row["system_volts"] for row in rows]
+    if intermittent and volts not in known:
+        listed = " and ".join(f"{each:g}" for each in known)
+        yield f"`intermittent` changes nothing at {volts:g} V: it is tabled for {listed} V alone"
 
 
 def _limits(volts: float, *, intermittent: bool) -> Iterator[Value]:
@@ -229,16 +258,31 @@ def _sizes(way: DropWay) -> Iterator[Value]:
         most = way.volts * allowed_percent(name) / 100
         size = _smallest_size(way, most)
         if size is not None:
-            keeps = f"keeps {most:.3g} V at {way.at_C:.3g} C"
-            told = f"smallest ISO size whose greatest resistance {keeps}"
-            yield iso_memory().value(f"size_{name}", size, "mm2", told)
+            at = f"at the {size.at_C:.3g} C it runs at in {way.ambient_C:g} C"
+            if size.at_C == way.stated_C:
+                at = f"at the stated {size.at_C:g} C"
+            told = f"smallest ISO size within {way.limit_C:g} C that keeps {most:.3g} V {at}"
+            yield iso_memory().value(f"size_{name}", size.area_mm2, "mm2", told)
 
 
-def _smallest_size(way: DropWay, volts: float) -> float | None:
-    """Smallest ISO size that loses at most `volts` [mm2]; None if the largest loses more."""
+class Size(NamedTuple):
+    """A standard size [mm2] and how warm it runs [C]."""
+
+    area_mm2: float
+    at_C: float
+
+
+def _smallest_size(way: DropWay, volts: float) -> Size | None:
+    """Smallest ISO size that loses at most `volts` and runs within the limit; None without one."""
     for area in metric_sizes():
-        if way.lost(cable(f"{area:g}"), way.at_C) <= volts * (1 + 1e-12):
-            return area
+        wire = cable(f"{area:g}")
+        try:
+            runs = running_temperature_C(wire, way.amps, way.ambient_C)
+        except OutOfRange:  # it would melt
+            continue
+        at = runs if way.stated_C is None else max(runs, way.stated_C)
+        if runs <= way.limit_C and way.lost(wire, at) <= volts * (1 + ROUND):
+            return Size(area, at)
     return None
 
 
@@ -261,4 +305,5 @@ def _inputs(way: DropWay) -> tuple[tuple[str, object], ...]:
         ("amps", way.amps),
         ("volts", way.volts),
         ("conductor_temperature_C", way.at_C),
+        ("limit_C", way.limit_C),
     )

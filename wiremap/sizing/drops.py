@@ -89,6 +89,7 @@ class Drops:
             feed=source.address,
             load=load.address,
             amps=amps,
+            part_amps=tuple(sorted({part.amps for part in total if part.kind not in NOT_ADDED})),
             volts=volts,
             out=tuple(out),
             back=back or (),

@@ -72,7 +72,8 @@ class Drop:
 
     feed: str
     load: str
-    amps: float
+    amps: float  # of the load
+    part_amps: tuple[float, ...]  # what flows in each part that the job adds, smallest first
     volts: float  # nominal
     out: tuple[PathPart, ...]
     back: tuple[PathPart, ...]
@@ -103,6 +104,7 @@ class Feed:
     `found_sentence` the one that was found.  `undrawn` are the units' supplies behind it whose amps
     nobody states: with some, `load_amps` is but a part.  `stub_mm` is set where the contact leads
     to fuses only: while it is short, only a short circuit on it is judged, not an overload.
+    `weakest` is the conductor that `sized` is for.
     """
 
     address: str
@@ -120,6 +122,7 @@ class Feed:
     grounds: tuple[GroundWire, ...] = ()  # of the units up to the next fuse
     too_small: tuple[Objection, ...] = ()
     place: Place | None = None
+    weakest: str = ""
 
     @property
     def is_short_stub(self) -> bool:
@@ -129,7 +132,10 @@ class Feed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FuseSize:
-    """A fuse of the job: its rating as written or chosen, the computed answer, what lies behind."""
+    """A fuse of the job: its rating as written or chosen, the computed answer, what lies behind.
+
+    `weakest` is the conductor that `sized` is for.
+    """
 
     name: str
     amps: float | None
@@ -147,3 +153,4 @@ class FuseSize:
     too_small: tuple[Objection, ...] = ()
     circuits: tuple[str, ...] = ()
     place: Place | None = None
+    weakest: str = ""

@@ -9,7 +9,7 @@ from dataclasses import replace
 from wiremap.graph import Harness, Net, Point, WalkedEdge
 from wiremap.model import Extra, Fed, Flow, Leaflet
 from wiremap.sizing.around import Around
-from wiremap.sizing.cases import Case, Cases, family_of, weakest_case
+from wiremap.sizing.cases import Case, Cases, family_of, room, weakest_case
 from wiremap.sizing.circuit import Protected, far_end_amps
 from wiremap.sizing.conductor import cable
 from wiremap.sizing.drops import Drops
@@ -107,6 +107,7 @@ class Feeds:
             grounds=grounds,
             too_small=() if fed is None else self._too_small(rating, load, peak),
             place=point.place if fed is None else fed.place,
+            weakest=_weakest(judged),
         )
 
     def _before_fuse(
@@ -208,6 +209,7 @@ class Feeds:
             grounds=grounds,
             circuits=section.circuits,
             place=extra.place,
+            weakest=_weakest(judged),
         )
 
     def _source_and_leg(self, extra: Extra) -> tuple[Point | None, str]:
@@ -307,6 +309,13 @@ def _with(case: Case, objections: tuple[Objection, ...]) -> Judged:
         far_end_amps=far_end_amps(figures),
         return_known=case.return_known,
     )
+
+
+def _weakest(judged: Sequence[Judged]) -> str:
+    """The conductor whose figures stand for all behind a fuse; empty where there is none."""
+    if not judged:
+        return ""
+    return min(judged, key=lambda each: room(each.case)).subject
 
 
 def _sentence(judged: Sequence[Judged], rating: float | None) -> str:

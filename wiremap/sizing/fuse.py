@@ -8,7 +8,8 @@ from dataclasses import replace
 from functools import lru_cache
 
 from wiremap.sizing.ampacity import FILE as AMPACITY
-from wiremap.sizing.ampacity import bundle_factor, overload_C, short_circuit_limit_C
+from wiremap.sizing.ampacity import overload_C, short_circuit_limit_C
+from wiremap.sizing.bundled import bundle_factor
 from wiremap.sizing.circuit import (
     Protected,
     check_circuit,
@@ -22,7 +23,6 @@ from wiremap.sizing.fuse_judge import (
     Against,
     Objection,
     high_objections,
-    judge,
     low_objections,
     running_C,
     upstream_sentence,
@@ -113,9 +113,16 @@ def size_fuse(
     rating = computed if leaflet_amps is None else leaflet_amps
     inputs = _inputs(circuit, leaflet_amps, upstream_amps)
     assumptions = _assumptions(circuit)
-    if rating is None:
-        why, cure = _collision(circuit)
-        return Sized(inputs=inputs, assumptions=assumptions, why=why, cure=cure)
+    refused = _refusal(circuit, leaflet_amps, computed)
+    if refused is not None or rating is None:
+        why, cure = refused or _collision(circuit)
+        return Sized(
+            inputs=inputs,
+            assumptions=assumptions,
+            why=why,
+            cautions=tuple(_lead_cautions(circuit, leaflet_min_csa_mm2)),
+            cure=cure,
+        )
     cautions = list(_lead_cautions(circuit, leaflet_min_csa_mm2))
     cautions += _warm_cautions(circuit)
     if leaflet_amps is not None:
@@ -137,6 +144,24 @@ def size_fuse(
         assumptions=assumptions,
         cautions=tuple(cautions),
     )
+
+
+def _refusal(
+    circuit: Protected, leaflet: float | None, computed: float | None
+) -> tuple[str, tuple[str, ...]] | None:
+    """Why a maker's figure [A] cannot govern, and what would help: wire and contact bear no more
+    for being told so.  None where it can.
+    """
+    if leaflet is None:
+        return None
+    check_figure("leaflet_amps", leaflet)
+    against = _texts(high_objections(leaflet, circuit))
+    if not against:
+        return None
+    cure = list(_cures(circuit, leaflet))
+    if computed is not None:
+        cure.append(f"{computed:g} A would suit load and wire, if the maker agrees")
+    return f"the leaflet's {leaflet:g} A does not do here: {against}", tuple(cure)
 
 
 def _standard() -> Origin:
@@ -216,7 +241,7 @@ def _short_circuits(circuit: Protected, rating: float) -> Iterator[Value]:
     near = near_end_amps(circuit)
     if near is not None:
         ohm = Origin("Ohm's law", "computed")
-        told = "the battery's own volts / source, cold, at the fuse"
+        told = f"{_whose(circuit)} volts / source, cold, at the fuse"
         yield ohm.value("near_end_short", near, "A", told)
         breaks = family_figure(circuit.family, "breaking_amps")
         told = f"table row of {circuit.family}"
@@ -245,17 +270,16 @@ def _lead_cautions(circuit: Protected, least_csa: float | None) -> Iterator[str]
 
 
 def _leaflet_cautions(circuit: Protected, leaflet: float, computed: float | None) -> Iterator[str]:
-    check_figure("leaflet_amps", leaflet)
-    for objection in judge(leaflet, circuit):
+    for objection in low_objections(leaflet, circuit):
         yield f"the leaflet's {leaflet:g} A: {objection.text}"
     if computed is not None and computed != leaflet:
         yield f"the leaflet's {leaflet:g} A governs; the load alone would give {computed:g} A"
 
 
 def _warm_cautions(circuit: Protected) -> Iterator[str]:
-    low, high = ambient_span()
-    if circuit.load_amps is not None and not low <= circuit.fuse_at_C <= high:
-        taken = "that at the nearest is taken"
+    hottest = ambient_span().hottest
+    if circuit.load_amps is not None and circuit.fuse_at_C > hottest:
+        taken = f"the fall towards {hottest:g} C is carried on"
         yield f"no share of a fuse's rating is published for {circuit.fuse_at_C:g} C: {taken}"
 
 
@@ -311,10 +335,14 @@ def _cures(circuit: Protected, wanted: float) -> Iterator[str]:
     if Against.BREAKING in kinds:
         yield from _breaking_cures(circuit)
     most = largest(circuit)
-    if circuit.load_amps is not None and most is not None:
-        share = held_share(circuit.fuse_at_C)
-        least = most * continuous_ratio() * share
+    if most is not None and _lacks_for_load_alone(most, circuit):
+        least = most * continuous_ratio() * held_share(circuit.fuse_at_C)
         yield f"{most:g} A would do for a load of at most {least:.3g} A"
+
+
+def _lacks_for_load_alone(rating: float, circuit: Protected) -> bool:
+    """Whether nothing but the load's current is against a rating [A]: less load would help."""
+    return {objection.kind for objection in low_objections(rating, circuit)} == {Against.LOAD}
 
 
 def _breaking_cures(circuit: Protected) -> Iterator[str]:
@@ -372,14 +400,19 @@ def _assumptions(circuit: Protected) -> tuple[str, ...]:
         "heat balance in time stays under what the insulation stands for as long (ISO 19642-2: "
         f"{circuit.limit_C + overload_C(0):g} C to 6 h), for ever under {limit}; 600 s are "
         "steady for one small wire",
-        f"lowest volts {circuit.min_volts:g} V with the wire at {limit} for clearing; the "
-        f"battery's own {circuit.short_volts:g} V cold for breaking",
+        f"lowest volts {circuit.min_volts:g} V with the wire at {limit} for clearing; "
+        f"{_whose(circuit)} {circuit.short_volts:g} V cold for breaking",
     ]
     if circuit.bundle == 1:
         lines.append("wire judged single in free air: loaded wires lying together carry less")
     if circuit.source_ohms is None:
         lines.append("source resistance not known: short-circuit currents are not judged")
     return tuple(lines)
+
+
+def _whose(circuit: Protected) -> str:
+    """Whose volts feed a short behind the fuse."""
+    return "the greatest stated" if circuit.battery_volts is None else "the battery's own"
 
 
 def _inputs(

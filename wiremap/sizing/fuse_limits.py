@@ -134,15 +134,21 @@ def asked_amps(load_amps: float, fuse_ambient_C: float = 25.0) -> float:
     """Least rating that a continuous load asks for [A]: load / 0.75 / share left when warm.
 
     A fuse is never counted as stronger than its rating because it is cold.  Above 85 C, where
-    nothing is published, the share at 85 C is taken, which asks for less than it should.
+    nothing is published, the share falls on as it does towards 85 C.
     """
     return load_amps / continuous_ratio() / held_share(fuse_ambient_C)
 
 
 def held_share(ambient_C: float) -> float:
-    """Share of the rating counted at any ambient [1]: never above 1, beyond the table its ends."""
+    """Share of the rating counted at any ambient [1]: never above 1, above the table its last
+    fall carried on.
+    """
     coldest, hottest = ambient_span()
-    return min(1.0, ambient_share(min(max(ambient_C, coldest), hottest)))
+    share = ambient_share(min(max(ambient_C, coldest), hottest))
+    before, last = table(FILE).sections["ambient"][-2:]
+    fall = (before["share"] - last["share"]) / (hottest - before["ambient_C"])
+    beyond: float = fall * max(0.0, ambient_C - hottest)
+    return min(1.0, share - beyond)
 
 
 def most_open_s(amps: float, rating: float, family: str = BLADE) -> float:

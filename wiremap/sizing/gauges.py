@@ -26,6 +26,7 @@ from wiremap.sizing.conductor import (
     metric_cables,
     metric_sizes,
     outside_of,
+    resistance_basis,
 )
 from wiremap.sizing.sized import (
     MEMORY,
@@ -156,10 +157,7 @@ def size_conductor(
     return Sized(
         results=tuple(results),
         inputs=(("csa", found.name), ("wall", found.wall), ("temperature_C", temperature_C)),
-        assumptions=(
-            "plain copper; resistances are greatest values of the standard, a good cable lies "
-            "below",
-        ),
+        assumptions=(f"plain copper; {resistance_basis(found)}",),
     )
 
 

@@ -8,8 +8,9 @@ from functools import lru_cache
 from types import MappingProxyType
 
 from wiremap.graph import Harness
-from wiremap.sizing.ampacity import bundle_factor, class_of
+from wiremap.sizing.ampacity import class_of
 from wiremap.sizing.around import Around, around_of
+from wiremap.sizing.bundled import bundle_factor
 from wiremap.sizing.cases import Cases
 from wiremap.sizing.conductor import Cable
 from wiremap.sizing.drop import check_supply

@@ -31,7 +31,7 @@ def outer_mm(harness: Harness, run: RunLayout) -> float:
 
 
 def most_shortened() -> float:
-    """The greatest share of its length that a tabled sleeve loses in shrinking."""
+    """The greatest share of its length that a tabled sleeve loses in shrinking [1]."""
     return max(sleeve.length_change for sleeve in sleeves())
 
 

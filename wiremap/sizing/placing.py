@@ -199,8 +199,7 @@ class Placing:
         window = ends.window
         if window.keep_out or not 0 < 2 * half < window.run_mm:
             return ends
-        clear = ((0.0, half), (window.run_mm - half, window.run_mm))
-        tried = replace(ends, window=replace(window, keep_out=clear))
+        tried = replace(ends, window=window.off_ties(half))
         groups = self._groups(members, tried)
         return tried if all(self._has_place(group, tried) for group in groups) else ends
 

@@ -171,16 +171,20 @@ def size_stagger(
     spacing_mm: float | None = None,
     diameter_mm: float = 0.0,
     sleeve_mm: float | None = None,
+    edge_mm: float | None = None,
 ) -> Sized:
     """Stations, how many abreast, the lump's diameter [mm], what more tail buys, lengths [mm].
 
     Valid for 1 to 400 joints on runs of 10 mm to 50 m; raises OutOfRange outside.  Source:
-    vehicle workshop texts on splices.
+    vehicle workshop texts on splices.  No joint comes nearer to either tie than `edge_mm`, by
+    itself half a sleeve.
     """
     spacing = rule("spacing_mm") if spacing_mm is None else spacing_mm
     if sleeve_mm is None:
         sleeve_mm = rule("pair_sleeve_mm")
     _check_lengths(window, spacing, diameter_mm, sleeve_mm)
+    edge = math.ceil(sleeve_mm / 2) if edge_mm is None else edge_mm
+    window = window.off_ties(edge)
     _check_counts(window, joints, pairs)
     inputs = (
         ("run_mm", window.run_mm),
@@ -189,9 +193,11 @@ def size_stagger(
         ("pairs", pairs),
         ("spacing_mm", spacing),
         ("keep_out_mm", [list(barred) for barred in window.keep_out]),
+        ("sleeve_mm", sleeve_mm),
     )
     remakes = f"{rule('remakes'):g} more tries of {rule('remake_mm'):g} mm (common practice)"
     assumptions = (
+        f"no joint within {edge:g} mm of a tie, its sleeve {sleeve_mm:g} mm long",
         "objective: fewest joints side by side, then the widest spacing in whole mm",
         f"joints share a place or lie at least {spacing:g} mm apart",
         "a pair's two joints lie one sleeve apart and count as two side by side",
@@ -207,6 +213,9 @@ def size_stagger(
         results.append(_origin().value("pair_untwisted", 2 * sleeve_mm, "mm", "two sleeves"))
     results += _cuts(window, layout)
     cautions = list(_cautions(window, layout))
+    if edge < sleeve_mm / 2:
+        under = f"{sleeve_mm:g} mm of sleeve may lie under a tie"
+        cautions.append(f"kept out only {edge:g} mm from the ties: some of the {under}")
     if pairs:
         cautions += _pair_cautions(window, sleeve_mm)
     return Sized(

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
@@ -91,6 +91,13 @@ class Window:
     def hi(self) -> float:
         """Farthest from the machine's datum that the machine's tail reaches [mm]."""
         return min(self.run_mm, self.machine_tail_mm)
+
+    def off_ties(self, edge_mm: float) -> Window:
+        """This run with so much of it kept clear at both ties [mm]."""
+        if edge_mm <= 0:
+            return self
+        clear = ((0.0, edge_mm), (self.run_mm - edge_mm, self.run_mm))
+        return replace(self, keep_out=(*clear, *self.keep_out))
 
     @property
     def barred(self) -> tuple[tuple[float, float], ...]:

@@ -9,8 +9,8 @@ from enum import StrEnum
 from wiremap.base import Place
 from wiremap.graph import Conductor, Harness
 from wiremap.model import FORM_UNTOLD
-from wiremap.sizing.ampacity import most_bundled
 from wiremap.sizing.around import Around
+from wiremap.sizing.bundled import most_bundled
 from wiremap.sizing.cases import Cases
 from wiremap.sizing.feed_parts import Feed, FuseSize, Judged
 from wiremap.sizing.fuse_limits import FAMILIES, ambient_span

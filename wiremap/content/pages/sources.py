@@ -59,14 +59,19 @@ def _sizes(sizes: JobSizes) -> Iterator[Block]:
 
 def _figures(sizes: JobSizes) -> dict[SourcedFigure, dict[str, None]]:
     """Every figure with the fuses, feeds and joints that it is of."""
-    sized = [(name, fuse.sized) for name, fuse in sizes.fuses.items()]
-    sized += [(_feed_name(feed), feed.sized) for feed in sizes.feeds]
+    sized = [(_of_wire(name, fuse.weakest), fuse.sized) for name, fuse in sizes.fuses.items()]
+    sized += [(_of_wire(_feed_name(feed), feed.weakest), feed.sized) for feed in sizes.feeds]
     sized += [(name, joint.sized) for name, joint in sizes.joints.items()]
     found: dict[SourcedFigure, dict[str, None]] = {}
     for name, answer in sized:
         for result in answer.results if answer else ():
             found.setdefault(_figure(result), {})[name] = None
     return found
+
+
+def _of_wire(name: str, wire: str) -> str:
+    """A feed or fuse with the wire behind it that its figures are of."""
+    return name if wire in ("", name) else f"{name}, its wire at {wire}"
 
 
 def _feed_name(feed: Feed) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
+from dataclasses import replace
 
 from wiremap.graph import Conductor, Net
 from wiremap.model import CHASSIS, Circuit
@@ -54,7 +55,8 @@ def untwisted(view: View) -> Hits:
         most = limit("untwisted-slow-mm") if slow else limit("untwisted-mm")
         if mm > most:
             told = "an unstated rate" if rate is None else f"{rate:g} kbit/s"
-            yield view.hit(one.id, two.id, place=two.place, mm=f"{mm:g}", most=most, rate=told)
+            hit = view.hit(one.id, two.id, place=two.place, mm=f"{mm:g}", most=most, rate=told)
+            yield replace(hit, alike=told)
 
 
 def _rate(view: View, circuit: Circuit) -> float | None:
@@ -90,7 +92,8 @@ def bus_stub(view: View) -> Hits:
         for signal in signals:
             mm = _stub_mm(view, signal)
             if signal.side != "machine" and mm > most:
-                yield view.hit(signal.address, mm=f"{mm:g}", most=f"{most:g}")
+                hit = view.hit(signal.address, mm=f"{mm:g}", most=f"{most:g}")
+                yield replace(hit, alike=f"{most:g}")
 
 
 def _stub_mm(view: View, signal: Signal) -> float:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.sized import sizes
 from wiremap.rules.view import View
-from wiremap.sizing.feed_parts import Feed, Weight
+from wiremap.sizing.feed_parts import Drop, Feed, Weight
 from wiremap.sizing.sized import Sized
 
 WIRE = Family("wire", Matter.WORKING)
 DROP = (
-    "{circuit}: at {amps:g} A in all, what the job adds on the way to {load} and back loses "
+    "{circuit}: at {amps} A what the job adds on the way to {load} and back loses "
     "{percent:.1f} % at running temperature; with the machine's own part it is {hot:.2f} V "
     "({whole:.1f} %){loom}; {limit:g} % is the most"
 )
@@ -45,7 +45,7 @@ def _drops(view: View, weight: Weight) -> Hits:
             place=feed.place,
             also=view.described(worst.load),
             circuit=_circuit(feed),
-            amps=feed.load_amps or worst.amps,
+            amps=_amps(worst),
             load=view.name(worst.load),
             percent=worst.added_percent,
             hot=worst.sized.number("drop"),
@@ -53,6 +53,12 @@ def _drops(view: View, weight: Weight) -> Hits:
             loom=_loom_share(worst.sized),
             limit=worst.limits.stop if weight == Weight.STOP else worst.limits.caution,
         )
+
+
+def _amps(drop: Drop) -> str:
+    """What flows in the parts that the job adds: more where loads share a way."""
+    least, most = drop.part_amps[0], drop.part_amps[-1]
+    return f"{least:g}" if least == most else f"{least:g} to {most:g}"
 
 
 def _circuit(feed: Feed) -> str:
