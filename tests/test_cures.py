@@ -15,6 +15,7 @@ from wiremap.base import Accepted, Finding, Severity
 from wiremap.check import check
 from wiremap.content.cautions import ACTS, Act, caution_steps
 from wiremap.content.compose import compose
+from wiremap.content.pieces import Ledger
 from wiremap.content.steps import Steps
 from wiremap.rules.cure import by_hand, on_screen, typed
 
@@ -80,12 +81,15 @@ def test_a_path_with_dots_is_no_end_of_a_command() -> None:
 
 def test_the_questions_of_a_held_sheet_tell_no_command() -> None:
     given = given_of(check([CASES / "ask-unsettled" / "bad.yaml"]).jobs[0])
-    section = next(s for s in compose(given).sections if s.key == "questions")
+    sections = {section.key: section for section in compose(given, ["findings"]).sections}
+    section = sections["questions"]
     notes = [
         step.note for block in section.blocks if isinstance(block, Steps) for step in block.steps
     ]
     assert "Find out at the machine, then say it by name" in notes
     assert not any("wiremap" in note or '"' in note for note in notes)
+    ledger = next(b for b in sections["findings"].blocks if isinstance(b, Ledger))
+    assert not any(COMMAND.search(cell) for row in ledger.rows for cell in row)
 
 
 def test_only_what_says_so_is_done_once_signed(monkeypatch: pytest.MonkeyPatch) -> None:

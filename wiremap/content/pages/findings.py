@@ -31,7 +31,7 @@ def findings_section(given: Given) -> Section:
 
 def _row(finding: Finding) -> tuple[str, ...]:
     message = f"{finding.message.removesuffix('.')}."
-    told = [message, finding.fix, _signature(finding)]
+    told = [message, finding.on_paper, _signature(finding)]
     place = finding.place
     return (
         finding.severity.value,
