@@ -69,6 +69,17 @@ def test_a_drop_tells_of_a_wire_that_is_too_hot(
     assert not size_drop("2.5", 500, 5, 12).cautions
 
 
+def test_a_size_that_there_is_not_is_told() -> None:
+    """Nothing keeps 85 C in 90 C, nor at a conductor stated hotter."""
+    for sized in (
+        size_drop("0.5", 2000, 5, 12, ambient_C=90),
+        size_drop("0.5", 2000, 5, 12, temperature_C=105),
+    ):
+        assert "no ISO size keeps 0.36 V and runs within 85 C" in sized.cautions
+        assert not sized.has("size_critical")
+    assert "the stated 105 C is beyond the insulation's 85 C" in sized.cautions
+
+
 def test_a_short_load_is_told_where_nothing_is_tabled_for_it() -> None:
     told = "`intermittent` changes nothing at 12 V: it is tabled for 14 and 28 V alone"
     assert told in size_drop("2.5", 500, 5, 12, intermittent=True).cautions

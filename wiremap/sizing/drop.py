@@ -179,6 +179,7 @@ def size_drop(
         ),
         cautions=(
             *heat_caution(wire, amps, way.ambient_C, limit_C),
+            *_unserved(way),
             *_verdict(lost / volts * 100),
             *_not_tabled(volts, intermittent=intermittent),
         ),
@@ -265,6 +266,16 @@ def _sizes(way: DropWay) -> Iterator[Value]:
             yield iso_memory().value(f"size_{name}", size.area_mm2, "mm2", told)
 
 
+def _unserved(way: DropWay) -> Iterator[str]:
+    """What no size serves, and a stated temperature that the insulation does not stand."""
+    if way.stated_C is not None and way.stated_C > way.limit_C:
+        yield f"the stated {way.stated_C:g} C is beyond the insulation's {way.limit_C:g} C"
+    for name in WHOLE_CIRCUIT:
+        most = way.volts * allowed_percent(name) / 100
+        if _smallest_size(way, most) is None:
+            yield f"no ISO size keeps {most:.3g} V and runs within {way.limit_C:g} C"
+
+
 class Size(NamedTuple):
     """A standard size [mm2] and how warm it runs [C]."""
 
@@ -281,7 +292,7 @@ def _smallest_size(way: DropWay, volts: float) -> Size | None:
         except OutOfRange:  # it would melt
             continue
         at = runs if way.stated_C is None else max(runs, way.stated_C)
-        if runs <= way.limit_C and way.lost(wire, at) <= volts * (1 + ROUND):
+        if at <= way.limit_C and way.lost(wire, at) <= volts * (1 + ROUND):
             return Size(area, at)
     return None
 
