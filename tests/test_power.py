@@ -628,20 +628,29 @@ def test_a_wire_that_is_called_unused_is_read_all_the_same(demo: Job) -> None:
 
 
 def test_each_output_is_tried_by_itself_at_the_end(demo: Job) -> None:
-    """Pressure back, each valve alone, then the guard; nothing of it without outputs."""
+    """Pressure back with the ignition off, each valve alone; nothing of it without outputs."""
     work = [s.do for s in power_plan(Harness(demo)) if s.stage == "work"]
-    assert "pressure back" in work[0]
+    assert work[0] == "ignition off, blocks away, pressure back, everyone clear"
+    assert work[1] == "one hand at the stop, ignition on"
     assert [d for d in work if "alone" in d] == [
         "at the new unit's controls Spreading disc valve (donor.12) on alone: Spinner valve (loom.3) "
         "works and nothing else",
         "at the new unit's controls Floor belt valve (donor.13) on alone: Conveyor valve (loom.5) "
         "works and nothing else",
     ]
-    assert work[-1].startswith("open the guard loop at its own contact, nobody in reach")
     still = replace(
         demo, circuits=tuple(c for c in demo.circuits if c.id not in ("spinner", "conveyor"))
     )
     assert not [s for s in power_plan(Harness(still)) if s.stage == "work"]
+
+
+def test_a_guard_is_opened_at_rest_and_shut_at_rest(demo: Job) -> None:
+    """Nobody lifts it off what turns; with it open nothing moves, and shutting it starts nothing."""
+    work = [s for s in power_plan(Harness(demo)) if s.stage == "work" and "guard loop" in s.do]
+    opened, tried, shut = work
+    assert "all outputs off, all at rest" in opened.do
+    assert tried.looks and tried.do.endswith("switched on: nothing moves")
+    assert shut.looks and shut.do.startswith("switched off again, then the guard loop shut")
 
 
 def test_amps_are_read_when_the_machine_has_gone_to_sleep(demo: Job) -> None:
@@ -762,7 +771,7 @@ def test_a_line_names_a_step_or_its_probes(demo: Job) -> None:
 
 
 REFUSED = {
-    "120 3 V": "there is no step 120: the list of first power ends at 86",
+    "120 3 V": "there is no step 120: the list of first power ends at 89",
     "0 3 V": "there is no step 0",
     "44 3 V": "nothing is read at step 44 (ignition off)",
     "14 0.35 V": "step 14 is read in A, not in V",

@@ -19,6 +19,8 @@ from wiremap.sizing.job_sizes import JobSizes
 from wiremap.survey.loaded import GUARD_WATTS
 from wiremap.survey.lock_out import lock_out
 
+MOVES_SO = "with the ignition on it may move as the pressure comes back"
+
 
 def power_plan(harness: Harness, sizes: JobSizes | None = None) -> tuple[PowerStep, ...]:
     """The steps of first power of a settled job, fuses out until their step.
@@ -164,7 +166,8 @@ class _Order:
         if not moving and not lit:
             return
         if moving:
-            yield deed("work", "blocks away, pressure back, everyone clear, one hand at the stop")
+            yield deed("work", "ignition off, blocks away, pressure back, everyone clear", MOVES_SO)
+            yield deed("work", "one hand at the stop, ignition on")
         exchanged = "another one works: stop, battery off, two outputs are exchanged"
         for point in moving:
             here, there = _called(point), self._driven(point)
@@ -178,12 +181,13 @@ class _Order:
             do = f"at the machine's own switch {here} on alone: {there} works and nothing else"
             yield look("work", do, exchanged)
         for chain in self._guards():
-            yield look(
-                "work",
-                f"open the {chain} loop at its own contact, nobody in reach of what turns: "
-                "what it stops, stops, then it is shut",
-                "a bridged loop protects nobody",
+            yield deed(
+                "work", f"all outputs off, all at rest, the {chain} loop opened at its guard"
             )
+            still = f"from out of reach what the {chain} loop stops switched on: nothing moves"
+            yield look("work", still, "a bridged loop protects nobody")
+            shut = f"switched off again, then the {chain} loop shut: nothing starts by itself"
+            yield look("work", shut)
 
     def _driven(self, point: Point) -> str:
         """What the machine's papers call what a contact drives."""

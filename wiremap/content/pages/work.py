@@ -19,23 +19,24 @@ TRIED = "Each of these shows or does what it is for; struck off one by one"
 
 
 def work_section(given: Given) -> Section:
-    """What proves that it works, and that it sleeps."""
-    steps = [step for step in given.power if step.stage in ("work", "sleep")]
-    blocks = tuple(power_blocks(given.harness, steps))
-    if not steps:
+    """What proves that it works, all of it while the ignition is on, and then that it sleeps."""
+    faults = (*_others(given), Step(text="Fault memory read: nothing new."))
+    works = [step for step in given.power if step.stage == "work"]
+    sleeps = [step for step in given.power if step.stage == "sleep"]
+    asleep_blocks = tuple(power_blocks(given.harness, sleeps))
+    if not sleeps:
         asleep = Step(
             text="Sleep current once all is quiet, against the figure before the work",
             slot=Slot.BLANK,
             unit="A",
             reading=True,
         )
-        blocks = (Steps(steps=(asleep,)),)
-    faults = (*_others(given), Step(text="Fault memory read: nothing new."))
+        asleep_blocks = (Steps(steps=(asleep,)),)
     return Section(
         key="work",
         title="At work",
         drawn_from="everything mated",
-        blocks=(*blocks, Steps(steps=faults)),
+        blocks=(*power_blocks(given.harness, works), Steps(steps=faults), *asleep_blocks),
         fresh=False,
     )
 

@@ -1,0 +1,53 @@
+"""A six-wire splice from paper alone: what stands at a step is enough to do it, and can fail.
+
+`tests/tarp` is a job as an electrician would write it: half of its cavities are not read yet.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from pathlib import Path
+
+from sheet_cases import steps_of
+
+from wiremap.content.compose import compose
+from wiremap.content.gather import gather
+from wiremap.content.given import Given
+from wiremap.content.steps import Step
+
+TARP = Path(__file__).resolve().parent / "tarp" / "job.yaml"
+
+
+@lru_cache(maxsize=1)
+def tarp() -> Given:
+    """The job, checked, sized and planned."""
+    given, _ = gather(TARP)
+    assert given is not None
+    return given
+
+
+def told(key: str) -> list[Step]:
+    """The steps of one section."""
+    found = [each for each in compose(tarp()).sections if each.key == key]
+    return [step for section in found for step in steps_of(section)]
+
+
+def at(steps: list[Step], words: str) -> int:
+    """Where the one step stands that says these words."""
+    (found,) = (n for n, step in enumerate(steps) if words in step.text)
+    return found
+
+
+def test_pressure_comes_back_while_the_ignition_is_off() -> None:
+    """The unit is live by then: what can move must not move as the blocks go."""
+    work = told("work")
+    assert at(work, "Ignition off, blocks away, pressure back, everyone clear") == 0
+    assert at(work, "One hand at the stop, ignition on") == 1
+
+
+def test_all_that_needs_the_ignition_comes_before_the_sleep() -> None:
+    """After the last sleep current the ignition is off and stays so."""
+    work = told("work")
+    asleep = at(work, "Ignition off, wait till the current falls no more")
+    assert at(work, "struck off one by one") < asleep
+    assert at(work, "Fault memory read") < asleep
