@@ -13,7 +13,7 @@ from test_ringout_coverage import unheard
 from wiremap.graph import Harness
 from wiremap.mistakes.classes import Classes
 from wiremap.mistakes.drawn import Drawn
-from wiremap.mistakes.move import moves
+from wiremap.mistakes.move import every_move
 from wiremap.mistakes.swap import swaps
 from wiremap.ringout.coverage import cover
 from wiremap.ringout.finder import Finder
@@ -39,7 +39,7 @@ def test_what_shows_at_quiet_contacts_is_what_making_it_shows(seed: int, method:
     assert len(quiet) > 4
     missed = {
         each
-        for each in (*swaps(drawn), *moves(drawn))
+        for each in (*swaps(drawn), *every_move(drawn))
         if quiet.issuperset(each.touches(drawn)) and not finder.finds(each)
     }
     assert missed

@@ -10,7 +10,7 @@ from wiremap.evidence import is_short
 from wiremap.graph.walks import graph_of, groups
 from wiremap.mistakes.build import NOWHERE, Build
 from wiremap.mistakes.expectation import Shows
-from wiremap.mistakes.mistake import Mistake, moves, words
+from wiremap.mistakes.mistake import Mistake, mending, words
 from wiremap.mistakes.move import MISPLACED
 from wiremap.mistakes.values import leg_to_lift
 from wiremap.model import State
@@ -109,7 +109,7 @@ def told_by_hand(explanations: Sequence[Explanation]) -> str:
     return lift or "look, mend what is found"
 
 
-def lines(explanations: Sequence[Explanation], more: int = 0) -> list[str]:
+def explanation_lines(explanations: Sequence[Explanation], more: int = 0) -> list[str]:
     """Explanations in words, best first; what is not told is counted.
 
     What one wire may have gone into stands in one line.
@@ -124,7 +124,7 @@ def lines(explanations: Sequence[Explanation], more: int = 0) -> list[str]:
             start = " and ".join(dict.fromkeys(begun))
             places.setdefault((start, left), []).append(last.subject[1])
         else:
-            to_mend = moves(e.mistakes)
+            to_mend = mending(e.mistakes)
             told = f"{words(e.mistakes)} (to mend: {to_mend})" if to_mend else words(e.mistakes)
             places.setdefault((told, left), [])
     out = []

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from wiremap.diagnose.diagnosis import diagnose
 from wiremap.diagnose.explain import Diagnosis
-from wiremap.diagnose.judgement import Again, Beyond, Judgement, expected
+from wiremap.diagnose.judgement import Again, Beyond, Judgement
 from wiremap.diagnose.left import Left, asked, in_turn
 from wiremap.diagnose.proof import Proof
 from wiremap.diagnose.verdict import NetVerdict, SecondRingout, Verdict
@@ -25,7 +25,7 @@ from wiremap.ringout.taken import Stale, Taken
 
 ON_HOLD = "the check stops at this joint: no beep of it is asked for"
 
-__all__ = ["Judge", "Judgement", "NetVerdict", "Verdict", "expected", "judge", "judge_ringout"]
+__all__ = ["Judge", "Judgement", "NetVerdict", "Verdict", "judge", "judge_ringout"]
 
 
 def judge(

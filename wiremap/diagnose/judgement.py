@@ -5,12 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from wiremap.diagnose.explain import Ask, Diagnosis, Explanation, told_by_hand
-from wiremap.diagnose.explain import lines as explained
+from wiremap.diagnose.explain import Ask, Diagnosis, Explanation, explanation_lines, told_by_hand
 from wiremap.diagnose.verdict import NetVerdict, SecondRingout, Verdict
-from wiremap.mistakes.expectation import Shows
-from wiremap.mistakes.mistake import moves, words
-from wiremap.model.quantities import plain
+from wiremap.mistakes.mistake import mending, words
 from wiremap.ringout.gaps import GapKind, summed
 from wiremap.ringout.plan import Plan
 from wiremap.ringout.probe import Probe
@@ -18,7 +15,7 @@ from wiremap.ringout.taken import Repair, Stale, Taken, seen
 
 PROVISO = "wiring only: does not prove that the two units understand each other"
 SHOWN = 8  # explanations that are told
-SAME_AGAIN = (
+UNDECIDED = (
     "undecided by any reading: a fault that comes and goes between readings, "
     "and what a repair did far from its place without being told"
 )
@@ -131,7 +128,7 @@ class Judgement:
 
     def told(self) -> list[str]:
         """The verdict in words, a line each; the next probe, if one is asked for, comes last."""
-        lines = [self.summary, *self.disagreeing(), *self.explained(), *self.standing()]
+        lines = [self.summary, *self.disagreeing(), *self.explained(), *self.not_counted()]
         lines += [self.assumed, PROVISO]
         if self.next is not None:
             lines.append(f"next: {self.next.told}")
@@ -148,7 +145,7 @@ class Judgement:
         lines += [_comes_and_goes(t) for t in self.wavering if t.before is not None]
         return lines
 
-    def standing(self) -> list[str]:
+    def not_counted(self) -> list[str]:
         """What does not count and why, what is to be read again, what stays unproven."""
         lines = []
         for s in self.stale:
@@ -162,7 +159,7 @@ class Judgement:
             lines.append(self.second.told)
         if self.verdict == Verdict.PASS:
             lines += [f"not proven: {line}" for line in summed(self.plan.not_proven)]
-            lines.append(SAME_AGAIN)
+            lines.append(UNDECIDED)
         elif not self.left:
             on_hold = [gap for gap in self.plan.not_proven if gap.kind == GapKind.HELD]
             lines += [f"not proven: {line}" for line in summed(on_hold)]
@@ -192,9 +189,9 @@ class Judgement:
         """The mistakes that fit the readings, likeliest first, and what is to be mended."""
         diagnosis = self.diagnosis
         more = len(diagnosis.fits) - sum(not e.unexplained for e in self.explanations)
-        lines = explained(self.explanations, more)
+        lines = explanation_lines(self.explanations, more)
         if diagnosis.certain:
-            to_mend = moves(diagnosis.certain) or "mend it"
+            to_mend = mending(diagnosis.certain) or "mend it"
             told = f"certain: {words(diagnosis.certain)}; {to_mend}"
             lines.append(f"{told}, or keep it with --as-built; {AFTER}")
         elif self.next is None and any(not e.unexplained for e in self.explanations):
@@ -212,19 +209,3 @@ def _comes_and_goes(t: Taken) -> str:
     if t.was_well:
         told += ": it counts for nothing until it is mended, or the wrong one struck out"
     return told
-
-
-def expected(probe: Probe) -> str:
-    """What a probe should show, in words."""
-    if probe.expect == Shows.BEEP:
-        return "beep"
-    if probe.expect == Shows.SILENT:
-        return "silence"
-    if probe.expect == Shows.DIODE:
-        return "a diode's drop, red on its anode"
-    low = plain(probe.low or 0.0)
-    if probe.high is None or probe.high == float("inf"):
-        return f"{low} ohm or more"
-    if not probe.low:
-        return f"under {plain(probe.high)} ohm"
-    return f"{low} to {plain(probe.high)} ohm"

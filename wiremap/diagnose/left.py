@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from wiremap.diagnose.explain import Ask
-from wiremap.diagnose.judgement import expected
 from wiremap.diagnose.proof import Proof
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows
@@ -17,7 +16,7 @@ from wiremap.ringout.taken import NEVER
 def asked(probe: Probe) -> Ask:
     """A planned reading as a question."""
     unit = Shows.BEEP if probe.expect == Shows.SILENT else probe.expect
-    why = f"expected: {expected(probe)}"
+    why = f"expected: {probe.wanted}"
     return Ask(
         red=probe.red,
         black=probe.black,

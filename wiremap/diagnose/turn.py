@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from wiremap.diagnose.judge import expected
 from wiremap.mistakes.build import NOWHERE
 from wiremap.mistakes.expectation import Shows
 from wiremap.mistakes.mistake import Mistake
@@ -62,7 +61,7 @@ def planned_turn(probe: Probe) -> Turn:
     return Turn(
         red=probe.red,
         black=probe.black,
-        expect=expected(probe),
+        expect=probe.wanted,
         why="; ".join(filter(None, (*probe.proves, probe.why))),
         probe=probe,
         state=probe.state,

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from wiremap.diagnose.explain import Ask, lines, told_by_hand
+from wiremap.diagnose.explain import Ask, explanation_lines, told_by_hand
 from wiremap.diagnose.judge import Judge, Judgement, Verdict
 from wiremap.diagnose.turn import Turn, planned_turn
 from wiremap.diagnose.turn_words import turn_words
@@ -229,6 +229,6 @@ class Walk:
         judged = self.judged()
         fits = [e for e in judged.diagnosis.explanations[3:] if not e.unexplained]
         more = len(fits)
-        return [f"this disagrees: {t.told}" for t in judged.disagree[-1:]] + lines(
+        return [f"this disagrees: {t.told}" for t in judged.disagree[-1:]] + explanation_lines(
             judged.explanations[:3], more
         )

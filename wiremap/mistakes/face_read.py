@@ -69,7 +69,7 @@ class FaceRead(Mistake):
     def words(self) -> str:
         return WORDS[self.kind].format(self.end)
 
-    def moves(self) -> str:
+    def mending(self) -> str:
         """Which wires change places, two by two, the first few; empty where not in twos."""
         seats = {p: q for p, q in self.seats if p != q}
         twos = [(p, q) for p, q in seats.items() if q is not None and seats.get(q) == p and p < q]

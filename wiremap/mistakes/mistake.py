@@ -50,7 +50,7 @@ class Mistake(ABC):
     def words(self) -> str:
         """The mistake in words."""
 
-    def moves(self) -> str:
+    def mending(self) -> str:
         """Which wires go where to mend it, in words; empty where the mistake itself says it."""
         return ""
 
@@ -84,7 +84,7 @@ def words(mistakes: Sequence[Mistake]) -> str:
     return " and ".join(dict.fromkeys(m.words() for m in mistakes))
 
 
-def moves(mistakes: Sequence[Mistake]) -> str:
+def mending(mistakes: Sequence[Mistake]) -> str:
     """Which wires go where to mend these mistakes, each once; empty where nothing is to be said."""
-    told = dict.fromkeys(mistake.moves() for mistake in mistakes)
+    told = dict.fromkeys(mistake.mending() for mistake in mistakes)
     return "; then ".join(filter(None, told))

@@ -18,10 +18,10 @@ class Move(Mistake):
     """The wire of one contact lies in the joint of another circuit."""
 
     wire: str
-    into: int  # the net
+    net: int  # into whose joint it is laid
 
     def on(self, build: Build) -> Build:
-        return build.laid((self.wire,), self.into)
+        return build.laid((self.wire,), self.net)
 
     def touches(self, drawn: Drawn) -> tuple[str, ...]:
         return (self.wire,)
@@ -31,7 +31,7 @@ class Move(Mistake):
         return [seat] if seat else []
 
     def joins(self, drawn: Drawn) -> tuple[int, ...]:
-        return (self.into,)
+        return (self.net,)
 
     def words(self) -> str:
         wire, into = self.subject
@@ -41,21 +41,21 @@ class Move(Mistake):
         return LEAST + 1.1
 
 
-def move(drawn: Drawn, wire: str, into: int) -> Move:
+def move(drawn: Drawn, wire: str, net: int) -> Move:
     """One contact's wire joined into another circuit."""
-    return Move(MISPLACED, (wire, drawn.names[into]), wire, into)
+    return Move(MISPLACED, (wire, drawn.names[net]), wire, net)
 
 
-def moves(drawn: Drawn) -> Iterator[Move]:
+def every_move(drawn: Drawn) -> Iterator[Move]:
     """The wire of each contact that is joined in the joint of each other circuit."""
-    for wire, nets in strays(drawn):
+    for wire, nets in wires_to_lay(drawn):
         for net in drawn.members:
             if nets >> net & 1:
                 yield move(drawn, wire, net)
 
 
-def strays(drawn: Drawn) -> Iterator[tuple[str, int]]:
-    """Each wire that is joined, and the other nets into which it may be laid, a bit each."""
+def wires_to_lay(drawn: Drawn) -> Iterator[tuple[str, int]]:
+    """Each wire that is joined, and the other nets in whose joints it may lie, a bit each."""
     named = [n for n, points in drawn.members.items() if len(points) > 1 and drawn.names[n]]
     joined = sum(1 << n for n in named)
     for wire in drawn.points:
@@ -64,4 +64,4 @@ def strays(drawn: Drawn) -> Iterator[tuple[str, int]]:
             yield wire, joined & ~(1 << home)
 
 
-MODELLED = (Modelled(kinds=(MISPLACED,), make=moves, order=5, supposed=False),)
+MODELLED = (Modelled(kinds=(MISPLACED,), make=every_move, order=5, supposed=False),)

@@ -42,7 +42,7 @@ class Swap(Mistake):
             return f"the pair is crossed at {first} and {second}"
         return f"{first} and {second} are exchanged"
 
-    def moves(self) -> str:
+    def mending(self) -> str:
         """Both come out before either goes in: that to be moved first is named first."""
         first, second = self.subject
         if self.kind == MISPLACED:

@@ -13,7 +13,7 @@ _WORD = re.compile(r"[^\W\d_]{2,}|\d+[a-z]?", re.UNICODE)
 
 class _Look(NamedTuple):
     words: frozenset[str]
-    letters: frozenset[str]  # letters, and pairs of them
+    marks: frozenset[str]  # letters and digits, and each two characters that stand together
 
 
 def likeness(one: str, two: str) -> float:
@@ -26,8 +26,8 @@ def likeness(one: str, two: str) -> float:
     second = _look(two)
     fewest = max(1, min(len(first.words), len(second.words)))
     words = len(first.words & second.words) / fewest
-    both = max(1, len(first.letters) + len(second.letters))
-    return max(words, 2 * len(first.letters & second.letters) / both)
+    both = max(1, len(first.marks) + len(second.marks))
+    return max(words, 2 * len(first.marks & second.marks) / both)
 
 
 @lru_cache(maxsize=8192)

@@ -10,7 +10,7 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from wiremap.base import plural
-from wiremap.diagnose.judge import Judgement, expected
+from wiremap.diagnose.judge import Judgement
 from wiremap.diagnose.judgement import PROVISO
 from wiremap.graph import Harness
 from wiremap.reports.screen import INDENT, block, few, some, wrapped
@@ -99,7 +99,7 @@ def _long(probe: Probe) -> str:
     """A reading with all that it proves and what to do for it."""
     notes = "; ".join(word for word in (*probe.proves, probe.why, probe.setting) if word)
     kind = PROBE_KINDS[probe.kind]
-    return f"{probe.n}. {kind}: {_between(probe)}: {expected(probe)}  ({notes})"
+    return f"{probe.n}. {kind}: {_between(probe)}: {probe.wanted}  ({notes})"
 
 
 def _on_hold(made: Plan) -> Iterator[str]:
@@ -137,7 +137,7 @@ def _stretch(stretch: Stretch, purpose: str) -> Iterator[str]:
 
 def _short(probe: Probe) -> str:
     """A reading with its reason, if that fits on the line."""
-    line = f"{probe.n}. {_between(probe)}: {expected(probe)}"
+    line = f"{probe.n}. {_between(probe)}: {probe.wanted}"
     told = f"{line}  ({probe.why})"
     if not probe.why or len(told) > FULL_LINE:
         return line
@@ -154,7 +154,7 @@ def _between(probe: Probe) -> str:
 def verdict_brief(judged: Judgement) -> Iterator[str]:
     """The verdict, what disagrees, which mistake fits, what does not count; the next probe last."""
     yield from wrapped(judged.summary)
-    for part in (judged.disagreeing(), judged.explained(), judged.standing()):
+    for part in (judged.disagreeing(), judged.explained(), judged.not_counted()):
         yield from few(part, MOST_LINES)
     yield from wrapped(judged.assumed)
     yield PROVISO

@@ -18,7 +18,7 @@ from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.every import ALL
 from wiremap.mistakes.expectation import misses
 from wiremap.mistakes.mistake import Mistake, MistakeKind
-from wiremap.mistakes.move import MISPLACED, move, moves, strays
+from wiremap.mistakes.move import MISPLACED, every_move, move, wires_to_lay
 from wiremap.mistakes.swap import EXCHANGE, PAIR_CROSSED, swap, swaps
 from wiremap.mistakes.touch import BRIDGE, touches
 from wiremap.ringout.finder import Finder
@@ -70,7 +70,7 @@ class _Cover:
 
     def coverage(self) -> Coverage:
         """The counts, kind by kind in the order in which they are made."""
-        counted = {swaps: self._swaps, touches: self._touches, moves: self._moves}
+        counted = {swaps: self._swaps, touches: self._touches, every_move: self._moves}
         for modelled in ALL:
             if modelled.make in counted:
                 counted[modelled.make]()
@@ -190,7 +190,7 @@ class _Cover:
         return hides
 
     def _moves(self) -> None:
-        for wire, nets in strays(self.drawn):
+        for wire, nets in wires_to_lay(self.drawn):
             hidden = 0 if wire in self.classes.free else self._hidden_strays(wire, nets)
             self.modelled[MISPLACED] += nets.bit_count()
             self.found[MISPLACED] += nets.bit_count() - hidden

@@ -37,7 +37,7 @@ def work_of(probes: Iterable[Probe]) -> HandWork:
     taken = list(probes)
     clips = 2 * sum(len(probe.clips) for probe in taken)
     least = len(taken) + 1 if taken else 0
-    return HandWork(sets=moves(taken), clips=clips, bound=least + clips)
+    return HandWork(sets=probe_sets(taken), clips=clips, bound=least + clips)
 
 
 def in_order(probes: Iterable[Probe]) -> tuple[Probe, ...]:
@@ -75,7 +75,7 @@ def _stays_turned(last: Probe, probe: Probe) -> bool:
     return (probe.black == last.red) + (probe.red == last.black) > as_it_is
 
 
-def moves(probes: Iterable[Probe]) -> int:
+def probe_sets(probes: Iterable[Probe]) -> int:
     """How often a probe or comb is set in this order; one on a growing comb stays there."""
     count = 0
     red: Points = ()

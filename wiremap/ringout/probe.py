@@ -8,6 +8,7 @@ from typing import Any
 
 from wiremap.mistakes.expectation import Expectation, Shows
 from wiremap.model import State
+from wiremap.model.quantities import plain
 
 Points = tuple[str, ...]
 MANY = 2  # clips under one probe
@@ -53,6 +54,22 @@ class Probe:
     def high(self) -> float | None:
         """Most ohms expected."""
         return self.expectation.high
+
+    @property
+    def wanted(self) -> str:
+        """What it should show, in words."""
+        if self.expect == Shows.BEEP:
+            return "beep"
+        if self.expect == Shows.SILENT:
+            return "silence"
+        if self.expect == Shows.DIODE:
+            return "a diode's drop, red on its anode"
+        low = plain(self.low or 0.0)
+        if self.high is None or self.high == float("inf"):
+            return f"{low} ohm or more"
+        if not self.low:
+            return f"under {plain(self.high)} ohm"
+        return f"{low} to {plain(self.high)} ohm"
 
     @property
     def points(self) -> Points:

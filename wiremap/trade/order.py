@@ -61,7 +61,9 @@ def _ideas(stretches: Sequence[Stretch]) -> Iterator[str]:
 
 
 def _headed_far(stretches: Sequence[Stretch]) -> bool:
-    """Whether it reads as the supply `for` a switch, with none but such words between."""
+    """Whether it reads as the supply `for` a switch, with none between but silent words and those
+    that a way goes through.
+    """
     way = False
     between = 0
     for stretch in stretches:
