@@ -243,7 +243,8 @@ def test_a_sensor_supply_at_rest_proves_nothing(unread_demo: Job) -> None:
     assert unmeasured(unread_demo, "loom.11.basis", "5.0 V on", "") is None
     bare = replace(loom, pinout=replace(loom.pinout, behind=()))
     paper = replace(unread_demo, ends=frozen({**unread_demo.ends, "loom": bare}))
-    job = settle(read(paper, "loom.11 0 V ignition on"))
+    seen = "loom.11 0 V ignition on, loom.11 to loom.8 4700 ohm, loom.11 to chassis open"
+    job = settle(read(paper, seen))
     assert lacking(Harness(job), survey(job), judge_survey(job)).resting == ("loom.11",)
 
 

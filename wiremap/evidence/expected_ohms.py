@@ -3,20 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from types import MappingProxyType
-from typing import NamedTuple
 
 from wiremap.evidence.expected import (
-    COIL,
     FLOATING,
-    GROUND,
-    LAMP,
-    LOOP,
-    PRACTICE,
-    PULSES,
-    SENDER,
-    TERMINATOR,
     Expected,
     Quantity,
     WhereRead,
@@ -24,29 +13,19 @@ from wiremap.evidence.expected import (
     refused,
     stated,
 )
-from wiremap.evidence.expected_volts import SINKS
+from wiremap.evidence.ohms_by_function import (
+    SENSORS,
+    Promise,
+    apart,
+    by_function,
+    cavity_row,
+)
 from wiremap.graph import Network
 from wiremap.graph.build import link_point
-from wiremap.model import CHASSIS, Address, Cavity, End, Flow, Link, OnOff, Span
+from wiremap.model import CHASSIS, Address, Cavity, End, Link, OnOff, Span
 
-LAMP_SOURCE = (
-    "filament 0.5 to 200 ohm; LED lamp open or odd, other with probes exchanged (common practice)"
-)
 PAPER = "the unit's paper"
-PARTNERS: Mapping[str, str] = MappingProxyType(
-    {"can-high": "can-low", "interlock-out": "interlock-back"}
-)
 BLACK = frozenset({"sensor-return", "power-ground"})  # what goes under the black probe
-SENSORS: Mapping[str, Span] = MappingProxyType({"analogue-input": SENDER, "pulse-input": PULSES})
-
-
-class Promise(NamedTuple):
-    """What a function promises to read."""
-
-    band: Span | None  # ohms; None: whatever is read is noted
-    where: WhereRead | None = None
-    telling: bool = False  # whether reading it proves the function
-    source: str = PRACTICE
 
 
 def expected_ohms(end: End) -> list[Expected]:
@@ -54,19 +33,19 @@ def expected_ohms(end: End) -> list[Expected]:
     rows: list[Expected] = []
     told: set[str] = set()
     states = {link.when for link in end.pinout.behind}
-    networks = {state: Network(network(end, state)) for state in states}
+    networks = {state: Network(network(end, state)) for state in (None, *states)}
     for link in end.pinout.behind:
         if not _never_ohmed(end, link):
             rows.append(_load_row(end, link, networks[link.when]))
             told |= {link.a, link.b}
-    cavities = end.pinout.cavities.values()
-    returns = [c.name for c in cavities if c.function == "sensor-return"]
-    for cavity in cavities:
+    for cavity in end.pinout.cavities.values():
         if not refused(cavity) and cavity.name not in told:
-            rows += _by_function(end, cavity, returns)
+            rows += by_function(end, cavity)
         if cavity.function == "sensor-return" and not _stated_to_chassis(end, cavity):
             promise = Promise(FLOATING, WhereRead.RETURN, telling=True)
-            rows.append(_cavity_row(end, cavity, CHASSIS, promise))
+            rows.append(cavity_row(end, cavity, CHASSIS, promise))
+        if cavity.function == "sensor-supply" and not refused(cavity):
+            rows += apart(end, cavity, networks[None])
     return rows
 
 
@@ -102,7 +81,7 @@ def inside_ohms(end: End) -> list[Expected]:
         low = least.span(a, b).low
         band = FLOATING if math.isinf(low) else Span(low, most.span(a, b).high)
         promise = Promise(band, WhereRead.INSIDE, source=end.pinout.source.name or PAPER)
-        rows[frozenset((a, b))] = _cavity_row(end, first, Address(end.name, b), promise)
+        rows[frozenset((a, b))] = cavity_row(end, first, Address(end.name, b), promise)
     return list(rows.values())
 
 
@@ -180,65 +159,3 @@ def _where(end: End, link: Link) -> WhereRead:
     if any(electrical(cavity) == "lamp" for cavity in cavities):
         return WhereRead.LAMP
     return WhereRead.SENDER if functions & SENSORS.keys() else WhereRead.LOAD
-
-
-# -- functions ------------------------------------------------------------------------------------
-
-
-def _cavity_row(end: End, cavity: Cavity, black: str, promise: Promise) -> Expected:
-    """What to read from a contact to a point, as its function promises."""
-    return Expected(
-        red=Address(end.name, cavity.name),
-        black=black,
-        quantity=Quantity.OHMS,
-        band=promise.band,
-        source=promise.source,
-        telling=promise.telling,
-        where=promise.where,
-    )
-
-
-def _by_function(end: End, cavity: Cavity, returns: list[str]) -> list[Expected]:
-    """What a contact without stated load is read for, if for anything."""
-    promise = _to_chassis(cavity)
-    if promise is not None:
-        return [_cavity_row(end, cavity, CHASSIS, promise)]
-    if cavity.function in SENSORS and returns and cavity.flow != Flow.FROM_UNIT:
-        promise = Promise(SENSORS[cavity.function], WhereRead.SENDER)
-        return [_cavity_row(end, cavity, Address(end.name, returns[0]), promise)]
-    partner = _partner(end, cavity)
-    if partner is None:
-        return []
-    promise = Promise(LOOP, WhereRead.LOOP, telling=True)
-    if cavity.function == "can-high":
-        one_or_two = Span(TERMINATOR.low / 2, TERMINATOR.high)
-        promise = Promise(one_or_two, WhereRead.PAIR, telling=True, source="ISO 11898-2")
-    return [_cavity_row(end, cavity, Address(end.name, partner), promise)]
-
-
-def _to_chassis(cavity: Cavity) -> Promise | None:
-    """What a contact shows to chassis, where that is what is read of it."""
-    group = electrical(cavity)
-    if cavity.function == "power-ground":
-        return Promise(GROUND, WhereRead.GROUND, telling=True)
-    if cavity.function == "unknown":
-        return Promise(None)
-    if group not in ("lamp", "drive"):
-        return None
-    if cavity.flow == Flow.TO_UNIT or cavity.function in SINKS:
-        return Promise(None)  # it hangs on the machine's plus: nobody can say
-    if group == "lamp":
-        return Promise(LAMP, WhereRead.LAMP, source=LAMP_SOURCE)
-    return Promise(COIL, WhereRead.LOAD)
-
-
-def _partner(end: End, cavity: Cavity) -> str | None:
-    """The other wire of a pair or loop; None for what is neither, or not the first of both."""
-    function = PARTNERS.get(cavity.function)
-    if function is None:
-        return None
-    for other in end.pinout.cavities.values():
-        alike = (other.pair, other.chain) == (cavity.pair, cavity.chain)
-        if other.function == function and alike:
-            return other.name
-    return None

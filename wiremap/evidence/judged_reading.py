@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -24,6 +25,7 @@ from wiremap.evidence.expected_volts import expected_volts
 from wiremap.evidence.meter import (
     BEEP_SURE_OHMS,
     DEAD_VOLTS,
+    KILO,
     SILENT_SURE_OHMS,
     is_short,
     metered,
@@ -202,6 +204,13 @@ def _filament(entry: Entry) -> bool:
     return metered(entry.ohms).overlaps(FILAMENT)
 
 
+def _is_narrow(row: Expected) -> bool:
+    """Whether a promise is one that few contacts keep: not nearly any ohms up to an open wire."""
+    if row.band is None:
+        return False
+    return not math.isinf(row.band.high) or row.band.low >= KILO
+
+
 def _reads_as(row: Expected, entry: Entry, promised: Promises) -> str | None:
     """The one other contact whose promise the value keeps."""
     asked = (row.quantity, row.black, row.key, row.state)
@@ -209,6 +218,6 @@ def _reads_as(row: Expected, entry: Entry, promised: Promises) -> str | None:
     for other in chain.from_iterable(promised.values()):
         if (other.quantity, other.black, other.key, other.state) != asked:
             continue
-        if other.red != row.red and other.band is not None and _value_fits(other, entry):
+        if other.red != row.red and _is_narrow(other) and _value_fits(other, entry):
             others.add(other.red)
     return min(others) if len(others) == 1 else None

@@ -1,0 +1,153 @@
+"""The ohms that a contact of a machine's loom promises by its function, where no load is stated."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from types import MappingProxyType
+from typing import NamedTuple
+
+from wiremap.evidence.expected import (
+    COIL,
+    FLOATING,
+    GROUND,
+    LAMP,
+    LOOP,
+    PRACTICE,
+    PULSES,
+    REFERENCE,
+    SENDER,
+    TERMINATOR,
+    Expected,
+    Quantity,
+    WhereRead,
+    electrical,
+    stated,
+)
+from wiremap.evidence.expected_volts import SINKS
+from wiremap.evidence.own_return import OwnReturn, own_return
+from wiremap.graph import Network
+from wiremap.model import CHASSIS, Address, Cavity, End, Flow, Span
+
+LAMP_SOURCE = (
+    "filament 0.5 to 200 ohm; LED lamp open or odd, other with probes exchanged (common practice)"
+)
+PARTNERS: Mapping[str, str] = MappingProxyType(
+    {"can-high": "can-low", "interlock-out": "interlock-back"}
+)
+SENSORS: Mapping[str, Span] = MappingProxyType({"analogue-input": SENDER, "pulse-input": PULSES})
+
+
+class Promise(NamedTuple):
+    """What a function promises to read."""
+
+    band: Span | None  # ohms; None: whatever is read is noted
+    where: WhereRead | None = None
+    telling: bool = False  # whether reading it proves the function
+    source: str = PRACTICE
+
+
+def cavity_row(end: End, cavity: Cavity, black: str, promise: Promise) -> Expected:
+    """What to read from a contact to a point, as its function promises."""
+    return Expected(
+        red=Address(end.name, cavity.name),
+        black=black,
+        quantity=Quantity.OHMS,
+        band=promise.band,
+        source=promise.source,
+        telling=promise.telling,
+        where=promise.where,
+    )
+
+
+def apart(end: End, supply: Cavity, loads: Network) -> Iterator[Expected]:
+    """A sensor supply against what none of its sensors lies on by the paper.
+
+    That is the chassis and, where the paper tells which sensors are whose, the return of another
+    supply: two that are exchanged show there.
+    """
+    own = own_return(end, supply)
+    others = []
+    for cavity in end.pinout.cavities.values():
+        theirs = own_return(end, cavity) if cavity.function == "sensor-supply" else None
+        if own and theirs and own.told and theirs.told and theirs.name != own.name:
+            others.append(Address(end.name, theirs.name))
+    for black in (CHASSIS, *dict.fromkeys(others)):
+        if math.isinf(loads.span(Address(end.name, supply.name), black).low):
+            yield cavity_row(end, supply, black, Promise(FLOATING, WhereRead.REFERENCE))
+
+
+def _by_return(end: End, cavity: Cavity, own: OwnReturn) -> Expected:
+    """A sensor or the supply of some, read against its own return.
+
+    Where the paper does not tell which return that is, a sensor may read open there.
+    """
+    if cavity.function == "sensor-supply":
+        promise = Promise(REFERENCE, WhereRead.REFERENCE)
+    else:
+        band = SENSORS[cavity.function]
+        promise = Promise(band if own.told else Span(band.low, math.inf), WhereRead.SENDER)
+    return cavity_row(end, cavity, Address(end.name, own.name), promise)
+
+
+def by_function(end: End, cavity: Cavity) -> list[Expected]:
+    """What a contact without stated load is read for, if for anything."""
+    promise = _to_chassis(cavity)
+    if promise is not None:
+        return [cavity_row(end, cavity, CHASSIS, promise)]
+    own = own_return(end, cavity) if _hangs_on_return(cavity) else None
+    if own is not None:
+        return [_by_return(end, cavity, own)]
+    partner = _partner(end, cavity)
+    if partner is None:
+        return []
+    promise = Promise(LOOP, WhereRead.LOOP, telling=True)
+    if cavity.function == "can-high":
+        one_or_two = Span(TERMINATOR.low / 2, TERMINATOR.high)
+        promise = Promise(one_or_two, WhereRead.PAIR, telling=True, source="ISO 11898-2")
+    return [cavity_row(end, cavity, Address(end.name, partner), promise)]
+
+
+def _hangs_on_return(cavity: Cavity) -> bool:
+    """Whether it is a sensor that the machine brings, or the supply of some."""
+    is_sensor = cavity.function in SENSORS and cavity.flow != Flow.FROM_UNIT
+    return is_sensor or cavity.function == "sensor-supply"
+
+
+def _to_chassis(cavity: Cavity) -> Promise | None:
+    """What a contact shows to chassis, where that is what is read of it."""
+    group = electrical(cavity)
+    if cavity.function == "power-ground":
+        return Promise(GROUND, WhereRead.GROUND, telling=True)
+    if cavity.function == "unknown":
+        return Promise(None)
+    if group not in ("lamp", "drive"):
+        return None
+    coil = _coil(cavity)
+    if cavity.flow == Flow.TO_UNIT:
+        return Promise(None)  # it hangs on the machine's plus: nobody can say
+    if cavity.function in SINKS:  # so does its coil, and through nothing less than that
+        return Promise(Span(coil.low, math.inf), WhereRead.LOAD)
+    if group == "lamp":
+        return Promise(LAMP, WhereRead.LAMP, source=LAMP_SOURCE)
+    return Promise(coil, WhereRead.LOAD)
+
+
+def _coil(cavity: Cavity) -> Span:
+    """The ohms of what a contact drives; stated volts and amps widen what is usual."""
+    if cavity.volts is None or not cavity.amps or cavity.volts.low <= 0:
+        return COIL
+    ohms = stated(Span.of(cavity.volts.low / cavity.amps))
+    return Span(min(COIL.low, ohms.low), max(COIL.high, ohms.high))
+
+
+def _partner(end: End, cavity: Cavity) -> str | None:
+    """The other wire of a pair or loop; None for what is neither, or not the first of both."""
+    function = PARTNERS.get(cavity.function)
+    if function is None:
+        return None
+    for other in end.pinout.cavities.values():
+        alike = (other.pair, other.chain) == (cavity.pair, cavity.chain)
+        if other.function == function and alike:
+            return other.name
+    return None
