@@ -192,3 +192,53 @@ def test_the_map_stands_on_one_page() -> None:
     pages = read(pdf(compose(demo_given())))
     heads = [page.text for page in pages if "one row for each wire" in page.text]
     assert len(heads) == 1 and "Not joined, and what becomes of each" in heads[0]
+
+
+def tallies(given: Given) -> list[tuple[str, str]]:
+    """Of each page how its foot asks for the count, and whether a stop there asks for it."""
+    pages = read(pdf(compose(given)))
+    found = []
+    for page in pages:
+        foot = re.findall(r"Wrong or left open (?:so far: what page \d+|on this page).*", page.text)
+        stop = re.findall(r"STOP \d", page.text)
+        found.append((foot[0] if foot else "", stop[0] if stop else ""))
+    return found
+
+
+def test_a_count_is_carried_from_the_first_reading_to_each_stop(tmp_path: Path) -> None:
+    """No stop sends back: each page between bears what is wrong or left open, and where that comes from."""
+    for given in jobs(tmp_path):
+        carried = 0
+        texts = [page.text for page in read(pdf(compose(given)))]
+        for n, (foot, stop) in enumerate(tallies(given), 1):
+            if "Wire flags" in texts[n - 1]:
+                assert not foot
+                continue
+            if stop:
+                carried = 0
+            if foot and carried:
+                assert f"what page {carried} carries" in foot, (n, foot)
+            elif foot:
+                below = ", below the stop" if stop else ""
+                assert foot.rstrip().endswith(f"on this page{below}"), (n, foot)
+            assert foot or not carried, n
+            carried = n if foot else 0
+        assert not carried
+
+
+def test_no_reading_before_a_stop_goes_uncounted() -> None:
+    """Where a page has readings and a stop is still to come, its foot or a stop below asks for the count."""
+    pages = [page.text for page in read(pdf(compose(demo_given())))]
+    last = max(n for n, text in enumerate(pages) if "STOP" in text)
+    for text in pages[:last]:
+        if re.search(r"^(?:S|RO|A)\d+", text, re.MULTILINE):
+            assert "Wrong or left open" in text
+
+
+def test_scissors_cut_no_page_that_is_kept() -> None:
+    """The pages of the flags hold nothing but flags."""
+    pages = [page.text for page in read(pdf(compose(demo_given()))) if "Wire flags" in page.text]
+    assert pages
+    for text in pages:
+        assert not re.findall(r"^\d+[a-z]?  (?!Wire flags)[A-Z]", text, re.MULTILINE)
+        assert not re.findall(r"^\d+\.\d+ ", text, re.MULTILINE)

@@ -609,7 +609,7 @@ def test_where_nothing_is_cut_no_page_speaks_of_a_cut(tmp_path: Path) -> None:
     """The adapter's flags come with its wires."""
     given = adapter(tmp_path)
     assert "a plug is mated" == given.before_what
-    assert flags_section(given).lead.endswith("put on at both ends of each wire as it is cut.")
+    assert flags_section(given).lead.endswith("each wire gets its two as it is cut.")
 
 
 def test_before_the_work_the_machine_shows_its_own_half(tmp_path: Path) -> None:

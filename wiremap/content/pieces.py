@@ -246,6 +246,7 @@ class Section:
     faces_again: bool = False  # its faces stand on each of its pages
     stop: bool = False  # begins a page whatever stands before it
     whole: bool = False  # begins a page unless the page before has room for all of it
+    cut_up: bool = False  # scissors go through its pages: nothing else stands on them
     stage: int = 0  # the number of its stage in the order of work
     name: str = ""  # that number, with a letter where the stage has several sections
 

@@ -6,11 +6,11 @@ from collections.abc import Collection, Iterator
 
 from wiremap.content.given import Given
 from wiremap.content.steps import Step
-from wiremap.content.words import few, listed
+from wiremap.content.words import few
 from wiremap.evidence.expected import Quantity
 from wiremap.sizing.unjudged import NotJudged
 
-MOST_ROWS = 6  # of the survey, named one by one
+TOLD = "told by these readings, if the count below is 0"
 
 
 def read_at(given: Given, points: Collection[str], block: Quantity | None = None) -> list[str]:
@@ -30,17 +30,7 @@ def rows_that_tell(given: Given, left: NotJudged) -> list[str]:
 
 
 def told_now(given: Given) -> Iterator[Step]:
-    """What nobody had stated, and these readings tell if they are as wanted."""
+    """What nobody had stated, and these readings tell if none is wrong or left open."""
     for left in given.not_judged:
-        rows = rows_that_tell(given, left)
-        if rows:
-            which = listed(*rows) if len(rows) <= MOST_ROWS else "every row of it above"
-            fits = "; what is only noted fits its name" if _only_noted(given, rows) else ""
-            told = f"{left.why}: {which} read as wanted{fits}"
-            yield Step(at=few(left.subject), text=told)
-
-
-def _only_noted(given: Given, names: Collection[str]) -> bool:
-    """Whether nothing is promised of one of these rows, so that a person must judge it."""
-    rows = given.survey.rows if given.survey else ()
-    return any(row.high is None and f"S{row.n}" in names for row in rows)
+        if rows_that_tell(given, left):
+            yield Step(at=few(left.subject), text=f"{left.why}: {TOLD}")

@@ -16,6 +16,11 @@ NAMES = {
     Stop.MATING: "mating",
 }
 CLOSING = "closing up"  # an adapter has no sleeves to shrink
+NONE_OPEN = Step(
+    text="Wrong or left open so far: what was carried, and what stands above",
+    want="0",
+    slot=Slot.BLANK,
+)
 ALONE = (
     'Who works alone reads it aloud and signs "alone, read aloud" in the second place; the '
     "verdict shows it."

@@ -35,6 +35,7 @@ from wiremap.sheet.ink import Ink
 from wiremap.sheet.ledger import ledger
 from wiremap.sheet.plot import fuse_plot
 from wiremap.sheet.strip import strip_pieces
+from wiremap.sheet.tally import Tally
 from wiremap.sheet.twonames import two_names
 from wiremap.sheet.wiretable import left_row, wire_table
 from wiremap.sheet.worksteps import step_pieces
@@ -75,6 +76,7 @@ class SetPage:
     """What one page holds."""
 
     marks: list[PlacedDrawing] = field(default_factory=list)
+    cut_up: bool = False
 
 
 def render(sheet: Sheet, paper: str = "a4") -> bytes:
@@ -95,7 +97,8 @@ def render(sheet: Sheet, paper: str = "a4") -> bytes:
 
 def lay_out(sheet: Sheet) -> list[SetPage]:
     """Every page of the sheet, not yet drawn."""
-    flow = _Flow()
+    blocks = [block for section in sheet.sections for block in section.blocks]
+    flow = _Flow(Tally(stops=sum(isinstance(block, TwoNames) for block in blocks)))
     for section in sheet.sections:
         flow.section(section)
     return flow.pages or [SetPage()]
@@ -104,7 +107,8 @@ def lay_out(sheet: Sheet) -> list[SetPage]:
 class _Flow:
     """Fills pages from top to bottom."""
 
-    def __init__(self) -> None:
+    def __init__(self, tally: Tally) -> None:
+        self.tally = tally
         self.pages: list[SetPage] = []
         self.y = BOTTOM
         self.again: Sequence[Piece] = ()  # what each further page of the section begins with
@@ -118,7 +122,8 @@ class _Flow:
         self.begun = False
         self.again = self.first_faces = ()
         pieces = self._made(section)
-        if not self.pages or section.stop or not self._goes_below(pieces, section):
+        apart = not self.pages or section.stop or self.pages[-1].cut_up
+        if apart or not self._goes_below(pieces, section):
             self._page(section)
         elif self.y > TOP:
             self.y += ABOVE_MM
@@ -130,7 +135,7 @@ class _Flow:
         Of one that would begin a page all does where it fits; where it would be parted, only if
         little of the page is used, or at most half and no page holds all of it.
         """
-        need = ABOVE_MM + sum(piece.height for piece in pieces)
+        need = ABOVE_MM + sum(piece.height for piece in pieces) + self.tally.room(pieces)
         if section.whole:
             return self.y + need <= BOTTOM
         if not section.fresh:
@@ -160,7 +165,10 @@ class _Flow:
 
     def _page(self, section: Section) -> None:
         """Begin a page; the heading stands on it again where the section goes on."""
-        self.pages.append(SetPage())
+        if self.pages and not self.pages[-1].cut_up:
+            for row in self.tally.row(len(self.pages)):
+                self.pages[-1].marks.append(PlacedDrawing(0.0, BOTTOM - row.height, row.draw))
+        self.pages.append(SetPage(cut_up=section.cut_up))
         self.y, self.below = TOP, 0.0
         if self.begun and section.title:
             self._put(heading(_title(section), side=section.drawn_from, again=True))
@@ -172,6 +180,7 @@ class _Flow:
             if piece.ruled:
                 self.y -= self.below
             self.pages[-1].marks.append(PlacedDrawing(0.0, self.y, piece.draw))
+            self.tally.note(piece, len(self.pages))
             self.y += piece.height
             self.below = piece.below
             if self.first_faces and piece is self.first_faces[0]:
@@ -191,7 +200,7 @@ class _Flow:
             self._together(together, section)
 
     def _together(self, pieces: Sequence[Piece], section: Section) -> None:
-        need = sum(piece.height for piece in pieces)
+        need = sum(piece.height for piece in pieces) + self.tally.room(pieces)
         if need > BOTTOM - TOP and len(pieces) > 1:  # more than a page: parted where it must be
             for piece in pieces:
                 self._together((piece,), section)

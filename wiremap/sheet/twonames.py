@@ -41,4 +41,4 @@ def two_names(block: TwoNames) -> list[Piece]:
         ink.lines(x, at + SIGN_MM + 0.4, alone, BODY)
         ink.across(x, y + high - 0.4, WIDE, HEAVY)
 
-    return [Piece(high + 1.0, draw)]
+    return [Piece(high + 1.0, draw, stop=True)]

@@ -78,7 +78,8 @@ def one_step(step: Step) -> list[Piece]:
     made = _Measured(step)
     if len(made.lines) <= MOST_LINES:
         looked = step.reading or bool(step.at or step.lines)
-        return [Piece(made.high, made.draw, ruled=not step.with_last, at_face=looked)]
+        ruled = not step.with_last
+        return [Piece(made.high, made.draw, ruled=ruled, at_face=looked, counted=step.reading)]
     out = []
     for k in range(0, len(made.lines), MOST_LINES):
         part = _Measured(replace(step, note=""), made.lines[k : k + MOST_LINES], first=k == 0)

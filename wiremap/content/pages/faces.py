@@ -72,4 +72,4 @@ def _flagged(given: Given, faces: Sequence[FaceBlock], words: str) -> Iterator[S
             yield replace(step, text=f"alike in colour: {told}: flagged by cavity first")
 
 
-PAGE = Page(key="faces", stage=Stage.PLACES, make=faces_section, order=1)
+PAGE = Page(key="faces", stage=Stage.PLACES, make=faces_section, order=2)

@@ -135,4 +135,4 @@ def _contact(given: Given, name: str, functions: Sequence[str]) -> str:
     return ""
 
 
-PAGE = Page(key="feed", stage=Stage.PLACES, make=feed_section, order=3)
+PAGE = Page(key="feed", stage=Stage.PLACES, make=feed_section, order=4)

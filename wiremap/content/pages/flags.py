@@ -7,19 +7,22 @@ from wiremap.content.given import Given
 from wiremap.content.pieces import Flag, Flags, Section
 from wiremap.content.stages import Page, Stage
 
+WHEN = "laid out in this order: each wire gets its two as it is cut"
+BEFORE_CUT = "put on by the faces that follow; those of a new wire as it is cut"
+
 
 def flags_section(given: Given) -> Section:
     """Flags to cut out."""
     mark = job_mark(given)
     flags = [Flag(f"{row.near} → {row.far}", row.signal, mark) for row in flag_rows(given)]
-    when = "at both ends of each wire as it is cut" if given.adapter else "before the cut"
     return Section(
         key="flags",
         title="Wire flags",
         blocks=(Flags(tuple(flags)),),
-        lead=f"Cut on the lines, fold on the dashes; put on {when}.",
-        fresh=False,
+        lead=f"Cut on the lines, fold on the dashes; {WHEN if given.adapter else BEFORE_CUT}.",
+        stop=True,
+        cut_up=True,
     )
 
 
-PAGE = Page(key="flags", stage=Stage.LAY_OUT, make=flags_section, order=5)
+PAGE = Page(key="flags", stage=Stage.PLACES, make=flags_section, order=1)

@@ -49,6 +49,7 @@ def map_section(given: Given) -> Section:
         title="The map: one row for each wire" + (", plug to plug" if given.adapter else ACROSS),
         drawn_from=PLUGS_FROM if given.adapter else "",
         blocks=tuple(blocks),
+        whole=True,
     )
 
 

@@ -6,7 +6,7 @@ from wiremap.content.given import Given
 from wiremap.content.pieces import Section
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step
-from wiremap.content.stops import own_reading, stop_section
+from wiremap.content.stops import NONE_OPEN, own_reading, stop_section
 from wiremap.content.words import listed, sentence_case
 from wiremap.model import Stop
 from wiremap.ringout.bunch import bunches
@@ -24,7 +24,8 @@ def battery_stop(given: Given) -> Section | None:
     )
     steps = [
         Step(text=f"{leads}: counted", slot=Slot.LINE),
-        Step(text="Every reading so far is right; what can move is still locked out."),
+        NONE_OPEN,
+        Step(text="What can move is still locked out."),
     ]
     if given.unstated_loads:
         plugged = listed(*given.unstated_loads)

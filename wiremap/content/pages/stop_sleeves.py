@@ -6,7 +6,7 @@ from wiremap.content.given import Given
 from wiremap.content.pieces import Section
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step
-from wiremap.content.stops import own_reading, stop_section
+from wiremap.content.stops import NONE_OPEN, own_reading, stop_section
 from wiremap.model import Stop
 from wiremap.ringout.probe import Probe
 
@@ -16,7 +16,7 @@ def sleeves_stop(given: Given) -> Section | None:
     if not given.probes:
         return None
     steps = [
-        Step(text="Every reading of the ring-out is right."),
+        NONE_OPEN,
         Step(text="A wrong reading, its cause and its cure (or: none)", slot=Slot.LINE),
         Step(text="Each joint or contact looked at by the second: by its flags, copper all in."),
     ]

@@ -102,4 +102,4 @@ def _shrunk_mm(given: Given, joint: str) -> float:
     return sleeve_mm(given, joint) * (1 - size.made.sleeve.length_change)
 
 
-PAGE = Page(key="strip", stage=Stage.PLACES, make=strip_section, order=2)
+PAGE = Page(key="strip", stage=Stage.PLACES, make=strip_section, order=3)

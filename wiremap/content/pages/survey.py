@@ -35,7 +35,10 @@ from wiremap.survey.loaded import loaded_tests
 from wiremap.survey.rows import Survey, SurveyRow, bus_pairs
 
 TITLE = "Before the cut: the machine read at its old plug"
-LEAD = "Red probe at a breakout lead, never through a seal."
+LEAD = (
+    "Red probe at a breakout lead, never through a seal. What is only noted is wrong where it does "
+    "not fit its name."
+)
 UNPLUGGED = {  # what comes off before a breakout lead goes on
     EndKind.CUT_TAIL: "ignition off; old unit unplugged; breakout lead into this plug",
     EndKind.TAP: "nothing plugged in; breakout lead into its face",
