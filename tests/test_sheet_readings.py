@@ -17,7 +17,7 @@ from wiremap.content.one_band import as_surveyed
 from wiremap.content.outer_sleeve import outer_sleeves
 from wiremap.content.pages.fitted_card import fitted_section
 from wiremap.content.read_here import TOLD
-from wiremap.content.steps import Slot, Step
+from wiremap.content.steps import Slot, Step, Steps
 from wiremap.evidence.expected import ZERO
 from wiremap.graph import Harness
 from wiremap.model import Address, OnOff, Span, frozen
@@ -151,6 +151,23 @@ def test_a_switch_of_the_machine_may_be_closed(
     old, new = (text.replace(plain, f"function: digital-input, {volts}") for text in (OLD, NEW))
     steps = [s for s in nine(tmp_path, old, new).power if s.red == "new.7" and s.stage == "volts"]
     assert [(s.key, s.high) for s in steps] == [(OnOff.ON, most)]
+
+
+@pytest.mark.parametrize(
+    ("said", "moves"),
+    [
+        ("Level, function: analogue-input", "unmoved: old.5, old.7"),
+        ("Door, function: digital-input", "changed by its own switch or door alone: old.7"),
+        ("Seven, function: unknown", ""),
+    ],
+)
+def test_a_switch_moves_while_switches_are_tried(tmp_path: Path, said: str, moves: str) -> None:
+    """What tells a unit how a switch stands is not wanted unmoved; of the unknown nothing is."""
+    old = OLD.replace("Level, function: analogue-input", said)
+    made = compose(nine(tmp_path, old), print_held=True).sections
+    blocks = next(each for each in made if each.key == "survey").blocks
+    (sweep,) = (b for b in blocks if isinstance(b, Steps) and "every switch on" in b.title)
+    assert moves in sweep.lead and ("old.7" in sweep.lead) == bool(moves)
 
 
 @pytest.mark.parametrize(("read", "band"), [(0.0, ZERO), (12.4, None)])

@@ -119,15 +119,12 @@ def _all_on(given: Given, survey: Survey) -> Iterator[Steps]:
     rows = [row for row in survey.block("volts") if row.key == OnOff.ON and row.state is None]
     dead = [row.red for row in rows if row.high is not None and row.high <= QUIET_VOLTS]
     noted = [row.red for row in rows if row.high is None]
-    switched = [red for red in noted if _switched(given, red)]
-    still = [red for red in noted if red not in switched]
-    told = []
-    if dead:
-        told.append(f"{DEAD} all the time: {listed(*dead)}")
-    if switched:
-        told.append(f"live with its own switch alone: {listed(*switched)}")
-    if still:
-        told.append(f"unmoved: {listed(*still)}")
+    groups: dict[str, list[str]] = {f"{DEAD} all the time": dead}
+    for red in noted:
+        words = _when_moved(given, red)
+        if words:
+            groups.setdefault(words, []).append(red)
+    told = [f"{words}: {listed(*points)}" for words, points in groups.items() if points]
     if told:
         words = f"{sentence_case(ALL_ON)}: which changed, with what on; then all off again"
         yield Steps(
@@ -185,10 +182,16 @@ def _cavity(given: Given, address: str) -> Cavity | None:
     return point.cavity if point is not None else None
 
 
-def _switched(given: Given, address: str) -> bool:
-    """Whether a switch of the machine decides when a contact is live."""
+def _when_moved(given: Given, address: str) -> str:
+    """How a contact may move while switches are tried; empty where nobody knows what it is."""
     cavity = _cavity(given, address)
-    return cavity is not None and cavity.function in SWITCHED
+    if cavity is None or cavity.function == "unknown":
+        return ""
+    if cavity.function in SWITCHED:
+        return "live with its own switch alone"
+    if cavity.function == "digital-input":
+        return "changed by its own switch or door alone"
+    return "unmoved"
 
 
 def _alike(survey: Survey) -> Iterator[Step]:
