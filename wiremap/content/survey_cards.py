@@ -22,6 +22,7 @@ from wiremap.evidence.judged_reading import ReadingVerdict, SurveyReading
 from wiremap.evidence.meter import DEAD_VOLTS, GROUNDED
 from wiremap.graph import Harness
 from wiremap.model import CHASSIS, Entry, OnOff
+from wiremap.survey.bus_pairs import AT_UNIT
 from wiremap.survey.rows import Survey, SurveyRow
 
 LOCKED_OUT = "locked out before the ignition is on"
@@ -126,6 +127,8 @@ def _ask(harness: Harness, row: SurveyRow, before: int) -> CardQuestion:
     places = Places(harness, {CHASSIS: black}, at_machine=True)
     band = volts_band if volts else ohms_band
     lead = [row.state] if row.state else []
+    lead += [AT_UNIT] if row.at_unit else []
+    lead += [row.note] if row.note else []
     lead.append(_expected(row, band(row.low, row.high)))
     if not volts:
         lead.append(LIVE_FIRST)

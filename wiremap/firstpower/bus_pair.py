@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from wiremap.evidence.expected import ZERO
 from wiremap.firstpower.step import VOLTS, PowerStep
 from wiremap.graph import Harness
-from wiremap.survey.rows import bus_pairs
+from wiremap.survey.bus_pairs import bus_pairs
 
 CROSSED = "lies below {low}: the two wires of the bus are exchanged; do not mate"
 

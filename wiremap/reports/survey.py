@@ -10,6 +10,7 @@ from wiremap.evidence.expected import Expected
 from wiremap.evidence.judged_reading import ReadingVerdict, SurveyReading
 from wiremap.model import CHASSIS, Entry
 from wiremap.ringout.taken import seen
+from wiremap.survey.bus_pairs import AT_UNIT
 from wiremap.survey.rows import BLOCKS, AsBefore, Survey, SurveyRow
 
 
@@ -99,9 +100,10 @@ def row_line(row: SurveyRow) -> str:
     black = row.black
     if black == CHASSIS and row.block == "volts":
         black = "battery minus"
-    line = f"  {row.n}. {row.red} to {black}{_when(row.key, row.state)}"
+    where = row.state or (AT_UNIT if row.at_unit else None)
+    line = f"  {row.n}. {row.red} to {black}{_when(row.key, where)}"
     if row.low is None:
-        return f"{line}: write it down"
+        return f"{line}: write it down" + (f"; {row.note}" if row.note else "")
     return f"{line}: {between(row.low, row.high, unit_of(row.block))}  [{row.source}]"
 
 

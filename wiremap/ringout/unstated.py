@@ -8,7 +8,7 @@ from wiremap.evidence.expected import electrical, refused
 from wiremap.evidence.probe_points import HarnessKind
 from wiremap.graph import Harness
 from wiremap.model import Address, Cavity, End, EndKind
-from wiremap.survey.rows import bus_pairs
+from wiremap.survey.bus_pairs import bus_pairs
 
 LOADS = frozenset({"drive", "lamp", "input", "speaker", "unknown"})
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
@@ -16,9 +16,9 @@ from wiremap.evidence.meter import DEAD_VOLTS, displayed
 from wiremap.evidence.probe_points import SPLICE_IN, nets_for
 from wiremap.graph import Harness, Nets, PointKind, Reach
 from wiremap.model import CHASSIS, Cavity, End, EndKind, Job, OnOff, Side, Span
+from wiremap.survey.bus_pairs import AT_UNIT, SOURCE, TOGETHER, bus_pairs, unit_pairs
 from wiremap.survey.lock_out import lock_out
 
-SOURCE = "ISO 11898-2: a bus is terminated by 120 ohm at each of its two ends"
 BLOCKS: Mapping[str, str] = MappingProxyType(
     {
         "volts": "{supply}, unit unplugged, at a breakout lead, never through a seal; "
@@ -66,6 +66,8 @@ class SurveyRow:
     high: float | None
     source: str
     stray: str  # the likeliest cause of another reading
+    at_unit: bool = False  # at a new unit's own plug, not at the machine's
+    note: str = ""  # what a figure means where no band tells it
 
     def as_dict(self) -> dict[str, Any]:
         """The row as plain data; `volts_first` marks what must read dead before it counts."""
@@ -180,8 +182,10 @@ def survey(job: Job) -> Survey:
     volts.sort(key=_sweep)
     chosen = [e for e in (*volts, *ohms) if e.red not in left and e.black not in left]
     turned = any(e.key == OnOff.ON for e in chosen)
+    rows = [_row(n, e) for n, e in enumerate(chosen, 1)]
+    own = [_at_unit(n, e) for n, e in enumerate(unit_pairs(job), len(rows) + 1)]
     return Survey(
-        rows=tuple(_row(n, e) for n, e in enumerate(chosen, 1)),
+        rows=(*rows, *own),
         alike=tuple(_alike(job, ohms)),
         terminators=tuple(_terminators(job)),
         as_before=tuple(_as_before(job, chosen)),
@@ -222,6 +226,11 @@ def _row(n: int, e: Expected) -> SurveyRow:
         source=e.source,
         stray=likeliest_cause(e),
     )
+
+
+def _at_unit(n: int, e: Expected) -> SurveyRow:
+    """A row that is read in a new unit; the machine's own pair decides where no paper does."""
+    return replace(_row(n, e), at_unit=True, note="" if e.band else TOGETHER)
 
 
 # -- loads alike ----------------------------------------------------------------------------------
@@ -270,6 +279,7 @@ def _cavity(job: Job, address: str) -> Cavity | None:
 def _terminators(job: Job) -> Iterator[Terminator]:
     """A bus is measured half by half; an in-line unit's port has a terminator of its own."""
     in_line = any(end.side == Side.BETWEEN for end in job.ends.values())
+    is_cut = any(end.kind == EndKind.CUT_TAIL for end in job.ends.values())
     steps = PORT_STEPS if in_line else DIRECT_STEPS
     out = ", in-line unit out" if in_line else ""
     for end in job.ends.values():
@@ -278,23 +288,12 @@ def _terminators(job: Job) -> Iterator[Terminator]:
         where = f"unit's half{out}, unit plugged"
         if end.side == Side.MACHINE:
             where = f"machine half, after the cut{out}"
+        if not is_cut:
+            where = AT_UNIT if end.side == Side.UNIT else f"the machine's plug, unmated{out}"
         for high, low in bus_pairs(end):
             if end.kind != EndKind.TAP or _used(job, end, high):
                 points = f"{end.name}.{high.name}", f"{end.name}.{low.name}"
                 yield Terminator(where, *points, steps)
-
-
-def bus_pairs(end: End) -> Iterator[tuple[Cavity, Cavity]]:
-    """Each high with a low of its pair; where nobody names pairs, with the next low in order."""
-    cavities = end.pinout.cavities.values()
-    lows = [cavity for cavity in cavities if cavity.function == "can-low"]
-    for high in cavities:
-        if high.function != "can-high":
-            continue
-        low = next((low for low in lows if low.pair == high.pair), None)
-        if low is not None:
-            lows.remove(low)
-            yield high, low
 
 
 # -- the same again after the splice --------------------------------------------------------------

@@ -7,6 +7,7 @@ from collections.abc import Collection, Iterator, Sequence
 from itertools import groupby
 from operator import attrgetter
 
+from wiremap.content.all_on import QUIET_VOLTS, all_on
 from wiremap.content.given import Given
 from wiremap.content.loaded_steps import loaded
 from wiremap.content.one_band import band_later, wanted_again
@@ -27,12 +28,11 @@ from wiremap.content.words import (
     spaced,
     volts_band,
 )
-from wiremap.evidence.expected_volts import ALL_ON
 from wiremap.evidence.meter import OPEN_OHMS
 from wiremap.model import CHASSIS, Cavity, EndKind, OnOff
-from wiremap.rules.sensing import SWITCHED
+from wiremap.survey.bus_pairs import AT_UNIT, bus_pairs
 from wiremap.survey.loaded import loaded_tests
-from wiremap.survey.rows import Survey, SurveyRow, bus_pairs
+from wiremap.survey.rows import Survey, SurveyRow
 
 TITLE = "Before the cut: the machine read at its old plug"
 LEAD = (
@@ -51,7 +51,6 @@ OTHERWISE = (
     "first power wants the same. Another figure: stop; whoever keeps the job's files enters it in "
     "its notebook, checks it and prints this sheet again."
 )
-QUIET_VOLTS = 0.5  # a contact of which no more is expected shows nothing
 
 
 def survey_section(given: Given) -> Section | None:
@@ -64,7 +63,7 @@ def survey_section(given: Given) -> Section | None:
         *machine_faces(given),
         Steps(steps=tuple(_unplugged(given))),
         *_volts(given, survey, tagged),
-        *_all_on(given, survey),
+        *all_on(given, survey),
         *loaded(given),
         *_asleep(),
         *_ohms(given, survey, tagged),
@@ -112,26 +111,6 @@ def _volts(given: Given, survey: Survey, tagged: Collection[int]) -> Iterator[St
             title_again=True,
         )
         lead = ""
-
-
-def _all_on(given: Given, survey: Survey) -> Iterator[Steps]:
-    """The third sweep: many a wire is live in one position only."""
-    rows = [row for row in survey.block("volts") if row.key == OnOff.ON and row.state is None]
-    dead = [row.red for row in rows if row.high is not None and row.high <= QUIET_VOLTS]
-    noted = [row.red for row in rows if row.high is None]
-    groups: dict[str, list[str]] = {f"{DEAD} all the time": dead}
-    for red in noted:
-        words = _when_moved(given, red)
-        if words:
-            groups.setdefault(words, []).append(red)
-    told = [f"{words}: {listed(*points)}" for words, points in groups.items() if points]
-    if told:
-        words = f"{sentence_case(ALL_ON)}: which changed, with what on; then all off again"
-        yield Steps(
-            title="Volts, lights and every switch on",
-            lead=f"Watched while they are switched: {'; '.join(told)}.",
-            steps=(Step(text=words, slot=Slot.LINE, reading=True),),
-        )
 
 
 def _asleep() -> Iterator[Steps]:
@@ -182,18 +161,6 @@ def _cavity(given: Given, address: str) -> Cavity | None:
     return point.cavity if point is not None else None
 
 
-def _when_moved(given: Given, address: str) -> str:
-    """How a contact may move while switches are tried; empty where nobody knows what it is."""
-    cavity = _cavity(given, address)
-    if cavity is None or cavity.function == "unknown":
-        return ""
-    if cavity.function in SWITCHED:
-        return "live with its own switch alone"
-    if cavity.function == "digital-input":
-        return "changed by its own switch or door alone"
-    return "unmoved"
-
-
 def _alike(survey: Survey) -> Iterator[Step]:
     """Loads that ohms do not tell apart; their band stands at their rows."""
     for alike in survey.alike:
@@ -218,6 +185,7 @@ def _step(given: Given, row: SurveyRow, tagged: Collection[int]) -> Step:
         slot=Slot.BLANK,
         unit="V" if volts else "Ω",
         reading=True,
+        note=sentence_case(row.note),
     )
 
 
@@ -245,7 +213,8 @@ def _words(given: Given, row: SurveyRow, *, proves: bool) -> str:
     begun = proves and given.surveyed[0]
     owed = OWED if begun and (row.red in unread or row.black in unread) else ""
     state = f"{row.state}, then as it was" if row.state else ""
-    return listed(signal, state, owed, _beside_low(given, row))
+    at_unit = AT_UNIT if row.at_unit else ""
+    return listed(signal, at_unit, state, owed, _beside_low(given, row))
 
 
 PAGE = Page(key="survey", stage=Stage.SURVEY, make=survey_section)

@@ -1,0 +1,48 @@
+"""The third sweep of the survey: what may move while lights and every switch are tried."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from wiremap.content.given import Given
+from wiremap.content.steps import Slot, Step, Steps
+from wiremap.content.words import DEAD, listed, sentence_case
+from wiremap.evidence.expected_volts import ALL_ON
+from wiremap.model import OnOff
+from wiremap.rules.sensing import SWITCHED
+from wiremap.survey.rows import Survey
+
+QUIET_VOLTS = 0.5  # a contact of which no more is expected shows nothing
+
+
+def all_on(given: Given, survey: Survey) -> Iterator[Steps]:
+    """The third sweep: many a wire is live in one position only."""
+    rows = [row for row in survey.block("volts") if row.key == OnOff.ON and row.state is None]
+    dead = [row.red for row in rows if row.high is not None and row.high <= QUIET_VOLTS]
+    noted = [row.red for row in rows if row.high is None]
+    groups: dict[str, list[str]] = {f"{DEAD} all the time": dead}
+    for red in noted:
+        words = _when_moved(given, red)
+        if words:
+            groups.setdefault(words, []).append(red)
+    told = [f"{words}: {listed(*points)}" for words, points in groups.items() if points]
+    if told:
+        words = f"{sentence_case(ALL_ON)}: which changed, with what on; then all off again"
+        yield Steps(
+            title="Volts, lights and every switch on",
+            lead=f"Watched while they are switched: {'; '.join(told)}.",
+            steps=(Step(text=words, slot=Slot.LINE, reading=True),),
+        )
+
+
+def _when_moved(given: Given, address: str) -> str:
+    """How a contact may move while switches are tried; empty where nobody knows what it is."""
+    point = given.harness.points.get(address)
+    cavity = point.cavity if point is not None else None
+    if cavity is None or cavity.function == "unknown":
+        return ""
+    if cavity.function in SWITCHED:
+        return "live with its own switch alone"
+    if cavity.function == "digital-input":
+        return "changed by its own switch or door alone"
+    return "unmoved"
