@@ -167,6 +167,17 @@ def test_a_figure_wanted_later_is_carried_by_hand() -> None:
     before = next(s for s in part_of_demo("survey") if s.unit == "A")
     after = next(s for s in part_of_demo("work") if s.unit == "A")
     assert "key's tag" in before.text and "key's tag" in after.note
+    assert "same plugged in" in after.note
+
+
+def test_what_the_job_may_draw_is_no_limit_of_the_whole_machine() -> None:
+    """A sound machine draws more asleep than the job adds: two figures, each with its blank."""
+    (asleep,) = (s for s in demo_given().power if s.stage == "sleep" and s.quantity == "A")
+    whole, less = (s for s in part_of_demo("work") if s.unit == "A")
+    assert (whole.n, whole.want) == (f"P{asleep.n}", "note it")
+    assert less.text.startswith(f"P{asleep.n} less ") and less.slot is Slot.BLANK
+    wanted = "note it" if asleep.high is None else f"at most {asleep.high:g} A"
+    assert less.want == wanted
 
 
 def test_each_band_stands_once() -> None:

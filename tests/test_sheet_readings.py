@@ -127,6 +127,11 @@ def test_a_load_on_the_plus_side_may_read_anything_but_a_short(tmp_path: Path) -
     assert ohms.want == "over 1.4 Ω"
 
 
+def wanted_as(block: Steps) -> bool:
+    """Whether something in a block is wanted as it was."""
+    return any(step.want.startswith("as S") for step in block.steps)
+
+
 def test_a_line_that_the_machine_holds_is_wanted_as_it_was(tmp_path: Path) -> None:
     """No band from nothing to all that the battery gives: the row of the survey, until it is in the notebook."""
     given = nine(tmp_path)
@@ -135,6 +140,9 @@ def test_a_line_that_the_machine_holds_is_wanted_as_it_was(tmp_path: Path) -> No
     named = [want.removeprefix("as ").removesuffix(", on the tag") for want in wanted]
     assert named == [f"S{row.n}" for row in as_surveyed(given).values()]
     assert [rows[name] for name in named] == [("old.5", "note it")] * 2
+    first = next(s for s in compose(given, print_held=True).sections if s.key == "power")
+    leads = [b.lead for b in first.blocks if isinstance(b, Steps) and wanted_as(b)]
+    assert leads and all("within 0.5 V or 10 % of it" in lead for lead in leads)
     words = "on the ignition key's tag"
     tagged = {s.n for s in part(given, "survey") if words in s.text and s.n[0] == "S"}
     assert tagged == {*named, *(n for n, row in rows.items() if row[0] == "old.8 – old.9")}

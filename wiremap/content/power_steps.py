@@ -18,15 +18,22 @@ from wiremap.content.words import (
     volts_band,
 )
 from wiremap.entries.lines import MINUS
+from wiremap.evidence.expected import AT_REST
+from wiremap.evidence.meter import NOISE_VOLTS
 from wiremap.firstpower.bus_pair import low_beside
 from wiremap.firstpower.step import AMPS, VOLTS, PowerStep
 from wiremap.graph import Harness
 from wiremap.model import Address, OnOff, frozen
 
 TAGGED = {  # the figures that stand on the ignition key's tag, each under the one before
-    "lamp": "No more than the figure on the key's tag; written below it there.",
-    "sleep": "Against the last figure on the key's tag: what more it draws is what this job added.",
+    "lamp": "With the same plugged in as for the figure on the key's tag: at most a tenth more; "
+    "written below it there.",
+    "sleep": "With the same plugged in as for the last figure on the key's tag, but what is mated.",
 }
+AS_CLOSE = (
+    f"“As S…” is within {NOISE_VOLTS:g} V or {number(100 * (1 - AT_REST))} % of it, whichever is "
+    "more, every switch and door as the tag says."
+)
 TITLES = {
     "lock-out": "Again, and still: nothing can move",
     "lamp": "Fuses out, lamps in their place",
@@ -43,7 +50,8 @@ def power_blocks(
 ) -> Iterator[Steps]:
     """Some steps in their order, a block for each stage; of the unmated faces one each.
 
-    `wanted` says what is wanted at a step that has no limits, by its number.
+    `wanted` says what is wanted at a step that has no limits, by its number; how closely, the
+    head of its block.
     """
     told: set[str] = set()
     steps = tuple(steps)
@@ -52,6 +60,7 @@ def power_blocks(
     for heading, group in groupby(steps, _heading):
         here = tuple(group)
         made = tuple(_steps(harness, here, told, lows))
+        lead = AS_CLOSE if any(step.n in wanted for step in here) else ""
         made = tuple(
             replace(each, want=wanted.get(step.n, each.want))
             for step, each in zip(here, made, strict=True)
@@ -60,7 +69,8 @@ def power_blocks(
         if here[0].stage == "volts" and key is not None and stands not in (None, key):
             made = (Step(text=f"Ignition {key}."), *made)
         stands = here[-1].key or _turned(here) or stands
-        yield Steps(title=heading, steps=made, title_again=here[0].stage == "volts")
+        again = here[0].stage == "volts"
+        yield Steps(title=heading, lead=lead, steps=made, title_again=again)
 
 
 def _turned(steps: Iterable[PowerStep]) -> OnOff | None:
@@ -121,9 +131,20 @@ def _reading(harness: Harness, step: PowerStep, why: str) -> Step:
     )
 
 
+def more_than_before(steps: Iterable[PowerStep]) -> Iterator[Step]:
+    """What the machine draws asleep less what it drew before: a figure of its own to write."""
+    for step in steps:
+        if step.stage == "sleep" and step.blank == AMPS:
+            want = NOTE if step.high is None else f"at most {number(step.high)} A"
+            text = f"P{step.n} less the last figure on the key's tag: what this job added"
+            yield Step(text=text, want=want, slot=Slot.BLANK, unit=AMPS)
+
+
 def _limits(step: PowerStep) -> str:
-    """What a reading shall show; without a limit it is only noted."""
-    if step.high is None:
+    """What a reading shall show; without a limit it is only noted, as is a current asleep, which
+    is held against the one before.
+    """
+    if step.high is None or step.stage == "sleep":
         return NOTE
     if step.blank == AMPS:
         return f"at most {number(step.high)} A"

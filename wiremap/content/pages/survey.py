@@ -46,6 +46,7 @@ UNPLUGGED = {  # what comes off before a breakout lead goes on
 }
 OWED = "not read yet"
 TAGGED = "also on the ignition key's tag"
+SWITCHES = "The tag says too how every switch and door stands."
 ON_TAG = "Also on the ignition key's tag: it is wanted at first power."
 OTHERWISE = (
     "first power wants the same. Another figure: stop; whoever keeps the job's files enters it in "
@@ -100,6 +101,7 @@ def _volts(given: Given, survey: Survey, tagged: Collection[int]) -> Iterator[St
     every = [row for row in survey.block("volts") if row.state is None]
     unsure = [row.red for row in every if band_later(given, row) is not None]
     lead = f"{listed(*dict.fromkeys(unsure))}: {OTHERWISE}" if unsure else ""
+    lead = spaced(lead, SWITCHES if any(row.n in tagged for row in every) else "")
     stands: OnOff | None = OnOff.OFF  # as the plugs were opened
     for key, rows in groupby(every, attrgetter("key")):
         turned = (Step(text=f"Ignition {key}."),) if key is not None and key != stands else ()

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from wiremap.content.given import Given
 from wiremap.content.pieces import Section
-from wiremap.content.power_steps import power_blocks
+from wiremap.content.power_steps import more_than_before, power_blocks
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.words import listed, signal_words
@@ -23,7 +23,8 @@ def work_section(given: Given) -> Section:
     faults = (*_others(given), Step(text="Fault memory read: nothing new."))
     works = [step for step in given.power if step.stage == "work"]
     sleeps = [step for step in given.power if step.stage == "sleep"]
-    asleep_blocks = tuple(power_blocks(given.harness, sleeps))
+    less = Steps(steps=tuple(more_than_before(sleeps)))
+    asleep_blocks = (*power_blocks(given.harness, sleeps), less)
     if not sleeps:
         asleep = Step(
             text="Sleep current once all is quiet, against the figure before the work",
