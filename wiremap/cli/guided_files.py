@@ -90,7 +90,7 @@ def write_all(folder: Path, told: GuidedAnswers) -> list[str]:
     open_yet = () if module is None else left_open(module)
     if open_yet:
         draft.lines.append(f"not told of the module: {', '.join(open_yet)}; it is not joined there")
-        draft.lines.append("  yet: once that is known, wiremap start again with these pinouts")
+        draft.lines.append("  yet; `wiremap next` asks for it: tell it there once it is known")
     wrong = write_several(draft.files)
     if wrong is not None:
         raise NotKept(wrong)

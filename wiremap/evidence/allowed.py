@@ -10,10 +10,11 @@ from types import MappingProxyType
 from wiremap.entries import face_words
 from wiremap.entries.numbers import Figure, figure, figures
 from wiremap.entries.told_readings import tells_reading
-from wiremap.evidence import equipment, new_wires
+from wiremap.evidence import equipment, new_wires, terminators
 from wiremap.evidence.answer_figures import FIGURES
 from wiremap.evidence.confirmed import LEFT_ALONE, PARTNER, circuit_at, is_contact, joint_points
 from wiremap.evidence.new_wires import wired_circuit
+from wiremap.evidence.told_faces import wrong_face
 from wiremap.model import (
     Address,
     AsFound,
@@ -73,7 +74,7 @@ def allowed(job: Job, about: str) -> Allowed | None:
     if about in FIGURES and owner in ("supply", "surroundings", "beeper"):
         return _number(FIGURES[about])
     if about == equipment.ABOUT:
-        return Allowed(equipment.WORDS, equipment.EXAMPLE, _is_equipment)
+        return Allowed(equipment.WORDS, equipment.EXAMPLE, equipment.tells_equipment)
     if about == "surroundings.wet":
         return _choice(("yes", "no"), also=("true", "false"))
     if about == "surroundings.moves":
@@ -93,7 +94,7 @@ def refusal(job: Job, about: str, text: str) -> tuple[str, str] | None:
         )
     if undecided(text) or known.fits(text.strip()):
         return None
-    wrong = _wrong_face(job, about, text) or new_wires.wrong_wire(about, text)
+    wrong = wrong_face(job, about, text) or new_wires.wrong_wire(about, text)
     return no_answer(text, about, known), f"as: {known.example}{wrong}"
 
 
@@ -110,15 +111,6 @@ def _joined_points(job: Job, about: str) -> bool:
 
 def _named_circuit(job: Job, about: str) -> bool:
     return any(circuit.id == about for circuit in job.circuits)
-
-
-def _wrong_face(job: Job, about: str, text: str) -> str:
-    """What is wrong with a front that was typed; empty for any other answer."""
-    owner, rest = split(about)
-    if rest != "face" or owner not in job.ends:
-        return ""
-    read = face_words.read_face(text, job.ends[owner].pinout.cavities)
-    return f" ({read})" if isinstance(read, str) else ""
 
 
 def no_answer(text: str, about: str, known: Allowed) -> str:
@@ -182,10 +174,6 @@ def _of_face(end: End) -> Allowed:
     )
 
 
-def _is_equipment(text: str) -> bool:
-    return equipment.read_equipment(text) is not None
-
-
 # -- what is asked where --------------------------------------------------------------------------
 
 
@@ -201,7 +189,19 @@ def _of_end(end: End, rest: str) -> Allowed | None:
     if rest == "face.view":
         return _choice(tuple(LookedAt))
     name, _, key = rest.partition(".")
-    return _of_cavity(key) if name in end.pinout.cavities else None
+    if name not in end.pinout.cavities:
+        return None
+    if key == terminators.TERMINATOR:
+        return _of_terminator(end, end.pinout.cavities[name])
+    return _of_cavity(key)
+
+
+def _of_terminator(end: End, high: Cavity) -> Allowed | None:
+    """The ohms between the halves of a pair, where its paper tells none."""
+    if not terminators.is_open_to_answer(end, high):
+        return None
+    words, example = terminators.WORDS, FIGURES[terminators.TERMINATOR].example
+    return Allowed(words, example, lambda text: terminators.told_ohms(text) is not None)
 
 
 def _of_cavity(key: str) -> Allowed | None:

@@ -34,6 +34,7 @@ FIGURES: Mapping[str, Figure] = MappingProxyType(
         "milliohm": Figure(0.1, 100_000, "mohm", "20", MILLIOHMS),
         "length_mm": Figure(1, 100_000, "mm", "4000", MM),
         "kbit_s": Figure(1, 1e7, "kbit/s", "250", KBITS),
+        "terminator": Figure(1, 1e6, "ohm", "120", OHMS),
         "volts_ac": Figure(0, 2000, "V", "12", VOLTS),
         "volts": Figure(-1000, 2000, "V", "9 to 16", VOLTS),
     }

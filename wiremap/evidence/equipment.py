@@ -78,3 +78,8 @@ def equipment_of(entries: Iterable[Entry]) -> Equipment | None:
         if entry.kind == EntryKind.ANSWER and entry.about == ABOUT:
             found = read_equipment(entry.answer) or found
     return found
+
+
+def tells_equipment(text: str) -> bool:
+    """Whether a text says what is at the bench."""
+    return read_equipment(text) is not None

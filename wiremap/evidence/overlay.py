@@ -2,25 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
-from enum import StrEnum
-from types import MappingProxyType
 from typing import Any
 
 from wiremap.base import Place
 from wiremap.entries.face_words import read_face
 from wiremap.entries.numbers import figures
 from wiremap.entries.told_readings import tells_reading
-from wiremap.evidence.allowed import NAMES, YES
+from wiremap.evidence.allowed import NAMES, WORDS, YES
 from wiremap.evidence.answer_figures import FIGURES, figure_of
 from wiremap.evidence.around import supply_with, surroundings_with
 from wiremap.evidence.confirmed import circuit_at
 from wiremap.evidence.new_wires import filled_up, wired_circuit, with_new_wire
+from wiremap.evidence.terminators import TERMINATOR, with_terminator
 from wiremap.files.wires import BadWire, parse_wire
 from wiremap.model import (
     Address,
-    AsFound,
     Basis,
     Cavity,
     Claim,
@@ -28,11 +25,9 @@ from wiremap.model import (
     End,
     Entry,
     Fed,
-    Flow,
     Half,
     Job,
     LookedAt,
-    Need,
     OnOff,
     Wire,
     frozen,
@@ -43,9 +38,6 @@ from wiremap.trade.functions import called, normalise
 
 NUMBERS = frozenset({"amps", "peak_amps", "asleep_amps", "kbit_s", "volts_ac"})
 FED = frozenset({"fuse_amps", "found_amps", "milliohm", "length_mm"})  # of what lies before it
-WORDS: Mapping[str, type[StrEnum]] = MappingProxyType(
-    {"flow": Flow, "need": Need, "as_found": AsFound}
-)
 
 
 def laid_over(job: Job, about: str, entry: Entry) -> Job:
@@ -203,6 +195,8 @@ def _cavity_key(job: Job, end: End, cavity: Cavity, key: str, entry: Entry) -> J
     text = entry.answer.strip()
     if key == "function":
         return _function(job, end, cavity, entry)
+    if key == TERMINATOR:
+        return _with_end(job, with_terminator(end, cavity, text))
     if key in FED:
         return _fed(job, end, cavity.name, key, text)
     value = _value(key, text, named=bool(entry.by.strip()))

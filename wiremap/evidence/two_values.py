@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from wiremap.evidence.overlay import FED, NUMBERS, WORDS
+from wiremap.evidence.allowed import WORDS
+from wiremap.evidence.overlay import FED, NUMBERS
 from wiremap.files.wires import same_wire
 from wiremap.model import End, Entry, Job, Replaced, Wire, split
 

@@ -35,6 +35,7 @@ class Link:
     b: str
     ohms: Span
     when: str | None = None  # the state it is tied to, e.g. "guard lifted"
+    answered: bool = False  # by a notebook, in no paper
     place: Place | None = None
 
 

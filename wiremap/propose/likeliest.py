@@ -13,7 +13,11 @@ MOST = 4
 SHARED = ("supply", "ground")  # classes of which several contacts lie on one circuit
 POWER_GROUNDS = frozenset({"power-ground", "frame-ground"})
 RETURNS = frozenset({"sensor-return", "signal-ground", "restricted-ground", "bus-ground"})
-FACING = {Side.MACHINE: Side.UNIT, Side.UNIT: Side.MACHINE}
+FACING = {  # an in-line module takes its supply and ground from the machine
+    Side.MACHINE: Side.UNIT,
+    Side.UNIT: Side.MACHINE,
+    Side.BETWEEN: Side.MACHINE,
+}
 
 
 def likeliest(job: Job, point: Address) -> tuple[Address, ...]:
@@ -26,7 +30,7 @@ def likeliest(job: Job, point: Address) -> tuple[Address, ...]:
     said = denied(job)
     weighed = []
     for place, (other, far) in enumerate(_facing(job, mine)):
-        pair = (far, cavity) if mine.side is Side.UNIT else (cavity, far)
+        pair = (far, cavity) if mine.side is not Side.MACHINE else (cavity, far)
         found = compare(*pair)
         if found.refused or frozenset((point, other)) in said or _meets_twice(job, pair, other):
             continue

@@ -8,17 +8,24 @@ from types import MappingProxyType
 
 from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.evidence.confirmed import JOINT, LEFT_ALONE, PARTNER, confirmed_circuits
-from wiremap.evidence.expected import electrical
-from wiremap.evidence.left_out import not_agreed
+from wiremap.evidence.expected import electrical, refused
+from wiremap.evidence.left_out import is_own_reason, not_agreed
 from wiremap.evidence.new_wires import NEW_WIRE, lacks_wire
 from wiremap.evidence.partners import denial_of, denied
-from wiremap.model import Address, Cavity, Circuit, End, Flow, Job, Need, Side
+from wiremap.model import Address, Cavity, Circuit, End, EndKind, Flow, Job, Need, Side
 from wiremap.rules.signals import direction
 from wiremap.survey.question import Question, of_table
 from wiremap.trade.functions import FUNCTIONS
 
 SENT = frozenset({"source", "sender", "input"})  # roles of what one end sends, one receives
 NO_RETURN = "a sensor without its return reads nothing"
+AT_A_UNIT: Mapping[str, str] = MappingProxyType(  # what one lacks that a proposal left out
+    {
+        "wake": "without it the unit may never wake",
+        "bus": "what is told on it reaches nobody",
+        "loop": "a guard that it reports is not seen",
+    }
+)
 SERVING: Mapping[str, str] = MappingProxyType(
     {
         "sensor-return": NO_RETURN,
@@ -132,7 +139,7 @@ def of_partners(job: Job) -> Iterator[Question]:
         if entry is not None:
             points = JOINT.join(circuit.join)
             against[circuit.join[0]] = f"{points} are not one signal ({entry.by}, {entry.date})"
-    left_out = {point: f"{point} {why}" for point, why in _left_out(job)}
+    left_out = {point: f"{point} {why}" for point, why in (*_left_out(job), *_forgotten(job))}
     if not against and not left_out:
         return
     from wiremap.propose.likeliest import likeliest  # a tenth of the start, seldom needed
@@ -141,6 +148,23 @@ def of_partners(job: Job) -> Iterator[Question]:
         near = (*likeliest(job, point), LEFT_ALONE)
         asked = of_table("partner", f"{point}{PARTNER}", near, at=point, told=told)
         yield replace(asked, against=point in against)
+
+
+def _forgotten(job: Job) -> Iterator[tuple[Address, str]]:
+    """The contacts of a job that no circuit joins and that nobody has left out."""
+    joined = {point for circuit in job.circuits for point in circuit.join}
+    for end in job.ends.values():
+        for cavity in end.pinout.cavities.values():
+            point = Address(end.name, cavity.name)
+            if not joined or point in joined or point in job.not_joined or _needs_none(end, cavity):
+                continue
+            yield point, "is neither joined nor left out: nobody has said what becomes of it"
+
+
+def _needs_none(end: End, cavity: Cavity) -> bool:
+    """Whether a contact takes no partner: nothing is there, or it is asked first what it is."""
+    unknown = cavity.unused or cavity.function == "unknown" or refused(cavity)
+    return unknown or end.kind is EndKind.TAP
 
 
 def _left_out(job: Job) -> Iterator[tuple[Address, str]]:
@@ -155,10 +179,20 @@ def _left_out(job: Job) -> Iterator[tuple[Address, str]]:
             yield point, "is left out, and a unit needs each of its supplies and grounds"
         elif end.side is Side.UNIT and cavity.function == "coding" and not cavity.codes:
             yield point, "is left out, and open it selects a set-up too: the leaflet tells which"
+        elif (
+            end.side is Side.UNIT and _lacking(cavity) and is_own_reason(job.not_joined[point].why)
+        ):
+            yield point, f"is left out, and {_lacking(cavity)}"
         elif point in losing:
             yield point, f"is left out, and nobody has agreed: the machine had it ({losing[point]})"
         elif cavity.function in SERVING and _serves_joined(job, end, cavity):
             yield point, f"is left out, and {SERVING[cavity.function]}"
+
+
+def _lacking(cavity: Cavity) -> str:
+    """What a unit lacks without a contact, where it is one that a unit cannot do without."""
+    group = "wake" if cavity.function == "wake" else electrical(cavity)
+    return AT_A_UNIT.get(group, "")
 
 
 def _unit_needs(end: End, cavity: Cavity) -> bool:

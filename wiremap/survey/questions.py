@@ -22,6 +22,7 @@ from wiremap.evidence.confirmed import JOINT
 from wiremap.evidence.expected import electrical
 from wiremap.evidence.measured import measured_volts
 from wiremap.evidence.not_counted import bad_answer
+from wiremap.evidence.terminators import NONE, TERMINATOR, is_told_between, low_half
 from wiremap.model import (
     Basis,
     Cavity,
@@ -174,6 +175,8 @@ def _cavity(job: Job, end: End, cavity: Cavity) -> Iterator[Question]:
         yield of_table("pair", f"{at}.pair", _group_names(end, "pair"), at=at)
     if cavity.function == "can-high" and not _rated(end, cavity) and is_joined(job, at):
         yield of_table("kbit_s", f"{at}.kbit_s", at=at)
+    if cavity.function == "can-high" and end.side is not Side.MACHINE and is_joined(job, at):
+        yield from _terminator(end, cavity)
     if cavity.function in LOOPS and cavity.chain is None and _count(end, cavity.function) > 1:
         yield of_table("chain", f"{at}.chain", _group_names(end, "chain"), at=at)
     if cavity.codes and not (at in job.not_joined and "open" in cavity.codes):
@@ -182,6 +185,15 @@ def _cavity(job: Job, end: End, cavity: Cavity) -> Iterator[Question]:
     if end.side == Side.MACHINE and group == "lamp" and cavity.flow is None and is_joined(job, at):
         yield of_table("lamp_flow", f"{at}.flow", at=at)
     yield from of_sizes(end, cavity, group)
+
+
+def _terminator(end: End, high: Cavity) -> Iterator[Question]:
+    """What a unit has between the halves of its pair; the machine's is read by the survey."""
+    low = low_half(end, high)
+    if low is not None and not is_told_between(end, high):
+        at = f"{end.name}.{high.name}"
+        named = {"end": end.name, "other": f"{end.name}.{low}"}
+        yield of_table("terminator", f"{at}.{TERMINATOR}", ("120 ohm", NONE), at=at, **named)
 
 
 def _may_be_of_several(end: End, half: Cavity) -> bool:

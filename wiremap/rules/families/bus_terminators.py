@@ -80,23 +80,27 @@ def both_terminators() -> tuple[float, float]:
 
 
 def _unread(view: View, segment: Segment) -> str:
-    """What to read first where nobody knows what a unit has between its legs; else empty."""
+    """What to read first where nobody knows what a unit or a loom has between its legs; else
+    empty.
+    """
     told = {frozenset((bond.a, bond.b)) for bond in view.harness.bonds}
     asked = []
     for pair in segment.pairs:
         legs = frozenset(leg.address for leg in pair.legs)
-        if view.job.ends[pair.end].side is Side.UNIT and legs not in told:
+        if legs not in told:
             asked.append(f"{pair.high.address} to {pair.low.address}")
     if not asked:
         return ""
-    read = f"Put nothing across yet: unit plugged, battery off, read {' and '.join(asked)}"
+    read = (
+        f"Put nothing across yet: battery off, each connector by itself, read {' and '.join(asked)}"
+    )
     keep = typed(" (wiremap survey JOB --readings FILE --save)")
-    return f"{read}{keep}; 120 ohm there is a terminator in the unit."
+    return f"{read}{keep}; 120 ohm there is one terminator, 60 are both."
 
 
 def _segment_hit(view: View, segment: Segment, **facts: object) -> Hit:
     a, b = segment.legs
-    also = view.described(a, b) if facts else ()
+    also = view.described(a, b) if "ohms" in facts else ()
     told = {"pair": segment.called, "a": a, "b": b}
     return view.hit_with((a, b), told | facts, None, also)
 
@@ -132,11 +136,13 @@ def _verdict(ohms: Span) -> tuple[str, str]:
     source=CAN_CABLE,
     what="nothing is known of the terminators of {pair} ({a}, {b})",
     why="Cutting a pair may take a terminator away with the old unit.",
-    fix="Measure into the loom and into the unit with the battery off; write the ohms under "
-    "`behind` and `inside`.",
+    fix="Battery off, read between the two into the loom and into the unit"
+    + typed(": wiremap survey JOB; what a unit has is answered: wiremap next JOB --about {high}")
+    + ".",
 )
 def terminators_unknown(view: View) -> Hits:
     """A joined CAN segment between whose wires no ohms at all are stated."""
     for segment in view.once(segments):
         if not is_known(view, segment):
-            yield _segment_hit(view, segment)
+            pairs = sorted(segment.pairs, key=lambda p: view.job.ends[p.end].side is Side.MACHINE)
+            yield _segment_hit(view, segment, high=f"{pairs[0].high.address}.terminator")

@@ -107,7 +107,9 @@ def _circuit_misfit(view: View, misfit: Misfit) -> Hit:
     "cavity-forgotten",
     what="{a} is neither joined nor listed under `not_joined`",
     why="A contact that nobody thought of is the one that is wrong later.",
-    fix="Join it, or write under `not_joined` why not and how it is treated (blank, cap, leave).",
+    fix="Say what it goes with, or that it is left alone"
+    + typed(": wiremap next JOB --about {a}.partner")
+    + "; it must be joined, or listed with how it is treated (blank, cap, leave).",
 )
 def cavity_forgotten(view: View) -> Hits:
     """A cavity that no circuit names and no written decision leaves out; an unused one is
