@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
+from demo_jobs import DEMO
 from ringout_simulator import Copper, random_job, spliced_job
 from ringout_trial import Trial, outside
+from sheet_cases import given_from
 
 from wiremap.diagnose.judge import judge, judge_ringout
 from wiremap.diagnose.walk import Walk
 from wiremap.entries.probe_lines import batch
+from wiremap.evidence.equipment import Equipment
+from wiremap.files import load_job
 from wiremap.graph import Harness
 from wiremap.model import Entry, EntryKind, Job, State, Stop
 from wiremap.ringout.plan import plan
@@ -64,6 +69,72 @@ def test_a_sound_harness_reads_as_the_second_plan_says(seed: int) -> None:
         copper = Copper(job, kind != "adapter")
         assert len(second) <= MOST
         assert [] == [p for p in second if outside(p, copper.answer(p))]
+
+
+MANY = """title: {name} plug
+cavities:
+  1: {{signal: Plus A, function: permanent-supply, volts: 12, flow: to-unit}}
+  2: {{signal: Plus B, function: permanent-supply, volts: 12, flow: to-unit}}
+  3: {{signal: Plus C, function: switched-supply, volts: 12, flow: to-unit}}
+  4: {{signal: Ground A, function: power-ground, volts: 0}}
+  5: {{signal: Ground B, function: power-ground, volts: 0}}
+  6: {{signal: Ground C, function: power-ground, volts: 0}}
+  7: {{signal: Ignition, function: wake, volts: 12, flow: to-unit}}
+  8: {{signal: Sensors 5 V A, function: sensor-supply, volts: 5, flow: from-unit}}
+  9: {{signal: Sensors 0 V A, function: sensor-return, volts: 0}}
+  10: {{signal: Sensors 5 V B, function: sensor-supply, volts: 5, flow: from-unit}}
+  11: {{signal: Sensors 0 V B, function: sensor-return, volts: 0}}
+"""
+JOB = (
+    "title: Many feeds\nid: many\nrevision: 1\nsupply: {volts: 12}\nends:\n"
+    "  old: {pinout: old.yaml, is: mate, side: machine}\n"
+    "  new: {pinout: new.yaml, is: mate, side: unit}\ncircuits:\n"
+    + "".join(
+        f"  - {{id: c{n}, join: [old.{n}, new.{n}], wire: 1.0 BK, length_mm: 500}}\n"
+        for n in range(1, 12)
+    )
+)
+APART = [  # what must never touch, as functions of two contacts
+    ({1, 2, 3, 7}, {8, 10}),
+    ({1, 2, 3}, {4, 5, 6}),
+    ({1, 2, 3}, {9, 11}),
+    ({8, 10}, {4, 5, 6}),
+    ({8, 10}, {9, 11}),
+    ({9, 11}, {4, 5, 6}),
+]
+
+
+def many(folder: Path) -> Job:
+    """An adapter with more feeds, grounds and sensor supplies than twelve readings can pair."""
+    return given_from(folder, JOB, old=MANY.format(name="Old"), new=MANY.format(name="New")).job
+
+
+@pytest.mark.parametrize("touch", sorted((a, b) for one, two in APART for a in one for b in two))
+def test_on_an_adapter_every_dangerous_touch_shows(tmp_path: Path, touch: tuple[int, int]) -> None:
+    """Clipped together, twelve readings hold every feed against every ground, reference, return."""
+    job = many(tmp_path)
+    second = plan(Harness(job), "clips", equipment=Equipment(halves=True, clips=12)).second
+    copper = Copper(job, False)
+    copper.touch(f"old.{touch[0]}", f"new.{touch[1]}")
+    assert len(second) <= MOST
+    assert [p for p in second if outside(p, copper.answer(p))]
+    sound = Copper(job, False)
+    assert [] == [p for p in second if outside(p, sound.answer(p))]
+
+
+def test_one_reading_of_the_second_beeps() -> None:
+    """Dead probes read as silence everywhere: a ground goes through from face to face."""
+    loaded = load_job(DEMO / "adapter" / "job.yaml")
+    assert loaded.value is not None
+    (beep,) = (p for p in plan(Harness(loaded.value)).second if p.is_through)
+    assert beep.high == 1.0
+    assert len({point.split(".")[0] for point in beep.points}) == 2
+
+
+def test_without_clips_nothing_is_asked_to_be_held(tmp_path: Path) -> None:
+    """One probe on one contact each, the worst twelve."""
+    second = plan(Harness(many(tmp_path)), "near").second
+    assert second and all(len(p.points) == 2 for p in second)
 
 
 def test_the_second_is_judged_beside_the_first(trial: Trial) -> None:

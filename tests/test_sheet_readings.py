@@ -325,3 +325,14 @@ def test_an_adapter_without_joints_speaks_of_none(tmp_path: Path) -> None:
     assert given.adapter and not any("joint" in s.text for s in part(given, "sleeves"))
     demo, _ = gather(DEMO / "adapter/job.yaml")
     assert demo is not None and any("no tie on a joint" in s.text for s in part(demo, "sleeves"))
+
+
+@pytest.mark.parametrize(
+    ("supply", "want"),
+    [("{volts: 12, min_volts: 10, max_volts: 15}", "10 to 15 V"), ("{volts: 24}", "21.6 to 30 V")],
+)
+def test_a_flat_battery_does_not_pass_its_stop(tmp_path: Path, supply: str, want: str) -> None:
+    """Whoever stands at the stop reads the battery against the job's own supply."""
+    job = JOB.replace("{volts: 12, min_volts: 10, max_volts: 15}", supply)
+    steps = part(nine(tmp_path, job=job), "stop-battery")
+    assert [step.want for step in steps if step.unit == "V"] == [want]

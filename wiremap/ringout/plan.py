@@ -163,6 +163,7 @@ def plan(
         found = growing.probes()
     else:
         found = _one_by_one(Planner(drawn, spanning(drawn, held), drawn.touched), method)
+    together = growing.holds if method == Method.CLIPS else 0
     probes = in_order(held.left_of(found))
     coverage = cover(drawn, probes)
     return Plan(
@@ -176,7 +177,7 @@ def plan(
         work=work_of(probes),
         beeper=drawn.beeper,
         equipment=told,
-        second=numbered(held.left_of(second_ringout(drawn))),
+        second=numbered(held.left_of(second_ringout(drawn, together))),
         held=held,
         chosen=chosen,
     )

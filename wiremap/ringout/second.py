@@ -1,7 +1,8 @@
 """The second ring-out: a few readings at the faces when the sleeves are shrunk.
 
 Heat and closing the loom move things.  Each reading is watched while the wires are moved by hand:
-what must never touch, the guard loop shut and lifted, the ohms of each bus.
+what must never touch, the guard loop shut and lifted, the ohms of each bus, one beep.  On an
+adapter with more of them than anybody takes, contacts are clipped together.
 """
 
 from __future__ import annotations
@@ -11,19 +12,29 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from wiremap.evidence.danger import PAIR_HALVES
-from wiremap.evidence.expected import electrical
+from wiremap.evidence.probe_points import ADAPTER
 from wiremap.evidence.touching import near_pairs
 from wiremap.mistakes.build import THROUGH_OHMS
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Expectation, Shows, apart
 from wiremap.model import State
+from wiremap.ringout.at_faces import AtFaces
 from wiremap.ringout.order import numbered
-from wiremap.ringout.probe import Points, Probe, ProbeKind
+from wiremap.ringout.probe import Probe, ProbeKind
 from wiremap.ringout.values import while_parted
 
 MOST = 12  # readings; nobody takes more with everything closed (the trade's patience, no standard)
 SHRUNK = State(shrunk=True)
-FEEDING = frozenset({"supply", "reference", "ground", "return"})  # what is read apart
+FEEDING = frozenset({"supply", "reference", "ground", "return", "live"})  # what is read apart
+LIVE = frozenset({"supply", "live"})
+TOGETHER = (  # classes of nets that are read apart as a whole, the worst first
+    (frozenset({"reference"}), LIVE),
+    (frozenset({"supply"}), frozenset({"ground"})),
+    (frozenset({"supply"}), frozenset({"return"})),
+    (frozenset({"reference"}), frozenset({"ground"})),
+    (frozenset({"reference"}), frozenset({"return"})),
+    (frozenset({"return"}), frozenset({"ground"})),
+)
 
 
 class _At(NamedTuple):
@@ -43,28 +54,24 @@ class _Half:
     point: str
 
 
-def second_ringout(drawn: Drawn) -> tuple[Probe, ...]:
-    """The readings, at most twelve, in the order in which they tell the most."""
+def second_ringout(drawn: Drawn, holds: int = 0) -> tuple[Probe, ...]:
+    """The readings, at most twelve, in the order in which they tell the most.
+
+    `holds`: how many contacts can be clipped together under one probe.
+    """
     asked = _Second(drawn)
     sure = [*asked.guards(), *asked.buses()][:MOST]
-    dangerous = list(asked.dangers())[: MOST - len(sure)]
-    return numbered([*dangerous, *sure])
+    if not any(probe.is_through for probe in sure):
+        sure = [*asked.beep(), *sure][:MOST]  # else dead probes read as silence everywhere
+    room = MOST - len(sure)
+    dangerous = list(asked.dangers())
+    if len(dangerous) > room and drawn.kind == ADAPTER:
+        dangerous = list(asked.together(room, holds)) or dangerous
+    return numbered([*dangerous[:room], *sure])
 
 
-class _Second:
+class _Second(AtFaces):
     """Collects the readings at the faces of one harness."""
-
-    def __init__(self, drawn: Drawn) -> None:
-        self.drawn = drawn
-        self.at_face: dict[int, Points] = {}
-        for net, points in drawn.reached.items():
-            found = tuple(a for a in points if self._is_at_face(a))
-            if found:
-                self.at_face[net] = found
-
-    def _is_at_face(self, point: str) -> bool:
-        harness = self.drawn.harness
-        return harness.points[point].cavity is not None and harness.reach(point) == "face"
 
     def dangers(self) -> Iterator[Probe]:
         """Supply, reference, return and ground apart from one another.
@@ -76,35 +83,24 @@ class _Second:
             nets = (pair.one, pair.other)
             if not all(net in self.at_face and self._feeds(net) for net in nets):
                 continue
+            if all(self.classes(net) <= LIVE for net in nets):
+                continue  # of one battery: nothing breaks
             one, two = self._facing(*nets)
-            if self._owner(one.point) == self._owner(two.point):
+            if self.owner(one.point) == self.owner(two.point):
                 yield self._apart(one, two)
             else:
                 far.append(self._apart(one, two))
         yield from far
 
-    def _owner(self, point: str) -> str:
-        return self.drawn.harness.points[point].owner
-
     def _feeds(self, net: int) -> bool:
-        return not self._classes(net).isdisjoint(FEEDING)
-
-    def _classes(self, net: int) -> set[str]:
-        """The electrical classes of a net's contacts at the faces, returns told apart."""
-        found = set()
-        for address in self.at_face[net]:
-            cavity = self.drawn.harness.points[address].cavity
-            if cavity is not None:
-                returns = cavity.function == "sensor-return"
-                found.add("return" if returns else electrical(cavity))
-        return found
+        return not self.classes(net).isdisjoint(FEEDING)
 
     def _facing(self, one: int, two: int) -> tuple[_At, _At]:
         """A contact of each net, at one face if both have one there."""
-        there = {self._owner(a): a for a in reversed(self.at_face[two])}
+        there = {self.owner(a): a for a in reversed(self.at_face[two])}
         for a in self.at_face[one]:
-            if self._owner(a) in there:
-                return _At(one, a), _At(two, there[self._owner(a)])
+            if self.owner(a) in there:
+                return _At(one, a), _At(two, there[self.owner(a)])
         return _At(one, self.at_face[one][0]), _At(two, self.at_face[two][0])
 
     def _apart(self, one: _At, two: _At) -> Probe:
@@ -112,6 +108,40 @@ class _Second:
         expected = apart(self.drawn.sound, (one.point,), (two.point,), SHRUNK)
         proves = f"{names[one.net]} apart from {names[two.net]}"
         return _probe(ProbeKind.APART, one.point, two.point, expected, proves)
+
+    def together(self, room: int, holds: int) -> Iterator[Probe]:
+        """All of one class against all of another; one by one against them where there is room.
+
+        None if more would have to be clipped together than can be held.
+        """
+        groups = [
+            (reds, blacks)
+            for one, other in TOGETHER
+            if (reds := self.contacts(one - other)) and (blacks := self.contacts(other - one))
+        ]
+        if any(max(len(reds), len(blacks)) > holds for reds, blacks in groups):
+            return
+        left = room - len(groups)
+        for reds, blacks in groups:
+            each = len(reds) - 1 <= left
+            left -= len(reds) - 1 if each else 0
+            for some in [(red,) for red in reds] if each else [reds]:
+                expected = apart(self.drawn.sound, some, blacks, SHRUNK)
+                yield Probe(
+                    kind=ProbeKind.APART,
+                    red=some,
+                    black=blacks,
+                    expectation=expected,
+                    proves=(f"{self.named(some)} apart from {self.named(blacks)}",),
+                    state=SHRUNK,
+                )
+
+    def beep(self) -> Iterator[Probe]:
+        """One net through from face to face: probes and leads are sound."""
+        for net, points in self.at_face.items():
+            if "ground" in self.classes(net) and len(set(map(self.owner, points))) > 1:
+                yield self._through(net)
+                return
 
     def guards(self) -> Iterator[Probe]:
         """Each guard loop: through, and open while the guard is lifted."""
@@ -126,7 +156,7 @@ class _Second:
                 yield self._through(net)
 
     def _is_loop(self, net: int) -> bool:
-        return "loop" in self._classes(net)
+        return "loop" in self.classes(net)
 
     def _meets(self, net: int) -> bool:
         return any(net in group for group in self.drawn.meeting)

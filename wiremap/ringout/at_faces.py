@@ -1,0 +1,45 @@
+"""The nets of a harness as its faces show them when everything is closed."""
+
+from __future__ import annotations
+
+from wiremap.evidence.danger import classes_on
+from wiremap.mistakes.drawn import Drawn
+from wiremap.ringout.probe import Points
+
+
+class AtFaces:
+    """Each net with its contacts at faces, what they are, and where a probe best finds several."""
+
+    def __init__(self, drawn: Drawn) -> None:
+        self.drawn = drawn
+        self.at_face: dict[int, Points] = {}
+        for net, points in drawn.reached.items():
+            found = tuple(a for a in points if self._is_at_face(a))
+            if found:
+                self.at_face[net] = found
+
+    def _is_at_face(self, point: str) -> bool:
+        harness = self.drawn.harness
+        return harness.points[point].cavity is not None and harness.reach(point) == "face"
+
+    def owner(self, point: str) -> str:
+        """The end at which a contact is."""
+        return self.drawn.harness.points[point].owner
+
+    def classes(self, net: int) -> frozenset[str]:
+        """The electrical classes of a net's contacts at the faces, live lines and returns apart."""
+        return classes_on(self.drawn.harness, self.at_face[net])
+
+    def named(self, points: Points) -> str:
+        """The nets of some contacts."""
+        return ", ".join(self.drawn.names[self.drawn.net_of[point]] for point in points)
+
+    def contacts(self, among: frozenset[str]) -> Points:
+        """A contact of each net that has one of these classes, at one face as far as they go."""
+        nets = [net for net in self.at_face if self.classes(net) & among]
+        owners = [self.owner(point) for net in nets for point in self.at_face[net]]
+        most = max(owners, key=owners.count, default="")
+        return tuple(
+            next((p for p in self.at_face[net] if self.owner(p) == most), self.at_face[net][0])
+            for net in nets
+        )
