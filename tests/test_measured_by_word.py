@@ -9,6 +9,7 @@ import pytest
 
 from wiremap.check import check
 from wiremap.cli.main import main
+from wiremap.survey.questions import questions
 
 OLD = """wiremap: pinout/1
 title: old plug
@@ -78,9 +79,12 @@ def test_the_bare_word_of_a_paper_is_no_survey(folder: Path) -> None:
     [
         ("12.6 V, ignition off", True),
         ("12,6 Volt", True),
-        ("1.9k to old.2", True),
-        ("0.2 \u03a9 to the battery minus", True),
-        ("beeps to chassis", True),
+        ("1.9k to old.2", False),  # ohms tell no supply
+        ("0.2 \u03a9 to the battery minus", False),  # that is a ground
+        ("beeps to chassis", False),
+        ("12.6 V, ignition on", False),  # so does every switched supply
+        ("ignition off: 12.6 V, ignition on: 12.4 V", True),
+        ("7 V off", False),
         ("x", False),
         ("", False),
         ("by RK on 2026-03-02", False),
@@ -95,6 +99,45 @@ def test_a_person_says_what_the_meter_showed(
     assert main(call) == (0 if counts else 2)
     assert surveyed() == [int(counts), 3]
     assert ("nothing was saved" in capsys.readouterr().err) is not counts
+
+
+@pytest.mark.parametrize(
+    ("how", "counts"),
+    [
+        ("0.2 \u03a9 to the battery minus", True),
+        ("0.1 ohm", True),
+        ("200 mohm to chassis", True),
+        ("beeps to chassis, 0.01 V", True),
+        ("12.6 V off", False),  # something feeds it
+        ("12.6 V off, beeps to chassis", False),
+        ("0.02 V on", False),  # an open wire reads so too
+        ("1k9 to chassis", False),
+        ("no beep to chassis", False),
+        ("silent to chassis", False),
+    ],
+)
+def test_a_ground_is_measured_by_ohms(folder: Path, how: str, counts: bool) -> None:
+    """What a meter shows at a ground says that it is one, or it is not kept as said of it."""
+    call = ["next", "job.yaml", "--about", "old.2.basis", "--answer", how, "--how", "meter"]
+    assert main(call) == (0 if counts else 2)
+    assert surveyed() == [int(counts), 3]
+
+
+def test_a_figure_of_an_older_notebook_is_held_against_the_function(folder: Path) -> None:
+    entry = "{kind: answer, about: old.2.basis, answer: measured, by: RK, volts: 12.6}"
+    text = f"wiremap: notebook/1\nentries:\n  - {entry}\n"
+    Path("job-notebook.yaml").write_text(text, "utf-8")
+    assert surveyed() == [0, 3]
+
+
+def test_the_question_offers_a_reading_that_fits_it(folder: Path) -> None:
+    """Ohms for a ground, volts for a supply: what is offered is what would be kept."""
+    text = OLD.replace("measured", "told")
+    Path("old.yaml").write_text(text, "utf-8")
+    (job,) = check(["job.yaml"]).jobs
+    offered = {each.about: each.answers[0] for each in questions(job.job)}
+    assert offered["old.1.basis"] == "what the meter showed, as 12.6 V off"
+    assert offered["old.2.basis"] == "what the meter showed, as 0.1 ohm"
 
 
 def test_what_an_older_notebook_says_in_words_counts_no_more(folder: Path) -> None:
@@ -119,3 +162,9 @@ def test_a_paper_as_its_source_is_not(folder: Path) -> None:
     Path("old.yaml").write_text(text, "utf-8")
     assert claims() == [("old.1", "old.2")]
     assert surveyed() == [0, 3]
+
+
+def test_a_reading_as_its_source_that_denies_it_is_not(folder: Path) -> None:
+    text = OLD.replace("power-ground}", 'power-ground, source: "12.6 V, RK 2026-03-02"}')
+    Path("old.yaml").write_text(text, "utf-8")
+    assert claims() == [("old.1", "old.2")]

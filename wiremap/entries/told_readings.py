@@ -1,17 +1,32 @@
-"""Whether words tell what a meter showed: `12.6 V with the key off`, `it beeps to chassis`."""
+"""What a meter showed, told in words: `12.6 V with the key off`, `it beeps to chassis`."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from typing import NamedTuple
 
 from wiremap.entries.numbers import DIGITS, OHM, decimal
+from wiremap.model import OnOff
 
 _BARE = rf"(?<![\w.,])(-?(?:{DIGITS}|\.\d+))\s*"
 _VOLTS = re.compile(rf"{_BARE}(m?)[Vv](?:[Oo][Ll][Tt][Ss]?)?(?!\w)")
-_SCALE = r"(?:[Kk]ilo|[Mm]ega|[Mm]illi|[kKmM])?"
-_OHMS = re.compile(rf"{_BARE}(?:{_SCALE}\s*{OHM}(?!\w)|(?<=\d)[kKM]\d*(?!\w))")
+_SCALES = {"k": 1e3, "kilo": 1e3, "M": 1e6, "mega": 1e6, "m": 1e-3, "milli": 1e-3}
+_OHMS = re.compile(
+    rf"{_BARE}(?:((?:[Kk]ilo|[Mm]ega|[Mm]illi|[kKmM])?)\s*{OHM}(?!\w)|(?<=\d)([kKM])(\d*)(?!\w))"
+)
 _HEARD = re.compile(r"(?<!\w)(?:beep(?:s|ed)?|silent|diode)(?!\w)", re.IGNORECASE)
+_BEEP = re.compile(r"(?<!\w)beep(?:s|ed)?(?!\w)", re.IGNORECASE)
+_NO_BEEP = re.compile(r"(?<!\w)(?:no|not|never|without)\s+(?:a\s+)?beep", re.IGNORECASE)
+_KEY = re.compile(
+    r"(?:(?<!\w)(?:key|ignition)[:\s]\s*|(?<=[Vv])\s+|(?<=[Vv]),\s*)(on|off)(?!\w)", re.IGNORECASE
+)
+
+
+class ToldVolts(NamedTuple):
+    """Volts in somebody's words, and the ignition's position if it is told with them."""
+
+    volts: float
+    key: OnOff | None
 
 
 def tells_reading(text: str) -> bool:
@@ -19,7 +34,41 @@ def tells_reading(text: str) -> bool:
     return any(pattern.search(text) for pattern in (_VOLTS, _OHMS, _HEARD))
 
 
-def told_volts(text: str) -> Iterator[float]:
-    """The volts that words tell [V]."""
-    for number, milli in _VOLTS.findall(text):
-        yield decimal(number) / (1000 if milli else 1)
+def told_volts(text: str) -> tuple[ToldVolts, ...]:
+    """The volts that words tell [V], each with the ignition's position.
+
+    Positions stand before the figures if the first of them does, otherwise behind.
+    """
+    figures, keys = list(_VOLTS.finditer(text)), list(_KEY.finditer(text))
+    leads = bool(figures and keys) and keys[0].start() < figures[0].start()
+    return tuple(ToldVolts(_volts(found), _key(found, keys, leads=leads)) for found in figures)
+
+
+def told_ohms(text: str) -> tuple[float, ...]:
+    """The ohms that words tell [ohm]."""
+    return tuple(_ohms(found) for found in _OHMS.finditer(text))
+
+
+def told_beep(text: str) -> bool:
+    """Whether the words tell that it beeped."""
+    return _BEEP.search(text) is not None and _NO_BEEP.search(text) is None
+
+
+def _volts(found: re.Match[str]) -> float:
+    return decimal(found[1]) / (1000 if found[2] else 1)
+
+
+def _key(found: re.Match[str], keys: list[re.Match[str]], *, leads: bool) -> OnOff | None:
+    """The position that belongs to a figure: the nearest on its side."""
+    if leads:
+        near = [key for key in keys if key.start() < found.start()][-1:]
+    else:
+        near = [key for key in keys if key.start() > found.start()][:1] or keys[-1:]
+    return OnOff(near[0][1].casefold()) if near else None
+
+
+def _ohms(found: re.Match[str]) -> float:
+    scale = found[2] or found[3] or ""
+    share = _SCALES.get(scale) or _SCALES.get(scale.casefold(), 1.0)
+    part = f".{found[4]}" if found[4] and "." not in found[1] else ""
+    return decimal(found[1] + part) * share

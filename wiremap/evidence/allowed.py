@@ -15,6 +15,7 @@ from wiremap.evidence.answer_figures import FIGURES
 from wiremap.evidence.confirmed import LEFT_ALONE, PARTNER, circuit_at, is_contact, joint_points
 from wiremap.evidence.new_wires import wired_circuit
 from wiremap.evidence.told_faces import wrong_face
+from wiremap.evidence.told_measured import proving_words
 from wiremap.model import (
     Address,
     AsFound,
@@ -193,7 +194,7 @@ def _of_end(end: End, rest: str) -> Allowed | None:
         return None
     if key == terminators.TERMINATOR:
         return _of_terminator(end, end.pinout.cavities[name])
-    return _of_cavity(key)
+    return _of_cavity(end.pinout.cavities[name], key)
 
 
 def _of_terminator(end: End, high: Cavity) -> Allowed | None:
@@ -204,14 +205,12 @@ def _of_terminator(end: End, high: Cavity) -> Allowed | None:
     return Allowed(words, example, lambda text: terminators.told_ohms(text) is not None)
 
 
-def _of_cavity(key: str) -> Allowed | None:
+def _of_cavity(cavity: Cavity, key: str) -> Allowed | None:
     if key == "function":
         return _function()
     if key == "basis":
         words = f"what the meter showed, or {', '.join(Basis)}"
-        return Allowed(
-            words, "12.6 V off", lambda text: text in tuple(Basis) or tells_reading(text)
-        )
+        return Allowed(words, proving_words(cavity), lambda t: t in (*Basis,) or tells_reading(t))
     if key in WORDS:
         return _choice(tuple(WORDS[key]))
     if key in NAMES:

@@ -6,14 +6,13 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from wiremap.entries.told_readings import tells_reading, told_volts
+from wiremap.entries.told_readings import tells_reading
 from wiremap.evidence.allowed import settles_joint, undecided
 from wiremap.evidence.answer_figures import unusual
 from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.evidence.confirmed import PARTNER
-from wiremap.evidence.expected import QUIET, electrical
-from wiremap.evidence.meter import NOISE_VOLTS
-from wiremap.model import Basis, Cavity, Job, Span, says_what
+from wiremap.evidence.told_measured import denied, proving_words
+from wiremap.model import Basis, Cavity, Job, says_what
 
 BASIS = ".basis"
 
@@ -50,8 +49,9 @@ def _unusual(about: str, text: str, how: str) -> Unfounded | None:
 
 
 def unmeasured(job: Job, about: str, text: str, how: str) -> Unfounded | None:
-    """Why the word `measured` counts for nothing: no reading is told, or a supply read dead."""
-    if not about.endswith(BASIS):
+    """Why the word `measured` counts for nothing: no reading is told, or one that denies it."""
+    known = cavity_of(job, about.removesuffix(BASIS)) if about.endswith(BASIS) else None
+    if known is None:
         return None
     if tells_reading(text):
         how = text
@@ -59,36 +59,17 @@ def unmeasured(job: Job, about: str, text: str, how: str) -> Unfounded | None:
         return None
     if not tells_reading(how):
         why = "`measured` counts with what the meter showed"
-        return Unfounded(why, 'add it: --how "12.6 V, ignition off", or answer told or document')
-    volts = list(told_volts(how))
-    dead = _dead_of(job, about)
-    if volts and dead is not None and all(dead.low <= v <= dead.high for v in volts):
-        shown = ", ".join(f"{v:g} V" for v in volts)
-        why = f"a supply that reads {shown} is not measured to be one"
-        return Unfounded(why, _read_when(job, about))
-    return None
+        fix = f'add it: --how "{proving_words(known.cavity)}", or answer told or document'
+        return Unfounded(why, fix)
+    why = denied(job, known.cavity, how)
+    return Unfounded(why, _read_when(known.cavity)) if why else None
 
 
-def _dead_of(job: Job, about: str) -> Span | None:
-    """What a supply shows while nothing feeds it; None for what is no supply."""
-    known = cavity_of(job, about.removesuffix(BASIS))
-    if known is None:
-        return None
-    if _serves_sensors(known.cavity):
-        return Span(-NOISE_VOLTS, NOISE_VOLTS)
-    return QUIET if electrical(known.cavity) == "supply" else None
-
-
-def _read_when(job: Job, about: str) -> str:
-    """When a supply that read dead is read so that it tells something."""
-    known = cavity_of(job, about.removesuffix(BASIS))
-    if known is not None and _serves_sensors(known.cavity):
+def _read_when(cavity: Cavity) -> str:
+    """What to do with a reading that does not prove what a contact is said to be."""
+    if cavity.function == "sensor-supply":
         return (
             "only its own unit feeds it: read it at the back of the plug, the old unit plugged, "
             "ignition on; or answer told or document"
         )
     return "keep the reading: wiremap survey JOB --readings FILE --save"
-
-
-def _serves_sensors(cavity: Cavity) -> bool:
-    return cavity.function == "sensor-supply"

@@ -6,6 +6,7 @@ from wiremap.entries.told_readings import tells_reading
 from wiremap.evidence.answers import answers
 from wiremap.evidence.cavity_lookup import spoken_of
 from wiremap.evidence.survey_readings import proven_addresses
+from wiremap.evidence.told_measured import denied
 from wiremap.model import Address, Basis, Cavity, End, Job
 
 
@@ -22,7 +23,7 @@ def measured_contacts(job: Job) -> frozenset[str]:
             if cavity.basis != Basis.MEASURED:
                 continue
             address = Address(end.name, cavity.name)
-            if address in read or _says_itself(end, cavity):
+            if address in read or _says_itself(job, end, cavity):
                 found.add(address)
     return frozenset(found)
 
@@ -36,7 +37,7 @@ def _answered(job: Job) -> set[str]:
     return found
 
 
-def _says_itself(end: End, cavity: Cavity) -> bool:
-    """Whether its paper tells the reading beside the contact, not only of the whole document."""
+def _says_itself(job: Job, end: End, cavity: Cavity) -> bool:
+    """Whether its paper tells a reading that bears it out, beside the contact itself."""
     own = cavity.source != end.pinout.source.name
-    return own and tells_reading(cavity.source)
+    return own and tells_reading(cavity.source) and not denied(job, cavity, cavity.source)

@@ -43,10 +43,18 @@ def bad_answer(job: Job, entry: Entry) -> str | None:
 
 def _unmeasured(job: Job, entry: Entry) -> str | None:
     """Why a contact that is said to be measured is not; None if a reading is told."""
-    if entry.volts is not None or entry.ohms is not None:
-        return None
-    lacking = unmeasured(job, entry.about, entry.answer, entry.how)
+    lacking = unmeasured(job, entry.about, entry.answer, _told(entry))
     return f"{lacking.why} ({lacking.fix})" if lacking else None
+
+
+def _told(entry: Entry) -> str:
+    """How an answer was found, in words, with the figures that stand beside it."""
+    told = [entry.how]
+    if entry.volts is not None:
+        told.append(f"{entry.volts:g} V {entry.key or ''}")
+    if entry.ohms is not None:
+        told.append(f"{entry.ohms.low:g} ohm")
+    return " ".join(told)
 
 
 def _read_there(job: Job, entry: Entry) -> str:

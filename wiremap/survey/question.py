@@ -60,12 +60,13 @@ class Question:
 def of_table(name: str, about: str, choices: Iterable[str] = (), **told: str) -> Question:
     """A question of the table, its blanks filled in."""
     row = named_row(FILE, "row", name)
+    listed = [answer.format(**told) for answer in row["answers"]]
     return Question(
         about=about,
         text=row["text"].format(**told),
         why=row["why"].format(**told),
         how=row["how"],
-        answers=tuple(dict.fromkeys((*choices, *row["answers"], DONT_KNOW))),
+        answers=tuple(dict.fromkeys((*choices, *listed, DONT_KNOW))),
         found_at=FoundAt(row["found_at"]),
         harm=row["harm"],
         minutes=row["minutes"],

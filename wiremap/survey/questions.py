@@ -23,6 +23,7 @@ from wiremap.evidence.expected import electrical
 from wiremap.evidence.measured import measured_volts
 from wiremap.evidence.not_counted import bad_answer
 from wiremap.evidence.terminators import NONE, TERMINATOR, is_told_between, low_half
+from wiremap.evidence.told_measured import proving_words
 from wiremap.model import (
     Basis,
     Cavity,
@@ -170,7 +171,8 @@ def _cavity(job: Job, end: End, cavity: Cavity) -> Iterator[Question]:
     doubtful = group in ON_HEARSAY or cavity.function == "sensor-supply"
     if cavity.basis == Basis.TOLD and doubtful:
         row = "basis_sensors" if cavity.function == "sensor-supply" else "basis"
-        yield of_table(row, f"{at}.basis", at=at, function=called(cavity.function))
+        function, reading = called(cavity.function), proving_words(cavity)
+        yield of_table(row, f"{at}.basis", at=at, function=function, reading=reading)
     if cavity.function in HALVES and _may_be_of_several(end, cavity):
         yield of_table("pair", f"{at}.pair", _group_names(end, "pair"), at=at)
     if cavity.function == "can-high" and not _rated(end, cavity) and is_joined(job, at):
