@@ -6,7 +6,7 @@ holds a reading against what `expected` promises, `meter` says what a display le
 `touching` which nets must be found apart, `progress` how much is surveyed and rung out.
 """
 
-from wiremap.evidence.allowed import allowed, refusal, undecided
+from wiremap.evidence.allowed import allowed, undecided
 from wiremap.evidence.answers import (
     Disagreement,
     StaleAnswer,
@@ -42,6 +42,7 @@ from wiremap.evidence.meter import (
 from wiremap.evidence.pinout_alone import alone
 from wiremap.evidence.probe_points import kind_of, reachable, test_points
 from wiremap.evidence.progress import Boxes, boxes, rung_out_nets, surveyed_cavities
+from wiremap.evidence.refusing import refusal
 from wiremap.evidence.settle import settle
 from wiremap.evidence.survey_readings import contradictions, judge_survey
 from wiremap.evidence.touching import face_neighbours, near_pairs

@@ -14,7 +14,7 @@ from wiremap.evidence import equipment, new_wires, terminators
 from wiremap.evidence.answer_figures import FIGURES
 from wiremap.evidence.confirmed import LEFT_ALONE, PARTNER, circuit_at, is_contact, joint_points
 from wiremap.evidence.new_wires import wired_circuit
-from wiremap.evidence.told_faces import wrong_face
+from wiremap.evidence.not_partners import not_partners
 from wiremap.evidence.told_measured import proving_words
 from wiremap.model import (
     Address,
@@ -38,7 +38,6 @@ UNDECIDED = frozenset(
 YES = frozenset({"yes", "confirmed", "right", "true"})
 NO = frozenset({"no", "false"})
 LONGEST = 200  # characters of a name
-SHOWN = 60  # characters of an answer that is told back
 
 WORDS: Mapping[str, type[StrEnum]] = MappingProxyType(
     {"flow": Flow, "need": Need, "as_found": AsFound}
@@ -85,20 +84,6 @@ def allowed(job: Job, about: str) -> Allowed | None:
     return None
 
 
-def refusal(job: Job, about: str, text: str) -> tuple[str, str] | None:
-    """Why an answer cannot be kept and an example of one that can; None if it can."""
-    known = allowed(job, about)
-    if known is None:
-        return (
-            f"nothing is asked about {about!r}: `{short(text)}` was not kept",
-            "see `wiremap next FILE --full` for what can be answered",
-        )
-    if undecided(text) or known.fits(text.strip()):
-        return None
-    wrong = wrong_face(job, about, text) or new_wires.wrong_wire(about, text)
-    return no_answer(text, about, known), f"as: {known.example}{wrong}"
-
-
 def settles_joint(job: Job, about: str, text: str) -> bool:
     """Whether an answer says of a joint that it is right."""
     spoken_of = _joined_points(job, about) or _named_circuit(job, about)
@@ -112,15 +97,6 @@ def _joined_points(job: Job, about: str) -> bool:
 
 def _named_circuit(job: Job, about: str) -> bool:
     return any(circuit.id == about for circuit in job.circuits)
-
-
-def no_answer(text: str, about: str, known: Allowed) -> str:
-    told = f"allowed are {known.words}, or don't know"
-    return f"`{short(text)}` is no answer about {about}: {told}"
-
-
-def short(text: str) -> str:
-    return text if len(text) <= SHOWN else text[: SHOWN - 3] + "..."
 
 
 # -- kinds of answers -----------------------------------------------------------------------------
@@ -155,10 +131,18 @@ def _partner(job: Job, point: Address) -> Allowed:
 
     def fits(text: str) -> bool:
         other = Address.read(text)
-        return text == LEFT_ALONE or (other.end != point.end and is_contact(job, other))
+        if text == LEFT_ALONE:
+            return True
+        far = other.end != point.end and is_contact(job, other)
+        return far and not not_partners(job, point, other)
 
-    far = [end for end in job.ends.values() if end.name != point.end and end.pinout.cavities]
-    example = f"{far[0].name}.{next(iter(far[0].pinout.cavities))}" if far else LEFT_ALONE
+    far = (
+        Address(end.name, name)
+        for end in job.ends.values()
+        for name in end.pinout.cavities
+        if fits(Address(end.name, name))
+    )
+    example = next(far, LEFT_ALONE)
     return Allowed(f"a contact of another connector, or {LEFT_ALONE}", example, fits)
 
 

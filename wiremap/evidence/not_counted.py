@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from wiremap.evidence.allowed import WORDS, allowed, no_answer, short, undecided
+from wiremap.evidence.allowed import WORDS, allowed, undecided
 from wiremap.evidence.answer_figures import FIGURES
 from wiremap.evidence.founded import unmeasured
+from wiremap.evidence.refusing import no_answer, short
 from wiremap.model import Entry, EntryKind, Job, split
 
 OF_CONTACT = tuple(key for key in FIGURES if "." not in key and key != "tail_mm")
@@ -38,7 +39,7 @@ def bad_answer(job: Job, entry: Entry) -> str | None:
         return None
     if known.fits(entry.answer.strip()):
         return _unmeasured(job, entry)
-    return f"{no_answer(entry.answer, entry.about, known)} (as: {known.example})"
+    return f"{no_answer(job, entry.about, entry.answer, known)} (as: {known.example})"
 
 
 def _unmeasured(job: Job, entry: Entry) -> str | None:

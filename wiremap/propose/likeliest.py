@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from wiremap.evidence.not_partners import not_partners
 from wiremap.evidence.partners import denied
 from wiremap.model import Address, Cavity, End, EndKind, Job, Side
 from wiremap.propose.compare import compare, offered
@@ -33,6 +34,8 @@ def likeliest(job: Job, point: Address) -> tuple[Address, ...]:
         pair = (far, cavity) if mine.side is not Side.MACHINE else (cavity, far)
         found = compare(*pair)
         if found.refused or frozenset((point, other)) in said or _meets_twice(job, pair, other):
+            continue
+        if not_partners(job, point, other):
             continue
         taken = _is_taken(job, other, far)
         weighed.append((taken, -found.weight, place, other))

@@ -28,3 +28,6 @@ ABOUT = typed(": wiremap next JOB --about {address}")
 ABOUT_POINTS = typed(': wiremap next JOB --about "{points}"')
 ABOUT_MEANS = typed(": wiremap next JOB --about {address}.means")
 WORDS_MEAN_ELSE = "; if the words mean something else, say what" + ABOUT_MEANS
+READ_WRONGLY = " If {guessed} is something else than it was read as, say what" + typed(
+    ": wiremap next JOB --about {guessed} --answer FUNCTION"
+)

@@ -11,7 +11,7 @@ from wiremap.evidence.confirmed import JOINT, LEFT_ALONE, PARTNER, confirmed_cir
 from wiremap.evidence.expected import electrical, refused
 from wiremap.evidence.left_out import is_own_reason, not_agreed
 from wiremap.evidence.new_wires import NEW_WIRE, lacks_wire
-from wiremap.evidence.partners import denial_of, denied
+from wiremap.evidence.partners import denial_of, denied, partners
 from wiremap.model import Address, Cavity, Circuit, End, EndKind, Flow, Job, Need, Side
 from wiremap.rules.signals import direction
 from wiremap.survey.question import Question, of_table
@@ -139,7 +139,9 @@ def of_partners(job: Job) -> Iterator[Question]:
         if entry is not None:
             points = JOINT.join(circuit.join)
             against[circuit.join[0]] = f"{points} are not one signal ({entry.by}, {entry.date})"
-    left_out = {point: f"{point} {why}" for point, why in (*_left_out(job), *_forgotten(job))}
+    chosen = {each.goes_with for each in partners(job).values()}
+    wanting = (*_left_out(job), *_forgotten(job))
+    left_out = {point: f"{point} {why}" for point, why in wanting if point not in chosen}
     if not against and not left_out:
         return
     from wiremap.propose.likeliest import likeliest  # a tenth of the start, seldom needed

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 
 from wiremap.base import Place
+from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.model import Side
 from wiremap.rules.clash import Clash, clashes
-from wiremap.rules.cure import typed
+from wiremap.rules.cure import READ_WRONGLY, typed
 from wiremap.rules.levels import volts_at
 from wiremap.rules.limits import limit
 from wiremap.rules.registry import Family, Hit, Hits, Matter
@@ -38,9 +39,17 @@ def clash_hit(view: View, clash: Clash, **facts: object) -> Hit:
         "a_volts": level(volts_at(view, a)),
         "b_volts": level(volts_at(view, b)),
         "net": clash.net.name,
+        "guessed": _guessed(view, clash),
         "more": f", and {rest} more" if rest > 0 else "",
     }
     return view.hit_with(clash.subject, told | facts, later if later.path else None, also)
+
+
+def _guessed(view: View, clash: Clash) -> str:
+    """Of two signals that clash the one whose function is the less sure, by its paper's words."""
+    known = cavity_of(view.job, clash.b.address)
+    sure = known is None or known.cavity.reading.settled
+    return clash.a.address if sure else clash.b.address
 
 
 def _hits(view: View, kind: str) -> Hits:
@@ -66,7 +75,7 @@ def supply_to_ground(view: View) -> Hits:
     why="Two sources on one circuit drive current into each other, and neither fuse can open the "
     "fault alone.",
     fix="Leave one of them open; if both truly come from one fuse, write the same fuse under "
-    "`fed` for both.",
+    "`fed` for both." + READ_WRONGLY + ".",
 )
 def sources_joined(view: View) -> Hits:
     """Two sources of different function, volts or upstream fuse connected; unnamed fuses
@@ -113,7 +122,7 @@ def _is_stronger(one: Signal, other: Signal) -> bool:
     what="{a} ({a_is}) is connected with {b} ({b_is}){more}",
     why="A supply can push far more current into a signal contact than it stands.",
     fix="Check both descriptions; if it is one signal under two names, a named person confirms "
-    "the circuit.",
+    "the circuit." + READ_WRONGLY + ".",
 )
 def supply_on_signal(view: View) -> Hits:
     """A supply connected with an input, a bus, a loop, a drive or a reference."""
@@ -126,7 +135,7 @@ def supply_on_signal(view: View) -> Hits:
     why="Two different signals on one wire give neither: the unit reads, drives or talks to the "
     "wrong thing.",
     fix="Give each its own circuit; if papers only word it differently, a named person confirms "
-    "the circuit.",
+    "the circuit." + READ_WRONGLY + ".",
 )
 def unlike_signals(view: View) -> Hits:
     """Signals of unlike function, or of one function for unlike side, lamp, circuit or number,

@@ -1,0 +1,48 @@
+"""Why an answer cannot be kept, and an example of one that can."""
+
+from __future__ import annotations
+
+from wiremap.evidence.allowed import Allowed, allowed, undecided
+from wiremap.evidence.confirmed import PARTNER
+from wiremap.evidence.new_wires import wrong_wire
+from wiremap.evidence.not_partners import not_partners
+from wiremap.evidence.told_faces import wrong_face
+from wiremap.model import Address, Job
+
+SHOWN = 60  # characters of an answer that is told back
+
+
+def refusal(job: Job, about: str, text: str) -> tuple[str, str] | None:
+    """Why an answer cannot be kept and an example of one that can; None if it can."""
+    known = allowed(job, about)
+    if known is None:
+        return (
+            f"nothing is asked about {about!r}: `{short(text)}` was not kept",
+            "see `wiremap next FILE --full` for what can be answered",
+        )
+    if undecided(text) or known.fits(text.strip()):
+        return None
+    wrong = wrong_face(job, about, text) or wrong_wire(about, text)
+    return no_answer(job, about, text, known), f"as: {known.example}{wrong}"
+
+
+def no_answer(job: Job, about: str, text: str, known: Allowed) -> str:
+    """That a text is no answer, and what would be one."""
+    wrong = _wrong_partner(job, about, text)
+    if wrong:
+        return f"`{short(text)}` is not kept about {about}: {wrong}"
+    told = f"allowed are {known.words}, or don't know"
+    return f"`{short(text)}` is no answer about {about}: {told}"
+
+
+def short(text: str) -> str:
+    """An answer as it is told back."""
+    return text if len(text) <= SHOWN else text[: SHOWN - 3] + "..."
+
+
+def _wrong_partner(job: Job, about: str, text: str) -> str:
+    """Why a contact is no partner of the other; empty for any other answer."""
+    if not about.endswith(PARTNER):
+        return ""
+    point = Address.read(about.removesuffix(PARTNER))
+    return not_partners(job, point, Address.read(text.strip()))
