@@ -128,12 +128,14 @@ def mark_for(*words: str) -> str:
 class Places:
     """Where probes go in one harness: spots with the fronts of their connectors.
 
-    Before the work, `at_machine`, a plug of the machine is its own half, not the one mated with it.
+    Before the work, `at_machine`, a plug of the machine is its own half, not the one mated with it;
+    `at_unit`, so is one of a new unit.
     """
 
     harness: Harness
     words: dict[str, str] = field(default_factory=dict)
     at_machine: bool = False
+    at_unit: bool = False
 
     def spot(self, probe: str, address: str) -> CardSpot:
         """One probe at a contact, its front drawn where its paper tells how it looks."""
@@ -144,7 +146,7 @@ class Places:
             probe=probe,
             address=self.words.get(address, address),
             where=where,
-            face=face_card(self.harness, address, at_machine=self.at_machine),
+            face=face_card(self.harness, address, at_machine=self.at_machine, at_unit=self.at_unit),
         )
 
 

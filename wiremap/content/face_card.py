@@ -33,7 +33,7 @@ BASE = 0.72  # of a flag's height, from its top to the foot of its number
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FaceCard:
-    """The front as its paper draws it; lengths in millimetres of the drawing."""
+    """The front of a connector; lengths in millimetres of the drawing."""
 
     said: str
     wide: float
@@ -41,20 +41,25 @@ class FaceCard:
     shapes: tuple[Shape, ...]
 
 
-def face_card(harness: Harness, address: str, *, at_machine: bool = False) -> FaceCard | None:
-    """The front that bears a contact; None where nobody has told how it looks.
+def face_card(
+    harness: Harness, address: str, *, at_machine: bool = False, at_unit: bool = False
+) -> FaceCard | None:
+    """The front that bears a contact, as a probe meets it; None where nobody has told how it looks.
 
-    With `at_machine` the machine's own half is drawn, though the job works on its mate.
+    With `at_machine` the machine's own half is drawn, though the job works on its mate; `at_unit`
+    the unit's own, which that of its paper goes into.
     """
     point = harness.points.get(Address.read(address))
     if point is None or point.end is None or point.cavity is None:
         return None
     connector = point.end.pinout.connector if at_machine else point.end.connector
+    if at_unit:
+        connector = connector.other_half()
     face = connector.face
     name = point.cavity.name
     if face is None or name not in face.names:
         return None
-    return _pictured(point.end.name, face, connector.contacts, name)
+    return _pictured(point.end.name, face.probed, connector.contacts, name)
 
 
 @lru_cache(maxsize=MOST_KEPT)

@@ -10,7 +10,7 @@ from wiremap.content.face_pieces import FaceBlock, FaceView, Hole, signs_told
 from wiremap.content.faces import face_blocks, machine_blocks
 from wiremap.content.given import Given
 from wiremap.graph import Harness
-from wiremap.model import LookedAt, Side
+from wiremap.model import PROBED_FROM, LookedAt, Side
 
 MOST_CAVITIES = 60  # a larger face is looked at on its own page
 
@@ -36,7 +36,7 @@ def _blocks(harness: Harness) -> tuple[FaceBlock, ...]:
 def machine_faces(given: Given) -> Iterator[FaceBlock]:
     """The mating faces of the machine's own connectors, for what is read before the work."""
     blocks = list(machine_blocks(given.harness))
-    small = list(_small(blocks, {block.name for block in blocks}, LookedAt.MATING))
+    small = list(_small(blocks, {block.name for block in blocks}, PROBED_FROM))
     legend = signs_told(small)
     yield from (replace(block, legend=legend) for block in small)
 

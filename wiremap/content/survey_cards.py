@@ -124,7 +124,7 @@ def _ground(point: str) -> str:
 def _ask(harness: Harness, row: SurveyRow, before: int) -> CardQuestion:
     volts = row.block == Quantity.VOLTS
     black = MINUS if volts and row.black == CHASSIS else row.black
-    places = Places(harness, {CHASSIS: black}, at_machine=True)
+    places = Places(harness, {CHASSIS: black}, at_machine=True, at_unit=row.at_unit)
     band = volts_band if volts else ohms_band
     lead = [row.state] if row.state else []
     lead += [AT_UNIT] if row.at_unit else []

@@ -15,14 +15,14 @@ def asked_face(job: Job, about: str) -> tuple[str, ...]:
     """The front that bears the contact of `loom.12` or `loom.12.basis`, of a circuit the first of
     its contacts that a front bears; empty where there is none.
 
-    The first line says from which side one looks, as its paper draws it.
+    The first line says from which side one looks: as a probe meets it.
     """
     for address in _addresses(about):
         end = job.ends.get(address.end)
         face = end.pinout.connector.face if end is not None else None
         if face is None or address.cavity not in face.names:
             continue
-        lines = draw(face, address.cavity)
+        lines = draw(face.probed, address.cavity)
         if max(map(len, lines)) > MOST_WIDE:
             return ()
         return (f"{address.end}, {lines[0]}:", *lines[1:])

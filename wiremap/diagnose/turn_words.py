@@ -48,9 +48,10 @@ def _point(harness: Harness, kind: str, colour: str, address: str) -> list[str]:
     named = ", ".join((f"{end.name} cavity {cavity.name}", *words))
     if is_at_joint(harness, kind, address):
         return [f"{colour}: {named}, {AT_JOINT}"]
-    face = end.connector.face
-    if face is None:
+    drawn = end.connector.face
+    if drawn is None:
         return [f"{colour}: {named} (no face is drawn: read the moulded digit)"]
+    face = drawn.probed
     return [
         f"{colour}: {named}, {place_words(face.padded(), cavity.name, face.view)}",
         *(f"    {x}" for x in draw(face, cavity.name)),

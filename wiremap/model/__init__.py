@@ -9,7 +9,7 @@ named.
 from wiremap.model.address import Address
 from wiremap.model.cavity import CLASS_B_AC_VOLTS, CLASS_B_DC_VOLTS, Cavity, Claim, Leaflet
 from wiremap.model.circuits import Circuit, Confirmed, Leg, NotJoined
-from wiremap.model.connector import Accepts, Connector, Face
+from wiremap.model.connector import PROBED_FROM, Accepts, Connector, Face
 from wiremap.model.ends import End, Fed
 from wiremap.model.job import (
     CHASSIS,
@@ -70,6 +70,7 @@ __all__ = [
     "FORM_UNTOLD",
     "INSULATION_LIMIT_C",
     "OPEN",
+    "PROBED_FROM",
     "SHRUNK",
     "WHICH_LICENCE",
     "Accepts",

@@ -21,6 +21,9 @@ class Accepts:
 ACCEPTS_UNKNOWN = Accepts()
 
 
+PROBED_FROM = LookedAt.MATING  # where a probe meets contacts; wires go in at the other side
+
+
 @dataclass(frozen=True, slots=True)
 class Face:
     """The contact pattern of the WIRED half as seen from `view` ("mating" or "wire-entry").
@@ -54,6 +57,11 @@ class Face:
         """The rows made equally long with gaps on the right."""
         width = max((len(row) for row in self.rows), default=0)
         return tuple(row + (None,) * (width - len(row)) for row in self.rows)
+
+    @property
+    def probed(self) -> Face:
+        """This face as whoever puts a probe to it looks at it."""
+        return self.seen_from(PROBED_FROM)
 
     @property
     def names(self) -> tuple[str, ...]:

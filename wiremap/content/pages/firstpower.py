@@ -9,7 +9,7 @@ from wiremap.content.power_steps import parted_at_mating, power_blocks
 from wiremap.content.small_faces import small_faces
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
-from wiremap.model import LookedAt
+from wiremap.model import PROBED_FROM
 
 LEAD = (
     "A lamp burns where it must stay dark, or a reading is wrong: battery off, minus first; find "
@@ -31,7 +31,7 @@ def power_section(given: Given) -> Section:
         before, _ = parted_at_mating(given.power)
         dark = [step for step in before if step.stage in ("lock-out", "lamp")]
         lit = [step for step in before if step not in dark]
-        faces = small_faces(given, given.unmated_faces, LookedAt.MATING)
+        faces = small_faces(given, given.unmated_faces, PROBED_FROM)
         seen = {n: f"as S{row.n}, on the tag" for n, row in as_surveyed(given).items()}
         made = tuple(power_blocks(given.harness, [*dark, *lit], seen))
         shut = len(tuple(power_blocks(given.harness, dark)))

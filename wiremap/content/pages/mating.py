@@ -16,7 +16,7 @@ from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Step, Steps
 from wiremap.content.words import listed
 from wiremap.firstpower.step import VOLTS, PowerStep
-from wiremap.model import Address, LookedAt
+from wiremap.model import PROBED_FROM, Address
 
 
 def mating_section(given: Given) -> Section | None:
@@ -40,7 +40,7 @@ def _faces(given: Given, mating: Sequence[PowerStep]) -> Iterator[Block]:
     own = read_at_stop(given)
     if own is not None and own.red:  # the second person's own, at the stop above
         read.add(Address.read(own.red).end)
-    yield from small_faces(given, read.intersection(given.unmated_faces), LookedAt.MATING)
+    yield from small_faces(given, read.intersection(given.unmated_faces), PROBED_FROM)
 
 
 def _blocks(given: Given, mating: Sequence[PowerStep]) -> Iterator[Steps]:

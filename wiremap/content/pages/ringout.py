@@ -19,7 +19,7 @@ from wiremap.content.steps import Steps
 from wiremap.content.words import listed, signal_words, spaced
 from wiremap.evidence.expected import Quantity
 from wiremap.graph import Point
-from wiremap.model import CHASSIS, EndKind, LookedAt, Side
+from wiremap.model import CHASSIS, PROBED_FROM, EndKind, Side
 from wiremap.ringout.bunch import bunches
 from wiremap.ringout.plan import Method
 from wiremap.ringout.probe import Probe
@@ -52,7 +52,7 @@ def ringout_section(given: Given) -> Section:
         return Section(key="ringout", title="Ring-out", blocks=(TextPiece(NOTHING),))
     blocks: list[Block] = [
         Steps(steps=tuple(ringout_start(given))),
-        *small_faces(given, given.new_faces, LookedAt.MATING),
+        *small_faces(given, given.new_faces, PROBED_FROM),
         *_readings(given),
         *_parted(given),
         *_mated(given),
@@ -126,7 +126,7 @@ def _parted(given: Given) -> Iterator[Block]:
     steps = [each.step for each in tapped(given)]
     if steps and not given.adapter:
         tapped_ends = [end.name for end in given.job.ends.values() if end.kind is EndKind.TAP]
-        yield from small_faces(given, tapped_ends, LookedAt.MATING)
+        yield from small_faces(given, tapped_ends, PROBED_FROM)
     for probe in given.met_outside:
         steps.append(probe_step(probe, _where_parted(given, probe)))
     for stud in studs(given):

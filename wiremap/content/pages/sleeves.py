@@ -11,7 +11,7 @@ from wiremap.content.probe_steps import AGAIN, probe_steps
 from wiremap.content.small_faces import small_faces
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Steps
-from wiremap.model import LookedAt
+from wiremap.model import PROBED_FROM
 
 
 def sleeves_section(given: Given) -> Section | None:
@@ -35,7 +35,7 @@ def sleeves_section(given: Given) -> Section | None:
 def _again(given: Given) -> Iterator[Block]:
     """The second ring-out: heat and hands move things."""
     if given.second:
-        yield from small_faces(given, given.new_faces, LookedAt.MATING)
+        yield from small_faces(given, given.new_faces, PROBED_FROM)
         yield Steps(
             title="Second ring-out, at the faces, wires moved by hand while reading",
             steps=probe_steps(given.second, AGAIN),
