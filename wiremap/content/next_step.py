@@ -16,6 +16,7 @@ from wiremap.evidence.confirmed import PARTNER
 from wiremap.evidence.partners import not_yet_joined
 from wiremap.model import EndKind, Stop
 from wiremap.ringout.bench import ASKED_OF, bench_questions
+from wiremap.survey.not_known import not_known
 from wiremap.survey.questions import questions
 
 if TYPE_CHECKING:  # a check tells its next step without a sheet, a ring-out or first power
@@ -112,6 +113,8 @@ def _lift_the_hold(checked: Checked) -> str:
         return f"answer what is still open: wiremap next {path}"
     if checked.job is not None and any(not_yet_joined(checked.job)):
         return anew(path)
+    if checked.job is not None and not_known(checked.job):
+        return f"find out what nobody knew, then say it: wiremap next {path}"
     if all(finding.acceptable for finding in checked.findings if finding.holds):
         return f"mend what holds it, or sign by name: wiremap sign {path} --by NAME"
     return _what_holds(checked.path)
