@@ -108,3 +108,21 @@ def test_a_splice_reads_each_half_when_it_is_cut(tmp_path: Path) -> None:
     given = given_from(tmp_path, job, old=OLD, new=NEW)
     assert given.survey is not None
     assert not any(row.at_unit for row in given.survey.rows)
+
+
+def test_at_first_power_the_low_wire_follows_its_high_one(tmp_path: Path) -> None:
+    """Which of two never lies below the other is seen where both stand together."""
+    turned = {
+        "3: {signal: Bus high": "4: {signal: Bus high",
+        "4: {signal: Bus low": "2: {signal: Bus low",
+    }
+    new = NEW.replace("2: {signal: Ground", "3: {signal: Ground")
+    for one, other in turned.items():
+        new = new.replace(one, other)
+    job = JOB.replace("[old.2, new.2]", "[old.2, new.3]").replace(
+        "[old.3, new.3]", "[old.3, new.4]"
+    )
+    job = job.replace("[old.4, new.4]", "[old.4, new.2]")
+    given = given_from(tmp_path, job, old=OLD, new=new)
+    read = [s.red for s in given.power if s.stage == "volts" and s.key == "on"]
+    assert read == ["new.1", "new.4", "new.2"]

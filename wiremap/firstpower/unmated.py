@@ -18,7 +18,8 @@ from wiremap.evidence.meter import NOISE_VOLTS
 from wiremap.firstpower.faces import Faces, FedWhen, NewFace, is_supply
 from wiremap.firstpower.step import VOLTS, PowerStep
 from wiremap.graph import Point
-from wiremap.model import OnOff, Side, Span
+from wiremap.model import Address, OnOff, Side, Span
+from wiremap.survey.bus_pairs import bus_pairs
 
 HELD_BY_MACHINE = frozenset({"lin", "k-line", "l-line", "low-side-drive", "unknown"})
 SWITCHED = HELD_BY_MACHINE | {"digital-input"}  # a switch to plus may be closed
@@ -42,7 +43,7 @@ class Unmated:
         for key in (OnOff.OFF, OnOff.ON):
             for face in self.faces.all:
                 black = self.faces.ground(face)
-                for point in face.points:
+                for point in _pairs_together(face):
                     if point.address == black:
                         continue
                     if key == OnOff.ON or self._read_off(point):
@@ -125,6 +126,19 @@ class Unmated:
             return ZERO
         low, high = volts * AT_REST - NOISE_VOLTS, volts * CHARGED + NOISE_VOLTS
         return Span(math.floor(low * 10) / 10, math.ceil(high * 10) / 10)
+
+
+def _pairs_together(face: NewFace) -> list[Point]:
+    """The contacts of a face in order, the low wire of a bus next to its high one."""
+    points = {point.address: point for point in face.points}
+    for high, low in bus_pairs(face.end):
+        one, other = (Address(face.end.name, leg.name) for leg in (high, low))
+        if one in points and other in points:
+            moved = points.pop(other)
+            order = list(points)
+            order.insert(order.index(one) + 1, other)
+            points = {each: points.get(each, moved) for each in order}
+    return list(points.values())
 
 
 UNSTATED = "the job does not state the machine's volts: write it down, and add supply.volts"
