@@ -8,12 +8,12 @@ from __future__ import annotations
 from functools import lru_cache
 from pathlib import Path
 
-from sheet_cases import steps_of
+from sheet_cases import demo_given, steps_of
 
 from wiremap.content.compose import compose
 from wiremap.content.gather import gather
 from wiremap.content.given import Given
-from wiremap.content.steps import Step
+from wiremap.content.steps import Slot, Step
 
 TARP = Path(__file__).resolve().parent / "tarp" / "job.yaml"
 
@@ -51,3 +51,23 @@ def test_all_that_needs_the_ignition_comes_before_the_sleep() -> None:
     asleep = at(work, "Ignition off, wait till the current falls no more")
     assert at(work, "struck off one by one") < asleep
     assert at(work, "Fault memory read") < asleep
+
+
+def test_a_row_that_an_empty_cavity_reads_alike_tells_nothing() -> None:
+    """loom.6 is only ever wanted under 0.1 V: it is looked for, and nothing ticks it."""
+    (sender, run) = (step for step in told("not-judged") if step.slot is Slot.BLANK)
+    assert sender.at == "loom.6" and run.at == "loom, unit"
+    later = [step for step in told("not-judged") if step.slot is Slot.NONE]
+    assert [step.at for step in later] == ["loom.4, loom.5"]
+    ticked = [step for step in told("survey") if "nobody measured it" in step.text]
+    assert [step.at for step in ticked] == ["loom.4, loom.5"]
+    notes = {step.n: step.note for step in told("joints")}
+    assert "known by the readings of this sheet alone" in notes["J4"]
+    assert "no reading of this sheet tells what it is" in notes["J6"]
+
+
+def test_ohms_for_the_notebook_are_of_the_wires_they_are_read_at() -> None:
+    """Of the three loads unplugged only two have a row of ohms."""
+    (unplugged,) = (step for step in told("ringout") if "at its far end" in step.text)
+    assert "loom.6" in unplugged.text
+    assert "loom.4 or loom.5 that cannot be: S12, S13 into the notebook" in unplugged.note

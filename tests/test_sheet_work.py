@@ -339,7 +339,7 @@ def test_look_alikes_are_told_on_both_sides_of_the_cut() -> None:
     assert "looks like" not in notes["level"]  # grey to grey, and nothing else is grey
     assert [n for n, w in notes.items() if "stripe" in w] == ["ref5"]
     assert "R1 lies between J3 and J4" in notes["bus-b-lo"]
-    assert "read on this sheet, not in the notebook" in notes["bus-a-hi"]
+    assert "known by the readings of this sheet alone" in notes["bus-a-hi"]
 
 
 @pytest.mark.parametrize(("circuits", "named"), [(35, True), (40, False)])

@@ -6,12 +6,13 @@ from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping
 
 from wiremap.content.given import Given
-from wiremap.content.read_here import read_at
+from wiremap.content.read_here import rows_that_tell
 from wiremap.content.words import listed
 from wiremap.graph import Joint, Point
 from wiremap.rules.lookalikes import mistakable
 
-HERE_ALONE = "what it is was read on this sheet, not in the notebook"
+HERE_ALONE = "known by the readings of this sheet alone"
+NOT_TOLD = "no reading of this sheet tells what it is"
 GO_BY = "go by the flag"
 
 MOST_NAMED = 12  # look-alikes; of more the flag alone tells
@@ -26,10 +27,9 @@ def notes(
     yield from _unsure_stripes(given, joint)
     yield from _between(given, numbers, joint)
     yield from _tee(given, joint)
-    # where nothing was surveyed the first page says it once
-    if given.surveyed[0] and not set(given.not_surveyed).isdisjoint(joint.points):
-        here = read_at(given, set(joint.points) & set(given.not_surveyed))
-        yield HERE_ALONE if here else f"not read before {given.before_what} yet"
+    unread = set(joint.points).intersection(given.not_surveyed)
+    if given.surveyed[0] and unread:  # where nothing was surveyed the first page says it once
+        yield HERE_ALONE if rows_that_tell(given, unread) else NOT_TOLD
 
 
 def _look_alikes(given: Given, joint: Joint, alike: LookAlikes) -> Iterator[str]:

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Iterator
 
 from wiremap.content.given import Given
+from wiremap.content.one_band import band_later
 from wiremap.content.steps import Step
-from wiremap.content.words import few
+from wiremap.content.words import NOTE, few, ohms_band
 from wiremap.evidence.expected import Quantity
+from wiremap.evidence.meter import DEAD_VOLTS
 from wiremap.sizing.unjudged import NotJudged
+from wiremap.survey.rows import SurveyRow
 
 TOLD = "told by these readings, if the count below is 0"
 
@@ -23,14 +27,43 @@ def read_at(given: Given, points: Collection[str], block: Quantity | None = None
     ]
 
 
-def rows_that_tell(given: Given, left: NotJudged) -> list[str]:
-    """The survey's rows that will tell what nobody states; empty where they do not tell it all."""
-    told = left.by_reading and all(read_at(given, (point,)) for point in left.subject)
-    return read_at(given, left.subject) if told else []
+def rows_that_tell(given: Given, points: Collection[str]) -> list[str]:
+    """The survey's rows at some points that an empty cavity would not read alike."""
+    rows = given.survey.rows if given.survey else ()
+    return [
+        f"S{row.n}"
+        for row in rows
+        if (row.red in points or row.black in points) and _tells(given, row)
+    ]
+
+
+def _tells(given: Given, row: SurveyRow) -> bool:
+    """Whether a reading shows more than that nothing is there; what is noted a person judges."""
+    if _is_noted(given, row):
+        return True
+    if row.block == Quantity.OHMS:
+        return row.high is not None and math.isfinite(row.high)
+    band = band_later(given, row) or row
+    return band.low is not None and band.low > DEAD_VOLTS
+
+
+def _is_noted(given: Given, row: SurveyRow) -> bool:
+    """Whether nothing is promised of a row."""
+    if row.block == Quantity.OHMS:
+        return ohms_band(row.low, row.high) == NOTE
+    return row.high is None and band_later(given, row) is None
+
+
+def points_told(given: Given, left: NotJudged) -> list[str]:
+    """Of what nobody states: for which points the survey's rows tell it."""
+    if not left.by_reading:
+        return []
+    return [point for point in left.subject if rows_that_tell(given, (point,))]
 
 
 def told_now(given: Given) -> Iterator[Step]:
     """What nobody had stated, and these readings tell if none is wrong or left open."""
     for left in given.not_judged:
-        if rows_that_tell(given, left):
-            yield Step(at=few(left.subject), text=f"{left.why}: {TOLD}")
+        points = points_told(given, left)
+        if points:
+            yield Step(at=few(points), text=f"{left.why}: {TOLD}")

@@ -60,10 +60,12 @@ def _unstated(given: Given) -> Iterator[Step]:
 
 def _or_entered(given: Given, loads: Collection[str]) -> str:
     """What else serves where a load cannot be reached."""
-    rows = listed(*read_at(given, loads, Quantity.OHMS))
-    if not rows:
+    read = [load for load in loads if read_at(given, (load,), Quantity.OHMS)]
+    if not read:
         return ""
-    return f"One that cannot be: {rows} into the notebook, the ring-out printed again."
+    rows = listed(*read_at(given, read, Quantity.OHMS))
+    which = "One" if len(read) == len(loads) else f"{' or '.join(read)}"
+    return f"{which} that cannot be: {rows} into the notebook, the ring-out printed again."
 
 
 def _still_open(given: Given) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from wiremap.content.given import Given
 from wiremap.content.pieces import Section
-from wiremap.content.read_here import rows_that_tell
+from wiremap.content.read_here import points_told
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.words import few
@@ -32,16 +32,18 @@ def not_judged_section(given: Given) -> Section | None:
 
 def _steps(given: Given) -> Iterator[Step]:
     """One by one, as the head of each page counts them; what the survey tells is ticked there."""
-    told = [left for left in given.not_judged if rows_that_tell(given, left)]
-    looked_for = [left for left in given.not_judged if left not in told]
-    for left in looked_for[:MOST]:
-        yield Step(at=few(left.subject), text=left.why, slot=Slot.BLANK)
+    told = [(left, points_told(given, left)) for left in given.not_judged]
+    asked = ((left, [a for a in left.subject if a not in points]) for left, points in told)
+    looked_for = [(left, points) for left, points in asked if points]
+    for left, points in looked_for[:MOST]:
+        yield Step(at=few(points), text=left.why, slot=Slot.BLANK)
     more = len(looked_for) - MOST
     if more > 0:
         yield Step(text=f"And {more} more, in the annex of findings", slot=Slot.BLANK)
-    for left in told:
-        text = f"{left.why}: the survey reads it; ticked at its end"
-        yield Step(at=few(left.subject), text=text, slot=Slot.NONE)
+    for left, points in told:
+        if points:
+            text = f"{left.why}: the survey reads it; ticked at its end"
+            yield Step(at=few(points), text=text, slot=Slot.NONE)
 
 
 PAGE = Page(key="not-judged", stage=Stage.JOB, make=not_judged_section, order=9)
