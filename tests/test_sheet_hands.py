@@ -17,7 +17,6 @@ from wiremap.content.face_pieces import FaceBlock, Look
 from wiremap.content.flags import flag_rows
 from wiremap.content.gather import gather
 from wiremap.content.given import Given
-from wiremap.content.joint_work import loose_ends
 from wiremap.content.one_band import loss_wanted
 from wiremap.content.pieces import Ledger, Section
 from wiremap.content.read_here import TOLD
@@ -101,7 +100,7 @@ def test_every_new_wire_has_a_flag_for_each_end() -> None:
     new = [c for c in demo_given().worked_conductors if c.origin == "new"]
     assert len(new) == 8
     for conductor in new:
-        ends = list(loose_ends(demo_given(), conductor))
+        ends = list(demo_given().loose_ends(conductor))
         assert sum(flags.count(end) for end in ends) == 2, conductor.id
 
 

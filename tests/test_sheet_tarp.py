@@ -71,3 +71,19 @@ def test_ohms_for_the_notebook_are_of_the_wires_they_are_read_at() -> None:
     (unplugged,) = (step for step in told("ringout") if "at its far end" in step.text)
     assert "loom.6" in unplugged.text
     assert "loom.4 or loom.5 that cannot be: S12, S13 into the notebook" in unplugged.note
+
+
+def test_a_sleeve_waits_on_the_wire_that_has_room_for_it() -> None:
+    """loom.1 and unit.6 are cut to 50 mm: flag, sleeve and bare end together are 51 mm."""
+    wants = {step.n: step.want for step in told("joints") if step.n.startswith("J")}
+    assert wants["J1"] == "sleeve on unit.1"
+    assert wants["J6"] == "sleeve on loom.6"
+
+
+def test_a_sleeve_does_not_wait_where_a_part_leads_back_to_the_joint() -> None:
+    """R1 bridges J3 and J4: what waits on donor.9 or donor.8 comes over neither joint any more."""
+    sections = [part for part in compose(demo_given()).sections if part.key == "joints"]
+    wants = {step.n: step.want for step in steps_of(sections[0])}
+    assert wants["J3"].endswith("on gateway.4") and wants["J4"].endswith("on gateway.3")
+    assert wants["J5"].endswith("on loom.1")  # two wires of the unit on the other side
+    assert wants["J17"].endswith("on feed.16")

@@ -8,7 +8,6 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from wiremap.content.given import Given
-from wiremap.content.joint_work import loose_ends
 from wiremap.content.words import listed, signal_words, spaced, wire_words
 from wiremap.model import Circuit
 from wiremap.share.cells import neutral
@@ -49,7 +48,7 @@ def _other_ends(given: Given, circuit: Circuit) -> Iterator[FlagRow]:
     for conductor in given.harness.conductors_by_circuit.get(circuit.id, ()):
         if conductor.origin != "new":
             continue
-        ends = [given.harness.points[a] for a in loose_ends(given, conductor)]
+        ends = [given.harness.points[a] for a in given.loose_ends(conductor)]
         bare = [point for point in ends if point.cavity is None]
         at_joint = ends[:1] if len(ends) == 1 else []
         for point in (*bare, *at_joint):

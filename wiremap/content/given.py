@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -90,6 +90,12 @@ class Given:
     def conductors(self, joint: Joint) -> list[Conductor]:
         """The conductors that meet in a joint."""
         return [self.harness.conductors[c] for c in joint.conductors]
+
+    def loose_ends(self, conductor: Conductor) -> Iterator[str]:
+        """Where a wire ends that is no joint: in a contact, a holder, a ring."""
+        for node in (conductor.a, conductor.b):
+            if not self.harness.is_joint(node):
+                yield node
 
     def treated(self, treat: str) -> list[Point]:
         """The cavities left out that are treated so, without those that nobody may touch."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wiremap.content.given import Given
-from wiremap.content.joint_work import TO_WRITE, loose_ends, tube_length, tube_mm
+from wiremap.content.joint_work import TO_WRITE, tube_length, tube_mm
 from wiremap.content.reaches import to_twist, twisted_together
 from wiremap.content.steps import Slot, Step
 from wiremap.content.words import DEAD, listed, number, wire_words
@@ -45,7 +45,7 @@ def end_steps(given: Given, joint: Joint) -> Iterator[Step]:
 def wire_end_steps(given: Given, conductor: Conductor) -> Iterator[Step]:
     """Each end of a new wire that meets no joint, the length to cut at the first."""
     length = _length(given, conductor)
-    for node in loose_ends(given, conductor):
+    for node in given.loose_ends(conductor):
         wire = wire_words(conductor.wire)
         yield Step(
             at=node, text=listed(wire, length, conductor.circuit, into(given, conductor, node))

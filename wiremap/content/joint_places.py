@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 
 from wiremap.content.given import Given
-from wiremap.content.joint_work import joint_at, joint_numbers, loose_ends
+from wiremap.content.joint_work import joint_at, joint_numbers
 from wiremap.content.words import listed, number
 from wiremap.graph import Joint, Reach
 from wiremap.model import ExtraKind, Side
@@ -67,7 +67,7 @@ def leg_places(given: Given, joint: Joint) -> str:
         return ""
     far: dict[str, None] = {}
     for conductor in given.conductors(joint):
-        for node in loose_ends(given, conductor):
+        for node in given.loose_ends(conductor):
             end = given.harness.end_of(node)
             if conductor.origin == "new" and conductor.length_mm is not None and end is not None:
                 far[f"{number(conductor.length_mm)} mm from {end.name}"] = None

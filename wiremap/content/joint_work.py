@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 
 from wiremap.content.given import Given
 from wiremap.content.joint_notes import LookAlikes, notes
+from wiremap.content.joint_sleeves import sleeve_named, waits_on
 from wiremap.content.steps import AddressLine, Step
 from wiremap.content.words import (
     extra_words,
@@ -62,14 +63,6 @@ def joint_kind(given: Given, joint: Joint) -> str:
     return kind or DEFAULT_KIND
 
 
-def sleeve_mm(given: Given, joint: str) -> float:
-    """How long the sleeve of a joint is cut [mm]; 0 where none is known."""
-    size = given.joint_size(joint)
-    if size is None or size.made is None or size.made.sleeve is None:
-        return 0.0
-    return size.made.sleeve_cut_mm or 0.0
-
-
 def rank(given: Given, conductor: Conductor) -> int:
     """Machine side first, the new wire of a module next, then the unit's; a part's lead last."""
     if conductor.origin == "lead":
@@ -109,7 +102,7 @@ def joint_boxes(
             n=f"J{numbers[joint.id]}",
             lines=tuple(wires),
             want=_sleeve_want(given, joint),
-            note="; ".join(notes(given, numbers, joint, alike)),
+            note="; ".join([*sleeve_named(given, joint.id), *notes(given, numbers, joint, alike)]),
         ),
         Step(text=f"{joint.id}: {crimp}", want="looked at", with_last=True),
         Step(text="each wire pulled by itself", want="tug", with_last=True),
@@ -136,21 +129,17 @@ def _wire_line(given: Given, joint: Joint, conductor: Conductor) -> AddressLine:
             told = kept if joint.tap else "not cut"
             return AddressLine(point, f"{what}, {told}", FOUND if joint.tap else "")
         case "new":
-            far = point or next(iter(loose_ends(given, conductor)), "")
+            far = point or next(iter(given.loose_ends(conductor)), "")
             long = length.removeprefix("cut to ")
             return AddressLine(f"new to {far}" if far else "new", f"{what}, {long} long")
     return AddressLine(point, f"{what}, {length}", FOUND)
 
 
 def _sleeve_want(given: Given, joint: Joint) -> str:
-    """The box of the sleeve, with what goes on."""
+    """The box of the sleeve, with the wire that it waits on."""
     if joint_kind(given, joint) == SELF_SLEEVED:
         return "wires looked at"
-    size = given.joint_size(joint.id)
-    length = sleeve_mm(given, joint.id)
-    if length and size is not None and size.made is not None and size.made.sleeve is not None:
-        return f"sleeve {size.made.sleeve.name}, {length:.0f} mm, on"
-    return "sleeve on"
+    return spaced("sleeve on", waits_on(given, joint))
 
 
 def _strip(given: Given, joint: Joint) -> str:
@@ -190,7 +179,7 @@ def _called(given: Given, conductor: Conductor) -> str:
     """A wire by the flag that it bears; a half of one in service by its point."""
     if conductor.point:
         return conductor.point
-    return f"new to {next(iter(loose_ends(given, conductor)), conductor.circuit)}"
+    return f"new to {next(iter(given.loose_ends(conductor)), conductor.circuit)}"
 
 
 def _tubes(given: Given, joint: Joint) -> list[str]:
@@ -215,13 +204,6 @@ def tube_mm(given: Given, conductor: Conductor) -> str:
     """The tube over a bare wire."""
     long = tube_length(given, conductor)
     return f"tube of {long:.0f} mm" if long is not None else f"tube of {TO_WRITE} mm"
-
-
-def loose_ends(given: Given, conductor: Conductor) -> Iterator[str]:
-    """Where a wire ends that is no joint: in a contact, a holder, a ring."""
-    for node in (conductor.a, conductor.b):
-        if not given.harness.is_joint(node):
-            yield node
 
 
 def said_step(step: Step) -> str:

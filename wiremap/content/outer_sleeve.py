@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from wiremap.content.given import Given
-from wiremap.content.joint_work import sleeve_mm
+from wiremap.content.joint_sleeves import sleeve_mm
 from wiremap.content.reaches import leaving
 from wiremap.content.words import number
 from wiremap.sizing.outer import most_shortened, outer_mm

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from wiremap.content.given import Given
 from wiremap.content.joint_places import placed
-from wiremap.content.joint_work import joint_numbers, loose_ends
+from wiremap.content.joint_work import joint_numbers
 from wiremap.content.steps import AddressLine
 from wiremap.content.words import listed, number
 from wiremap.graph import Conductor
@@ -139,7 +139,7 @@ def _drawn_mm(given: Given, conductor: Conductor) -> float | None:
 def _from_to(given: Given, conductor: Conductor) -> list[str]:
     """The two ends of a wire: a joint by its place, a T by the contact that it is behind."""
     joint = _joint(given, conductor)
-    far = list(loose_ends(given, conductor))
+    far = list(given.loose_ends(conductor))
     if not joint:
         return far
     meets = given.harness.joints[joint]
@@ -159,7 +159,7 @@ def _bare_feed(given: Given, conductor: Conductor) -> str:
         return ""
     fuses = [extra for extra in given.job.extras.values() if extra.kind is ExtraKind.FUSE]
     holders = {leg for fuse in fuses for leg in fuse.legs}
-    if joint is None or not holders.intersection(loose_ends(given, conductor)):
+    if joint is None or not holders.intersection(given.loose_ends(conductor)):
         return ""
     before = [fuse.label for fuse in given.fuses_out if set(fuse.feeds) & set(joint.points)]
     return f"only {listed(*before)} before it" if before else "no fuse before it"

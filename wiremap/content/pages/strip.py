@@ -6,7 +6,8 @@ import math
 from collections.abc import Iterator
 
 from wiremap.content.given import Given
-from wiremap.content.joint_work import joint_numbers, sleeve_mm
+from wiremap.content.joint_sleeves import sleeve_mm
+from wiremap.content.joint_work import joint_numbers
 from wiremap.content.pieces import NAME_LETTERS, Block, Section, Strip, StripJoint, TextPiece
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
