@@ -87,3 +87,38 @@ def test_a_sleeve_does_not_wait_where_a_part_leads_back_to_the_joint() -> None:
     assert wants["J3"].endswith("on gateway.4") and wants["J4"].endswith("on gateway.3")
     assert wants["J5"].endswith("on loom.1")  # two wires of the unit on the other side
     assert wants["J17"].endswith("on feed.16")
+
+
+def test_the_lamp_is_away_before_the_sleep_current() -> None:
+    """A lamp between feed and ground would be read as what the machine draws; each test says how the key stands."""
+    survey = told("survey")
+    lamp, asleep = at(survey, "with a lamp of 21 W"), at(survey, "all asleep")
+    assert survey[lamp].text.startswith("ignition off, ")
+    assert survey[asleep].text.startswith("Lamp away, ignition off") and lamp < asleep
+
+
+def test_a_wire_in_service_is_proved_dead_while_the_battery_is_on() -> None:
+    """With the battery off every wire is dead, whichever fuse was pulled."""
+    parts = {part.key: steps_of(part) for part in compose(demo_given()).sections}
+    survey = parts["survey"]
+    proved, off = at(survey, "so it is the right one"), at(survey, "Battery off, minus first")
+    assert survey[proved].at == "feed.16 – chassis" and survey[proved].want == "under 0.1 V"
+    assert proved < off
+    dead = parts["joints"][at(parts["joints"], "dead before it is cut")]
+    assert "socket fuse 15 A still out, breakout lead in its mating face" in dead.text
+
+
+def test_the_way_back_is_as_safe_as_the_way_there() -> None:
+    """Nothing can move before the battery is on again, the feed carries a lamp, parts are counted."""
+    steps = told("way-back")
+    on = at(steps, "Battery on, plus first")
+    assert at(steps, "Chock and block") < on and at(steps, "tag the ignition key") < on
+    assert at(steps, "burns fully, no more volts lost than before the cut") > on
+    assert not any("outputs of this job" in step.text for step in steps)
+    assert "barrels and sleeves, 6 of each" in steps[0].text
+
+
+def test_what_a_job_drives_is_called_its_outputs() -> None:
+    """A buzzer hangs on one of them, and raises nothing."""
+    (blocked,) = (step.text for step in told("job") if "Chock and block" in step.text)
+    assert "what is raised (outputs of this job: unit.4 Buzzer relay out)" in blocked

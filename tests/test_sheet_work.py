@@ -181,7 +181,10 @@ NEVER_DROPPED = {  # what is read, and a section with what its steps must say
     "the bus's ohms after mating": ("mating", "donor.9 – donor.8 gateway mated"),
     "a loaded supply": ("power", "volts lost from battery plus to donor.4"),
     "a loaded ground": ("power", "volts lost from battery minus to donor.2"),
-    "a wire in service dead before it is cut": ("joints", "feed.16 – chassis socket fuse 15 A out"),
+    "a wire in service dead before it is cut": (
+        "joints",
+        "feed.16 – chassis socket fuse 15 A still out",
+    ),
     "the bus with every unit mated": (
         "ringout",
         "gateway mated  52 to 68 Ω new unit plugged into donor, at J3 at 90 and J4 at 115",
@@ -191,7 +194,7 @@ NEVER_DROPPED = {  # what is read, and a section with what its steps must say
     "the last sleep current": ("work", "Current in the battery's minus lead"),
     "a supply under a lamp before the cut": (
         "survey",
-        "loom.1 – loom.2 volts between them ________; with a lamp of 21 W",
+        "loom.1 – loom.2 ignition off, volts between them ________; with a lamp of 21 W",
     ),
     "a wire in service behind its T": ("ringout", "feed.16 – F1.a at its own face"),
     "lights and switches on": ("survey", "Lights and switches on"),

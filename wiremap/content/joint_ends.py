@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wiremap.content.given import Given
-from wiremap.content.joint_work import TO_WRITE, tube_length, tube_mm
+from wiremap.content.joint_work import TO_WRITE, joint_order, tube_length, tube_mm
 from wiremap.content.reaches import to_twist, twisted_together
 from wiremap.content.steps import Slot, Step
 from wiremap.content.words import DEAD, listed, number, wire_words
@@ -19,20 +19,47 @@ CONTACTS = (
 TRIMMED = "trimmed there so that the contact crimps on bare wire"
 
 
+def fuses_proved(given: Given) -> Iterator[Step]:
+    """While the battery is on: that the fuse taken out is the one that feeds a wire in service."""
+    for joint in joint_order(given):
+        for address in _tapped(given, joint):
+            out = _out(given, address)
+            if out:
+                text = (
+                    f"{out} taken out: now this wire is dead, so it is the right one; it stays out"
+                )
+                yield _dead(address, text)
+
+
 def dead_first(given: Given, joint: Joint) -> Iterator[Step]:
     """A wire in service is proved dead by itself: it has a fuse and a source of its own."""
-    for address in joint.points if joint.tap else ():
-        if not given.harness.points[address].is_tap:
-            continue
-        out = [fuse.out for fuse in given.fuses_out if address in fuse.feeds]
-        yield Step(
-            at=f"{address} – {CHASSIS}",
-            text=listed(f"{listed(*out)} out" if out else "", "this wire dead before it is cut"),
-            want=DEAD,
-            slot=Slot.BLANK,
-            unit="V",
-            reading=True,
-        )
+    for address in _tapped(given, joint):
+        out = _out(given, address)
+        still = f"{out} still out" if out else ""
+        dead = "breakout lead in its mating face: dead before it is cut"
+        yield _dead(address, listed(still, dead))
+
+
+def _tapped(given: Given, joint: Joint) -> list[str]:
+    """The wires in service that a joint taps."""
+    points = joint.points if joint.tap else ()
+    return [address for address in points if given.harness.points[address].is_tap]
+
+
+def _out(given: Given, address: str) -> str:
+    """The fuses before a wire."""
+    return listed(*(fuse.out for fuse in given.fuses_out if address in fuse.feeds))
+
+
+def _dead(address: str, text: str) -> Step:
+    return Step(
+        at=f"{address} – {CHASSIS}",
+        text=text,
+        want=DEAD,
+        slot=Slot.BLANK,
+        unit="V",
+        reading=True,
+    )
 
 
 def end_steps(given: Given, joint: Joint) -> Iterator[Step]:

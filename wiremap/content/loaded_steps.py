@@ -9,6 +9,7 @@ from wiremap.content.joint_work import TO_WRITE
 from wiremap.content.one_band import loss_wanted
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.words import number
+from wiremap.model import OnOff
 from wiremap.survey.loaded import LoadedTest, loaded_tests
 
 
@@ -27,7 +28,7 @@ def _lamp(given: Given, test: LoadedTest) -> Step:
     most = loss_wanted(given, test)
     if most is not None:
         want = f"at most {number(most)} V"
-    key = f"ignition {test.key}, " if test.key else ""
+    key = f"ignition {test.key or OnOff.OFF}, "
     return Step(
         at=f"{test.supply} – {test.ground}",
         text=f"{key}volts between them {TO_WRITE}; with a lamp of {number(test.watts)} W between "

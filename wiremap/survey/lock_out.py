@@ -6,6 +6,9 @@ from wiremap.evidence.expected import electrical
 from wiremap.graph import Harness
 from wiremap.model import Job, Side
 
+BLOCKED = "chock and block what can move, turn or spray, lower or prop what is raised"
+RELIEVED = "take the pressure off hydraulics and air, send everyone away, tag the ignition key"
+
 
 def lock_out(job: Job) -> tuple[str, ...]:
     """The deeds before any reading with the ignition on: whatever could move, cannot.
@@ -14,11 +17,8 @@ def lock_out(job: Job) -> tuple[str, ...]:
     outputs that drive something are named where the job has them.
     """
     moving = moved_by(job)
-    hangs = f" (it hangs on {', '.join(moving)})" if moving else ""
-    return (
-        f"chock and block what can move, turn or spray, lower or prop what is raised{hangs}",
-        "take the pressure off hydraulics and air, send everyone away, tag the ignition key",
-    )
+    driven = f" (outputs of this job: {', '.join(moving)})" if moving else ""
+    return (f"{BLOCKED}{driven}", RELIEVED)
 
 
 def moved_by(job: Job) -> tuple[str, ...]:

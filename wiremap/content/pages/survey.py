@@ -9,6 +9,7 @@ from operator import attrgetter
 
 from wiremap.content.all_on import QUIET_VOLTS, all_on
 from wiremap.content.given import Given
+from wiremap.content.joint_ends import fuses_proved
 from wiremap.content.loaded_steps import loaded
 from wiremap.content.one_band import band_later, wanted_again
 from wiremap.content.pieces import Block, Section
@@ -66,7 +67,7 @@ def survey_section(given: Given) -> Section | None:
         *_volts(given, survey, tagged),
         *all_on(given, survey),
         *loaded(given),
-        *_asleep(),
+        *_asleep(given),
         *_ohms(given, survey, tagged),
     ]
     return Section(
@@ -115,10 +116,11 @@ def _volts(given: Given, survey: Survey, tagged: Collection[int]) -> Iterator[St
         lead = ""
 
 
-def _asleep() -> Iterator[Steps]:
+def _asleep(given: Given) -> Iterator[Steps]:
     """The current of the machine asleep, old unit unplugged."""
+    lamp = "Lamp away, ignition off" if loaded_tests(given.job) else "Ignition off"
     step = Step(
-        text=f"Ignition off, all asleep: current in the battery's minus lead. {ON_TAG}",
+        text=f"{lamp}, all asleep: current in the battery's minus lead. {ON_TAG}",
         note=BRIDGED,
         want="note it",
         slot=Slot.BLANK,
@@ -142,7 +144,7 @@ def _ohms(given: Given, survey: Survey, tagged: Collection[int]) -> Iterator[Ste
         slot=Slot.BLANK,
         unit="V",
     )
-    yield Steps(title="Battery off", steps=(off, dead))
+    yield Steps(title="Battery off", steps=(*fuses_proved(given), off, dead))
     yield Steps(
         title="Ohms; before each the volts between the same points: above 0.1 V ohms do not count",
         steps=(*(_step(given, row, tagged) for row in rows), *_alike(survey), *told_now(given)),

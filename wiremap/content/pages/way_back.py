@@ -12,15 +12,22 @@ from wiremap.content.pieces import Block, Ledger, Section, TextPiece
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.stops import cut_ends
-from wiremap.content.words import PLUG, extra_words, listed, signal_words, wire_words
-from wiremap.graph import Point
-from wiremap.model import EndKind, ExtraKind, Side
-from wiremap.ringout.fuses import Fuse
-
-LEAD = (
-    "Goes into one bag with the old plug and the pages of the readings before the cut, which was "
-    "made where the way back needs it."
+from wiremap.content.words import (
+    PLUG,
+    extra_words,
+    listed,
+    number,
+    sentence_case,
+    signal_words,
+    wire_words,
 )
+from wiremap.graph import Point
+from wiremap.model import EndKind, ExtraKind, OnOff, Side
+from wiremap.ringout.fuses import Fuse
+from wiremap.survey.loaded import loaded_tests
+from wiremap.survey.lock_out import BLOCKED, RELIEVED
+
+LEAD = "Goes into one bag with the old plug and the pages of the readings before the cut."
 PLUGS_LEAD = (
     "Goes with the papers of this machine and the pages of its readings: nothing of it was changed "
     "for good."
@@ -32,6 +39,10 @@ OFF_WHOLE = (
     "bare place, sealed"
 )
 OFF_CUT = "T cut out; both halves of the wire in service into a new barrel, sleeve on first, tug"
+PARTS = (
+    "Laid out: barrels and sleeves, {counted} of each for its wires, as many again where a piece "
+    "goes between"
+)
 LAST = "Faults cleared, the card as fitted taken out: date, by"
 
 
@@ -72,6 +83,9 @@ def _told(steps: Iterable[Step], first: int) -> tuple[Step, ...]:
 
 def _undone(given: Given) -> Iterator[Step]:
     """From the battery to the last joint: what is fed is parted first."""
+    counted = len(_wires(given))
+    if counted:
+        yield Step(text=PARTS.format(counted=counted))
     yield Step(text="Battery off, minus first; every other source off; dead at the wire.")
     out = listed(*(fuse.label for fuse in given.fuses_out))
     if out:
@@ -152,10 +166,17 @@ def _then(given: Given) -> Iterator[Step]:
 
 def _fed_again(given: Given) -> Iterator[Step]:
     """Every fuse of the machine's that was taken out, as it was found; ours stays out."""
+    for do in (BLOCKED, RELIEVED):
+        yield Step(text=f"{sentence_case(do)}.")
     back = [_as_found(fuse) for fuse in given.fuses_out if not fuse.own]
     if back:
         yield Step(text=f"Back in: {listed(*back)}.")
     yield Step(text="Battery on, plus first; every other source on.")
+    for test in loaded_tests(given.job):
+        key = f"ignition {test.key or OnOff.OFF}"
+        lamp = f"a lamp of {number(test.watts)} W between them burns fully"
+        lamp = f"{key}, {lamp}, no more volts lost than before the cut"
+        yield Step(at=f"{test.supply} – {test.ground}", text=lamp)
 
 
 def _as_found(fuse: Fuse) -> str:
