@@ -13,7 +13,7 @@ from sheet_cases import demo_given, steps_of
 from wiremap.content.compose import compose
 from wiremap.content.gather import gather
 from wiremap.content.given import Given
-from wiremap.content.steps import Slot, Step
+from wiremap.content.steps import Slot, Step, Steps
 
 TARP = Path(__file__).resolve().parent / "tarp" / "job.yaml"
 
@@ -113,7 +113,7 @@ def test_the_way_back_is_as_safe_as_the_way_there() -> None:
     steps = told("way-back")
     on = at(steps, "Battery on, plus first")
     assert at(steps, "Chock and block") < on and at(steps, "tag the ignition key") < on
-    assert at(steps, "burns fully, no more volts lost than before the cut") > on
+    assert at(steps, "burns fully, no more volts lost than was read before") > on
     assert not any("outputs of this job" in step.text for step in steps)
     assert "barrels and sleeves, 6 of each" in steps[0].text
 
@@ -122,3 +122,15 @@ def test_what_a_job_drives_is_called_its_outputs() -> None:
     """A buzzer hangs on one of them, and raises nothing."""
     (blocked,) = (step.text for step in told("job") if "Chock and block" in step.text)
     assert "what is raised (outputs of this job: unit.4 Buzzer relay out)" in blocked
+
+
+def test_a_ground_is_not_watched_while_the_lights_burn() -> None:
+    """What it loses by their current is the machine's, and is read under a lamp; one meter watches one wire at a time."""
+    (block,) = (
+        block
+        for part in compose(tarp()).sections
+        for block in part.blocks
+        if isinstance(block, Steps) and block.title == "Volts, lights and every switch on"
+    )
+    assert block.lead.startswith("One after another, all switches through at each: ")
+    assert "loom.2" not in block.lead and "loom.5" in block.lead

@@ -18,9 +18,10 @@ QUIET_VOLTS = 0.5  # a contact of which no more is expected shows nothing
 def all_on(given: Given, survey: Survey) -> Iterator[Steps]:
     """The third sweep: many a wire is live in one position only."""
     rows = [row for row in survey.block("volts") if row.key == OnOff.ON and row.state is None]
-    dead = [row.red for row in rows if row.high is not None and row.high <= QUIET_VOLTS]
+    quiet = [row.red for row in rows if row.high is not None and row.high <= QUIET_VOLTS]
+    dead = [red for red in quiet if not _carries_back(given, red)]
     noted = [row.red for row in rows if row.high is None]
-    groups: dict[str, list[str]] = {f"{DEAD} all the time": dead}
+    groups: dict[str, list[str]] = {f"always {DEAD}": dead}
     for red in noted:
         words = _when_moved(given, red)
         if words:
@@ -30,9 +31,15 @@ def all_on(given: Given, survey: Survey) -> Iterator[Steps]:
         words = f"{sentence_case(ALL_ON)}: which changed, with what on; then all off again"
         yield Steps(
             title="Volts, lights and every switch on",
-            lead=f"Watched while they are switched: {'; '.join(told)}.",
+            lead=f"One after another, all switches through at each: {'; '.join(told)}.",
             steps=(Step(text=words, slot=Slot.LINE, reading=True),),
         )
+
+
+def _carries_back(given: Given, address: str) -> bool:
+    """Whether the lights' own current may flow there: what that loses is read under a lamp."""
+    point = given.harness.points.get(address)
+    return point is not None and point.function == "power-ground"
 
 
 def _when_moved(given: Given, address: str) -> str:

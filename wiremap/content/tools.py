@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from wiremap.content.given import Given
 from wiremap.content.words import listed, spaced
+from wiremap.firstpower.working import TOGETHER
 from wiremap.model import EndKind
 from wiremap.ringout.bunch import bunches
 from wiremap.survey.loaded import GUARD_WATTS
@@ -32,7 +33,9 @@ def tools(given: Given) -> Iterator[str]:
         used = held if held.clips == 0 or not clips else replace(held, clips=clips)
         yield f"for the ring-out: {used.told}"
     if any(step.quantity == "A" for step in given.power):
-        yield "ammeter that shows 0.1 mA, a bridge lead for the battery's minus"
+        clamp = any(step.state == TOGETHER for step in given.power)
+        told = "ammeter that shows 0.1 mA, a bridge lead for the battery's minus"
+        yield listed(told, "a clamp meter for direct current" if clamp else "")
     yield _lamps(given)
 
 

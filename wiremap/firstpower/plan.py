@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import partial
 
 from wiremap.entries.lines import MINUS
 from wiremap.firstpower.faces import QUIET, QUIET_MINUTES, Faces, FedWhen, TestLamp
@@ -11,15 +12,14 @@ from wiremap.firstpower.loads import LoadedTests
 from wiremap.firstpower.mating import Mating
 from wiremap.firstpower.step import AMPS, PowerStep, deed, look
 from wiremap.firstpower.unmated import Unmated
-from wiremap.graph import Harness, Point
+from wiremap.firstpower.working import Working, driven
+from wiremap.graph import Harness
 from wiremap.model import CHASSIS, EndKind, OnOff, Side, Stop
 from wiremap.ringout.fuses import fuses_kept, unfused
 from wiremap.sizing.job import size_job
 from wiremap.sizing.job_sizes import JobSizes
 from wiremap.survey.loaded import GUARD_WATTS
 from wiremap.survey.lock_out import lock_out
-
-MOVES_SO = "with the ignition on it may move as the pressure comes back"
 
 
 def power_plan(harness: Harness, sizes: JobSizes | None = None) -> tuple[PowerStep, ...]:
@@ -49,7 +49,7 @@ class _Order:
             yield from self.mating.own_fuse(fuse)
         yield from self.mating.in_line()
         yield from self.mating.units()
-        yield from self._work()
+        yield from Working(self.faces).steps()
         yield from self._sleep()
 
     def _lock_out(self) -> Iterator[PowerStep]:
@@ -149,7 +149,7 @@ class _Order:
         lit = [point for face in self.faces.all for point in self.faces.switched(face)]
         if not lit:
             return
-        names = dict.fromkeys(map(self._driven, lit))
+        names = dict.fromkeys(map(partial(driven, self.faces), lit))
         on = f"ignition on, and the machine's own switch on for {', '.join(names)}"
         yield self.lamp.put_away("load", on)
         for face in self.faces.all:
@@ -157,53 +157,6 @@ class _Order:
             grounds = self.loads.comes_later(face.points, fed, self.faces.upstream)
             yield from self.loads.steps("load", grounds, fed, self.faces.upstream)
         yield self.lamp.put_away("load", "those switches off again")
-
-    def _work(self) -> Iterator[PowerStep]:
-        """Each output by itself: two valves of one kind read alike until one moves."""
-        units = [face for face in self.faces.all if face.end.side == Side.UNIT]
-        moving = self.faces.moving() if units else []
-        lit = [point for face in units for point in self.faces.switched(face)]
-        if not moving and not lit:
-            return
-        if moving:
-            yield deed("work", "ignition off, blocks away, pressure back, everyone clear", MOVES_SO)
-            yield deed("work", "one hand at the stop, ignition on")
-        exchanged = "another one works: stop, battery off, two outputs are exchanged"
-        for point in moving:
-            here, there = _called(point), self._driven(point)
-            do = f"at the new unit's controls {here} on alone: {there} works and nothing else"
-            yield look("work", do, exchanged)
-        if len(moving) > 1:
-            which = "both" if len(moving) == 2 else f"all {len(moving)}"
-            yield look("work", f"{which} of these on together for a minute: no fuse blows")
-        for point in lit:
-            here, there = self._driven(point), _called(point)
-            do = f"at the machine's own switch {here} on alone: {there} works and nothing else"
-            yield look("work", do, exchanged)
-        for chain in self._guards():
-            yield deed(
-                "work", f"all outputs off, all at rest, the {chain} loop opened at its guard"
-            )
-            still = f"from out of reach what the {chain} loop stops switched on: nothing moves"
-            yield look("work", still, "a bridged loop protects nobody")
-            shut = f"switched off again, then the {chain} loop shut: nothing starts by itself"
-            yield look("work", shut)
-
-    def _driven(self, point: Point) -> str:
-        """What the machine's papers call what a contact drives."""
-        behind = self.faces.harness.cavities(self.faces.sections.of(point.address))
-        machine = [p for p in behind if p.end is not None and p.end.side == Side.MACHINE]
-        return _called(machine[0]) if machine else "it"
-
-    def _guards(self) -> list[str]:
-        """The loops that the unit's joined contacts belong to."""
-        found: dict[str, None] = {}
-        for point in self.faces.harness.points.values():
-            if point.cavity is None or point.end is None or not point.cavity.chain:
-                continue
-            if point.end.side == Side.UNIT and self.faces.harness.circuits_at(point.address):
-                found[point.cavity.chain] = None
-        return list(found)
 
     def _sleep(self) -> Iterator[PowerStep]:
         asleep = self._asleep_amps()
@@ -235,9 +188,3 @@ class _Order:
                 return None
             total += sum(stated)
         return round(total, 6) or None
-
-
-def _called(point: Point) -> str:
-    """A contact by its signal and its address."""
-    signal = point.cavity.signal if point.cavity is not None else ""
-    return f"{signal or point.function.replace('-', ' ')} ({point.address})"

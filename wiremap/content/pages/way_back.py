@@ -175,7 +175,7 @@ def _fed_again(given: Given) -> Iterator[Step]:
     for test in loaded_tests(given.job):
         key = f"ignition {test.key or OnOff.OFF}"
         lamp = f"a lamp of {number(test.watts)} W between them burns fully"
-        lamp = f"{key}, {lamp}, no more volts lost than before the cut"
+        lamp = f"{key}, {lamp}, no more volts lost than was read before"
         yield Step(at=f"{test.supply} – {test.ground}", text=lamp)
 
 

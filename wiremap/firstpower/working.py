@@ -1,0 +1,110 @@
+"""At work: each output by itself, all of them together, the guards; everything mated."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from wiremap.entries.lines import PLUS
+from wiremap.firstpower.faces import Faces, NewFace, is_supply
+from wiremap.firstpower.step import AMPS, PowerStep, deed, look
+from wiremap.graph import Point
+from wiremap.model import OnOff, Side
+from wiremap.ringout.fuses import Fuse
+
+MOVES_SO = "with the ignition on it may move as the pressure comes back"
+EXCHANGED = "another one works: stop, battery off, two outputs are exchanged"
+TOGETHER = "outputs on together"
+OVERLOADED = "a fuse that carries more than its rating blows in time: a load draws too much"
+
+
+class Working:
+    """The steps that try what the unit drives and what stops it."""
+
+    def __init__(self, faces: Faces) -> None:
+        self.faces = faces
+
+    def steps(self) -> Iterator[PowerStep]:
+        """Each output by itself: two valves of one kind read alike until one moves."""
+        units = [face for face in self.faces.all if face.end.side == Side.UNIT]
+        moving = self.faces.moving() if units else []
+        lit = [point for face in units for point in self.faces.switched(face)]
+        if moving:
+            yield deed("work", "ignition off, blocks away, pressure back, everyone clear", MOVES_SO)
+            yield deed("work", "one hand at the stop, ignition on")
+        for point in moving:
+            here, there = called(point), driven(self.faces, point)
+            do = f"at the new unit's controls {here} on alone: {there} works and nothing else"
+            yield look("work", do, EXCHANGED)
+        if len(moving) > 1:
+            yield from self._together(units, len(moving))
+        for point in lit:
+            here, there = driven(self.faces, point), called(point)
+            do = f"at the machine's own switch {here} on alone: {there} works and nothing else"
+            yield look("work", do, EXCHANGED)
+        if moving or lit:
+            yield from self._guarded()
+
+    def _together(self, units: Sequence[NewFace], count: int) -> Iterator[PowerStep]:
+        """What each fuse of the units carries with all outputs on, against its rating."""
+        which = "both" if count == 2 else f"all {count}"
+        together = f"{which} of these on together for a minute"
+        fuses = [fuse for fuse in self._fuses() if self._feeds_any(fuse, units)]
+        rated = [fuse for fuse in fuses if fuse.amps is not None]
+        if not rated:
+            yield look("work", f"{together}: no fuse blows")
+        for fuse in rated:
+            yield PowerStep(
+                stage="work",
+                do=f"{together}: current through {fuse.label}, by a clamp on its wire",
+                red=PLUS,
+                black=fuse.feeds[0],
+                key=OnOff.ON,
+                low=0.0,
+                high=fuse.amps,
+                why=OVERLOADED,
+                quantity=AMPS,
+                state=TOGETHER,
+                source="the fuse's own rating",
+            )
+
+    def _fuses(self) -> Iterator[Fuse]:
+        yield from self.faces.upstream
+        yield from self.faces.own
+
+    def _feeds_any(self, fuse: Fuse, units: Sequence[NewFace]) -> bool:
+        """Whether a fuse bears the loads of a unit: one that only wakes it does not."""
+        supplies = [p.address for face in units for p in face.points if is_supply(p)]
+        behind = {a for feed in fuse.feeds for a in self.faces.sections.of(feed).points}
+        return not behind.isdisjoint(supplies)
+
+    def _guarded(self) -> Iterator[PowerStep]:
+        for chain in self._guards():
+            opened = f"all outputs off, all at rest, the {chain} loop opened at its guard"
+            yield deed("work", opened)
+            still = f"from out of reach what the {chain} loop stops switched on: nothing moves"
+            yield look("work", still, "a bridged loop protects nobody")
+            shut = f"switched off again, then the {chain} loop shut: nothing starts by itself"
+            yield look("work", shut)
+
+    def _guards(self) -> list[str]:
+        """The loops that the unit's joined contacts belong to."""
+        found: dict[str, None] = {}
+        for point in self.faces.harness.points.values():
+            if point.cavity is None or point.end is None or not point.cavity.chain:
+                continue
+            if point.end.side == Side.UNIT and self.faces.harness.circuits_at(point.address):
+                found[point.cavity.chain] = None
+        return list(found)
+
+
+def driven(faces: Faces, point: Point) -> str:
+    """What the machine's papers call what a contact drives."""
+    behind = faces.harness.cavities(faces.sections.of(point.address))
+    machine = [p for p in behind if p.end is not None and p.end.side == Side.MACHINE]
+    return called(machine[0]) if machine else "it"
+
+
+def called(point: Point) -> str:
+    """A contact by its signal and its address."""
+    signal = point.cavity.signal if point.cavity is not None else ""
+    return f"{signal or point.function.replace('-', ' ')} ({point.address})"
