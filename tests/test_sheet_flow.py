@@ -146,7 +146,9 @@ def test_a_joint_says_which_wires_share_an_end_of_its_barrel() -> None:
         s.text.partition(":")[0]: s.text for s in part_of_demo("joints") if s.want == "looked at"
     }
     assert told["supply"].endswith("one end loom.1, other end donor.3 + donor.4")
-    assert told["feed-a"].endswith("one end feed.16, other end feed.16 + new to F1.a")
+    assert told["feed-a"].endswith(
+        "one end either half of feed.16, other end its other half + new to F1.a"
+    )
     assert told["bus-b-hi"].endswith("one end gateway.4, other end donor.9 + R1.a")
     assert "one end" not in told["wake"]
     for joint in demo_given().harness.joints.values():
@@ -165,7 +167,7 @@ def test_the_twist_of_a_pair_is_looked_at_where_it_is_joined() -> None:
 def test_a_figure_wanted_later_is_carried_by_hand() -> None:
     """The sleep current before the work goes on the key's tag, where the last one is held against it."""
     before = next(s for s in part_of_demo("survey") if s.unit == "A")
-    after = [s for s in part_of_demo("work") if s.unit == "A"][-1]
+    _, after, _ = (s for s in part_of_demo("work") if s.unit == "A")
     assert "key's tag" in before.text and "key's tag" in after.note
     assert "same plugged in" in after.note
 
@@ -173,7 +175,7 @@ def test_a_figure_wanted_later_is_carried_by_hand() -> None:
 def test_what_the_job_may_draw_is_no_limit_of_the_whole_machine() -> None:
     """A sound machine draws more asleep than the job adds: two figures, each with its blank."""
     (asleep,) = (s for s in demo_given().power if s.stage == "sleep" and s.quantity == "A")
-    whole, less = (s for s in part_of_demo("work") if s.unit == "A")
+    _, whole, less = (s for s in part_of_demo("work") if s.unit == "A")
     assert (whole.n, whole.want) == (f"P{asleep.n}", "note it")
     assert less.text.startswith(f"P{asleep.n} less ") and less.slot is Slot.BLANK
     wanted = "note it" if asleep.high is None else f"at most {asleep.high:g} A"

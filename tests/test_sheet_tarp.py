@@ -134,3 +134,29 @@ def test_a_ground_is_not_watched_while_the_lights_burn() -> None:
     )
     assert block.lead.startswith("One after another, all switches through at each: ")
     assert "loom.2" not in block.lead and "loom.5" in block.lead
+
+
+def demo_steps(key: str) -> list[Step]:
+    """The steps of one section of the demo."""
+    found = [each for each in compose(demo_given()).sections if each.key == key]
+    return [step for section in found for step in steps_of(section)]
+
+
+def test_it_is_said_which_wire_looks_like_which() -> None:
+    """Two wires meet in J2, and only the loom's looks like others."""
+    notes = {step.n: step.note for step in told("joints")}
+    assert "loom.2 looks like loom.1: go by the flag" in notes["J2"]
+    assert "unit.5 looks like loom.3: go by the flag" in notes["J2"]
+
+
+def test_a_lamp_that_the_unit_switches_is_tried_by_itself_too() -> None:
+    """unit.2 lights the tarp lamp: two outputs exchanged show only so."""
+    work = told("work")
+    assert at(work, "Lamp out (unit.2) on alone: Tarp lamp (loom.5) works and nothing else") > 1
+    assert "unit.2" not in work[at(work, "struck off one by one")].text
+
+
+def test_a_part_between_two_joints_says_how_far_its_leads_reach() -> None:
+    """J3 lies at 90 mm and J4 at 115."""
+    (note,) = (step.note for step in demo_steps("joints") if "R1 lies between" in step.note)
+    assert "R1 lies between J3 and J4, 25 mm apart: leads trimmed to lie straight" in note

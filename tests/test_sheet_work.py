@@ -419,7 +419,7 @@ def test_caps_are_work_of_the_joints_page() -> None:
 def test_the_outer_sleeve_passes_the_wires_beside_the_joints() -> None:
     """Two joints of 5.7 and 5.3 mm and thirteen wires of 1.4 to 2.1 mm: 1.2 root sum of squares is 11 to 12 mm."""
     (over,) = outer_sleeves(demo_given())
-    assert over.thick_mm == 12.0 and "over 12 mm" in words("parts")
+    assert over.thick_mm == 12.0 and "goes round 12 mm" in words("parts")
 
 
 # -- ring-out, sleeves, power ---------------------------------------------------------------------

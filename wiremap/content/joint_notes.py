@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from wiremap.content.given import Given
 from wiremap.content.read_here import rows_that_tell
@@ -34,11 +34,12 @@ def notes(
 
 def _look_alikes(given: Given, joint: Joint, alike: LookAlikes) -> Iterator[str]:
     tails = [c.point or "" for c in given.conductors(joint) if c.origin == "tail"]
-    others = tuple(dict.fromkeys(a for tail in tails for a in alike.of(tail, joint.points)))
-    if len(others) > MOST_NAMED:
-        yield f"looks like more than {MOST_NAMED} others: {GO_BY}"
-    elif others:
-        yield f"looks like {listed(*others)}: {GO_BY}"
+    for tail in tails:
+        others = tuple(alike.of(tail, joint.points))
+        if len(others) > MOST_NAMED:
+            yield f"{tail} looks like more than {MOST_NAMED} others: {GO_BY}"
+        elif others:
+            yield f"{tail} looks like {listed(*others)}: {GO_BY}"
 
 
 def _no_remake(given: Given, joint: Joint) -> Iterator[str]:
@@ -66,9 +67,19 @@ def _between(given: Given, numbers: Mapping[str, int], joint: Joint) -> Iterator
         if here.isdisjoint(extra.legs):
             continue
         joints = [j for j in given.harness.joints.values() if j.id in numbers]
-        ends = [numbers[j.id] for j in joints if not set(extra.legs).isdisjoint(j.points)]
-        if len(ends) == 2 and max(ends) == numbers[joint.id]:
-            yield f"{extra.name} lies between J{min(ends)} and J{max(ends)}"
+        met = [j for j in joints if not set(extra.legs).isdisjoint(j.points)]
+        ends = sorted(numbers[j.id] for j in met)
+        if len(ends) == 2 and ends[-1] == numbers[joint.id]:
+            yield f"{extra.name} lies between J{ends[0]} and J{ends[1]}{_apart(given, met)}"
+
+
+def _apart(given: Given, joints: Sequence[Joint]) -> str:
+    """How far two joints lie apart, to which the leads between them are trimmed."""
+    sizes = [given.joint_size(joint.id) for joint in joints]
+    places = [size.at_mm for size in sizes if size is not None and size.at_mm is not None]
+    if len(places) != len(joints):
+        return ""
+    return f", {max(places) - min(places):.0f} mm apart: leads trimmed to lie straight"
 
 
 def _tee(given: Given, joint: Joint) -> Iterator[str]:

@@ -172,6 +172,9 @@ def _ends(given: Given, joint: Joint) -> str:
     if joint_kind(given, joint) != DEFAULT_KIND or max(map(len, sides)) == 1:
         return ""
     left, right = (" + ".join(_called(given, c) for c in side) for side in sides)
+    if any(c.origin == "direct" for c in sides.left):
+        right = right.replace(left, "its other half", 1)
+        left = f"either half of {left}"
     return f"one end {left}, other end {right}"
 
 

@@ -21,10 +21,7 @@ NONE_OPEN = Step(
     want="0",
     slot=Slot.BLANK,
 )
-ALONE = (
-    'Who works alone reads it aloud and signs "alone, read aloud" in the second place; the '
-    "verdict shows it."
-)
+ALONE = 'Who works alone reads it aloud and signs "alone, read aloud" in the second place.'
 NEVER_ALONE = (
     "A circuit of this job takes a licensed person (guard, brake, steering or the like): this "
     "stop is never signed alone."

@@ -107,7 +107,10 @@ class _Order:
             yield deed("lamp", f"{self.faces.guard()} in place of {fuse.out}")
         yield deed("lamp", "ignition off, battery on", stop=Stop.BATTERY)
         names = " and ".join(fuse.name for fuse in self.faces.upstream)
-        short = "one burns: a short, or another load on its fuse: unplug that"
+        short = (
+            "one burns, or the limited feed limits: a short, or another load on its fuse: unplug "
+            "that till the fuse is in"
+        )
         if names:
             for key in (OnOff.OFF, OnOff.ON):
                 yield look("lamp", f"ignition {key}: no lamp burns ({names})", short)

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from wiremap.entries.lines import PLUS
-from wiremap.firstpower.faces import Faces, NewFace, is_supply
+from wiremap.firstpower.faces import Faces, NewFace, is_lamp, is_supply
 from wiremap.firstpower.step import AMPS, PowerStep, deed, look
 from wiremap.graph import Point
-from wiremap.model import OnOff, Side
+from wiremap.model import Flow, OnOff, Side
 from wiremap.ringout.fuses import Fuse
 
 MOVES_SO = "with the ignition on it may move as the pressure comes back"
@@ -31,18 +31,31 @@ class Working:
         if moving:
             yield deed("work", "ignition off, blocks away, pressure back, everyone clear", MOVES_SO)
             yield deed("work", "one hand at the stop, ignition on")
-        for point in moving:
+        outputs = [*moving, *self._lights(units)]
+        for point in outputs:
             here, there = called(point), driven(self.faces, point)
             do = f"at the new unit's controls {here} on alone: {there} works and nothing else"
             yield look("work", do, EXCHANGED)
-        if len(moving) > 1:
-            yield from self._together(units, len(moving))
+        if len(outputs) > 1:
+            yield from self._together(units, len(outputs))
         for point in lit:
             here, there = driven(self.faces, point), called(point)
             do = f"at the machine's own switch {here} on alone: {there} works and nothing else"
             yield look("work", do, EXCHANGED)
-        if moving or lit:
+        if outputs or lit:
             yield from self._guarded()
+
+    def _lights(self, units: Sequence[NewFace]) -> list[Point]:
+        """The lamps that the unit itself switches."""
+        return [
+            point
+            for face in units
+            for point in face.points
+            if is_lamp(point)
+            and point.cavity is not None
+            and point.cavity.flow == Flow.FROM_UNIT
+            and self.faces.harness.circuits_at(point.address)
+        ]
 
     def _together(self, units: Sequence[NewFace], count: int) -> Iterator[PowerStep]:
         """What each fuse of the units carries with all outputs on, against its rating."""

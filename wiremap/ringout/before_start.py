@@ -19,8 +19,8 @@ NO_BARE_PROBE = (
     "and never through a seal or insulation"
 )
 MOUTH = (
-    "fine tip where the machine's wire enters its bare joint; on the barrel, "
-    "that crimp is left to the readings as before the cut and the lamp"
+    "fine tip where the machine's wire enters its bare joint, not on the barrel: a tip there says "
+    "nothing of that crimp"
 )
 UNSTATED = "what hangs on {}, as nobody states its ohms; plugged in again before first power"
 TERMINATED = "nobody states the ohms between them: what the survey read there is no fault"
@@ -35,8 +35,8 @@ class Where(NamedTuple):
 
 CUT = Where(
     "the machine-side cut end of the wire that was in cavity N of {}: a fine tip where it enters "
-    "its joint, before the sleeve is shrunk; a tip on the barrel leaves the crimp on that side to "
-    "the readings as before the cut and the lamp",
+    "its joint, before the sleeve is shrunk; a tip on the barrel says nothing of the crimp on that "
+    "side",
     MOUTH,
 )
 TAP = Where(

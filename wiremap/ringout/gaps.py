@@ -81,8 +81,8 @@ def gaps(
     barrels = [a for p in probes for a in p.clips if drawn.harness.reach(a) == Reach.JOINT]
     if barrels:
         why = (
-            "its clip sits on the barrel: the crimp on that side is left to the readings as "
-            "before the cut and the lamp"
+            "its clip sits on the barrel, which says nothing of the crimp on that side: the lamp "
+            "does"
         )
         yield Unproven(GapKind.BARREL, tuple(barrels), why)
     if probes:

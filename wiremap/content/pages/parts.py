@@ -152,7 +152,7 @@ def _over_all(given: Given) -> Iterator[Part]:
             kind, length = "wrap-around sleeve", f"{over.long_mm:.0f} mm long"
         yield Part(
             kind,
-            f"for {over.run}: over {over.thick_mm:.0f} mm, wires beside and all, {length}",
+            f"for {over.run}: goes round {over.thick_mm:.0f} mm, wires beside and all, {length}",
         )
 
 

@@ -40,8 +40,8 @@ HOW = (
     "before and after: silence counts only while they beep. A wrong reading: stop, find it."
 )
 CLIPPED = (
-    "A clip hangs alone until its row says that it joins the others; behind that, how many then "
-    "hang together."
+    "A clip hangs alone until its row says that it joins the others on one lead; behind that, how "
+    "many then hang there. Two points named before a dash: one after the other."
 )
 FROM_TIE = "Behind a joint stands its place, in mm from the machine's last tie."
 

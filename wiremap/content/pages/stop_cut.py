@@ -53,7 +53,8 @@ def _kept(cut: Sequence[End], *, pairs: bool) -> str:
     stays = [f"{number(end.tail_mm)} mm" for end in cut if end.tail_mm is not None]
     if not stays:
         return f"{kept}, which keeps that piece."
-    return f"{kept}, which keeps that piece; {listed(*stays)} from the last tie stay."
+    till = "from the last tie stay till each is cut to its row"
+    return f"{kept}, which keeps that piece; {listed(*stays)} {till}."
 
 
 PAGE = Page(key="stop-cut", stage=Stage.CUT, make=cut_stop)

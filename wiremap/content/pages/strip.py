@@ -61,7 +61,9 @@ def _words(given: Given, run: RunLayout, abreast: int) -> str:
         if {stated.a, stated.b} == {run.machine, run.unit}:
             why = listed(*(keep_out.why for keep_out in stated.keep_out))
             break
-    return spaced(words, f"Hatched, none: {why}." if why else "Hatched: none.")
+    return spaced(
+        words, f"Hatched, no middle of a joint: {why}." if why else "Hatched: no middle of a joint."
+    )
 
 
 def _measured(given: Given, run: RunLayout) -> Iterator[Step]:

@@ -146,7 +146,8 @@ def _ohms(given: Given, survey: Survey, tagged: Collection[int]) -> Iterator[Ste
     )
     yield Steps(title="Battery off", steps=(*fuses_proved(given), off, dead))
     yield Steps(
-        title="Ohms; before each the volts between the same points: above 0.1 V ohms do not count",
+        title="Ohms, leads and all; before each the volts between its points: "
+        "above 0.1 V ohms do not count",
         steps=(*(_step(given, row, tagged) for row in rows), *_alike(survey), *told_now(given)),
     )
 
