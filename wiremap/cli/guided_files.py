@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from wiremap.base import plural
 from wiremap.cli.common import say
 from wiremap.cli.talk import DONT_KNOW, NotKept
 from wiremap.files.schemas import first_lines, reference
@@ -15,8 +13,7 @@ from wiremap.files.write_several import write_several
 from wiremap.model import Fed, Job, Pinout
 from wiremap.propose import Proposal
 from wiremap.propose.inline import InlineModule, left_open
-from wiremap.propose.result import GRADES
-from wiremap.propose.written import job_text
+from wiremap.propose.written import counted, job_text
 from wiremap.reports.proposed import proposed_lines
 from wiremap.share.beginning import ToldPinout, begun
 
@@ -133,7 +130,5 @@ def _of_job(path: Path, proposal: Proposal, job: Job, *, first: bool) -> list[st
     """What is told of a job; its map once, for the ways differ in what is done, not in what is
     joined.
     """
-    count = Counter(circuit.grade for circuit in proposal.circuits)
-    grades = ", ".join(f"{count[grade]} {grade}" for grade in GRADES)
-    lines = [f"written: {path.as_posix()}: {plural(len(job.circuits), 'circuit')}, {grades}"]
+    lines = [f"written: {path.as_posix()}: {counted(job)}"]
     return [*lines, *proposed_lines(proposal, job)] if first else lines

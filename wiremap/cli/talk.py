@@ -8,6 +8,7 @@ from pathlib import Path
 
 from wiremap.base import Finding
 from wiremap.cli.common import say
+from wiremap.cli.guided_why import why_asked
 from wiremap.evidence.allowed import undecided
 from wiremap.files.filebytes import read_own_json
 from wiremap.files.source import HIDDEN
@@ -63,7 +64,7 @@ class Talk:
         say(question)
         say(f"  answers: {hint}")
         while True:
-            said = self._line(hint).strip()
+            said = self._line(hint, why_asked(key)).strip()
             if said.casefold() in NOT_KNOWN or undecided(said):
                 return self._keep(key, DONT_KNOW)
             why = "" if refusal is None else refusal(said)
@@ -157,7 +158,7 @@ class Talk:
             say(f"{self.path.as_posix()} could not be removed ({why}): remove it by hand, or the")
             say("  next start takes these answers again")
 
-    def _line(self, hint: str) -> str:
+    def _line(self, hint: str, why: str = "") -> str:
         """One line that says something; raises Stopped at the end of input.
 
         Who asks for help is told the keys and what is wanted, and is asked again.
@@ -178,6 +179,8 @@ class Talk:
             else:
                 say(f"  {KEYS}")
                 say(f"  wanted here: {hint}")
+                if why:
+                    say(f"  why: {why}")
 
     def _keep(self, key: str, answer: Answer) -> str:
         self.answers[key] = answer

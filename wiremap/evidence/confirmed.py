@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from wiremap.graph import fingerprint
-from wiremap.model import Address, Circuit, Confirmed, Job, says_what
+from wiremap.model import Address, Circuit, Confirmed, Grade, Job, Side, says_what
 
 JOINT = " - "  # between the points of a circuit, where a circuit is spoken of by its points
 PARTNER = ".partner"  # an answer about `old.3.partner` names the contact that old.3 goes with
 LEFT_ALONE = "left alone"
+PORT_WORK = "a port of the module: one answer settles all its wires"
+PORT_OPEN = "open: nobody has said which port of the module faces the machine"
 SETTLED_BY = "settled by "  # how a reason begins that tells who settled the circuit
 
 
@@ -17,6 +19,33 @@ def circuit_at(job: Job, about: str) -> Circuit | None:
         if JOINT.join(circuit.join) == about:
             return circuit
     return None
+
+
+def one_port_answer(job: Job, circuit: Circuit) -> tuple[Circuit, ...]:
+    """The circuits that one yes settles: all of a module's ports, if which is which was open.
+
+    A pair of ports goes in one way round or the other, never half and half.
+    """
+    modules = {point.end for point in circuit.join if _is_between(job, point)}
+    if not modules or not _is_of_port(circuit):
+        return (circuit,)
+    return tuple(
+        each
+        for each in job.circuits
+        if _is_of_port(each) and any(point.end in modules for point in each.join)
+    )
+
+
+def _is_of_port(circuit: Circuit) -> bool:
+    """Whether a circuit was proposed at a port, which port being open; or settled since."""
+    if circuit.grade is not Grade.ASK:
+        return False
+    return PORT_OPEN in circuit.because or PORT_WORK in circuit.because
+
+
+def _is_between(job: Job, point: Address) -> bool:
+    end = job.ends.get(point.end)
+    return end is not None and end.side is Side.BETWEEN
 
 
 def joint_points(job: Job, about: str) -> tuple[Address, ...]:

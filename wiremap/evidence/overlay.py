@@ -12,7 +12,7 @@ from wiremap.entries.told_readings import tells_reading
 from wiremap.evidence.allowed import NAMES, WORDS, YES
 from wiremap.evidence.answer_figures import FIGURES, figure_of
 from wiremap.evidence.around import supply_with, surroundings_with
-from wiremap.evidence.confirmed import circuit_at
+from wiremap.evidence.confirmed import circuit_at, one_port_answer
 from wiremap.evidence.new_wires import filled_up, wired_circuit, with_new_wire
 from wiremap.evidence.terminators import TERMINATOR, with_terminator
 from wiremap.files.wires import BadWire, parse_wire
@@ -83,10 +83,13 @@ def _with_end(job: Job, end: End) -> Job:
 def _confirmed(job: Job, circuit_id: str, entry: Entry) -> Job:
     if entry.answer.strip().casefold() not in YES or not entry.by.strip():
         return job
-    known = Confirmed(
-        circuit=circuit_id, by=entry.by, date=entry.date, how=entry.how, place=entry.place
-    )
-    return job if known in job.confirmed else replace(job, confirmed=(*job.confirmed, known))
+    spoken_of = next(circuit for circuit in job.circuits if circuit.id == circuit_id)
+    said = [
+        Confirmed(circuit=each.id, by=entry.by, date=entry.date, how=entry.how, place=entry.place)
+        for each in one_port_answer(job, spoken_of)
+    ]
+    fresh = [known for known in said if known not in job.confirmed]
+    return replace(job, confirmed=(*job.confirmed, *fresh)) if fresh else job
 
 
 def _end(job: Job, end: End, rest: str, entry: Entry) -> Job:

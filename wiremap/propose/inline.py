@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
+from wiremap.evidence.confirmed import PORT_OPEN, PORT_WORK
 from wiremap.evidence.expected import electrical
 from wiremap.evidence.new_wires import ToldWire
 from wiremap.files.wires import UNTOLD
@@ -36,7 +37,6 @@ from wiremap.propose.sides import Side as Named
 MODULE, FEED = "module", "feed"
 FUSE, STUD = "F1", "G1"
 TERMINATOR_OHMS = 120  # at each end of a CAN bus: ISO 11898-2
-PORT_OPEN = "open: nobody has said which port of the module faces the machine"
 
 
 class CanPair(NamedTuple):
@@ -175,7 +175,7 @@ class _Draft:
             across = () if resistor is None else (resistor.legs[number],)
             circuit = Circuit(id=a, join=(a, b, *across), wire=self.wire)
             if not self.told.port_told:
-                circuit = replace(circuit, grade=Grade.ASK, because=(PORT_OPEN,))
+                circuit = replace(circuit, grade=Grade.ASK, because=(PORT_WORK, PORT_OPEN))
             self.circuits.append(circuit)
 
     def _resistor(self) -> Extra:

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
-from wiremap.evidence.confirmed import JOINT
+from wiremap.base import plural
+from wiremap.evidence import settle
+from wiremap.evidence.confirmed import JOINT, confirmed_circuits
 from wiremap.files.dump import dump_job
-from wiremap.model import EndKind, Job, Side
+from wiremap.model import EndKind, Grade, Job, Side
 from wiremap.propose.result import GRADES, Proposal
 
 _BY_HAND = (
@@ -21,6 +23,16 @@ def job_text(proposal: Proposal, job: Job, assumed: str = "") -> str:
     return dump_job(job, header=list(_header(proposal, job, assumed)))
 
 
+def counted(job: Job) -> str:
+    """How many circuits a job has, how many of each grade, by name and by hand."""
+    by_name = confirmed_circuits(settle(job))
+    count = Counter(circuit.grade for circuit in job.circuits if circuit.id not in by_name)
+    told = [f"{count[Grade(grade)]} {grade}" for grade in GRADES]
+    told += [f"{len(by_name)} settled by name"] if by_name else []
+    told += [f"{count[None]} made by hand"] if count[None] else []
+    return f"{plural(len(job.circuits), 'circuit')}: {', '.join(told)}"
+
+
 def _all_mated(job: Job) -> bool:
     """Whether every connector of machine and unit is mated; a unit in between may be too."""
     return all(end.kind is EndKind.MATE for end in job.ends.values() if end.side != Side.BETWEEN)
@@ -29,11 +41,7 @@ def _all_mated(job: Job) -> bool:
 def _header(proposal: Proposal, job: Job, assumed: str) -> Iterator[str]:
     yield "A proposal, not a finding: nothing here has been measured."
     count = Counter(circuit.grade for circuit in proposal.circuits)
-    by_grade = ", ".join(f"{count[grade]} {grade}" for grade in GRADES)
-    yield f"{len(proposal.circuits)} circuits: {by_grade}."
-    stand = len(job.circuits) - len(proposal.circuits)
-    if stand:
-        yield f"{stand} more stand as they were."
+    yield f"{counted(job)}."
     if count["ask"]:
         first = next(circuit for circuit in proposal.circuits if circuit.grade == "ask")
         points = JOINT.join(first.join)

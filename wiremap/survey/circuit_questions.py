@@ -7,7 +7,14 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from wiremap.evidence.cavity_lookup import cavity_of
-from wiremap.evidence.confirmed import JOINT, LEFT_ALONE, PARTNER, confirmed_circuits
+from wiremap.evidence.confirmed import (
+    JOINT,
+    LEFT_ALONE,
+    PARTNER,
+    PORT_OPEN,
+    confirmed_circuits,
+    one_port_answer,
+)
 from wiremap.evidence.expected import electrical, refused
 from wiremap.evidence.left_out import is_own_reason, not_agreed
 from wiremap.evidence.new_wires import NEW_WIRE, lacks_wire
@@ -39,10 +46,12 @@ def of_circuits(job: Job) -> Iterator[Question]:
     """The circuits that a proposal could not settle, and nobody has."""
     settled = confirmed_circuits(job)
     said = denied(job)
+    asked: set[str] = set()  # with the question about another wire of the same port
     for circuit in job.circuits:
-        if denial_of(circuit, said) is not None:
+        if denial_of(circuit, said) is not None or circuit.id in asked:
             continue
         if circuit.grade == "ask" and circuit.id not in settled:
+            asked.update(each.id for each in one_port_answer(job, circuit))
             points = JOINT.join(circuit.join)
             doubts = [reason for reason in circuit.because if reason.startswith("open:")]
             told = "; ".join(reason.removeprefix("open:").strip() for reason in doubts)
@@ -52,6 +61,8 @@ def of_circuits(job: Job) -> Iterator[Question]:
 
 def _row(job: Job, circuit: Circuit) -> str:
     """The question of a circuit: nobody can work a ground or a supply and see it change."""
+    if PORT_OPEN in circuit.because:
+        return "circuit_port"
     groups = {electrical(cavity) for _, cavity in _cavities(job, circuit)}
     returns = any(cavity.function == "sensor-return" for _, cavity in _cavities(job, circuit))
     if returns or "ground" in groups:
