@@ -139,3 +139,37 @@ def test_the_next_probes_stay_whole(large: Path, capsys: pytest.CaptureFixture[s
     at = lines.index("next, as batch lines: put b, s or the ohms for each ?")
     asked = [line for line in lines[at + 1 :] if line.startswith(("old.", "new."))]
     assert asked and all(" ?  # " in line for line in asked)
+
+
+@pytest.fixture
+def astray(folder: Path) -> Path:
+    """The level's wire is laid into a cavity that the unit's paper calls unused."""
+    rows = "\n".join(f"  {number}: {{signal: {word}}}" for number, word in enumerate(NEW, 1))
+    rows += "\n  6: {signal: not used}\n  7: {signal: not used}"
+    (folder / "new.yaml").write_text(FACE.format(title="new", rows=rows), "utf-8")
+    lines = "old.1 - new.2 b\nold.2 - new.1 b\nold.4 - new.4 b\nold.5 - new.5 b\n"
+    (folder / "bench.txt").write_text(f"{lines}old.3 - new.1+new.2+new.3+new.4+new.5 s\n", "utf-8")
+    return folder
+
+
+def test_a_wire_that_is_not_where_it_belongs_is_looked_for(
+    astray: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Named with its place and what to sweep, the cavities called unused too; the next probe sweeps them."""
+    text = " ".join(shown(capsys))
+    assert "1 wire to be looked for" in text
+    assert "missing: old.3 belongs at new.3; sweep new.6, new.7" in text
+    assert "old.3 - new.6+new.7 ?" in text
+
+
+def test_a_wire_in_a_wrong_cavity_is_named_and_holds(
+    astray: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Both places are told; swept in vain, it arrives nowhere."""
+    bench = astray / "bench.txt"
+    lines = bench.read_text("utf-8")
+    bench.write_text(f"{lines}old.3 - new.7 b\n", "utf-8")
+    text = " ".join(shown(capsys))
+    assert "misplaced: old.3 belongs at new.3 and arrives at new.7" in text
+    bench.write_text(f"{lines}old.3 - new.6+new.7 s\n", "utf-8")
+    assert "missing: old.3 belongs at new.3 and arrives nowhere" in " ".join(shown(capsys))

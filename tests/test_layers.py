@@ -234,6 +234,7 @@ GROWING = {  # what is filled while something is read, written or weighed
     ("check.py", "ToRead"),
     ("cli/guided_files.py", "_Draft"),
     ("evidence/progress.py", "_Seen"),
+    ("firstpower/answering.py", "Answers"),
     ("files/write_several.py", "_Undo"),
     ("propose/compare.py", "_Weighing"),
     ("share/intake_job.py", "ListSoFar"),

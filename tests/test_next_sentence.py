@@ -11,7 +11,14 @@ from pathlib import Path
 import pytest
 from called import last_step
 
+from wiremap import plan_ringout
+from wiremap.check import check
 from wiremap.cli.main import main
+from wiremap.firstpower.plan import power_plan
+from wiremap.firstpower.step import PowerStep
+from wiremap.mistakes.expectation import Shows
+from wiremap.model import Stop
+from wiremap.ringout.probe import Probe
 
 pytestmark = pytest.mark.usefixtures("usual_screen")
 SCREEN = 40
@@ -226,4 +233,92 @@ def test_a_pass_says_that_the_second_ring_out_is_still_to_come(
     main(["sign", "adapter/job.yaml", "--stop", "sleeves", "--by", "RK", "--second", "AM"])
     capsys.readouterr()
     after = last_step(told(capsys, "ringout", "adapter/job.yaml", "--judge"))
-    assert "shrink the sleeves" in after and "--walk" in after
+    assert "close it up" in after and "--walk" in after
+
+
+def signed(capsys: pytest.CaptureFixture[str], stop: str, *more: str) -> tuple[str, str]:
+    """What `sign` says of a stop that two people want to pass: its result and what is wrong."""
+    main(["sign", "adapter/job.yaml", "--stop", stop, "--by", "RK", *(more or ("--second", "AM"))])
+    out, err = capsys.readouterr()
+    return out, err
+
+
+def test_first_power_is_offered_last(adapter: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Until both ring-outs are read and the stop between them is passed no command leads to it."""
+    for words in (("check",), ("slips",), ("ringout",), ("sheet", "-o", "s.pdf")):
+        step = last_step(told(capsys, words[0], "adapter/job.yaml", *words[1:]))
+        assert "--stop sleeves" in step, words
+    lines = told(capsys, "ringout", "adapter/job.yaml", "--power")
+    assert lines[0].startswith("NOT YET") and "--stop sleeves" in last_step(lines)
+    out, _ = signed(capsys, "sleeves")
+    assert "read again while you move each wire" in out
+    _, refused = signed(capsys, "battery")
+    assert "comes later" in refused and "--walk" in refused
+
+
+def test_a_stop_passed_by_two_is_not_passed_alone(
+    adapter: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Who signs alone behind two people is told so, and the verdict keeps both names."""
+    signed(capsys, "sleeves")
+    _, refused = signed(capsys, "sleeves", "--alone")
+    assert "two people have passed it already" in refused
+    assert "passed: sleeves (RK, AM)" in " ".join(told(capsys, "check", "adapter/job.yaml"))
+
+
+@pytest.fixture
+def built(demo_folder: Path, capsys: pytest.CaptureFixture[str]) -> Path:
+    """The demo's adapter, both ring-outs read, the stop between them passed."""
+    signed(capsys, "sleeves")
+    harness = check(["adapter/job.yaml"]).jobs[0].harness
+    assert harness is not None
+    lines = "\n".join(map(_line, plan_ringout(harness).second))
+    (demo_folder / "second.txt").write_text(lines, "utf-8")
+    call = ("ringout", "adapter/job.yaml", "--readings", "second.txt", "--save", "--by", "RK")
+    assert "--stop battery" in last_step(told(capsys, *call))
+    return demo_folder
+
+
+def _line(probe: Probe) -> str:
+    """A reading of the second ring-out as it should be."""
+    silent = probe.expectation.shows == Shows.SILENT
+    shown = "s" if silent else f"{probe.expectation.low:g}"
+    return f"{probe.red[0]} - {probe.black[0]} {shown} shrunk"
+
+
+def test_readings_beyond_a_stop_are_not_saved(
+    built: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """First the battery's stop; then what is read before mating, then the mating's; at the end nothing is offered."""
+    save = ("ringout", "adapter/job.yaml", "--power", "--readings", "p.txt", "--save", "--by", "RK")
+    harness = check(["adapter/job.yaml"]).jobs[0].harness
+    assert harness is not None
+    steps = power_plan(harness)
+    at = next(step.n for step in steps if step.stop == Stop.MATING)
+    early = "\n".join(_answered(step) for step in steps if _asks(step) and step.n < at)
+    late = "\n".join(_answered(step) for step in steps if _asks(step) and step.n >= at)
+    file = built / "p.txt"
+    file.write_text(early, "utf-8")
+    assert main(save) == 2 and "stop battery" in capsys.readouterr().err
+    assert "--stop battery" in last_step(told(capsys, "check", "adapter/job.yaml"))
+    signed(capsys, "battery")
+    assert "comes later" in signed(capsys, "mating")[1]
+    assert "--stop mating" in last_step(told(capsys, *save))
+    file.write_text(late, "utf-8")
+    assert main(save) == 2 and "stop mating" in capsys.readouterr().err
+    signed(capsys, "mating")
+    assert told(capsys, *save)[0].startswith("pass")
+    for command in ("check", "slips", "ringout"):
+        assert "nothing is left" in last_step(told(capsys, command, "adapter/job.yaml"))
+
+
+def _asks(step: PowerStep) -> bool:
+    return bool(step.quantity) or step.looks
+
+
+def _answered(step: PowerStep) -> str:
+    """A line that answers a step as it should be."""
+    if not step.quantity:
+        return f"{step.n} done"
+    figure = step.high if step.high is not None else 0.03
+    return f"{step.n} {figure} {step.quantity}"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -45,6 +46,16 @@ from wiremap.reports.power import power_brief
 from wiremap.ringout.before_start import before_start
 from wiremap.ringout.fuses import fuses_kept, fuses_out
 from wiremap.sizing.job import size_job
+
+PASSED = tuple(
+    Entry(kind=EntryKind.STOP_PASSED, stop=stop, by="RK", second="AM")
+    for stop in (Stop.BATTERY, Stop.MATING)
+)
+
+
+def judged_power(harness: Harness, entries: Iterable[Entry]) -> PowerVerdict:
+    """The verdict over readings taken once both stops were passed."""
+    return power_judge(harness, [*PASSED, *entries])
 
 
 def volts(job: Job, key: str) -> dict[str, tuple[float | None, float | None]]:
@@ -212,7 +223,7 @@ def test_volts_follow_the_machine(demo: Job) -> None:
         "donor.5"
     ] == (-0.1, 0.1)
     assert not any("12 V" in d for d in does(unknown))
-    left = power_judge(h, read(unknown))
+    left = judged_power(h, read(unknown))
     assert left.verdict == "incomplete" and "donor.3" in {s.red for s in left.left}
 
 
@@ -275,18 +286,20 @@ def read(job: Job, **wrong: float) -> list[Entry]:
 def test_readings_are_judged(demo: Job) -> None:
     """All as expected pass; 12 V on the reference fails by name; one missing is incomplete."""
     h = Harness(demo)
-    assert power_judge(h, read(demo)).verdict == "unfinished"
-    bad = power_judge(h, read(demo, donor_5=12.0))
+    assert judged_power(h, read(demo)).verdict == "unfinished"
+    bad = judged_power(h, read(demo, donor_5=12.0))
     assert bad.verdict == "fail" and {"donor.5"} == {s.red for s, _, _ in bad.wrong}
     assert "do not mate" in bad.wrong[0][2]
     for k in (0, 1, -1):
-        assert power_judge(h, [e for e in read(demo) if e != read(demo)[k]]).verdict == "incomplete"
+        assert (
+            judged_power(h, [e for e in read(demo) if e != read(demo)[k]]).verdict == "incomplete"
+        )
     poor = [
         replace(e, volts=0.9) if e.red == ("donor.2",) and e.state == "lamp on" else e
         for e in read(demo)
     ]
-    assert [(s.red, s.state) for s, _, _ in power_judge(h, poor).wrong] == [("donor.2", "lamp on")]
-    assert power_judge(h, [replace(e, of="0" * 12) for e in read(demo)]).verdict == "incomplete"
+    assert [(s.red, s.state) for s, _, _ in judged_power(h, poor).wrong] == [("donor.2", "lamp on")]
+    assert judged_power(h, [replace(e, of="0" * 12) for e in read(demo)]).verdict == "incomplete"
 
 
 def test_a_repair_voids_first_power(demo: Job) -> None:
@@ -296,7 +309,7 @@ def test_a_repair_voids_first_power(demo: Job) -> None:
     looks = [step.n for step in power_judge(Harness(demo), figures, steps).seen.left]
     done, _ = power_lines("\n".join(f"{n} done" for n in looks), steps, by="RK")
     stops = [Entry(kind=EntryKind.STOP_PASSED, stop=stop, by="RK", second="AM") for stop in Stop]
-    whole = [*figures, *done, *stops]
+    whole = [*stops, *figures, *done]
     mended = Entry(kind=EntryKind.MENDED, points=(Address("donor", "3"),), by="RK")
     judged = power_judge(Harness(demo), [*whole, mended], steps)
     fresh = power_judge(Harness(demo), [], steps)
@@ -327,7 +340,7 @@ def test_eyes_and_stops_are_wanted_for_a_pass(demo: Job) -> None:
     steps = power_plan(Harness(demo))
     figures = read(demo)
     judged = power_judge(Harness(demo), figures, steps)
-    assert judged.seen.stops == (Stop.BATTERY, Stop.MATING)
+    assert judged.left and judged.seen.stops == (Stop.BATTERY, Stop.MATING)
     looks = [step.n for step in judged.seen.left]
     assert any("no lamp burns" in step.do for step in judged.seen.left)
     assert any("works and nothing else" in step.do for step in judged.seen.left)
@@ -336,16 +349,52 @@ def test_eyes_and_stops_are_wanted_for_a_pass(demo: Job) -> None:
     )
     done, faults = power_lines("\n".join(f"{n} done" for n in looks), steps, by="RK")
     assert not faults and len(done) == len(looks)
-    seen = power_judge(Harness(demo), [*figures, *done], steps)
-    assert (seen.verdict, seen.seen.left) == ("unfinished", ())
-    passed = [Entry(kind=EntryKind.STOP_PASSED, stop=stop, by="RK", second="AM") for stop in Stop]
-    assert power_judge(Harness(demo), [*figures, *done, *passed], steps).verdict == "pass"
+    seen = judged_power(Harness(demo), figures)
+    assert (seen.verdict, len(seen.seen.left)) == ("unfinished", len(looks))
+    assert judged_power(Harness(demo), [*figures, *done]).verdict == "pass"
     not_so, _ = power_lines(f"{looks[-1]} not so", steps, by="RK")
-    assert power_judge(Harness(demo), [*figures, *done, *passed, *not_so], steps).verdict == "fail"
+    assert judged_power(Harness(demo), [*figures, *done, *not_so]).verdict == "fail"
     assert (
         "type what the meter shows"
         in power_lines(f"{judged_figure(steps)} done", steps)[1][0].message
     )
+
+
+def test_what_is_in_order_beyond_a_stop_counts_once_it_was_passed(demo: Job) -> None:
+    """Read and looked at before two people passed the stop: left, and said; passed afterwards, it is read again."""
+    steps = power_plan(Harness(demo))
+    figures = read(demo)
+    looks = "\n".join(f"{step.n} done" for step in steps if step.looks)
+    done, _ = power_lines(looks, steps, by="RK")
+    battery, mating = PASSED
+    at = next(step.n for step in steps if step.stop == Stop.MATING)
+    judged = power_judge(Harness(demo), [battery, *figures, *done, mating], steps)
+    assert judged.verdict == "incomplete"
+    assert [step.n for step in judged.left] == [s.n for s in steps if s.quantity and s.n > at]
+    assert [step.n for step in judged.seen.left] == [s.n for s in steps if s.looks and s.n > at]
+    assert judged.due == judged.left[0] or judged.due == judged.seen.left[0]
+    (told,) = judged.unfit
+    assert "before the two-name stop mating was passed" in told.message
+    whole = [battery, *figures, *done, mating, *figures, *done]
+    assert power_judge(Harness(demo), whole, steps).verdict == "pass"
+
+
+def test_what_is_wrong_beyond_a_stop_is_wrong_all_the_same(demo: Job) -> None:
+    """A void reading takes no danger away."""
+    assert power_judge(Harness(demo), read(demo, donor_5=12.0)).verdict == "fail"
+
+
+def test_a_stop_is_due_before_what_lies_beyond_it(demo: Job) -> None:
+    """First the battery's, then what is read at the open faces, then that of mating."""
+    steps = power_plan(Harness(demo))
+    at = next(step.n for step in steps if step.stop == Stop.MATING)
+    battery, _ = PASSED
+    assert power_judge(Harness(demo), [], steps).due is Stop.BATTERY
+    begun = power_judge(Harness(demo), [battery], steps).due
+    assert isinstance(begun, PowerStep) and begun.n < at
+    early = "\n".join(f"{step.n} done" for step in steps if step.looks and step.n < at)
+    done, _ = power_lines(early, steps, by="RK")
+    assert power_judge(Harness(demo), [battery, *read(demo), *done], steps).due is Stop.MATING
 
 
 def judged_figure(steps: tuple[PowerStep, ...]) -> int:
@@ -370,9 +419,9 @@ def test_a_reading_from_the_battery_s_post_is_judged(demo: Job) -> None:
         state="lamp on",
         volts=1.4,
     )
-    assert [(s.red, v) for s, v, _ in power_judge(h, [lost]).wrong] == [("donor.3", 1.4)]
-    assert power_judge(h, [replace(lost, of=probe_print(h, ("donor.3", "battery plus")))]).wrong
-    assert not power_judge(h, [replace(lost, black=("nowhere",))]).wrong
+    assert [(s.red, v) for s, v, _ in judged_power(h, [lost]).wrong] == [("donor.3", 1.4)]
+    assert judged_power(h, [replace(lost, of=probe_print(h, ("donor.3", "battery plus")))]).wrong
+    assert not judged_power(h, [replace(lost, black=("nowhere",))]).wrong
 
 
 def test_too_many_volts_are_called_so(demo: Job) -> None:
@@ -385,13 +434,13 @@ def test_too_many_volts_are_called_so(demo: Job) -> None:
         key=OnOff.ON,
         volts=24.5,
     )
-    (found,) = power_judge(Harness(demo), [high]).wrong
+    (found,) = judged_power(Harness(demo), [high]).wrong
     assert "too many volts, do not mate" in found[2]
 
 
 def amps(demo: Job, **shown: float) -> PowerVerdict:
     """The verdict with other amps at some states."""
-    return power_judge(
+    return judged_power(
         Harness(demo),
         [replace(e, amps=shown.get(str(e.state).replace(" ", "_"), e.amps)) for e in read(demo)],
     )
@@ -429,7 +478,7 @@ def test_sleep_is_judged_by_what_is_drawn_more_than_before(demo: Job) -> None:
     assert amps(job).verdict == "unfinished"
     ((_, _, why),) = amps(job, fuses_in=0.033).wrong
     assert "0.003 A more than the 0.03 A before" in why
-    left = power_judge(Harness(job), [e for e in read(job) if e.state != "fuses out"])
+    left = judged_power(Harness(job), [e for e in read(job) if e.state != "fuses out"])
     assert [s.state for s in left.left] == [
         "fuses out",
         "fuses in",
@@ -459,7 +508,7 @@ def test_a_figure_of_the_wrong_kind_is_refused(demo: Job) -> None:
             "in amps, not in volts",
         ),
     ):
-        judged = power_judge(h, [entry])
+        judged = judged_power(h, [entry])
         (found,) = judged.unfit
         assert word in found.message
         assert (
@@ -468,8 +517,8 @@ def test_a_figure_of_the_wrong_kind_is_refused(demo: Job) -> None:
             and len(judged.left) == len(read(demo))
         )
         assert any(line.startswith("not counted: ") and word in line for line in judged.told())
-    assert not power_judge(h, read(demo)).unfit
-    assert not power_judge(
+    assert not judged_power(h, read(demo)).unfit
+    assert not judged_power(
         h, [Entry(kind=EntryKind.PROBE, red=("donor.3",), black=("donor.1",), seen=Seen.SILENT)]
     ).unfit  # the ring-out's own
 
@@ -482,7 +531,7 @@ def test_volts_lost_count_without_their_sign(demo: Job) -> None:
             lost = Entry(
                 kind=EntryKind.POWER, red=probes[:1], black=probes[1:], state="lamp on", volts=volts
             )
-            judged = power_judge(h, [lost])
+            judged = judged_power(h, [lost])
             assert (len(judged.wrong), judged.unfit) == (wrong, ())
 
 
@@ -500,7 +549,7 @@ def test_a_saved_reading_against_the_chassis_still_counts(demo: Job) -> None:
                 kind=EntryKind.POWER, red=("gateway.4",), black=(black,), key=OnOff.ON, volts=9.0
             ),
         )
-        assert [s for s, _, _ in power_judge(h, [entry]).wrong] == [step]
+        assert [s for s, _, _ in judged_power(h, [entry]).wrong] == [step]
 
 
 def test_amps_are_kept_in_a_notebook(tmp_path: Path, demo: Job) -> None:
@@ -524,7 +573,7 @@ def test_amps_are_kept_in_a_notebook(tmp_path: Path, demo: Job) -> None:
         entry
     ]
     assert "gateway asleep" not in {
-        s.state for s in power_judge(Harness(demo), loaded.value.entries).left
+        s.state for s in judged_power(Harness(demo), loaded.value.entries).left
     }
     refused = append(tmp_path / "n.yaml", [replace(entry, amps=5000.0)])
     assert refused is not None and "amps" in refused.message
@@ -622,7 +671,7 @@ def test_a_wire_that_is_called_unused_is_read_all_the_same(demo: Job) -> None:
     pinout = replace(donor.pinout, cavities=frozen(cavities))
     job = replace(demo, ends=frozen({**demo.ends, "donor": replace(donor, pinout=pinout)}))
     assert "donor.11" in volts(job, "on") and "donor.20" not in volts(job, "on")
-    judged = power_judge(Harness(job), read(job, donor_11=4.8))
+    judged = judged_power(Harness(job), read(job, donor_11=4.8))
     assert judged.verdict == "fail"
     assert [step.red for step, _, why in judged.wrong if "called unused" in why] == ["donor.11"]
 
@@ -827,7 +876,7 @@ def test_every_step_can_be_typed_by_its_number_and_is_then_judged(demo: Job) -> 
         for s in steps
     }
     text = "\n".join(f"{s.n} {figures[s.n]} {s.quantity}" for s in steps if s.quantity)
-    judged = power_judge(Harness(demo), lines(demo, text), steps)
+    judged = judged_power(Harness(demo), lines(demo, text))
     assert (judged.verdict, judged.left, judged.wrong, judged.unfit) == ("unfinished", (), (), ())
     assert power_lines("# nothing yet", steps)[1][0].message == "there is no reading in it"
 
@@ -853,7 +902,7 @@ def test_stray_volts_say_what_they_would_do(demo: Job) -> None:
     """On the sensor reference the sensors die of them; elsewhere they are volts that do not belong."""
     told = {}
     for point in ("donor_5", "donor_16"):
-        ((_, _, why),) = power_judge(Harness(demo), read(demo, **{point: 12.0})).wrong[:1]
+        ((_, _, why),) = judged_power(Harness(demo), read(demo, **{point: 12.0})).wrong[:1]
         told[point] = why
     assert "the sensor reference touches a supply" in told["donor_5"]
     assert "sensor reference" not in told["donor_16"]
@@ -873,6 +922,6 @@ def test_volts_on_a_screen_are_told_by_contact(demo: Job) -> None:
 def test_what_was_read_is_kept_before_more_is_read(demo: Job, saved: bool) -> None:
     """Readings that stand in no file are lost with the screen; what was wrong comes before both."""
     checked, entries = check_job(demo), read(demo)
-    judged = power_judge(Harness(demo), entries[:2])
+    judged = judged_power(Harness(demo), entries[:2])
     assert judged.left and not judged.wrong
     assert (after_power(checked, judged, saved=saved) == KEEP) is not saved

@@ -26,7 +26,7 @@ from wiremap.evidence.expected_volts import expected_volts
 from wiremap.firstpower.judge import power_judge
 from wiremap.firstpower.plan import power_plan
 from wiremap.graph import Harness
-from wiremap.model import Address, Entry, EntryKind, OnOff, frozen
+from wiremap.model import Address, Entry, EntryKind, OnOff, Stop, frozen
 from wiremap.sheet import pdf
 from wiremap.sizing.unjudged import About, NotJudged
 from wiremap.survey.loaded import LoadedTest, loaded_tests
@@ -193,7 +193,11 @@ def test_a_bus_whose_high_reads_below_its_low_is_wrong(high: float, low: float, 
         )
         for red, volts in (("donor.9", high), ("donor.8", low))
     ]
-    found = power_judge(demo_given().harness, entries)
+    stops = [
+        Entry(kind=EntryKind.STOP_PASSED, stop=stop, by="RK", second="AM")
+        for stop in (Stop.BATTERY, Stop.MATING)
+    ]
+    found = power_judge(demo_given().harness, [*stops, *entries])
     assert not found.unfit and len(found.wrong) == wrong
     row = next(s for s in told("mating") if s.at.startswith("donor.9") and s.unit == "V")
     assert "never below donor.8" in row.text and row.want == "2 to 3.5 V"

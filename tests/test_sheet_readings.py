@@ -239,6 +239,17 @@ def test_a_load_that_a_paper_states_stays_in(tmp_path: Path) -> None:
     assert unstated_loads(given.harness, "adapter") == ()
 
 
+def test_a_load_that_the_survey_found_stays_in(tmp_path: Path) -> None:
+    """What was read behind the loom is wanted again where it is read: nothing is unplugged for it."""
+    (tmp_path / "read.yaml").write_text(
+        "wiremap: notebook/1\nentries:\n"
+        "  - {kind: survey, red: old.6, black: battery minus, seen: 2, by: K, date: 2026-01-02}\n",
+        encoding="utf-8",
+    )
+    given = nine(tmp_path, more="readings: [read.yaml]\n")
+    assert given.unstated_loads == ("old.5", "old.7")
+
+
 def test_terminators_that_nobody_states_are_read_before_the_cut(tmp_path: Path) -> None:
     """They cannot be unplugged: what the survey showed is right again."""
     given = nine(tmp_path)

@@ -3,26 +3,37 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 from typing import Any
 
+from wiremap.base import Finding, fault
 from wiremap.cli.common import HOLDS, OK, emit_json, say
 from wiremap.cli.next_line import checked_of, held_line, tell_next
 from wiremap.cli.ringout_readings import entries_of
 from wiremap.cli.saving import unread
+from wiremap.content.next_papers import shown_path
 from wiremap.content.next_power import after_power
-from wiremap.content.next_step import after_power_plan
+from wiremap.content.next_step import after_job, too_early_to_power
 from wiremap.evidence.opened import OpenJob
+from wiremap.firstpower.answering import beyond_stop
 from wiremap.firstpower.judge import CAUTION, power_judge
 from wiremap.firstpower.lines import power_reader
 from wiremap.firstpower.plan import power_plan
 from wiremap.firstpower.step import PowerStep
+from wiremap.model import Entry, Stop
 from wiremap.reports.power import power_brief
+
+NOT_YET = "NOT YET, the work before it is not done (see the end): to be read, not done"
 
 
 def power(args: argparse.Namespace, opened: OpenJob) -> int:
     """List the steps, or judge their readings."""
     steps = power_plan(opened.harness)
-    entries, faults = entries_of(args, opened, power_reader(steps))
+
+    def refused(read: Sequence[Entry]) -> Sequence[Finding]:
+        return _too_early(args.files[0], beyond_stop(steps, opened.job.entries, read))
+
+    entries, faults = entries_of(args, opened, power_reader(steps), refused)
     if faults:
         return unread(args, "ringout", faults)
     body: dict[str, Any] = {"power": [step.as_dict() for step in steps], "caution": CAUTION}
@@ -32,10 +43,13 @@ def power(args: argparse.Namespace, opened: OpenJob) -> int:
         else:
             checked = checked_of(opened)
             held = held_line(checked, "to be read, not done, until they are mended")
+            first = too_early_to_power(checked)
             if held:
                 say(held)
+            elif first:
+                say(NOT_YET)
             _tell(steps, full=args.full)
-            tell_next(after_power_plan(checked))
+            tell_next(f"not yet; first {first}" if first else after_job(checked))
         return OK
     judged = power_judge(opened.harness, entries, steps)
     if args.json:
@@ -46,6 +60,16 @@ def power(args: argparse.Namespace, opened: OpenJob) -> int:
         saved = args.save or not args.readings
         tell_next(after_power(checked_of(opened), judged, saved=saved))
     return OK if judged.verdict == "pass" else HOLDS
+
+
+def _too_early(path: str, stop: Stop | None) -> Sequence[Finding]:
+    """That readings lie beyond a two-name stop that nobody passed, and how it is passed."""
+    if stop is None:
+        return ()
+    words = f"some of it lies beyond the two-name stop {stop}, which nobody has passed"
+    call = f"wiremap sign {shown_path(path)} --stop {stop} --by NAME --second NAME"
+    fix = f"save what was read before it by itself; pass the stop, then read on: {call}"
+    return (fault("too-early", f"{words}; nothing was saved", fix=fix),)
 
 
 def _tell(steps: tuple[PowerStep, ...], *, full: bool) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import os
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from wiremap.base import Finding, fault
 from wiremap.cli.saving import SHOWN_STDIN, STDIN, day, save_readings, stdin_text, unread
@@ -33,8 +33,16 @@ def read_lines(
     return readings_from(args.readings, args.by, day(args), lines)
 
 
+Refused = Callable[[Sequence[Entry]], Sequence[Finding]]  # why some of these are not saved
+
+
+def none_refused(_: Sequence[Entry]) -> Sequence[Finding]:
+    """All may be saved."""
+    return ()
+
+
 def entries_of(
-    args: argparse.Namespace, opened: OpenJob, lines: Lines
+    args: argparse.Namespace, opened: OpenJob, lines: Lines, refused: Refused = none_refused
 ) -> tuple[Sequence[Entry], Sequence[Finding]]:
     """The entries of the job's notebooks and of `--readings`, saved on wish; or what is wrong."""
     own = list(opened.job.entries)
@@ -52,6 +60,9 @@ def entries_of(
     if anew:
         fresh = tuple(read)
     if args.save:
+        too_early = refused(fresh)
+        if too_early:
+            return [], too_early
         wrong = save_readings(opened, read, fresh, anew=anew)
         if wrong is not None:
             return [], (wrong,)

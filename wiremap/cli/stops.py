@@ -7,11 +7,14 @@ import argparse
 from wiremap.base import Finding, fault
 from wiremap.check import PaperVerdict, check
 from wiremap.cli.common import OK, emit_json, note
+from wiremap.cli.next_line import tell_next
 from wiremap.cli.saving import day, save, unread
 from wiremap.content.next_papers import shown_path
+from wiremap.content.next_step import after_job
 from wiremap.content.signing import items, to_sign
 from wiremap.content.stops import NAMES
-from wiremap.content.stops_passed import owed_before, takes_licence
+from wiremap.content.stops_passed import owed_before, passed_by_two, takes_licence
+from wiremap.content.work_order import before_stop
 from wiremap.evidence.opened import OpenJob
 from wiremap.model import Entry, EntryKind, Stop
 
@@ -35,9 +38,17 @@ def pass_stop(args: argparse.Namespace, opened: OpenJob) -> int:
     if args.alone and takes_licence(checked):
         words = "a circuit of this job takes a licensed person: no stop is passed alone"
         return unread(args, "sign", [fault("alone", words, fix="add --second NAME")])
+    two = passed_by_two(opened.job, Stop(args.stop))
+    if args.alone and two is not None:
+        words = f"two people have passed it already: {two.words}; nothing was saved"
+        return unread(args, "sign", [fault("alone", words, fix="add --second NAME")])
     owed = owed_before(opened.job, Stop(args.stop))
     if owed:
         return unread(args, "sign", [_too_early(args, owed)])
+    before = before_stop(checked, Stop(args.stop))
+    if before:
+        words = f"the stop before {NAMES[args.stop]} comes later; nothing was saved"
+        return unread(args, "sign", [fault("too-early", words, fix=f"first {before}")])
     entry = Entry(
         kind=EntryKind.STOP_PASSED,
         stop=Stop(args.stop),
@@ -49,8 +60,10 @@ def pass_stop(args: argparse.Namespace, opened: OpenJob) -> int:
     wrong = save(opened, [entry])
     if wrong is not None:
         return unread(args, "sign", [wrong])
+    checked = check([args.file]).jobs[0]
     if args.json:
-        emit_json("sign", items(to_sign(check([args.file]).jobs[0])))
+        emit_json("sign", items(to_sign(checked)))
     else:
         note(f"kept in {opened.notebook.as_posix()}: {args.stop} passed")
+        tell_next(after_job(checked))
     return OK

@@ -139,7 +139,7 @@ def _probes(given: Given) -> Iterator[tuple[str, Written]]:
 def _power(given: Given) -> Iterator[tuple[str, Written]]:
     """Figures read, and steps ticked that were not found wrong since."""
     current = since_mended(given.job.entries)
-    found, _ = answering(given.harness, current, given.power)
+    found = answering(given.harness, current, given.power).read
     judged = power_judge(given.harness, current, given.power)
     wrong = {each.step.n for each in judged.wrong}
     for n, entry in found.items():

@@ -8,21 +8,17 @@ from typing import TYPE_CHECKING
 from wiremap.base import Severity
 from wiremap.check import Checked, PaperVerdict, Report
 from wiremap.content.next_papers import after_papers, anew, shown_path
-from wiremap.content.stop_cards import passed
 from wiremap.content.text_face import asked_face
-from wiremap.entries.courses import since_mended
-from wiremap.evidence import entries
+from wiremap.content.work_order import Due, at_power, due_of, in_work, ring_out
 from wiremap.evidence.confirmed import PARTNER
 from wiremap.evidence.partners import not_yet_joined
-from wiremap.model import EndKind, Stop
-from wiremap.ringout.bench import ASKED_OF, bench_questions
-from wiremap.survey.not_known import not_known
 from wiremap.survey.questions import questions
 
 if TYPE_CHECKING:  # a check tells its next step without a sheet, a ring-out or first power
     from wiremap.content.given import Given
     from wiremap.diagnose.judge import Judgement
     from wiremap.evidence.judged_reading import SurveyReading
+    from wiremap.firstpower.judge import PowerVerdict
 
 UNREAD = "mend what could not be read, then check again"
 MEND = "mend the stops above in the file (--full shows each place), then check again"
@@ -56,35 +52,13 @@ def asked_contact(report: Report) -> tuple[str, ...]:
     return ()
 
 
-def after_job(checked: Checked) -> str:
-    """What comes next for one job."""
-    path = shown_path(checked.path)
-    surveyed, of_cavities = checked.surveyed
-    rung_out, of_circuits = checked.rung_out
+def after_job(checked: Checked, power: PowerVerdict | None = None) -> str:
+    """What comes next for one job; `power` is the verdict over first power where it is known."""
     on_paper = _on_paper(checked)
     if on_paper:
         return on_paper
-    if surveyed < of_cavities and not rung_out:
-        return f"read what the survey still lacks, {_when_surveyed(checked)}: wiremap survey {path}"
-    if not rung_out and of_circuits and _bench_is_open(checked):
-        return f"say what is at the bench, the sheet goes by it: wiremap next {path} --by NAME"
-    if not rung_out and of_circuits:
-        return f"print the sheet (wiremap sheet {path} -o sheet.pdf), build, {_ring_out(path)}"
-    if rung_out < of_circuits:
-        return _ring_out(path)
-    return f"first power, step by step: wiremap ringout {path} --power"
-
-
-def _bench_is_open(checked: Checked) -> bool:
-    """Whether nobody has said what holds circuits together, or what the beeper does."""
-    job = checked.job
-    return job is not None and bool(bench_questions(job, entries(job, *ASKED_OF)))
-
-
-def _when_surveyed(checked: Checked) -> str:
-    ends = checked.job.ends.values() if checked.job is not None else ()
-    is_cut = any(end.kind is EndKind.CUT_TAIL for end in ends)
-    return "before the cut" if is_cut else "on the machine"
+    due = due_of(checked)
+    return at_power(checked, power) if due is Due.POWER else in_work(checked, due)
 
 
 def _on_paper(checked: Checked) -> str:
@@ -113,8 +87,6 @@ def _lift_the_hold(checked: Checked) -> str:
         return f"answer what is still open: wiremap next {path}"
     if checked.job is not None and any(not_yet_joined(checked.job)):
         return anew(path)
-    if checked.job is not None and not_known(checked.job):
-        return f"find out what nobody knew, then say it: wiremap next {path}"
     if all(finding.acceptable for finding in checked.findings if finding.holds):
         return f"mend what holds it, or sign by name: wiremap sign {path} --by NAME"
     return _what_holds(checked.path)
@@ -122,10 +94,6 @@ def _lift_the_hold(checked: Checked) -> str:
 
 def _what_holds(path: str) -> str:
     return f"see what holds it, mend it in the file: wiremap check {shown_path(path)}"
-
-
-def _ring_out(path: str) -> str:
-    return f"ring out one probe at a time: wiremap ringout {path} --walk --by NAME"
 
 
 def _unsigned(checked: Checked) -> bool:
@@ -138,16 +106,12 @@ def _unsigned(checked: Checked) -> bool:
 
 def after_plan(checked: Checked) -> str:
     """What comes next when the plan of a ring-out has been shown."""
-    surveyed, of_cavities = checked.surveyed
-    rung_out, of_circuits = checked.rung_out
-    if _on_paper(checked) or rung_out == of_circuits:
+    if _on_paper(checked):
         return after_job(checked)
-    path = shown_path(checked.path)
-    if surveyed < of_cavities and not rung_out:
-        when = _when_surveyed(checked)
-        lacks = f"read what the survey still lacks, {when} (wiremap survey {path})"
-        return f"{lacks}, build, {_ring_out(path)}"
-    return _ring_out(path)
+    due = due_of(checked)
+    if due in (Due.BENCH, Due.BUILD):
+        return ring_out(shown_path(checked.path))
+    return in_work(checked, due)
 
 
 def after_probing(checked: Checked, judged: Judgement, *, saved: bool) -> str:
@@ -159,18 +123,7 @@ def after_probing(checked: Checked, judged: Judgement, *, saved: bool) -> str:
         return KEEP
     if judged.second.wrong:
         return f"open that sleeve, mend it, say where: wiremap next {path} --mended POINT --by NAME"
-    if judged.is_half:
-        return _after_sleeves(checked, path)
     return after_job(checked)
-
-
-def _after_sleeves(checked: Checked, path: str) -> str:
-    """What comes between the first ring-out and the second."""
-    if checked.job is not None and not passed(Stop.SLEEVES, since_mended(checked.job.entries)):
-        both = f"wiremap sign {path} --stop sleeves --by NAME --second NAME"
-        return f"two people look at every joint before the sleeves are shrunk: {both}"
-    again = f"wiremap ringout {path} --walk --by NAME"
-    return f"shrink the sleeves, then read again while you move each wire by hand: {again}"
 
 
 def after_survey(checked: Checked) -> str:
@@ -204,16 +157,13 @@ def _save_survey(path: str) -> str:
     return f"wiremap survey {shown_path(path)} --readings FILE --save --by NAME"
 
 
-def after_power_plan(checked: Checked) -> str:
-    """What comes next when the steps of first power have been shown."""
-    rung_out, of_circuits = checked.rung_out
-    if _on_paper(checked) or rung_out < of_circuits:
-        return f"not yet; first {after_job(checked)}"
-    path = shown_path(checked.path)
-    return (
-        "step by step, writing down each reading: "
-        f"wiremap ringout {path} --power --readings FILE --save --by NAME"
-    )
+def too_early_to_power(checked: Checked) -> str:
+    """What comes before first power and is not done yet; empty once its steps may begin."""
+    on_paper = _on_paper(checked)
+    if on_paper:
+        return on_paper
+    due = due_of(checked)
+    return in_work(checked, due) if due < Due.POWER else ""
 
 
 def after_sheet(given: Given) -> str:
@@ -227,4 +177,4 @@ def after_sheet(given: Given) -> str:
         job=given.job,
         harness=given.harness,
     )
-    return after_job(checked)
+    return _on_paper(checked) or in_work(checked, due_of(checked), printed=True)

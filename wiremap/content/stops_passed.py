@@ -29,27 +29,44 @@ class Passed:
 
 
 def passed(job: Job) -> tuple[Passed, ...]:
-    """The stops that were passed, in the order of work; of several entries the last one."""
+    """The stops that were passed, in the order of work; of several entries the last one.
+
+    After a repair they are passed again, but for the cut.  Two names are worth more than one: who
+    signs alone behind two people takes nothing from them.
+    """
+    current = since_mended(job.entries)
     found: dict[Stop, Entry] = {}
-    for entry in job.entries:
-        if entry.passes is not None:
-            found[entry.passes] = entry
+    for entry in (*_cuts(job), *current):
+        stop = entry.passes
+        if stop is not None and not (entry.alone and _two_names(found.get(stop))):
+            found[stop] = entry
     return tuple(Passed(stop, found[stop]) for stop in Stop if stop in found)
 
 
-def owed_before(job: Job, stop: Stop) -> tuple[Stop, ...]:
-    """The stops that come before one in the order of work and were not passed.
+def passed_by_two(job: Job, stop: Stop) -> Passed | None:
+    """A stop as two people passed it; None where nobody did, or one alone."""
+    found = (each for each in passed(job) if each.stop == stop)
+    return next((each for each in found if _two_names(each.entry)), None)
 
-    After a repair they are passed again, but for the cut.
-    """
+
+def _cuts(job: Job) -> list[Entry]:
+    """Every entry that passes the stop before the cut: what is cut stays cut."""
+    return [entry for entry in job.entries if entry.passes == Stop.CUT]
+
+
+def _two_names(entry: Entry | None) -> bool:
+    return entry is not None and not entry.alone
+
+
+def owed_before(job: Job, stop: Stop) -> tuple[Stop, ...]:
+    """The stops that come before one in the order of work and were not passed."""
     there = {
         Stop.CUT: any(end.kind == EndKind.CUT_TAIL for end in job.ends.values()),
         Stop.SLEEVES: bool(job.circuits),
         Stop.BATTERY: True,
         Stop.MATING: True,
     }
-    done = {entry.passes for entry in since_mended(job.entries)}
-    done |= {each.stop for each in passed(job) if each.stop == Stop.CUT}
+    done = {each.stop for each in passed(job)}
     order = list(Stop)
     return tuple(s for s in order[: order.index(stop)] if there[s] and s not in done)
 

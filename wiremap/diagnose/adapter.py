@@ -12,6 +12,7 @@ from typing import Any
 
 from wiremap.base import Finding
 from wiremap.diagnose.as_built import BARRED
+from wiremap.diagnose.astray import Astray
 from wiremap.diagnose.crossed_signals import Exchange
 from wiremap.diagnose.explain import Ask
 from wiremap.diagnose.misread_faces import MisreadFace
@@ -52,6 +53,7 @@ class Adapter:
     not_judged: tuple[str, ...]
     misread: tuple[MisreadFace, ...]
     exchanges: tuple[Exchange, ...]
+    astray: tuple[Astray, ...]
     contradictions: tuple[Contradiction, ...]
     idle: tuple[Entry, ...]
     combs: tuple[Entry, ...]
@@ -66,7 +68,9 @@ class Adapter:
     def gaps(self) -> tuple[str, ...]:
         """What keeps the map from being whole, each kind with its number."""
         diodes = sum(part.ohms is None for part in self.parts)
+        sought = sum(bool(each.sweep and each.sure) for each in self.astray)
         kinds = (
+            (sought, "wire{s} to be looked for"),
             (len(self.not_probed), "contact{s} not probed yet"),
             (len(self.partly), "contact{s} neither joined nor proven apart"),
             (len(self.contradictions), "contradiction{s}"),
@@ -89,7 +93,8 @@ class Adapter:
     @property
     def holds(self) -> bool:
         """Whether what has been heard so far is enough to hold it."""
-        return any(finding.holds for finding in self.findings)
+        misplaced = any(each.sure and each.arrives for each in self.astray)
+        return misplaced or any(finding.holds for finding in self.findings)
 
     @property
     def header(self) -> tuple[str, ...]:
@@ -109,8 +114,10 @@ class Adapter:
         return [*lines, *self.mixed_up(), *self.open_points()]
 
     def mixed_up(self) -> list[str]:
-        """Which face was read wrongly, or which circuits are exchanged."""
-        return [each.told for each in self.misread or self.exchanges]
+        """Which face was read wrongly, or which circuits are exchanged, which wires went astray."""
+        if self.misread:
+            return [each.told for each in self.misread]
+        return [*(each.told for each in self.exchanges), *(each.told for each in self.astray)]
 
     def open_points(self) -> list[str]:
         """Parts, contradictions, what does not count, and what keeps the map from being whole."""
@@ -173,6 +180,7 @@ class Adapter:
             ],
             "misread": [face.as_dict() for face in self.misread],
             "exchanged": [exchange.as_dict() for exchange in self.exchanges],
+            "astray": [each.as_dict() for each in self.astray],
             "not_probed": list(self.not_probed),
             "partly": {point: list(left) for point, left in self.partly.items()},
             "not_apart": [

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from wiremap.diagnose.adapter_nets import AdapterNets, Groups, Owed, facing, one_face
 from wiremap.diagnose.as_built import BARRED
+from wiremap.diagnose.astray import astray
 from wiremap.diagnose.explain import Ask
 from wiremap.diagnose.homes import end_of, homes_of
 from wiremap.diagnose.plain_contacts import Pair, numbered
@@ -27,7 +28,13 @@ class AdapterProbes:
         groups = self.heard.groups
         likely = list(self._likely(groups))
         supposed = self._supposed(groups, likely)
-        every = (*self._again(), *self._halves(groups), *likely, *self._combs(supposed))
+        every = (
+            *self._again(),
+            *self._halves(groups),
+            *likely,
+            *self._sought(groups),
+            *self._combs(supposed),
+        )
         done: set[tuple[frozenset[str], frozenset[str]]] = set()
         for ask in every:
             sides = (frozenset(ask.red), frozenset(ask.black))
@@ -69,6 +76,13 @@ class AdapterProbes:
                 if any(one_face(groups[number]) for number in nets):
                     why = f"likely partners by their papers ({home.grade})"
                     yield Ask(red=(hub,), black=(point,), why=why)
+
+    def _sought(self, groups: Groups) -> Iterator[Ask]:
+        """For a wire that is not where it belongs, what it was not read against yet."""
+        for each in astray(self.nets, groups):
+            if each.sweep and each.sure:
+                why = f"{each.old} belongs at {'+'.join(each.home)} and is not there: is it here?"
+                yield Ask(red=(each.old,), black=each.sweep, why=why)
 
     def _supposed(self, groups: Groups, likely: Sequence[Ask]) -> Groups:
         """The groups as they will be if the likely partners beep."""

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from wiremap.base import Finding
 from wiremap.diagnose.adapter import Adapter, NotApart, batch_lines
 from wiremap.diagnose.adapter_nets import AdapterNets, Groups, Owed, one_face
 from wiremap.diagnose.adapter_probes import AdapterProbes
 from wiremap.diagnose.as_built import BARRED, job_of
-from wiremap.diagnose.crossed_signals import exchanges
+from wiremap.diagnose.astray import Astray, astray
+from wiremap.diagnose.crossed_signals import Exchange, exchanges
 from wiremap.diagnose.misread_faces import misread_faces
 from wiremap.evidence import settle
 from wiremap.graph import Harness
@@ -56,6 +57,7 @@ def judge_adapter(
     partly = _partly(nets, groups, owed)
     not_yet = {*not_probed, *partly}
     findings = run(Harness(settle(job)))
+    crossed = exchanges(pinouts, groups)
     return Adapter(
         job=job,
         circuits=tuple(group for group in groups if len(group) > 1),
@@ -63,7 +65,8 @@ def judge_adapter(
         findings=_findings(findings, not_yet),
         not_judged=tuple(each.message for each in findings if each.rule in NOT_OF_FACES),
         misread=misread_faces(pinouts, groups),
-        exchanges=exchanges(pinouts, groups),
+        exchanges=crossed,
+        astray=tuple(_alone(crossed, astray(nets, groups))),
         contradictions=tuple(heard.contradictions),
         idle=tuple(heard.idle),
         combs=tuple(nets.unclear(groups)),
@@ -92,6 +95,12 @@ def _findings(findings: Sequence[Finding], not_yet: set[str]) -> tuple[Finding, 
         if not open_yet and finding.rule not in NOT_OF_FACES | OF_WORK_TO_DO:
             kept.append(finding)
     return tuple(kept)
+
+
+def _alone(crossed: Sequence[Exchange], found: Iterable[Astray]) -> Iterator[Astray]:
+    """The wires that went astray but for those that took one another's places."""
+    told = {old for each in crossed for old, _ in each.arrives}
+    return (each for each in found if each.old not in told)
 
 
 def _partly(nets: AdapterNets, groups: Groups, owed: Sequence[Owed]) -> dict[str, tuple[str, ...]]:

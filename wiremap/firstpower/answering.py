@@ -2,34 +2,75 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from wiremap.base import Finding, Severity
+from wiremap.entries.courses import since_mended
 from wiremap.evidence import fresh
+from wiremap.firstpower.deeds import BETWEEN, OF, step_words
+from wiremap.firstpower.gate import Gate
 from wiremap.firstpower.step import AMPS, PowerStep
 from wiremap.graph import Harness
-from wiremap.model import Entry, EntryKind
+from wiremap.model import Entry, EntryKind, Stop
 
 KINDS: Mapping[str, str] = MappingProxyType({"V": "volts", "A": "amps"})  # as a notebook calls them
 
 
-def answering(
-    harness: Harness, entries: Iterable[Entry], asked: tuple[PowerStep, ...]
-) -> tuple[dict[int, Entry], list[Finding]]:
-    """The last fresh entry of each step by its number, and what answers none."""
-    seen: dict[int, Entry] = {}
-    unfit = []
+@dataclass(slots=True)
+class Answers:
+    """The last fresh entry of each step by its number, and what answers none.
+
+    `early`: the steps read beyond a two-name stop that nobody had passed by then, with the stop.
+    """
+
+    read: dict[int, Entry] = field(default_factory=dict)
+    unfit: list[Finding] = field(default_factory=list)
+    early: dict[int, Stop] = field(default_factory=dict)
+
+    def take(self, step: PowerStep, entry: Entry, owed: Stop | None) -> None:
+        """Let an entry answer a step; `owed` is the stop that should have been passed before."""
+        self.read[step.n] = entry
+        self.early.pop(step.n, None)
+        if owed is not None:
+            self.early[step.n] = owed
+
+
+def answering(harness: Harness, entries: Iterable[Entry], steps: Sequence[PowerStep]) -> Answers:
+    """Which entries answer which of the steps at which a figure is read."""
+    asked = tuple(step for step in steps if step.quantity and step.red)
+    gate = Gate(steps)
+    answers = Answers()
     for entry in entries:
+        gate.see(entry)
         if entry.kind != EntryKind.POWER or (entry.of is not None and not fresh(harness, entry)):
             continue
         answered = _answered(asked, entry)
         if isinstance(answered, str):
             points = (*entry.red, *entry.black)
-            unfit.append(Finding("reading-unfit", Severity.NOTE, answered, points, entry.place))
+            unfit = Finding("reading-unfit", Severity.NOTE, answered, points, entry.place)
+            answers.unfit.append(unfit)
         else:
-            seen[answered.n] = entry
-    return seen, unfit
+            answers.take(answered, entry, gate.owed(answered.n))
+    return answers
+
+
+def beyond_stop(
+    steps: Sequence[PowerStep], known: Iterable[Entry], read: Iterable[Entry]
+) -> Stop | None:
+    """The first stop that what was read lies beyond and that `known` does not pass."""
+    gate = Gate(steps)
+    for entry in since_mended(known):
+        gate.see(entry)
+    deeds = {f"{OF}{BETWEEN}{step_words(step)}": step for step in steps}
+    asked = tuple(step for step in steps if step.quantity and step.red)
+    for entry in read:
+        step = deeds.get(entry.what) if entry.kind == EntryKind.DONE else _answered(asked, entry)
+        owed = gate.owed(step.n) if isinstance(step, PowerStep) else None
+        if owed is not None:
+            return owed
+    return None
 
 
 def figure_of(entry: Entry, step: PowerStep) -> float:

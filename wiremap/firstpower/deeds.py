@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
+from wiremap.firstpower.gate import Gate
 from wiremap.firstpower.step import PowerStep
 from wiremap.model import Entry, EntryKind, Stop
 
@@ -41,10 +42,21 @@ def last_words(entries: Iterable[Entry]) -> dict[str, bool]:
     return last
 
 
-def looked_at(steps: Iterable[PowerStep], entries: Iterable[Entry]) -> LookedAt:
+def _in_turn(steps: Sequence[PowerStep], entries: Iterable[Entry]) -> Iterator[Entry]:
+    """The entries without what was found to be so beyond a stop that nobody had passed."""
+    numbers = {f"{OF}{BETWEEN}{step_words(step)}": step.n for step in steps}
+    gate = Gate(steps)
+    for entry in entries:
+        gate.see(entry)
+        n = numbers.get(entry.what) if entry.kind == EntryKind.DONE else None
+        if n is None or gate.owed(n) is None:
+            yield entry
+
+
+def looked_at(steps: Sequence[PowerStep], entries: Iterable[Entry]) -> LookedAt:
     """How the deeds and stops of a plan stand by what was kept."""
     held = list(entries)
-    said = last_words(held)
+    said = last_words(_in_turn(steps, held))
     passed = {entry.passes for entry in held}
     left, not_so = [], []
     stops: dict[Stop, None] = {}

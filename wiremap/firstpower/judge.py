@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
@@ -20,6 +20,7 @@ from wiremap.firstpower.deeds import (
     looked_at,
     step_words,
 )
+from wiremap.firstpower.gate import beyond_stops
 from wiremap.firstpower.plan import power_plan
 from wiremap.firstpower.step import AMPS, PowerStep
 from wiremap.graph import Harness
@@ -50,7 +51,7 @@ class PowerVerdict:
     """How figures, eyes and stops stand against the plan; `unfit` are entries that answer no step.
 
     `unfinished`: every figure is right, but something was not looked at or a stop not passed.
-    `void`: how many entries of first power stand before the last repair.
+    `void`: how many entries of first power stand before the last repair.  `due`: what comes next.
     """
 
     verdict: str  # pass, fail, incomplete, unfinished
@@ -59,6 +60,7 @@ class PowerVerdict:
     unfit: tuple[Finding, ...] = ()
     seen: LookedAt = NOTHING_LEFT
     void: int = 0
+    due: PowerStep | Stop | None = None
 
     def as_dict(self) -> dict[str, Any]:
         """The verdict as plain data."""
@@ -119,7 +121,8 @@ def power_judge(
 ) -> PowerVerdict:
     """Judge the volts and amps read at first power; the last fresh reading of a step counts.
 
-    What stands before the last repair is done again.
+    What stands before the last repair is done again, and what was in order beyond a two-name stop
+    that nobody had passed by then; what was wrong there is wrong.
 
     A reading in volts for which the job gives no limits (its volts are not stated) is never in
     order: it stays among those left.  Amps without a limit are only written down; those of the last
@@ -129,7 +132,8 @@ def power_judge(
     asked = tuple(step for step in steps if step.quantity and step.red)
     kept = tuple(entries)
     held = since_mended(kept)
-    read, unfit = answering(harness, held, asked)
+    answers = answering(harness, held, steps)
+    read = answers.read
     seen = {step.n: figure_of(read[step.n], step) for step in asked if step.n in read}
     wrong: list[Wrong] = []
     left: list[PowerStep] = []
@@ -138,14 +142,34 @@ def power_judge(
         why = _judged(step, seen, asked)
         if why == "" and step.n in lows:
             why = _crossed(step, lows[step.n], seen)
-        if why is None:
+        if why is None or (why == "" and step.n in answers.early):
             left.append(step)
         elif why:
             wrong.append(Wrong(step, seen[step.n], why))
     eyes = looked_at(steps, held)
     verdict = _verdict(figures_left=bool(left) or not steps, is_wrong=bool(wrong), eyes=eyes)
     void = _of_power(kept[: len(kept) - len(held)])
-    return PowerVerdict(verdict, tuple(wrong), tuple(left), tuple(unfit), eyes, void)
+    return PowerVerdict(
+        verdict,
+        tuple(wrong),
+        tuple(left),
+        (*answers.unfit, *beyond_stops(answers.early)),
+        eyes,
+        void,
+        _due(steps, left, eyes),
+    )
+
+
+def _due(
+    steps: Iterable[PowerStep], left: Collection[PowerStep], eyes: LookedAt
+) -> PowerStep | Stop | None:
+    """What comes first of all that is left: a stop, or a step to read or to look at."""
+    for step in steps:
+        if step.stop in eyes.stops:
+            return step.stop
+        if step in left or step in eyes.left:
+            return step
+    return None
 
 
 def _of_power(entries: Iterable[Entry]) -> int:

@@ -1,4 +1,4 @@
-"""Loads behind a loom that nobody states: a ring-out that wants silence would find them."""
+"""Loads behind a loom of unknown ohms: a ring-out that wants silence would find them."""
 
 from __future__ import annotations
 
@@ -49,6 +49,7 @@ def _is_load(cavity: Cavity) -> bool:
 
 
 def _unstated(harness: Harness, end: End, cavity: Cavity) -> bool:
-    linked = {name for link in end.pinout.behind for name in (link.a, link.b)}
+    known = (*end.pinout.behind, *end.pinout.found)
+    linked = {name for link in known for name in (link.a, link.b)}
     joined = harness.circuits_at(f"{end.name}.{cavity.name}")
     return bool(joined) and cavity.name not in linked
