@@ -11,6 +11,7 @@ from ringout_simulator import Copper, random_job, spliced_job
 from ringout_trial import Trial, outside
 from sheet_cases import given_from
 
+from wiremap.check import check
 from wiremap.diagnose.judge import judge, judge_ringout
 from wiremap.diagnose.walk import Walk
 from wiremap.entries.probe_lines import batch
@@ -126,7 +127,7 @@ def test_one_reading_of_the_second_beeps() -> None:
     """Dead probes read as silence everywhere: a ground goes through from face to face."""
     loaded = load_job(DEMO / "adapter" / "job.yaml")
     assert loaded.value is not None
-    (beep,) = (p for p in plan(Harness(loaded.value)).second if p.is_through)
+    beep = next(p for p in plan(Harness(loaded.value)).second if p.is_through)
     assert beep.high == 1.0
     assert len({point.split(".")[0] for point in beep.points}) == 2
 
@@ -195,3 +196,22 @@ def test_the_walk_goes_on_once_the_stop_is_passed(trial: Trial) -> None:
         asked += 1
     assert asked == MOST
     assert walk.judged().second.verdict == "pass"
+
+
+def test_a_joint_that_is_not_read_through_again_is_not_proven(trial: Trial) -> None:
+    """Of a splice nothing goes through from face to face but what meets there: the rest is named."""
+    (gap,) = (gap for gap in trial.plan.not_proven if gap.kind == "closed")
+    through = {probe.red[0] for probe in trial.plan.second if probe.is_through}
+    assert len(gap.subject) > 5 and through.isdisjoint(gap.subject)
+    assert "pulled out" in gap.why
+
+
+def test_an_adapter_is_read_through_as_far_as_twelve_readings_go(demo_folder: Path) -> None:
+    """Each circuit from plug to plug behind what must not touch; what has no room is named."""
+    checked = check([demo_folder / "adapter" / "job.yaml"]).jobs[0]
+    assert checked.harness is not None
+    made = plan(checked.harness)
+    read = [probe for probe in made.second if probe.is_through]
+    (gap,) = (gap for gap in made.not_proven if gap.kind == "closed")
+    assert len(made.second) == 12 and len(read) > 1
+    assert len(read) + len(gap.subject) == checked.rung_out[1]

@@ -620,3 +620,18 @@ def test_a_figure_is_asked_for_where_a_beep_does_not_tell(
     turn = Turn(red=("loom.10",), black=("gateway.7",), why="tells them", telling=True, unit=unit)
     lines = turn_words(Harness(demo), HarnessKind.SPLICE_IN, turn)
     assert ("read the ohms: a beep alone does not tell" in lines) is told
+
+
+def test_a_sweep_takes_a_place_beyond_its_own(demo: Job) -> None:
+    """Who finds where the wire goes says so: it beeps there, and nothing is said of the places swept."""
+    trial = Trial(demo, "near", "splice-in")
+    walk = Walk(trial.harness, trial.plan)
+    turn = Turn(red=("donor.16",), black=("donor.3", "donor.4"), why="where does it go?")
+    (said,) = walk.answer(turn, "donor.17", "RK", "2026-03-02")
+    assert (said.red, said.black, said.seen) == (("donor.16",), ("donor.17",), Seen.BEEP)
+    two = walk.answer(turn, "donor.4", "RK", "2026-03-02")
+    assert [(e.black, e.seen) for e in two] == [
+        (("donor.4",), Seen.BEEP),
+        (("donor.3",), Seen.SILENT),
+    ]
+    assert not walk.answer(turn, "donor.99", "RK", "2026-03-02")

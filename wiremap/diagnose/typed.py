@@ -31,7 +31,7 @@ class Typed:
             return self._mended(turn, mended[1])
         if turn.mend:
             return []
-        named = _named(turn, text)
+        named = self._named(turn, text)
         if named:
             return _swept(turn, named)
         seen = _seen(turn, text)
@@ -53,6 +53,14 @@ class Typed:
         """The contacts at which a mistake is mended."""
         joined = [self.drawn.reached.get(n, ())[:1] for n in mistake.joins(self.drawn)]
         return (*mistake.touches(self.drawn), *(a for points in joined for a in points))
+
+    def _named(self, turn: Turn, text: str) -> tuple[str, ...]:
+        """The contacts that a typed line names at a sweep, beyond its places too."""
+        if not turn.sweep:
+            return ()
+        small = {a.casefold(): a for a in self.drawn.net_of if a not in turn.red}
+        typed = [small.get(word.casefold()) for word in re.split(r"[\s,+]+", text)]
+        return tuple(a for a in typed if a) if all(typed) else ()
 
 
 def refused(turn: Turn, text: str) -> str:
@@ -93,19 +101,13 @@ def _entry(turn: Turn, red: Sequence[str], black: Sequence[str], seen: Seen | Sp
     return replace(entry, seen=seen) if isinstance(seen, Seen) else replace(entry, ohms=seen)
 
 
-def _named(turn: Turn, text: str) -> tuple[str, ...]:
-    """The contacts of a sweep that a typed line names."""
-    if not turn.sweep:
-        return ()
-    small = {a.casefold(): a for a in turn.black}
-    typed = [small.get(word.casefold()) for word in re.split(r"[\s,+]+", text)]
-    return tuple(a for a in typed if a) if all(typed) else ()
-
-
 def _swept(turn: Turn, named: tuple[str, ...]) -> list[Entry]:
-    """What a sweep came to: these beeped, the others did not."""
+    """What a sweep came to: these beeped, the others did not.
+
+    A place outside the sweep tells nothing of those within it.
+    """
     entries = [_entry(turn, turn.red, (a,), Seen.BEEP) for a in named]
     others = tuple(a for a in turn.black if a not in named)
-    if others:
+    if others and len(others) < len(turn.black):
         entries.append(_entry(turn, turn.red, others, Seen.SILENT))
     return [replace(e, how=SWEPT) for e in entries]

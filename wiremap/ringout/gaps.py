@@ -11,6 +11,7 @@ from wiremap.graph import Reach
 from wiremap.mistakes.drawn import Drawn
 from wiremap.ringout.coverage import Coverage
 from wiremap.ringout.probe import Probe
+from wiremap.ringout.second import not_read_through
 from wiremap.ringout.silences import joined, members_of
 from wiremap.ringout.unheard import NetPairs
 from wiremap.rules import held
@@ -29,6 +30,7 @@ class GapKind(StrEnum):
     HELD = "held"  # an unsigned stop speaks of it
     BARREL = "barrel"
     CRIMP = "crimp"
+    CLOSED = "closed"  # not read through once more when the sleeves are shrunk
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +90,17 @@ def gaps(
     if probes:
         why = "a beep proves no crimp: load supply and ground and read the drop in millivolts"
         yield Unproven(GapKind.CRIMP, (), why)
+
+
+def closed(drawn: Drawn, second: Sequence[Probe]) -> Iterator[Unproven]:
+    """The circuits that no reading of the second ring-out goes through."""
+    points = not_read_through(drawn, second)
+    if points:
+        why = (
+            "not read through again when all is closed: a wire pulled out meanwhile shows at first "
+            "power (supplies, grounds) or at work (the rest), no earlier"
+        )
+        yield Unproven(GapKind.CLOSED, points, why)
 
 
 def _unread(drawn: Drawn, leave: Collection[str]) -> Iterator[Unproven]:

@@ -27,7 +27,7 @@ from wiremap.model import Entry
 from wiremap.ringout.clips import GrowingComb
 from wiremap.ringout.combs import each_from_the_rest, ganged
 from wiremap.ringout.coverage import Coverage, cover
-from wiremap.ringout.gaps import Unproven, gaps
+from wiremap.ringout.gaps import Unproven, closed, gaps
 from wiremap.ringout.held import Held
 from wiremap.ringout.order import HandWork, in_order, numbered, work_of
 from wiremap.ringout.planner import Planner, spanning
@@ -166,18 +166,19 @@ def plan(
     together = growing.holds if method == Method.CLIPS else 0
     probes = in_order(held.left_of(found))
     coverage = cover(drawn, probes)
+    second = numbered(held.left_of(second_ringout(drawn, together)))
     return Plan(
         kind=kind,
         method=method,
         probes=probes,
         coverage=coverage,
-        not_proven=tuple(gaps(drawn, probes, coverage, leave=drawn.holes)),
+        not_proven=(*gaps(drawn, probes, coverage, leave=drawn.holes), *closed(drawn, second)),
         points=len(drawn.reach),
         nets=len(drawn.reached),
         work=work_of(probes),
         beeper=drawn.beeper,
         equipment=told,
-        second=numbered(held.left_of(second_ringout(drawn, together))),
+        second=second,
         held=held,
         chosen=chosen,
     )

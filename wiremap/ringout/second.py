@@ -7,7 +7,7 @@ adapter with more of them than anybody takes, contacts are clipped together.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -67,7 +67,20 @@ def second_ringout(drawn: Drawn, holds: int = 0) -> tuple[Probe, ...]:
     dangerous = list(asked.dangers())
     if len(dangerous) > room and drawn.kind == ADAPTER:
         dangerous = list(asked.together(room, holds)) or dangerous
-    return numbered([*dangerous[:room], *sure])
+    read = [*dangerous[:room], *sure]
+    through = [probe for probe in asked.joints() if probe not in read]
+    return numbered([*read, *through[: MOST - len(read)]])
+
+
+def not_read_through(drawn: Drawn, probes: Sequence[Probe]) -> tuple[str, ...]:
+    """One contact of each circuit whose joints no reading after the sleeves goes through."""
+    asked = _Second(drawn)
+    through = {drawn.net_of[probe.red[0]] for probe in probes if probe.is_through}
+    return tuple(
+        points[0]
+        for net, points in asked.at_face.items()
+        if net not in through and len(drawn.reached[net]) > 1
+    )
 
 
 class _Second(AtFaces):
@@ -142,6 +155,12 @@ class _Second(AtFaces):
             if "ground" in self.classes(net) and len(set(map(self.owner, points))) > 1:
                 yield self._through(net)
                 return
+
+    def joints(self) -> Iterator[Probe]:
+        """Each circuit through from face to face: a wire pulled out while closing shows."""
+        for net, points in self.at_face.items():
+            if len({self.owner(point) for point in points}) > 1:
+                yield self._through(net)
 
     def guards(self) -> Iterator[Probe]:
         """Each guard loop: through, and open while the guard is lifted."""
