@@ -86,6 +86,7 @@ def test_never_acceptable() -> None:
         "over-voltage",
         "diode-shorts",
         "measured-live",
+        "survey-contradicts",
     } == {r.id for r in load().values() if not r.acceptable}
 
 

@@ -16,7 +16,7 @@ WHY = Blank(name="why", words="why it may stay as it is (your name stands under 
 LICENSED = Blank(
     name="licensed", words="which licence you hold for this work: what it is for, its number"
 )
-IN_FILE = "It is mended in the file, then looked at again here; no signature waives it."
+IN_FILE = "It is mended as told, then looked at again here; no signature waives it."
 
 
 def finding_card(checked: Checked, at: str) -> Card:

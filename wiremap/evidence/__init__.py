@@ -23,8 +23,8 @@ from wiremap.evidence.danger import Dangers, danger
 from wiremap.evidence.expected import Expected, refused
 from wiremap.evidence.expected_ohms import expected_ohms
 from wiremap.evidence.expected_volts import expected_volts
-from wiremap.evidence.founded import unfounded
 from wiremap.evidence.judged_reading import ReadingVerdict, SurveyReading
+from wiremap.evidence.lacking import unfounded
 from wiremap.evidence.measured import MeasuredVolts, measured_volts
 from wiremap.evidence.measured_contacts import measured_contacts
 from wiremap.evidence.meter import (

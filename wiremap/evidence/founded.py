@@ -1,18 +1,13 @@
-"""Answers that count only with how they were found: a joint, a partner, a contact measured, a
-figure far from what is usual.
-"""
+"""The word `measured`: it counts with a reading that bears it out."""
 
 from __future__ import annotations
 
 from typing import NamedTuple
 
 from wiremap.entries.told_readings import tells_reading
-from wiremap.evidence.allowed import settles_joint, undecided
-from wiremap.evidence.answer_figures import unusual
 from wiremap.evidence.cavity_lookup import cavity_of
-from wiremap.evidence.confirmed import PARTNER
 from wiremap.evidence.told_measured import denied, proving_words
-from wiremap.model import Basis, Cavity, Job, says_what
+from wiremap.model import Basis, Cavity, Job
 
 BASIS = ".basis"
 
@@ -22,30 +17,6 @@ class Unfounded(NamedTuple):
 
     why: str
     fix: str
-
-
-def unfounded(job: Job, about: str, text: str, how: str) -> Unfounded | None:
-    """What an answer lacks of how it was found; None if it lacks nothing."""
-    if settles_joint(job, about, text) and not says_what(how):
-        why = "a joint is settled by who found it right, and how"
-        return _without_how(why, how)
-    if about.endswith(PARTNER) and not undecided(text) and not says_what(how):
-        return _without_how("a partner is told with how it was found", how)
-    return unmeasured(job, about, text, how) or _unusual(about, text, how)
-
-
-def _without_how(why: str, how: str) -> Unfounded:
-    """An answer that tells nothing of how it was found, or no more than that somebody looked."""
-    said = f"; {how.strip()!r} does not say how" if how.strip() else ""
-    return Unfounded(f"{why}{said}", 'add --how "..."')
-
-
-def _unusual(about: str, text: str, how: str) -> Unfounded | None:
-    """Why a figure far from what is usual is not taken by itself: it may be mistyped."""
-    strange = unusual(about, text)
-    if not strange or says_what(how):
-        return None
-    return _without_how(strange, how)
 
 
 def unmeasured(job: Job, about: str, text: str, how: str) -> Unfounded | None:

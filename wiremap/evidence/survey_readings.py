@@ -16,7 +16,7 @@ from wiremap.evidence.judged_reading import (
 )
 from wiremap.evidence.meter import DEAD_VOLTS, GROUNDED
 from wiremap.evidence.reading_spot import Spot, says, spot_of, subject_of
-from wiremap.model import Entry, EntryKind, Job
+from wiremap.model import Entry, EntryKind, Job, says_what
 
 
 def judge_survey(job: Job) -> tuple[SurveyReading, ...]:
@@ -24,7 +24,8 @@ def judge_survey(job: Job) -> tuple[SurveyReading, ...]:
     read = [entry for entry in entries(job, EntryKind.SURVEY) if entry.red]
     if not read:
         return ()
-    settled, promised = answers(job), promises_of(job)
+    promised = promises_of(job)
+    settled = {about: e for about, e in answers(job).items() if says_what(e.how)}
     judged = [judge_reading(job, e, promised, settled.get(subject_of(e))) for e in read]
     judged = _last_counts(judged)
     crossed = _crossed(job, judged)

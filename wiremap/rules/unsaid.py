@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from wiremap.evidence.judged_reading import ReadingVerdict
+from wiremap.evidence.survey_readings import judge_survey
 from wiremap.graph import Point
 from wiremap.model import Basis, Cavity, Circuit, End, Side
 from wiremap.rules.twists import bus_circuits, shared_twist
@@ -22,9 +24,11 @@ UNPROMISED = "no paper tells what should be"
 VOLTS = "its volts are not stated, and what it is joined with states its own"
 WITHOUT_LEVEL = ("ground", "shield", "loop", "coding", "nothing", "unknown")
 ONE_SOURCE = "one source alone tells what it is, and nobody measured it"
+NOT_PROVEN = "one source alone tells what it is, and what was read there does not prove it"
 WATCHED = "whether the unit notices that it is left open is not stated"
 PLATING = "its plating is not stated, beside contacts whose plating is"
 MOVES = "whether its soldered joint moves is not stated (`surroundings: {moves: ...}`)"
+UNCOUNTED = (ReadingVerdict.STALE, ReadingVerdict.REFUSED)
 SOLDERED = ("lap-solder", "solder-sleeve")
 KEEP_OUT = "whether its run passes a hinge, heat or a bend is not stated"
 TWIST = "how far its wires lie without twist is not stated"
@@ -70,7 +74,7 @@ def _lacks(view: View, point: Point) -> Iterator[str]:
     if cavity.volts_ac is None and (pulses or names_alternating(cavity.signal)):
         yield VOLTS_AC
     if _rests_on_one(cavity, end):
-        yield ONE_SOURCE
+        yield NOT_PROVEN if point.address in view.fixed(_read) else ONE_SOURCE
     if _volts_stated_beside(view, point):
         yield VOLTS
     if cavity.plating is None and end.name in view.fixed(_plated):
@@ -97,6 +101,14 @@ def _rests_on_one(cavity: Cavity, end: End) -> bool:
         return False
     weak = (Basis.TOLD, Basis.DOCUMENT) if end.side == Side.MACHINE else (Basis.TOLD,)
     return cavity.basis in weak
+
+
+def _read(view: View) -> frozenset[str]:
+    """The contacts at which a reading of the survey counts."""
+    if not view.job.entries:
+        return frozenset()
+    judged = judge_survey(view.job)
+    return frozenset(each.address for each in judged if each.verdict not in UNCOUNTED)
 
 
 def _plated(view: View) -> frozenset[str]:

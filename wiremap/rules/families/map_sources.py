@@ -124,9 +124,15 @@ def sources_disagree(view: View) -> Hits:
 
 @MAP.stop(
     "survey-contradicts",
+    acceptable=False,
     what="at {a} the meter saw {seen}, but the paper promises {promised}{cause}{reads_as}",
     why="Paper and machine differ at this contact, and the joint is made by the paper.",
-    fix="Measure again; then answer by name what it is" + ABOUT,
+    fix="Measure again: a reading that fits takes its place; or answer by name what it is, and how "
+    "you found that out"
+    + ABOUT
+    + ". A wrong reading is struck out by its mark"
+    + typed(": wiremap next JOB --kept")
+    + ".",
 )
 def survey_contradicts(view: View) -> Hits:
     """A survey reading that the description of its cavity does not allow, until a named answer

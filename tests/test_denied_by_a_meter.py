@@ -1,0 +1,82 @@
+"""Paper and meter that differ are settled by a reading or by how somebody found out, never by a signature."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from wiremap.base import Finding
+from wiremap.check import check
+from wiremap.cli.main import main
+
+OLD = """wiremap: pinout/1
+title: old plug
+source: {name: drawing, basis: document}
+cavities:
+  1: {signal: "+12 always", function: permanent-supply, volts: 12}
+  2: {signal: ground, function: power-ground}
+  3: {signal: CAN high, function: can-high}
+  4: {signal: CAN low, function: can-low}
+"""
+NEW = OLD.replace("old plug", "new plug")
+SIGNED = (
+    "{kind: accept, rule: survey-contradicts, subject: [old.3], by: RK, date: 2026-03-02, "
+    "why: bus was asleep}"
+)
+ANSWER = ["next", "job.yaml", "--about", "old.3", "--answer", "can-high"]
+
+
+@pytest.fixture
+def read(two_papers: Callable[[str, str], Path]) -> Path:
+    """A bus wire that read 0.02 V with the ignition on."""
+    folder = two_papers(OLD, NEW)
+    meter("old.3 0.02 V on")
+    return folder
+
+
+def meter(line: str) -> None:
+    Path("bench.txt").write_text(line + "\n", "utf-8")
+    main(["survey", "job.yaml", "--readings", "bench.txt", "--save"])
+
+
+def against() -> list[Finding]:
+    (job,) = check(["job.yaml"]).jobs
+    return [each for each in job.findings if each.rule == "survey-contradicts"]
+
+
+def lacks() -> list[str]:
+    (job,) = check(["job.yaml"]).jobs
+    return [each.why for each in job.not_judged if "old.3" in each.subject]
+
+
+def test_no_signature_waives_it(read: Path) -> None:
+    notebook = Path("job-notebook.yaml")
+    notebook.write_text(f"{notebook.read_text('utf-8').rstrip()}\n  - {SIGNED}\n", "utf-8")
+    (found,) = against()
+    assert found.holds and not found.acceptable
+
+
+def test_a_reading_that_fits_takes_its_place(read: Path) -> None:
+    meter("old.3 2.6 V on")
+    assert against() == []
+
+
+def test_an_answer_counts_with_how_it_was_found(
+    read: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Also one that an older notebook holds."""
+    assert main([*ANSWER]) == 2
+    assert "a meter read otherwise there" in capsys.readouterr().err
+    notebook = Path("job-notebook.yaml")
+    bare = "{kind: answer, about: old.3, answer: can-high, by: RK, date: 2026-03-02}"
+    notebook.write_text(f"{notebook.read_text('utf-8').rstrip()}\n  - {bare}\n", "utf-8")
+    assert against()
+    assert main([*ANSWER, "--how", "traced to the bus plug of the valve block"]) == 0
+    assert against() == []
+
+
+def test_what_was_read_is_not_told_as_unmeasured(read: Path) -> None:
+    assert any("does not prove it" in why for why in lacks())
+    assert not any("nobody measured it" in why for why in lacks())

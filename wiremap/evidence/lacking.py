@@ -1,0 +1,48 @@
+"""Answers that count only with how they were found: a joint, a partner, a contact measured, a
+contact that a meter denied, a figure far from what is usual.
+"""
+
+from __future__ import annotations
+
+from wiremap.evidence.allowed import settles_joint, undecided
+from wiremap.evidence.answer_figures import unusual
+from wiremap.evidence.cavity_lookup import cavity_of
+from wiremap.evidence.confirmed import PARTNER
+from wiremap.evidence.founded import Unfounded, unmeasured
+from wiremap.evidence.survey_readings import contradictions
+from wiremap.model import Job, says_what
+
+
+def unfounded(job: Job, about: str, text: str, how: str) -> Unfounded | None:
+    """What an answer lacks of how it was found; None if it lacks nothing."""
+    if settles_joint(job, about, text) and not says_what(how):
+        why = "a joint is settled by who found it right, and how"
+        return _without_how(why, how)
+    if about.endswith(PARTNER) and not undecided(text) and not says_what(how):
+        return _without_how("a partner is told with how it was found", how)
+    lacking = unmeasured(job, about, text, how) or _unusual(about, text, how)
+    return lacking or _against_meter(job, about, text, how)
+
+
+def _against_meter(job: Job, about: str, text: str, how: str) -> Unfounded | None:
+    """Why what a contact is said to be does not count beside a reading that denies its paper."""
+    address = about.removesuffix(".function")
+    if undecided(text) or says_what(how) or cavity_of(job, address) is None:
+        return None
+    if all(reading.address != address for reading in contradictions(job)):
+        return None
+    return _without_how("a meter read otherwise there; it is settled by how you found out", how)
+
+
+def _without_how(why: str, how: str) -> Unfounded:
+    """An answer that tells nothing of how it was found, or no more than that somebody looked."""
+    said = f"; {how.strip()!r} does not say how" if how.strip() else ""
+    return Unfounded(f"{why}{said}", 'add --how "..."')
+
+
+def _unusual(about: str, text: str, how: str) -> Unfounded | None:
+    """Why a figure far from what is usual is not taken by itself: it may be mistyped."""
+    strange = unusual(about, text)
+    if not strange or says_what(how):
+        return None
+    return _without_how(strange, how)
