@@ -12,6 +12,7 @@ from wiremap.model import Address, Job, Need, Side
 NOTHING_THERE = "nothing there"
 NOT_GUESSED = "never joined on a guess"
 NO_PARTNER = "no partner: nearest is "
+LOST_PARTNER = "its partner goes with another contact now: "
 NONE_CARRIES = "no contact on the other side carries "
 NOT_KNOWN = "nobody knows what it is for: find out first"
 NONE_THERE = "the other side has no contact that may be joined"
@@ -22,7 +23,7 @@ def is_own_reason(why: str) -> bool:
     """Whether a proposal wrote why a contact stays out; anything else is a person's reason."""
     if why == NOTHING_THERE or f": {NOT_GUESSED}" in why:
         return True
-    return why.startswith((NO_PARTNER, NONE_CARRIES, NONE_THERE, NOT_KNOWN))
+    return why.startswith((NO_PARTNER, LOST_PARTNER, NONE_CARRIES, NONE_THERE, NOT_KNOWN))
 
 
 def not_agreed(job: Job) -> Iterator[tuple[Address, str]]:

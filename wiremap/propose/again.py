@@ -22,7 +22,7 @@ from wiremap.model import (
     Side,
     frozen,
 )
-from wiremap.propose.chosen import chosen, new_pairs, settled_pairs, with_joining
+from wiremap.propose.chosen import Chosen, chosen, new_pairs, settled_pairs, with_joining
 from wiremap.propose.mapping import propose
 from wiremap.propose.result import Proposal, as_job
 from wiremap.propose.sides import Side as Named
@@ -100,7 +100,7 @@ def propose_again(
         path=path,
         ends=frozen(ends),
         circuits=circuits,
-        not_joined=frozen(_left_out(job, {**made.not_joined, **picked.alone}, joined)),
+        not_joined=frozen(_left_out(job, _out(job, made, picked), joined)),
         confirmed=(*(entry for entry in job.confirmed if entry.circuit in ids), *said),
         twists=frozen(twists),
         notebooks=tuple(named),
@@ -165,6 +165,15 @@ def _in_order(circuits: Iterable[Circuit], former: Sequence[Circuit]) -> tuple[C
     """The circuits in the order that they had, the new ones behind."""
     place = {circuit.id: number for number, circuit in enumerate(former)}
     return tuple(sorted(circuits, key=lambda circuit: place.get(circuit.id, len(place))))
+
+
+def _out(job: Job, made: Job, picked: Chosen) -> dict[Address, NotJoined]:
+    """What a proposal and the chosen partners leave out, each with its own reason."""
+    found = {**made.not_joined, **picked.alone}
+    for point, why in picked.lost(job.circuits):
+        if point in found:
+            found[point] = replace(found[point], why=why)
+    return found
 
 
 def _left_out(

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from wiremap.evidence.confirmed import confirmed_circuits, other_reasons, settlement
+from wiremap.evidence.left_out import LOST_PARTNER
 from wiremap.evidence.partners import Partner, denial_of, denied, far_legs, partners, through_parts
 from wiremap.graph import fingerprint
 from wiremap.model import Address, Circuit, Confirmed, End, Grade, Job, NotJoined, Side, says_what
@@ -34,6 +35,16 @@ class Chosen:
             if ends & {*circuit.join} and not ends <= {*circuit.join}:
                 return True
         return not self.alone.keys().isdisjoint(circuit.join)
+
+    def lost(self, circuits: Iterable[Circuit]) -> Iterator[tuple[Address, str]]:
+        """The contacts whose partner goes elsewhere by name, and why nothing is left for them."""
+        for circuit in circuits:
+            for partner in self.pairs:
+                ends = {partner.point, partner.goes_with}
+                gone = ends & {*circuit.join}
+                if len(gone) == 1:
+                    told = f"{LOST_PARTNER}{_told(partner)}"
+                    yield from ((point, told) for point in circuit.join if point not in gone)
 
     def taken(self) -> list[tuple[Address, ...]]:
         """The joins that a proposal leaves alone."""
@@ -100,10 +111,16 @@ def _is_joined(job: Job, partner: Partner) -> bool:
     return partner.goes_with in through_parts(job, partner.point)
 
 
+def _told(partner: Partner) -> str:
+    return f"{partner.point} with {partner.goes_with}, {_said(partner)}"
+
+
 def _may_share(job: Job, partner: Partner) -> bool:
-    """Whether a contact comes into its partner's circuit: both are supplies or both grounds, or
-    both sensor returns or sensor supplies; and either that circuit is settled or the contact was
-    left out of every one.
+    """Whether a contact comes into its partner's circuit.
+
+    Both are supplies or both grounds, both sensor returns or sensor supplies, or one wakes a unit
+    and the other is a supply; and either that circuit is settled or the contact was left out of
+    every one.
     """
     assert partner.goes_with is not None
     if not _are_alike(_function(job, partner.point), _function(job, partner.goes_with)):
@@ -122,6 +139,8 @@ def _are_alike(one: str, other: str) -> bool:
     classes = {FUNCTIONS[one].electrical, FUNCTIONS[other].electrical}
     if classes == {"reference"}:
         return one == other
+    if "wake" in (one, other):
+        return "supply" in classes
     return len(classes) == 1 and classes <= SHARED
 
 
