@@ -70,13 +70,19 @@ def test_an_answer_counts_only_with_a_licence(tmp_path: Path) -> None:
     """The same answer without `licensed` leaves the stop; with it the stop is gone."""
     answer = f"kind: answer, about: loom.1, answer: digital-input, {BY}"
     assert holding(checked(tmp_path, "Hoist up", "digital-input", answer), "licensed-work")
-    with_licence = f"{answer}, licensed: crane fitter"
+    with_licence = f"{answer}, licensed: crane fitter no. 4711"
     assert not holding(
         checked(tmp_path, "Hoist up", "digital-input", with_licence), "licensed-work"
     )
 
 
-@pytest.mark.parametrize("words", ["none", "No.", "-", "keine", "N/A", "нет", "yes", "Ja!"])
+@pytest.mark.parametrize(
+    "words",
+    [
+        *("none", "No.", "-", "keine", "N/A", "нет", "yes", "Ja!"),
+        *("second year apprentice", "apprentice no. 12, district 4", "crane fitter"),
+    ],
+)
 def test_words_that_say_there_is_no_licence_are_none(words: str, tmp_path: Path) -> None:
     """Who writes `licensed: none` has told that he holds none: neither answer nor signature."""
     answer = f'kind: answer, about: loom.1, answer: digital-input, {BY}, licensed: "{words}"'
@@ -90,8 +96,12 @@ def test_a_signature_counts_only_with_a_licence(tmp_path: Path) -> None:
     accept = "kind: accept, rule: licensed-work, subject: [loom.1], by: RK, date: 2026-03-02, why: jib taken off"
     (held,) = holding(checked(tmp_path, "Hoist up", "digital-input", accept), "licensed-work")
     assert "which licence" in held
-    signed = checked(tmp_path, "Hoist up", "digital-input", f"{accept}, licensed: crane fitter")
+    signed = checked(
+        tmp_path, "Hoist up", "digital-input", f"{accept}, licensed: crane fitter no. 4711"
+    )
     assert not holding(signed, "licensed-work")
+    (told,) = [f.accepted for f in signed.findings if f.rule == "licensed-work"]
+    assert told is not None and told.by == "RK (licence claimed: crane fitter no. 4711)"
 
 
 @pytest.mark.parametrize(

@@ -182,7 +182,7 @@ def test_each_stop_takes_a_reason_of_its_own(
 def test_one_word_names_no_licence(words: str) -> None:
     """What says only that there is one is none; what it is for, or its number, is."""
     assert "" == named_licence(words)
-    assert "crane fitter" == named_licence(" crane fitter")
+    assert "crane fitter no. 4711" == named_licence(" crane fitter no. 4711")
     assert "MS-4417" == named_licence("MS-4417")
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -21,6 +22,9 @@ NO_LICENCE = frozenset(  # words that name no licence: no, and yes
     | {"kyllä", "joo", "да", "x", "licence", "license", "licensed", "i", "am", "have", "a", "the"}
     | {"one", "any", "some", "of", "course", "valid"}
 )
+
+LEARNING = ("apprent", "trainee", "learner", "student", "lehrling", "azubi", "stagiair", "alumn")
+_GIVEN = re.compile(r",|(?<!\w)(?:by|from|issued|von|par|por|da)(?!\w)", re.IGNORECASE)
 
 NO_MEANING = NO_LICENCE | frozenset(  # words that tell that somebody looked, not what they saw
     {"looked", "looks", "checked", "check", "seen", "saw", "verified", "tested", "fine", "good"}
@@ -125,15 +129,21 @@ def _one_key(word: str) -> bool:
 def named_licence(said: str) -> str:
     """A licence in somebody's words; empty unless they name one.
 
-    It takes two words at least, or one with a number in it, that say more than yes or no.
+    It takes a number, or who gave it (behind `by`, `from` or a comma), beside what it is for; who
+    is still learning holds none.
 
-    >>> named_licence("crane fitter"), named_licence("yes, licensed"), named_licence("Meister")
-    ('crane fitter', '', '')
+    >>> named_licence("crane fitter, no. 4711"), named_licence("crane fitter, district 4")
+    ('crane fitter, no. 4711', 'crane fitter, district 4')
+    >>> named_licence("second year apprentice"), named_licence("crane fitter"), named_licence("yes")
+    ('', '', '')
     """
     telling = _telling(said, NO_LICENCE)
-    numbered = any(any(c.isdigit() for c in word) and len(word) > 2 for word in telling)
-    several = len(telling) > 1 and any(len(word) > 1 for word in telling)
-    return said.strip() if several or numbered else ""
+    if not telling or any(word.startswith(LEARNING) for word in telling):
+        return ""
+    figures = any(any(c.isdigit() for c in word) for word in telling)
+    numbered = figures and (len(telling) > 1 or len(telling[0]) > 2)
+    given = len(telling) > 1 and any(_telling(part, NO_LICENCE) for part in _GIVEN.split(said)[1:])
+    return said.strip() if numbered or given else ""
 
 
 @dataclass(frozen=True, slots=True)

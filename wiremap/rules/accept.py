@@ -41,7 +41,14 @@ def _with(view: View, finding: Finding, entry: Entry) -> Finding:
     lack = _lack(view, entry)
     if lack:
         return _adding(finding, f"a signature stands beside it, but {lack}")
-    return finding.accepted_as(Accepted(_who(view, entry), entry.date, entry.why))
+    return finding.accepted_as(Accepted(_with_licence(view, entry), entry.date, entry.why))
+
+
+def _with_licence(view: View, entry: Entry) -> str:
+    """Who signed; where the work takes a licensed person, with the licence that was claimed."""
+    rule = RULES.get(entry.rule)
+    claimed = f" (licence claimed: {entry.licence})" if rule is not None and rule.licensed else ""
+    return f"{_who(view, entry)}{claimed}"
 
 
 def _who(view: View, entry: Entry) -> str:
