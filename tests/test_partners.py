@@ -12,6 +12,7 @@ import pytest
 from wiremap.base import Finding
 from wiremap.check import check
 from wiremap.cli.main import main
+from wiremap.content.next_papers import anew as sentence_anew
 from wiremap.evidence.partners import Partner
 from wiremap.evidence.settle import settle
 from wiremap.files import load_job
@@ -170,7 +171,7 @@ def test_the_next_step_is_the_call_that_lets_them_in(
 ) -> None:
     capsys.readouterr()
     answer("old.4 - new.4", "no")
-    call = "wiremap propose --keep-answers job.yaml -o job-new.yaml"
+    call = "wiremap propose --keep-answers job.yaml -o job-2.yaml"
     assert call in capsys.readouterr().err
     main(["check", "job.yaml"])
     assert call in capsys.readouterr().out
@@ -424,3 +425,22 @@ def test_the_end_whose_direction_nobody_told_is_asked_for(
     assert question.about == "new.7.flow"
     answer("new.7.flow", "from-unit")
     assert not told("job.yaml", "flow-against-flow")
+
+
+@pytest.mark.parametrize(
+    ("job", "there", "new"),
+    [
+        ("job.yaml", (), "job-2.yaml"),
+        ("job.yaml", ("job-2.yaml",), "job-3.yaml"),
+        ("job-2.yaml", (), "job-3.yaml"),
+        ("job-new.yaml", (), "job-new-2.yaml"),
+        ("job-20261130.yaml", (), "job-20261130-2.yaml"),
+        ("-.yaml", (), "--2.yaml"),
+    ],
+)
+def test_a_job_proposed_anew_counts_up_and_writes_over_nothing(
+    empty_folder: Path, job: str, there: tuple[str, ...], new: str
+) -> None:
+    for name in there:
+        Path(name).write_text("", encoding="utf-8")
+    assert sentence_anew(job).endswith(f"wiremap propose --keep-answers {job} -o {new}")

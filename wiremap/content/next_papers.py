@@ -8,6 +8,7 @@ from pathlib import Path
 from wiremap.model import Job, Pinout
 from wiremap.survey.questions import questions
 
+LONGEST_COUNT = 3  # digits: what is longer is a date or a serial number
 MOST = 4  # papers named in a call
 THE_OTHER = (
     "describe the other connector as well (a table: wiremap intake), "
@@ -59,9 +60,21 @@ def after_paper(path: str, job: Job) -> str:
 def anew(path: str) -> str:
     """How answers about partners come into a job: proposed anew into a file of its own."""
     old = Path(path.strip('"'))
-    new = shown_path(old.with_name(f"{old.stem}-new{old.suffix}").as_posix())
+    new = shown_path(_next_free(old).as_posix())
     call = f"wiremap propose --keep-answers {shown_path(old.as_posix())} -o {new}"
     return f"let the answers about partners into the job: {call}"
+
+
+def _next_free(old: Path) -> Path:
+    """The name of the next file of a row, as job-3.yaml after job-2.yaml, that is not there yet."""
+    stem, dash, number = old.stem.rpartition("-")
+    counted = bool(dash) and number.isdecimal() and len(number) <= LONGEST_COUNT
+    stem, last = (stem, int(number)) if counted else (old.stem, 1)
+    while True:
+        last += 1
+        path = old.with_name(f"{stem}-{last}{old.suffix}")
+        if not path.exists() and not path.is_symlink():
+            return path
 
 
 def after_intake(written: Sequence[str]) -> str:

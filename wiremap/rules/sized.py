@@ -13,6 +13,7 @@ from wiremap.sizing.feed_parts import STUB_MM, Feed, FuseSize, Judged
 from wiremap.sizing.fuse_judge import Objection
 from wiremap.sizing.job import size_job
 from wiremap.sizing.job_sizes import JobSizes
+from wiremap.sizing.load import DEFAULT_AMBIENT_C
 
 GUIDE = "common practice: what is not known is asked for"
 
@@ -87,6 +88,13 @@ class Rated:
         """A hit about this fuse, with where the further subjects are described."""
         also = view.described(*subject)
         return view.hit_with((self.subject, *subject), facts | self.facts, self.place, also)
+
+
+def heat_taken(view: View) -> str:
+    """That a heat was taken which nobody has stated, as the end of a sentence; else empty."""
+    if view.job.surroundings.ambient_C is not None:
+        return ""
+    return f"; {DEFAULT_AMBIENT_C:g} C is taken, as nobody has said how hot it gets there"
 
 
 def sizes(view: View) -> JobSizes:

@@ -41,7 +41,7 @@ def likely_unsettled(view: View) -> Hits:
     what="{by} has said ({date}) that {points} are not one signal, and the job still joins them",
     why="Whoever looked at the machine knows better than the proposal.",
     fix="Propose anew, with what was answered"
-    + typed(": wiremap propose --keep-answers JOB -o job-new.yaml")
+    + typed(": wiremap propose --keep-answers JOB -o job-2.yaml")
     + "; or look again and say yes"
     + ABOUT_POINTS,
 )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from wiremap.rules.outputs import outputs
 from wiremap.rules.registry import Family, Hits, Matter
-from wiremap.rules.sized import fuses, sizes
+from wiremap.rules.sized import fuses, heat_taken, sizes
 from wiremap.rules.view import View
 from wiremap.sizing.feed_parts import Judged
 from wiremap.sizing.fuse_judge import HEATS_WIRE, Objection
@@ -16,7 +16,7 @@ SMALLER = "a smaller fuse, a thicker wire, or a fuse of its own for the thin wir
 
 @WIRE.stop(
     "conductor-below-fuse",
-    what="{fuse}, {amps:g} A, is too large for {wires}: {reason}",
+    what="{fuse}, {amps:g} A, is too large for {wires}: {reason}{heat}",
     why="A fuse protects the thinnest wire after it; one that it does not protect burns before "
     "the fuse opens.",
     fix="What serves here: {serves}.",
@@ -35,12 +35,14 @@ def conductor_below_fuse(view: View) -> Hits:
             reason=against[0].objection.text,
             wires=" and ".join(_wire(judged) for judged in wires.values()),
             serves=fuse.serves() or SMALLER,
+            heat=heat_taken(view),
         )
 
 
 @WIRE.stop(
     "ground-below-fuse",
-    what="{fuse}, {amps:g} A, is too large for the ground of {owner} at {wires}{share}: {reason}",
+    what="{fuse}, {amps:g} A, is too large for the ground of {owner} at {wires}{share}: "
+    "{reason}{heat}",
     why="A fault inside the unit flows back through its ground for as long as the fuse holds.",
     fix="Use a ground as thick as the feed, join all grounds of {owner}, or fit a smaller fuse.",
     source="as for the wire before the unit; of several grounds one is taken as open, common "
@@ -60,7 +62,7 @@ def ground_below_fuse(view: View) -> Hits:
             share = f" ({100 * worst.share:.0f} % of a fault)" if worst.share < 1 else ""
             wires = " and ".join(_ground(each) for each, _ in found.values())
             facts = {"owner": owner, "wires": wires, "reason": objection.text, "share": share}
-            yield fuse.hit(view, *found, **facts)
+            yield fuse.hit(view, *found, heat=heat_taken(view), **facts)
 
 
 def _ground(ground: GroundWire) -> str:
