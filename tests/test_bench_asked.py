@@ -105,7 +105,7 @@ def test_the_walk_asks_before_its_first_probe(here: Path) -> None:
     """What is no answer is told; the answers are kept, and the plan is the one that they allow."""
     typed = "hammer\n\n2 clips and a mating half\ndon't know\nq\n"
     walked = called("ringout", "job.yaml", "--walk", "--by", "RK", cwd=here, text=typed)
-    assert walked.stdout.startswith("2 questions about the bench, then at most 116 readings\n")
+    assert "\n2 questions about the bench, then at most 116 readings\n" in walked.stdout
     assert "HOLD" not in walked.stdout
     assert "`hammer` is no answer about equipment" in walked.stdout
     assert "Enter is no answer" in walked.stdout

@@ -322,3 +322,16 @@ def _answered(step: PowerStep) -> str:
         return f"{step.n} done"
     figure = step.high if step.high is not None else 0.03
     return f"{step.n} {figure} {step.quantity}"
+
+
+def test_the_walk_names_the_stop_before_the_cut(
+    demo_folder: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Before its first question, with the call that passes it; once it is passed, no more."""
+    walk = ("ringout", "job.yaml", "--walk", "--by", "RK")
+    monkeypatch.setattr(sys, "stdin", io.StringIO("q\n"))
+    assert "--stop cut" in " ".join(told(capsys, *walk))
+    main(["sign", "job.yaml", "--stop", "cut", "--by", "RK", "--second", "AM"])
+    capsys.readouterr()
+    monkeypatch.setattr(sys, "stdin", io.StringIO("q\n"))
+    assert "--stop cut" not in " ".join(told(capsys, *walk))

@@ -14,10 +14,11 @@ from wiremap.cli.next_line import checked_of, held_line
 from wiremap.cli.ringout_plan import tell_judged
 from wiremap.cli.saving import day, save, unread
 from wiremap.content.next_papers import shown_path
+from wiremap.content.stops_passed import owed_before
 from wiremap.diagnose.turn import BACK, HELP, KEPT, KEYS, WHY, Turn, meant
 from wiremap.diagnose.walk import Walk
 from wiremap.evidence.opened import OpenJob
-from wiremap.model import Entry
+from wiremap.model import Entry, Stop
 from wiremap.reports.screen import wrapped
 from wiremap.ringout.before_start import before_start
 from wiremap.ringout.bench import no_answer_of_bench, told_of_bench
@@ -97,6 +98,9 @@ def _ahead(args: argparse.Namespace, opened: OpenJob, walk: Walk) -> Iterator[st
     held = held_line(checked_of(opened), f"what is rung out now may change yet; see {call}")
     if held:
         yield held
+    elif Stop.CUT in owed_before(opened.job, Stop.SLEEVES):
+        sign = f"wiremap sign {shown_path(args.files[0])} --stop cut --by NAME --second NAME"
+        yield f"the stop before the cut is not passed: {sign}"
     count = len(walk.questions())
     if count:
         readings = plural(len(walk.plan.probes), "reading")

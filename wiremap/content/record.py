@@ -6,10 +6,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from wiremap.content.given import Given
+from wiremap.content.stops import NAMES
+from wiremap.content.stops_passed import owed_before
 from wiremap.content.words import listed, spaced
 from wiremap.evidence.probe_points import kind_of
 from wiremap.mistakes.drawn import drawn_of
-from wiremap.model import Entry, EntryKind
+from wiremap.model import Entry, EntryKind, Stop
 from wiremap.ringout.readings import taken
 from wiremap.ringout.taken import seen
 
@@ -100,6 +102,10 @@ def _stopped(given: Given) -> tuple[str, str]:
         return read, f"the readings before {given.before_what} that are left"
     if rung_out < circuits:
         return read, "the ring-out"
+    owed = owed_before(given.job, Stop.MATING)
+    before = [stop for stop in owed if stop is not Stop.BATTERY]
+    if before:
+        return read, f"the stop before {NAMES[before[0]]}"
     return read, "first power"
 
 
