@@ -97,7 +97,7 @@ def test_the_card_says_what_is_where() -> None:
     (card,) = section.blocks
     assert isinstance(card, FittedCard)
     lines = {line.text: line.write for part in (*card.left, *card.right) for line in part.lines}
-    assert "F7: 5 A, never 10 A (found)" in lines and lines["F1: 2 A, new, at"]
+    assert lines["F7: 5 A, never 10 A (found), at"] and lines["F1: 2 A, new, at"]
     assert "16 in the run loom to donor, 40 to 350 mm from the last tie of loom" in lines
     assert not lines["R1, resistor 120 Ω 0.5 W, between J3 at 90 and J4 at 115"]
     assert (

@@ -680,7 +680,7 @@ def test_each_output_is_tried_by_itself_at_the_end(demo: Job) -> None:
     """Pressure back with the ignition off, each valve alone; nothing of it without outputs."""
     work = [s.do for s in power_plan(Harness(demo)) if s.stage == "work"]
     assert work[0] == "ignition off, blocks away, pressure back, everyone clear"
-    assert work[1] == "one hand at the stop, ignition on"
+    assert work[1] == "one hand at what stops it all, ignition on"
     assert [d for d in work if "alone" in d] == [
         "at the new unit's controls Spreading disc valve (donor.12) on alone: Spinner valve (loom.3) "
         "works and nothing else",
@@ -747,16 +747,16 @@ def test_fuse_rows_of_the_sign_off_follow_the_list(demo: Job) -> None:
     """Each fuse that goes in has one row, named and rated as in the steps, an unnamed one too."""
     loom = demo.ends["loom"]
     for fed, row in (
-        (loom.fed, "F7: 5 A, never 10 A (found)"),
-        ({}, "the fuse of loom.1: rating not stated"),
+        (loom.fed, "F7: 5 A, never 10 A (found), at"),
+        ({}, "the fuse of loom.1: rating not stated, at"),
         (
             {"1": Fed(cavity="1", fuse="F7", found_amps=10.0)},
-            "F7: 10 A found; which goes back is not stated",
+            "F7: 10 A found; which goes back is not stated, at",
         ),
     ):
         job = replace(demo, ends=frozen({**demo.ends, "loom": replace(loom, fed=frozen(fed))}))
         rows = fuse_rows(job)
-        assert rows == [row, "socket fuse: 15 A", "F1: 2 A, new, at"]
+        assert rows == [row, "socket fuse: 15 A, at", "F1: 2 A, new, at"]
         assert len(rows) == len(fuses_out(Harness(job)))
 
 

@@ -173,6 +173,7 @@ def test_constants_that_are_no_limits() -> None:
     assert [lost(ohms) for ohms in (0.01, 0.5)] == [pytest.approx(0.1), pytest.approx(0.6)]
     assert limit("insulation-C") == Job(title="", path="", ends={}, circuits=()).limit_C() == 85
     assert limit("kept-plug-tail-mm") == 150
+    assert limit("twist-turn-mm") == 20
 
 
 def test_every_row_is_held_here() -> None:

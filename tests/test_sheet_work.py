@@ -405,7 +405,9 @@ def test_new_wires_have_a_box_for_each_end() -> None:
         in told
     )
     leads = [b.lead for s in sheet().sections for b in s.blocks if isinstance(b, Steps)]
-    assert any("wire seal on first" in lead and "clicks, tug" in lead for lead in leads)
+    assert any(
+        "wire seal on first" in lead and "tugged, shown to the second" in lead for lead in leads
+    )
 
 
 def test_caps_are_work_of_the_joints_page() -> None:
@@ -538,6 +540,8 @@ def test_what_lies_where_is_written_once() -> None:
     (card,) = (b for s in sheet().sections for b in s.blocks if isinstance(b, FittedCard))
     asked = [line.text for named in card.right for line in named.lines if line.write]
     assert [name.split(":")[0].split(",")[0] for name in asked] == [
+        "F7",
+        "socket fuse",
         "F1",
         "T on feed.16; mm from its connector to the T",
         "G1",

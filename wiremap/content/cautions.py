@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from wiremap.base import Finding
 from wiremap.content.given import Given
 from wiremap.content.joint_work import SIDE_RANK
-from wiremap.content.steps import Step
+from wiremap.content.steps import Slot, Step
 from wiremap.content.words import listed
 from wiremap.model import Address
 
@@ -23,6 +23,11 @@ class Act:
 
 ACTS = {  # of other rules their own way to mend it
     "colours-confused": Act("flag each before one is worked on"),
+    "coil-without-clamp": Act(
+        "told what clamps it (diode, resistor, inside), or a diode fitted across it, cathode to "
+        "the positive"
+    ),
+    "terminators-unknown": Act("battery off, the ohms into the loom and into the unit, both here"),
     "gauge-step": Act("look at the thinner wire and its fuse"),
     "rests-on-document": Act("measure, or sign for the document", or_signed=True),
     "sleeves-overlap": Act("lengthen the run, or sign the thick place", or_signed=True),
@@ -50,7 +55,9 @@ def caution_steps(given: Given) -> tuple[Step, ...]:
         note = _standing(found, all_alike=all_alike).strip()
         at = _looked_for_at(found)
         text = f"{text}: {act}" if act else text
-        steps.append(Step(n=number, at=at, text=text, note=note))
+        open_yet = not at and any(f.accepted is None for f in found)
+        slot = Slot.LINE if open_yet else Slot.BOX  # what nobody signed no tick closes
+        steps.append(Step(n=number, at=at, text=text, note=note, slot=slot))
         n = last + 1
     if all_alike and steps:
         steps[0] = replace(steps[0], note=f"accepted by {signers[0]}, as are the others")
@@ -113,9 +120,9 @@ def _standing(found: Sequence[Finding], *, all_alike: bool) -> str:
         told += f" (accepted: {signed})"
     not_accepted = sum(f.accepted is None for f in found)
     if not_accepted == len(found):
-        return f"{told} (not accepted)"
+        return f"{told} (not signed yet)"
     if not_accepted:
-        return f"{told} ({not_accepted} not accepted)"
+        return f"{told} ({not_accepted} not signed yet)"
     return told
 
 

@@ -11,12 +11,15 @@ from wiremap.content.steps import Step
 from wiremap.content.words import listed, spaced
 from wiremap.model import ExtraKind, Side
 
+INTO_HOLES = "Looked into, empty, then its blanking plug in"
+NOT_EMPTY = "A contact in it: first silent against every other."
+
 
 def closing_steps(given: Given) -> Iterator[Step]:
     """Each deed of closing up, in the order of the hands."""
     blanked = [point.address for point in given.treated("blank")]
     if blanked:
-        yield Step(text=f"Blanking plugs in; strike off each: {spaced(*blanked)}")
+        yield Step(text=f"{INTO_HOLES}; strike off each: {spaced(*blanked)}", note=NOT_EMPTY)
     ends = [end for end in given.job.ends.values() if end.kind in ("mate", "pigtail")]
     if ends:
         faces = listed(*(end.name for end in ends))

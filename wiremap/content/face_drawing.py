@@ -31,6 +31,7 @@ from wiremap.content.face_layout import (
     R_LARGE,
     SMALL,
     STRONG,
+    TIGHT_PITCH,
     FaceLayout,
     Placed,
     R,
@@ -43,6 +44,7 @@ from wiremap.model import Contacts
 BASE_OFF = 1.2  # of an upright text's baseline from the middle of its lead
 THIN, RING, RING_LARGE = 0.2, 0.22, 0.4
 CAPTION_MAX = 46.0
+BETWEEN = 2.0  # two views of a connector
 LONG_NAME = 3  # characters; a longer name asks for a larger ring
 
 
@@ -64,8 +66,24 @@ class DrawnView(NamedTuple):
 
 
 def drawn_views(views: Sequence[FaceView], room: float, measure: Measure) -> list[DrawnView]:
-    """Every view of a connector, all at one pitch, those too wide for the room in parts."""
-    pitch = common_pitch(views, measure)
+    """Every view of a connector, all at one pitch, those too wide for the room in parts.
+
+    Flags stand closer where all views have room beside each other for it: they mirror each other.
+    """
+    wide = _drawn_at(views, common_pitch(views, measure), room, measure)
+    if _abreast_mm(wide) <= room:
+        return wide
+    tight = _drawn_at(views, common_pitch(views, measure, TIGHT_PITCH), room, measure)
+    return tight if _abreast_mm(tight) <= room else wide
+
+
+def _abreast_mm(views: Sequence[DrawnView]) -> float:
+    return sum(view.wide for view in views) + BETWEEN * (len(views) - 1)
+
+
+def _drawn_at(
+    views: Sequence[FaceView], pitch: float, room: float, measure: Measure
+) -> list[DrawnView]:
     drawn = []
     for view in views:
         for part in parts(view, pitch, room):

@@ -16,6 +16,7 @@ BODY, STRONG = Lettering(10.0), Lettering(10.0, strong=True)
 SMALL = Lettering(8.5)
 PITCH, ROW_PITCH = 6.5, 6.7
 LED_PITCH = 9.2  # where two flags are led out over one column
+TIGHT_PITCH = 7.5  # the same where both views stand abreast for it
 MOST_PITCH = 22.0
 R, R_LARGE = 2.65, 3.05
 PAD = 3.7  # from the outer cavity's middle to the shell
@@ -47,17 +48,17 @@ class Key(NamedTuple):
     half: float
 
 
-def common_pitch(views: Sequence[FaceView], measure: Measure) -> float:
+def common_pitch(views: Sequence[FaceView], measure: Measure, led: float = LED_PITCH) -> float:
     """From one cavity's middle to the next one's [mm], the same in every view."""
-    return max((_pitch(view, measure) for view in views), default=PITCH)
+    return max((_pitch(view, measure, led) for view in views), default=PITCH)
 
 
-def _pitch(view: FaceView, measure: Measure) -> float:
+def _pitch(view: FaceView, measure: Measure, led: float) -> float:
     widest = max((measure(hole.name, BODY) for hole in view.holes), default=0.0)
     flagged = any(hole.flag for hole in view.holes)
     least = PITCH
     if flagged and len(view.rows) > 2:
-        least = LED_PITCH
+        least = led
     return max(least, min(widest + 2.2, MOST_PITCH))
 
 
@@ -85,7 +86,7 @@ class FaceLayout:
         self.from_behind = view.view == LookedAt.WIRE_ENTRY
         self.pad = PAD
         if len(view.rows) > 2 and any(hole.flag for hole in view.holes):
-            self.pad = pitch / 2 + 1.2  # flags of inner rows run beside the outer column
+            self.pad = pitch / 2 + 2.0  # flags of inner rows run clear of column and shell
         self.shell_wide = (view.columns - 1) * pitch + 2 * self.pad
         self.shell_high = (len(view.rows) - 1) * ROW_PITCH + 2 * PAD
         self.first_on_right = self._first_on_right()

@@ -220,7 +220,8 @@ class Given:
         """The machine's connectors at which the survey reads."""
         rows = self.survey.rows if self.survey else ()
         names = {Address.read(row.red).end for row in rows}
-        return tuple(end for end in self.job.ends.values() if end.name in names)
+        ends = self.job.ends.values()
+        return tuple(end for end in ends if end.name in names and end.side is Side.MACHINE)
 
     @property
     def before_what(self) -> str:

@@ -14,7 +14,8 @@ from wiremap.model import CHASSIS
 
 CONTACTS = (
     "Each contact: wire seal on first if sealed, stripped as the contact's maker says, crimped, "
-    "into its cavity till it clicks, tug."
+    "tugged, shown to the second (copper all in, insulation held); then into its cavity till it "
+    "clicks."
 )
 TRIMMED = "trimmed there so that the contact crimps on bare wire"
 

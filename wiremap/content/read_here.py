@@ -56,9 +56,18 @@ def _is_noted(given: Given, row: SurveyRow) -> bool:
 
 def points_told(given: Given, left: NotJudged) -> list[str]:
     """Of what nobody states: for which points the survey's rows tell it."""
+    if _read_between(given, left.subject):
+        return list(left.subject)
     if not left.by_reading:
         return []
     return [point for point in left.subject if rows_that_tell(given, (point,))]
+
+
+def _read_between(given: Given, subject: Collection[str]) -> list[str]:
+    """The rows of the survey that read the ohms of a pair."""
+    rows = given.survey.block(Quantity.OHMS) if given.survey else ()
+    pair = set(subject)
+    return [f"S{row.n}" for row in rows if len(pair) == 2 and {row.red, row.black} == pair]
 
 
 def told_now(given: Given) -> Iterator[Step]:
@@ -66,4 +75,4 @@ def told_now(given: Given) -> Iterator[Step]:
     for left in given.not_judged:
         points = points_told(given, left)
         if points:
-            yield Step(at=few(points), text=f"{left.why}: {TOLD}")
+            yield Step(text=f"{few(points)}: {left.why}: {TOLD}")  # at no face

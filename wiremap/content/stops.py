@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from wiremap.content.face_pieces import FaceBlock
 from wiremap.content.given import Given
 from wiremap.content.pieces import Section
 from wiremap.content.steps import Slot, Step, TwoNames
@@ -28,8 +29,10 @@ NEVER_ALONE = (
 )
 
 
-def stop_section(given: Given, stop: Stop, steps: Iterable[Step]) -> Section:
-    """A stop with its lines; it is the first thing on the page that is turned to."""
+def stop_section(
+    given: Given, stop: Stop, steps: Iterable[Step], faces: Iterable[FaceBlock] = ()
+) -> Section:
+    """A stop with its lines, above the faces that the second person reads at."""
     block = TwoNames(
         n=_stops_of(given).index(stop) + 1,
         stop=stop,
@@ -37,7 +40,7 @@ def stop_section(given: Given, stop: Stop, steps: Iterable[Step]) -> Section:
         steps=tuple(steps),
         alone=NEVER_ALONE if given.licensed else ALONE,
     )
-    return Section(key=f"stop-{stop}", title="", blocks=(block,), whole=True)
+    return Section(key=f"stop-{stop}", title="", blocks=(block, *faces), whole=True)
 
 
 def _stops_of(given: Given) -> list[Stop]:

@@ -23,15 +23,20 @@ def tools(given: Given) -> Iterator[str]:
     barrels = [size.made.barrel for size in given.joints if size.made is not None]
     bare = any(barrel is not None and barrel.kind == "bare" for barrel in barrels)
     which = "bare barrels, and for " if bare else ""
-    yield f"ratchet crimp tool with the die for {which}the contacts of each connector"
+    lifted = ", and what lifts them out again" if given.crimped_into else ""
+    yield f"ratchet crimp tool with the die for {which}the contacts of each connector{lifted}"
+    if given.crimped_into:
+        locks = listed(*given.crimped_into)
+        yield f"secondary lock of {locks}; tape or tube over the run, strain relief"
     heat = "; hot-air tool, reflector" if given.joints else ""
     yield f"stripper, cutters, rule, marker, tape, ties{_for_some(given)}{heat}"
-    yield f"meter with a fine tip; {_leads(given)}"
+    yield f"meter with a fine tip{_posts(given)}; {_leads(given)}"
     held = given.plan.equipment if given.plan is not None else None
     if held is not None and held.holds:
         clips = max((bunch.size for bunch in bunches(given.probes).values()), default=0)
         used = held if held.clips == 0 or not clips else replace(held, clips=clips)
-        yield f"for the ring-out: {used.told}"
+        if used.clips != 0:  # the mating halves stand above
+            yield f"for the ring-out: {replace(used, halves=False).told}"
     if any(step.quantity == "A" for step in given.power):
         clamp = any(step.state == TOGETHER for step in given.power)
         told = "ammeter that shows 0.1 mA, a bridge lead for the battery's minus"
@@ -48,6 +53,12 @@ def _for_some(given: Given) -> str:
         f"spanner for {studs}" if studs else "", f"label for {swapped}" if swapped else ""
     )
     return f", {told}" if told else ""
+
+
+def _posts(given: Given) -> str:
+    """A lead as long as the way from the battery to a face, where volts lost on it are read."""
+    lost = any(step.lost for step in given.power)
+    return ", a lead long enough from each battery post to the new plug" if lost else ""
 
 
 def _leads(given: Given) -> str:

@@ -14,6 +14,7 @@ from wiremap.content.steps import Step
 from wiremap.content.words import TREAT, listed, number, wire_words
 from wiremap.graph import Conductor
 from wiremap.model import EndKind
+from wiremap.rules.limits import limit as rule_limit
 from wiremap.trade.limits import limit
 
 
@@ -80,16 +81,18 @@ def _trimmed(given: Given, circuits: list[str]) -> str:
     told = listed(*(f"{circuit} {mm}" for circuit, mm in lengths.items()))
     if len(set(lengths.values())) == 1:
         told = f"{'both' if len(lengths) == 2 else 'each'} to {next(iter(lengths.values()))}"
-    return f"; trimmed: {told}"
+    return f"; trimmed: {told}; then their flags there"
 
 
 def _how_far(given: Given, label: str) -> str:
     """From where to where a pair is twisted: as far as the joint at which it leaves the run."""
     left = every_leaving(given).get(label)
+    turns = f"a turn every {number(limit('twist-turn-mm'))} mm"
+    straight = f"at most {number(rule_limit('untwisted-mm'))} mm of it straight at each contact"
     if left is None:
-        return "twisted together, along all their length"
+        return f"twisted together along all their length, {turns}, {straight}"
     over = f"for {number(left.length_mm)} mm from their contacts"
-    return f"twisted {over}; leaves the run at {where_left(given, label)}"
+    return f"twisted {over}, {turns}, {straight}; leaves the run at {where_left(given, label)}"
 
 
 def tails_without_joint(given: Given) -> Iterator[Step]:

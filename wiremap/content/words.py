@@ -19,7 +19,8 @@ NO_COLOUR = "colour not stated"
 NO_WIRE = "wire not stated"
 BRIDGED = (  # how a sleep current is read without cutting anything off
     "Bridge first from post to clamp, then the clamp off; the meter in parallel to the bridge; the "
-    "bridge lifted, read; the bridge back before anything is switched. Never with the ignition on."
+    "bridge lifted, read; the bridge back, the clamp back on its post, then meter and bridge off; "
+    "only then is anything switched. Never with the ignition on."
 )
 PLUG = "blanking plug"
 LEAVE = "leave as found"

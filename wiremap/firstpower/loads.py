@@ -132,7 +132,7 @@ class LoadedTests:
             black=post,
             low=None if most.volts is None else -LEAST_VOLTS,
             high=most.volts,
-            why="too much is lost: a joint, contact or ground is poor",
+            why="too much is lost: a crimp, contact or ground is poor",
             quantity=VOLTS,
             state=LOADED,
             source=most.source,

@@ -101,7 +101,9 @@ class Mating:
             for fuse in (*self.faces.upstream, *self.faces.own)
             if any(self.faces.feeds(fuse, face) for face in units)
         ]
-        yield from self._mated(units, fuses, "only if every reading above was in order")
+        yield from self._mated(
+            units, fuses, "only with the stop passed: nothing wrong, nothing left open"
+        )
         yield look("mate", "nothing moves, nothing warms, no new warning lamp")
 
     def _mated(

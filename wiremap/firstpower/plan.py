@@ -58,7 +58,7 @@ class _Order:
 
     def _fuses_out(self) -> Iterator[PowerStep]:
         """Battery off, this job's fuses out, what is unmated and what stays as it is."""
-        yield deed("lamp", "battery disconnected, minus first")
+        yield deed("lamp", "battery disconnected, minus first, if it is not so still")
         faces = [face.end.name for face in self.faces.all]
         if faces:
             fits = "probe through a contact that fits, never a bare tip in a socket"

@@ -23,7 +23,7 @@ from wiremap.survey.bus_pairs import bus_pairs
 
 HELD_BY_MACHINE = frozenset({"lin", "k-line", "l-line", "low-side-drive", "unknown"})
 SWITCHED = HELD_BY_MACHINE | {"digital-input"}  # a switch to plus may be closed
-HELD = "the machine may hold this line at volts of its own: wanted is what was read before the cut"
+HELD = "the machine may hold this line at volts of its own: wanted is what was read before the work"
 OTHERWISE = "otherwise than before the cut: do not mate"
 AS_READ = "as read before the cut"
 DEAD = frozenset({"reference", "ground", "shield", "loop"})  # whatever the machine's wire shows
@@ -82,7 +82,7 @@ class Unmated:
         if feed == FedWhen.ALWAYS or (feed == FedWhen.KEY and key == OnOff.ON):
             if self.faces.live is None:
                 return None, UNSTATED, ""
-            return self.faces.live, "no supply: fuse, joint or ground is not sound", ""
+            return self.faces.live, "no supply: fuse, crimp or ground is not sound", ""
         if feed == FedWhen.KEY:
             return ZERO, "live with the ignition off: another feed touches it; do not mate", ""
         return self._unfed(point, key)

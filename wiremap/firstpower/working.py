@@ -11,6 +11,7 @@ from wiremap.graph import Point
 from wiremap.model import Flow, OnOff, Side
 from wiremap.ringout.fuses import Fuse
 
+RUNS = "the engine runs only where what is tried needs it"
 MOVES_SO = "with the ignition on it may move as the pressure comes back"
 EXCHANGED = "another one works: stop, battery off, two outputs are exchanged"
 TOGETHER = "outputs on together"
@@ -30,7 +31,7 @@ class Working:
         lit = [point for face in units for point in self.faces.switched(face)]
         if moving:
             yield deed("work", "ignition off, blocks away, pressure back, everyone clear", MOVES_SO)
-            yield deed("work", "one hand at the stop, ignition on")
+            yield deed("work", "one hand at what stops it all, ignition on", RUNS)
         outputs = [*moving, *self._lights(units)]
         for point in outputs:
             here, there = called(point), driven(self.faces, point)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from wiremap.content.drawing import Spot
-from wiremap.content.face_drawing import DrawnView, drawn_views
+from wiremap.content.face_drawing import BETWEEN, DrawnView, drawn_views
 from wiremap.content.face_layout import PAD, ROW_PITCH, R
 from wiremap.content.face_pieces import FaceBlock, FlagLine
 from wiremap.content.face_signs import diamond
@@ -16,7 +16,7 @@ from wiremap.sheet.ink import SMALL, STRONG, Ink, shorten, width, wrap
 from wiremap.sheet.shapes import draw as draw_shapes
 from wiremap.sheet.shapes import measured
 
-BETWEEN, APART = 2.0, 2.5  # between the two views of a connector, between connectors
+APART = 2.5  # between connectors
 LEAST_TITLE = 40.0
 LEAST_LEGEND = 32.0  # wide enough for the words of one sign
 DIAMOND_AT = Spot(1.6, LINE / 2)

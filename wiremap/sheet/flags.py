@@ -13,7 +13,7 @@ ACROSS = 2
 FLAG_MM = WIDE / ACROSS
 HALF_MM = FLAG_MM / 2
 ROOM_MM = HALF_MM - 5
-LEAST_MM = 14.0  # high enough to be cut and folded by hand
+LEAST_MM = 13.0  # high enough to be cut and folded by hand
 
 
 def flag_pieces(block: Flags) -> list[Piece]:
@@ -29,8 +29,8 @@ def _row(flags: Sequence[Flag]) -> Piece:
         for flag in made:
             _outline(ink, x, y, high)
             for at in (x + 2.5, x + HALF_MM + 2.5):
-                ink.lines(at, y + 1.0, flag.title, STRONG)
-                ink.lines(at, y + 2.0 + len(flag.title) * LINE, flag.below, SMALL)
+                ink.lines(at, y + 0.8, flag.title, STRONG)
+                ink.lines(at, y + 1.3 + len(flag.title) * LINE, flag.below, SMALL)
             x += FLAG_MM
 
     return Piece(high, draw)
@@ -42,7 +42,7 @@ class _Measured:
     def __init__(self, flag: Flag) -> None:
         self.title = wrap(flag.text, ROOM_MM, STRONG)
         self.below = under_lines(flag)
-        self.high = max(LEAST_MM, 2.6 + len(self.title) * LINE + len(self.below) * SMALL_LINE)
+        self.high = max(LEAST_MM, 1.8 + len(self.title) * LINE + len(self.below) * SMALL_LINE)
 
 
 def _outline(ink: Ink, x: float, y: float, high: float) -> None:

@@ -36,7 +36,7 @@ MM = 72 / 25.4
 CUTS = {"Sheet": "Regular", "SheetStrong": "SemiBold"}  # static cuts with Latin, Greek, Cyrillic
 LEADING = 0.405  # mm of line per point of type
 BREAKS = ("/", "-", ".", "_", ",")  # a break behind one of these reads better
-BREAK_WITHIN = 8  # characters of the end of a line
+BREAK_WITHIN = 10  # characters of the end of a line
 BLANKS = " \n\t\r\u00a0\u202f\u2007"  # set as a plain blank
 CACHED = 65536  # texts whose width is remembered
 

@@ -257,9 +257,9 @@ def _alike(job: Job, ohms: list[Expected]) -> Iterator[Alike]:
 def _told_alike(job: Job, loads: list[tuple[str, Span]]) -> Alike:
     points = tuple(red for red, _ in loads)
     cavity = _cavity(job, points[0])
-    tell = "unplug one load, see which opens, plug it in"
-    if cavity is not None and electrical(cavity) == "lamp":
-        tell = "feed each in turn from a limited feed and see which lights"
+    tell = "unplug one after another, see which contact opens, plug it in"
+    if cavity is not None and electrical(cavity) == "input":  # many a switch stands open
+        tell = "work one after another by hand, see which contact changes"
     return Alike(
         points,
         min(band.low for _, band in loads),

@@ -15,7 +15,6 @@ from wiremap.content.words import extra_words, listed, number, spaced
 from wiremap.model import End, EndKind, ExtraKind, Side
 from wiremap.sizing.placing import RunLayout
 
-MOST_NAMED = 12  # cavities of one kind of treatment
 OFF_FIRST = "Battery off before this wiring is touched."
 COLOURS = "Wire colours change at the joints: go by flag and cavity."
 NO_COLOURS = "Go by flag and cavity, never by colour."
@@ -88,6 +87,8 @@ def _what(given: Given) -> Iterator[Named]:
     yield "Fuses", list(_fuses(given))
     yield "Joints", list(_joints(given))
     yield "Parts and units", list(_units(given))
+    if given.adapter:
+        yield "Joined", list(_joined(given))
 
 
 def _untouched(given: Given) -> Iterator[Named]:
@@ -101,9 +102,9 @@ def _fuses(given: Given) -> Iterator[CardLine]:
             yield _asked(f"{fuse.name}: {fuse.rating}, new, at")
         elif fuse.swapped:
             found = number(fuse.found_amps or 0)
-            yield _line(f"{fuse.name}: {fuse.rating}, never {found} A (found)")
+            yield _asked(f"{fuse.name}: {fuse.rating}, never {found} A (found), at")
         else:
-            yield _line(f"{fuse.name}: {fuse.rating}")
+            yield _asked(f"{fuse.name}: {fuse.rating}, at")
 
 
 def _joints(given: Given) -> Iterator[CardLine]:
@@ -119,6 +120,13 @@ def _joints(given: Given) -> Iterator[CardLine]:
             yield _line(leg_places(given, joint))
     if not given.harness.joints:
         yield _line("none: contact to contact")
+
+
+def _joined(given: Given) -> Iterator[CardLine]:
+    """The map of an adapter, contact to contact, as no sheet may be at hand in the field."""
+    joined = ["–".join(map(str, circuit.join)) for circuit in given.worked]
+    if joined:
+        yield _line(listed(*joined))
 
 
 def _run(run: RunLayout) -> str:
@@ -152,13 +160,8 @@ def _switched(end: End) -> str:
 def _left(given: Given) -> Iterator[CardLine]:
     for treat, words in (("cap", "tied back"), ("blank", "plugged")):
         points = [point.address for point in given.treated(treat)]
-        if not points:
-            continue
-        shown = listed(*points[:MOST_NAMED])
-        more = len(points) - MOST_NAMED
-        if more > 0:
-            shown += f" and {more} more"
-        yield _line(f"{words}: {shown}")
+        if points:
+            yield _line(f"{words}: {listed(*points)}")
 
 
 PAGE = Page(key="fitted", stage=Stage.HANDING_OVER, make=fitted_section, order=6)

@@ -19,7 +19,7 @@ def handover_section(given: Given) -> Section:
         told = f"By the notebook: stopped at {stands.stopped}; next: {stands.next}. {stands.last}"
         blocks.append(TextPiece(told.strip()))
     lines = tuple(Step(text=label, slot=Slot.LINE) for label in LABELS)
-    blocks.append(Steps(steps=lines))
+    blocks.append(Steps(steps=lines, whole=True))
     return Section(
         key="handover",
         title="If the work changes hands",

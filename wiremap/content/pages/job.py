@@ -20,6 +20,7 @@ ALWAYS = (
 )
 HIGH_VOLTAGE = "Restraint and orange wiring looked for; none of it is part of this work."
 MOVES = "Also before the survey: wherever the ignition is turned."
+CLOSED = "a tick once read, or what was done about it and by whom"
 MOST_STOPS = 8  # told on the first page
 LONG_NAME = 30  # characters
 ROOM_ABOVE = 66  # characters of title and designation that the head of a page holds whole
@@ -39,7 +40,7 @@ def job_section(given: Given) -> Section:
         blocks.append(Steps(title="What this job changes", steps=changed))
     signed = [step for step in caution_steps(given) if not step.at]
     if signed:
-        title = f"Cautions: ticked once read by whoever works here, before {given.before_what}"
+        title = f"Cautions, before {given.before_what}: {CLOSED}"
         blocks.append(Steps(title=title, steps=tuple(signed)))
     return Section(key="job", title="This job, and what must not be touched", blocks=tuple(blocks))
 
@@ -88,10 +89,10 @@ def _not_surveyed(given: Given) -> Iterator[str]:
         unread = [address for address in unread if given.harness.circuits_at(address)]
     if not unread:
         return
-    shown = few(unread)
+    which = "Not surveyed, of those joined" if given.adapter else "Not surveyed"
     verb = "it has" if len(unread) == 1 else "they have"
     deed = "mate" if given.adapter else "cut"
-    yield f"Not surveyed: {shown}. Do not {deed} before {verb} been read on the machine."
+    yield f"{which}: {few(unread)}. Do not {deed} before {verb} been read on the machine."
 
 
 # -- made safe ------------------------------------------------------------------------------------
@@ -105,10 +106,7 @@ def _safe(given: Given) -> Iterator[Step]:
         yield Step(text=f"{sentence_case(first)}.", note=MOVES)
         for deed in others:
             yield Step(text=f"{sentence_case(deed)}.")
-    yield Step(
-        text="Batteries and isolators; how long units run on",
-        slot=Slot.LINE,
-    )
+    yield Step(text="Batteries and isolators: which, where", slot=Slot.LINE)
     yield Step(text="Faults and settings noted, the wiring photographed.")
     yield Step(text="Meter: which one, when it was last checked", slot=Slot.LINE)
     yield Step(
@@ -134,7 +132,7 @@ def _changed(given: Given) -> Iterator[Step]:
                 words = f"feeds {listed(*fuse.feeds)}: {words}"
         elif not fuse.own:
             feeds = f"feeds {listed(*fuse.feeds)}: " if fuse.named else ""
-            words = f"{feeds}{fuse.rating}, its place found now; taken out and put back at its step"
+            words = f"{feeds}{fuse.rating}, taken out and put back at its step"
         yield Step(at=fuse.name, text=words, slot=Slot.NONE)
     for end in given.job.ends.values():
         yield from _switches(end)

@@ -8,8 +8,7 @@ from itertools import pairwise
 from wiremap.content.bus import mated_reading
 from wiremap.content.given import Given
 from wiremap.content.mated_bus import read_when_mated
-from wiremap.content.pages.stop_mating import read_at_stop
-from wiremap.content.pieces import Block, Section
+from wiremap.content.pieces import Section
 from wiremap.content.power_steps import parted_at_mating, power_blocks
 from wiremap.content.small_faces import small_faces
 from wiremap.content.stages import Page, Stage
@@ -24,23 +23,20 @@ def mating_section(given: Given) -> Section | None:
     _, mating = parted_at_mating(given.power)
     if not mating:
         return None
+    read = _read(mating).intersection(given.unmated_faces)
     return Section(
         key="mating",
         title="Mating",
-        drawn_from="volts at the faces that are still unmated",
-        blocks=(*_faces(given, mating), *_blocks(given, mating)),
+        drawn_from="volts at the faces that are still unmated" if read else "",
+        blocks=(*small_faces(given, read, PROBED_FROM), *_blocks(given, mating)),
         fresh=False,
         faces_again=True,
     )
 
 
-def _faces(given: Given, mating: Sequence[PowerStep]) -> Iterator[Block]:
+def _read(mating: Sequence[PowerStep]) -> set[str]:
     """The faces that are read while others are mated already."""
-    read = {Address.read(step.red).end for step in mating if step.quantity == VOLTS and step.red}
-    own = read_at_stop(given)
-    if own is not None and own.red:  # the second person's own, at the stop above
-        read.add(Address.read(own.red).end)
-    yield from small_faces(given, read.intersection(given.unmated_faces), PROBED_FROM)
+    return {Address.read(step.red).end for step in mating if step.quantity == VOLTS and step.red}
 
 
 def _blocks(given: Given, mating: Sequence[PowerStep]) -> Iterator[Steps]:

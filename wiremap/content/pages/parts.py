@@ -18,6 +18,7 @@ from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Step, Steps
 from wiremap.content.tools import tools
 from wiremap.content.words import (
+    PLUG,
     amount,
     barrel_words,
     listed,
@@ -31,10 +32,11 @@ from wiremap.content.words import (
 from wiremap.graph import Conductor
 from wiremap.sizing.joint import Barrel
 
-CLOSURES = {"cap": "end cap", "blank": "blanking plug"}
+CAP = "end cap"
+CLOSURES = {"cap": CAP, "blank": PLUG}
 BARE = "bare barrel"  # says what it is
 SPARE_SHARE = 10  # one spare for so many of what is used up
-USED_UP = ("barrel", "sleeve", "contact", "holder contact", "ring terminal", "tube")
+USED_UP = ("barrel", "sleeve", "contact", "holder contact", "ring terminal", "tube", PLUG, CAP)
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from wiremap.content.reaches import twisted
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.words import listed
-from wiremap.ringout.gaps import GapKind, summed
+from wiremap.ringout.gaps import GapKind, Unproven, summed
 
 KEPT = (
     "Departed from this sheet where, and why",
@@ -58,19 +58,22 @@ def _unproven(given: Given) -> Iterator[Steps]:
     if given.plan is None:
         return
     gaps = given.plan.not_proven
-    looked_at = twisted(given)  # a twist of new wires has a box at its joints
-    told = summed(
-        gap
-        for gap in gaps
-        if gap.kind not in ELSEWHERE
-        and not (gap.kind == GapKind.TWIST and all(circuit in looked_at for circuit in gap.subject))
-    )
+    told = summed(gap for gap in gaps if gap.kind not in ELSEWHERE and not _boxed(given, gap))
     pairs = sum(len(gap.pairs) for gap in gaps if gap.kind == GapKind.UNTESTED_PAIRS)
     if pairs:
         told.append(f"{pairs} times two circuits that lie apart were not probed against each other")
     if told:
         lines = tuple(Step(text=f"{line}.", slot=Slot.NONE) for line in told)
         yield Steps(title="Not proven by the ring-out", steps=lines)
+
+
+def _boxed(given: Given, gap: Unproven) -> bool:
+    """Whether a step of this sheet has shown what the ring-out leaves open."""
+    if gap.kind == GapKind.TWIST:  # a twist of new wires has a box at its joints
+        return set(gap.subject) <= set(twisted(given))
+    if gap.kind == GapKind.EMPTY:  # looked into before its plug goes in
+        return set(gap.subject) <= {point.address for point in given.treated("blank")}
+    return gap.kind == GapKind.CRIMP and any(step.lost for step in given.power)
 
 
 PAGE = Page(key="sign", stage=Stage.HANDING_OVER, make=sign_section)

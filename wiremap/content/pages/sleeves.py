@@ -29,6 +29,7 @@ def sleeves_section(given: Given) -> Section | None:
         drawn_from="contacts of the unmated faces",
         blocks=tuple(blocks),
         fresh=False,
+        faces_again=True,
     )
 
 

@@ -18,6 +18,8 @@ def battery_stop(given: Given) -> Section | None:
     out = listed(*(fuse.out for fuse in given.fuses_out if not fuse.own))
     own = listed(*(fuse.label for fuse in given.fuses_out if fuse.own))
     most = max((bunch.size for bunch in bunches(given.probes).values()), default=0)
+    if given.adapter:  # they came off and were counted on the bench
+        most = 0
     leads = (
         f"Test clips and bridges back, {most} clips"
         if most

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
+from wiremap.content.face_pieces import FaceBlock
 from wiremap.content.given import Given
 from wiremap.content.pieces import Section
+from wiremap.content.small_faces import small_faces
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Step
 from wiremap.content.stops import NONE_OPEN, own_reading, stop_section
 from wiremap.content.words import volts_band
 from wiremap.evidence.expected import AWAKE
 from wiremap.firstpower.step import PowerStep
-from wiremap.model import Stop
+from wiremap.model import PROBED_FROM, Address, Stop
 
 BUS_VOLTS = AWAKE["can-high"].low  # a supply stands at more
 PROVEN = "read aloud when it was set, and its ohms were right"
@@ -26,12 +30,14 @@ def mating_stop(given: Given) -> Section | None:
     for end in given.job.ends.values():
         for name, stands in end.switches.items():
             steps.append(Step(text=f"{end.name} {name} is {str(stands).upper()}: {PROVEN}."))
+    faces: Iterable[FaceBlock] = ()
     supply = read_at_stop(given)
-    if supply is not None:
+    if supply is not None and supply.red:
+        faces = small_faces(given, {Address.read(supply.red).end}, PROBED_FROM)
         steps.append(
             own_reading(f"{supply.red} – {supply.black}", volts_band(supply.low, supply.high), "V")
         )
-    return stop_section(given, Stop.MATING, steps)
+    return stop_section(given, Stop.MATING, steps, faces)
 
 
 def read_at_stop(given: Given) -> PowerStep | None:

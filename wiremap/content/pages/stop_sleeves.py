@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from wiremap.content.given import Given
 from wiremap.content.pieces import Section
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step
 from wiremap.content.stops import NONE_OPEN, own_reading, stop_section
+from wiremap.content.words import sentence_case
 from wiremap.model import Stop
 from wiremap.ringout.probe import Probe
 
@@ -18,13 +21,24 @@ def sleeves_stop(given: Given) -> Section | None:
     steps = [
         NONE_OPEN,
         Step(text="A wrong reading, its cause and its cure (or: none)", slot=Slot.LINE),
-        Step(text="Each joint or contact looked at by the second: by its flags, copper all in."),
+        *_looked_at(given),
     ]
     worst = _worst(given)
     if worst is not None:
         where = f"{' + '.join(worst.red)} – {' + '.join(worst.black)}"
         steps.append(own_reading(where, "silent", ""))
     return stop_section(given, Stop.SLEEVES, steps)
+
+
+def _looked_at(given: Given) -> Iterator[Step]:
+    """What the second person looks at: a crimp that went into its cavity was shown before that."""
+    told = []
+    if given.harness.joints:
+        told.append("each joint looked at by the second, by its flags: copper all in")
+    if given.crimped_into:
+        told.append("no contact went in without the second having seen its crimp")
+    if told:
+        yield Step(text=f"{sentence_case('; '.join(told))}.")
 
 
 def _worst(given: Given) -> Probe | None:

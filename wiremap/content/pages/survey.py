@@ -17,6 +17,7 @@ from wiremap.content.read_here import told_now
 from wiremap.content.small_faces import machine_faces
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
+from wiremap.content.unplugging import leads_out, unplugged
 from wiremap.content.words import (
     BRIDGED,
     DEAD,
@@ -30,7 +31,7 @@ from wiremap.content.words import (
     volts_band,
 )
 from wiremap.evidence.meter import OPEN_OHMS
-from wiremap.model import CHASSIS, Cavity, EndKind, OnOff
+from wiremap.model import CHASSIS, Cavity, OnOff
 from wiremap.survey.bus_pairs import AT_UNIT, bus_pairs
 from wiremap.survey.loaded import loaded_tests
 from wiremap.survey.rows import Survey, SurveyRow
@@ -40,11 +41,6 @@ LEAD = (
     "Red probe at a breakout lead, never through a seal. What is only noted is wrong where it does "
     "not fit its name."
 )
-UNPLUGGED = {  # what comes off before a breakout lead goes on
-    EndKind.CUT_TAIL: "ignition off; old unit unplugged; breakout lead into this plug",
-    EndKind.TAP: "nothing plugged in; breakout lead into its face",
-    EndKind.MATE: "the machine's: ignition off; pulled off what it feeds; breakout lead into it",
-}
 OWED = "not read yet"
 TAGGED = "also on the ignition key's tag"
 SWITCHES = "The tag says too how every switch and door stands."
@@ -63,7 +59,7 @@ def survey_section(given: Given) -> Section | None:
     tagged = {row.n for row in wanted_again(given)}
     blocks: list[Block] = [
         *machine_faces(given),
-        Steps(steps=tuple(_unplugged(given))),
+        Steps(steps=tuple(unplugged(given))),
         *_volts(given, survey, tagged),
         *all_on(given, survey),
         *loaded(given),
@@ -88,13 +84,6 @@ def _had(given: Given) -> str:
         return ""
     left = f"; what would prove another bears “{OWED}”" if done < of else ""
     return f"The notebook has {done} of {of} cavities{left}."
-
-
-def _unplugged(given: Given) -> Iterator[Step]:
-    """What comes off each plug of the machine that is read."""
-    for end in given.surveyed_ends:
-        if end.kind in UNPLUGGED:
-            yield Step(at=end.name, text=UNPLUGGED[end.kind])
 
 
 def _volts(given: Given, survey: Survey, tagged: Collection[int]) -> Iterator[Steps]:
@@ -136,7 +125,7 @@ def _ohms(given: Given, survey: Survey, tagged: Collection[int]) -> Iterator[Ste
     if not rows:
         return
     supply = _may_be_live(given, survey)
-    off = Step(text="Battery off, minus first; the units' run-on time waited for.")
+    off = Step(text="Battery off, minus first, all still asleep.")
     dead = Step(
         at=f"{supply} – chassis",
         text="dead; then the meter proved again on a live source",
@@ -148,7 +137,12 @@ def _ohms(given: Given, survey: Survey, tagged: Collection[int]) -> Iterator[Ste
     yield Steps(
         title="Ohms, leads and all; before each the volts between its points: "
         "above 0.1 V ohms do not count",
-        steps=(*(_step(given, row, tagged) for row in rows), *_alike(survey), *told_now(given)),
+        steps=(
+            *(_step(given, row, tagged) for row in rows),
+            *_alike(survey),
+            *leads_out(given),
+            *told_now(given),
+        ),
     )
 
 
@@ -169,7 +163,7 @@ def _cavity(given: Given, address: str) -> Cavity | None:
 def _alike(survey: Survey) -> Iterator[Step]:
     """Loads that ohms do not tell apart; their band stands at their rows."""
     for alike in survey.alike:
-        yield Step(text=f"{sentence_case(alike.how)}.")
+        yield Step(text=f"{sentence_case(alike.how)}; which was which", slot=Slot.LINE)
 
 
 def _step(given: Given, row: SurveyRow, tagged: Collection[int]) -> Step:
@@ -212,14 +206,21 @@ def _beside_low(given: Given, row: SurveyRow) -> str:
 
 def _words(given: Given, row: SurveyRow, *, proves: bool) -> str:
     """What is read there, in which state, whether nobody has yet, what its band does not tell."""
-    cavity = _cavity(given, row.red)
-    signal = cavity.signal if cavity is not None else ""
+    signal = " to ".join(_signals(given, row))
     unread: Sequence[str] = given.not_surveyed
     begun = proves and given.surveyed[0]
     owed = OWED if begun and (row.red in unread or row.black in unread) else ""
     state = f"{row.state}, then as it was" if row.state else ""
     at_unit = AT_UNIT if row.at_unit else ""
     return listed(signal, at_unit, state, owed, _beside_low(given, row))
+
+
+def _signals(given: Given, row: SurveyRow) -> Iterator[str]:
+    """What a row is read at; of ohms between two contacts both."""
+    for address in (row.red, row.black) if row.block == "ohms" else (row.red,):
+        cavity = _cavity(given, address)
+        if cavity is not None and cavity.signal:
+            yield cavity.signal
 
 
 PAGE = Page(key="survey", stage=Stage.SURVEY, make=survey_section)

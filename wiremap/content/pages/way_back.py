@@ -159,7 +159,9 @@ def _then(given: Given) -> Iterator[Step]:
             mated = f"mated again as it was, or a {PLUG} in each cavity that stays open"
             yield Step(at=f"the machine's own {listed(*pulled)}", text=mated)
     yield from _fed_again(given)
-    if given.survey is not None and given.survey.rows:
+    if not cut_ends(given):
+        yield Step(text="What the old unit did, it does again, each by itself.")
+    elif given.survey is not None and given.survey.rows:
         yield Step(text="The readings of the survey show what they showed then.")
     yield Step(text=LAST, slot=Slot.LINE)
 

@@ -14,8 +14,9 @@ from wiremap.evidence.expected import electrical
 from wiremap.graph import Point
 from wiremap.model import Side
 
-DOES = frozenset({"input", "bus", "data", "drive", "lamp", "speaker"})
-TRIED = "Each of these shows or does what it is for; struck off one by one"
+DOES = frozenset({"input", "data", "drive", "lamp", "speaker"})
+HEARD = "The other units are heard on the bus"
+TRIED = "Each of these shows, does or feeds what it is for; struck off one by one"
 
 
 def work_section(given: Given) -> Section:
@@ -55,6 +56,13 @@ def _others(given: Given) -> Iterator[Step]:
     ]
     if left:
         yield Step(text=f"{TRIED}: {listed(*left)}")
+    lines = [
+        f"{signal_words(point)} ({point.address})"
+        for point in given.harness.points.values()
+        if _on_bus(given, point)
+    ]
+    if lines:
+        yield Step(text=f"{HEARD}: {listed(*lines)}")
 
 
 def _does(given: Given, point: Point) -> bool:
@@ -62,6 +70,13 @@ def _does(given: Given, point: Point) -> bool:
     if point.cavity is None or not given.harness.circuits_at(point.address):
         return False
     return electrical(point.cavity) in DOES or point.function == "switched-supply"
+
+
+def _on_bus(given: Given, point: Point) -> bool:
+    """Whether a bus comes to a joined contact of the unit."""
+    unit = point.end is not None and point.end.side is Side.UNIT
+    joined = bool(given.harness.circuits_at(point.address))
+    return unit and joined and point.cavity is not None and electrical(point.cavity) == "bus"
 
 
 PAGE = Page(key="work", stage=Stage.WORK, make=work_section)

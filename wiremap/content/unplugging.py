@@ -1,0 +1,33 @@
+"""What comes off the machine's plugs before they are read, and what goes out of them again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from wiremap.content.given import Given
+from wiremap.content.steps import Slot, Step
+from wiremap.content.words import listed
+from wiremap.model import EndKind
+
+UNPLUGGED = {  # what comes off before a breakout lead goes on
+    EndKind.CUT_TAIL: "old unit unplugged; breakout lead into this plug",
+    EndKind.TAP: "nothing plugged in; breakout lead into its face",
+    EndKind.MATE: "the machine's own plug: pulled off what it feeds; breakout lead into it",
+}
+RUN_ON = "Ignition off; waited as long as the units run on; battery off, minus first"
+
+
+def unplugged(given: Given) -> Iterator[Step]:
+    """What comes off each plug of the machine that is read: never while it is live."""
+    yield Step(text=RUN_ON, slot=Slot.BLANK, unit="min")
+    for end in given.surveyed_ends:
+        if end.kind in UNPLUGGED:
+            yield Step(at=end.name, text=UNPLUGGED[end.kind])
+    yield Step(text="Battery on, ignition still off.")
+
+
+def leads_out(given: Given) -> Iterator[Step]:
+    """The breakout leads come out of plugs that stay the machine's; a cut one goes with its own."""
+    stay = [end.name for end in given.surveyed_ends if end.kind == EndKind.MATE]
+    if stay:
+        yield Step(text=f"Breakout lead out of {listed(*stay)}, the plug kept clean.")
