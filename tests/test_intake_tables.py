@@ -136,3 +136,30 @@ def test_a_table_is_pasted_into_standard_input(
     loaded = load_pinout(tmp_path / "pasted.yaml").value
     assert loaded is not None and loaded.title == "Old plug" and len(loaded.cavities) == 5
     assert "next: see how each row was read: wiremap check" in said.err
+
+
+@pytest.mark.parametrize("mark", [";", "\t"])
+def test_a_decimal_comma_does_not_part_a_row(mark: str) -> None:
+    """Rows that leave their last cell out have each one comma, in the size."""
+    rows = ["Pin;Signal;Colour;Size;Amps", "1;+24 V;rt;1,0;4", "2;Ground;br;1,0;4"]
+    rows += ["3;CAN high;ge;0,5", "4;CAN low;gn;0,5", "5;LIN;vi;0,5"]
+    taken = pasted("\n".join(rows).replace(";", mark))
+    assert taken.pinout is not None
+    sizes = [cavity.wire and cavity.wire.csa_mm2 for cavity in taken.pinout.cavities.values()]
+    assert sizes == [1.0, 1.0, 0.5, 0.5, 0.5]
+
+
+def test_commas_still_part_a_row_of_figures_with_a_semicolon_in_a_text() -> None:
+    taken = pasted("Pin,Signal,Amps\n1,supply; always,4\n2,ground; chassis,4\n3,lamp,2\n")
+    assert taken.pinout is not None
+    assert [cavity.amps for cavity in taken.pinout.cavities.values()] == [4.0, 4.0, 2.0]
+
+
+def test_a_size_in_doubt_is_told_and_keeps_the_colour() -> None:
+    """50 for 0.50: neither 50 mm2 nor 50 AWG is taken, and nothing is dropped in silence."""
+    taken = pasted("Pin;Signal;Colour;Size\n1;+24 V;rt;1,0\n5;Ignition;sw;50\n")
+    assert colours(taken) == ["red", "black"]
+    assert taken.pinout is not None
+    wires = [cavity.wire for cavity in taken.pinout.cavities.values()]
+    assert [wire and wire.csa_mm2 for wire in wires] == [1.0, None]
+    assert [each for each in taken.assumed if each == "5: size not taken: 50 (mm2 or gauge?)"]

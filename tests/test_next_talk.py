@@ -197,6 +197,11 @@ def test_a_figure_beyond_what_is_usual_is_asked_back(
     assert main([*call, "--answer", strange]) == 2
     assert "is unusual" in " ".join(capsys.readouterr().err.split())
     assert before == kept.read_text("utf-8")
-    assert main([*call, "--answer", strange, "--how", "tape"]) == 0
+    assert main([*call, "--answer", strange, "--how", "tape"]) == 2
+    assert '--how "sure: tape"' in " ".join(capsys.readouterr().err.split())
+    assert before == kept.read_text("utf-8")
+    assert main([*call, "--answer", strange, "--how", "sure: ok"]) == 2
+    capsys.readouterr()
+    assert main([*call, "--answer", strange, "--how", "sure: tape"]) == 0
     assert main([*call, "--answer", usual, "--how", "tape"]) == 0
     assert "unusual" not in capsys.readouterr().err

@@ -121,11 +121,12 @@ def test_a_figure_beyond_what_is_usual_is_asked_back(tmp_path: Path) -> None:
     """As at a terminal: it is kept once somebody has said how it was found out."""
     desk = Desk(at("questions", tmp_path / "demo"))
     before = len(desk.kept(EntryKind.ANSWER))
-    for how in ("", "ok"):
+    for how in ("", "ok", "probe at the manifold"):
         said = desk.send("/questions", {"answer": "140", "how": how}).text
+        assert "beginning with sure:" in said
         assert "140 C is unusual" in said and "how it was found out" in said
     assert before == len(desk.kept(EntryKind.ANSWER))
-    desk.send("/questions", {"answer": "140", "how": "probe at the manifold"})
+    desk.send("/questions", {"answer": "140", "how": "sure: probe at the manifold"})
     assert "140" == desk.kept(EntryKind.ANSWER)[-1].answer
 
 

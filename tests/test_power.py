@@ -843,7 +843,8 @@ REFUSED = {
     "donro.3 - donor.1 12.6 V key on": "did you mean `donor.3`",
     "16 donor.3 0.02 V": "step 16 is read at donor.4 to donor.1, not at donor.3",
     "16 lamp on 0.02 V": "step 16 is read with no such state, not with lamp on",
-    "16 0.02": "`0.02` has no unit: V, mV, A or mA",
+    "donor.3 - donor.1 12.6 key on": "`12.6` has no unit: V, mV, A or mA",
+    "16 7000": "up to 2000 V is taken",
     "16 7.4 ohm": "ohms are no reading of first power",
     "donor.3 - donor.1 4.7k": "ohms are no reading of first power",
     "donor.3 - donor.1 b": "no volts and no amps are said",
@@ -862,6 +863,24 @@ def test_a_line_that_fits_no_step_is_refused(demo: Job, text: str) -> None:
     assert [e.red for e in entries] == [("donor.3",)]
     assert REFUSED[text] in finding.message and text in finding.message
     assert finding.fault and finding.fix and str(finding.place) == "bench.txt:2:1"
+
+
+@pytest.mark.parametrize(
+    ("text", "volts", "amps"),
+    [
+        ("15 25,4", [25.4], [None]),
+        ("14 0.35", [None], [0.35]),
+        ("16/22 0.02 0.03", [0.02, 0.03], [None, None]),
+    ],
+)
+def test_a_bare_figure_takes_the_unit_of_its_step(
+    demo: Job, text: str, volts: list[float | None], amps: list[float | None]
+) -> None:
+    """A step is read in one unit: nothing is guessed."""
+    entries, findings = power_lines(text, power_plan(Harness(demo)), "bench.txt")
+    assert not findings
+    assert [entry.volts for entry in entries] == volts
+    assert [entry.amps for entry in entries] == amps
 
 
 def test_every_step_can_be_typed_by_its_number_and_is_then_judged(demo: Job) -> None:

@@ -78,6 +78,13 @@ def machine(volts: float) -> Span:
     return found
 
 
+def coil(volts: float) -> Span:
+    """What is usual of a coil on a machine of so many volts: 200 ohm at 12 V, four times at 24."""
+    job = load_job(DEMO / "job.yaml").value
+    assert job is not None
+    return expected.coil_of(replace(job, supply=Supply(volts=volts)))
+
+
 def calm(expected_volts: float) -> bool:
     """Whether a contact of which so much is expected is not told as one that is fed."""
     step = PowerStep(stage="x", do="", low=expected_volts, high=expected_volts)
@@ -108,6 +115,7 @@ AT_MOST: list[tuple[str, float, Within]] = [
     ("loop", 2.0, within(expected.LOOP)),
     ("coil", 200.0, within(expected.COIL)),
     ("filament", 200.0, within(expected.FILAMENT)),
+    ("coil-volts", 800.0, lambda ohms: Span.of(ohms).overlaps(coil(24))),
     ("sender", 9000.0, within(expected.SENDER)),
     ("quiet", 5.5, within(QUIET)),
     ("zero", 0.1, within(expected.ZERO)),
@@ -134,6 +142,7 @@ AT_LEAST: list[tuple[str, float, Within]] = [
     ("lamp", 0.5, within(expected.LAMP)),
     ("sender", 20.0, within(expected.SENDER)),
     ("pulses", 9000.0, within(expected.PULSES)),
+    ("pickup", 200.0, within(expected.PICKUP)),
     ("floating", 10_000.0, within(expected.FLOATING)),
     ("quiet", -0.5, within(QUIET)),
     ("zero", -0.1, within(expected.ZERO)),

@@ -164,3 +164,27 @@ def test_a_drive_of_which_nothing_is_stated_is_counted(tmp_path: Path) -> None:
     report = check([tmp_path / "job.yaml"])
     told = [each.why for each in report.jobs[0].not_judged if "unit.3" in each.subject]
     assert "nobody states what it can give, nor what its load draws" in told
+
+
+@pytest.mark.parametrize(
+    ("stated", "stands"), [("[9, 20]", "20 V"), ("12", "16 V"), ("[12, 24]", ""), ("24", "")]
+)
+def test_a_plain_supply_is_judged_by_what_the_unit_stands(
+    stated: str, stands: str, tmp_path: Path
+) -> None:
+    """25.4 V is what a 24 V machine has: 12 and 24 V together name the two systems, up to 32 V."""
+    seen = (
+        "kind: survey, red: loom.1, black: chassis, volts: 25.4, key: off, by: RK, "
+        "date: 2026-03-02, how: meter"
+    )
+    changed(tmp_path, (), seen)
+    paper = tmp_path / "donor.yaml"
+    text = paper.read_text("utf-8")
+    assert "volts: 12" in text
+    paper.write_text(text.replace("volts: 12", f"volts: {stated}"), "utf-8")
+    found = [f for f in check([tmp_path / "job.yaml"]).findings if f.rule == "measured-live"]
+    assert [stands != ""] * len(found) == [
+        f"above the {stands} that donor." in f.message for f in found
+    ]
+    assert bool(found) is bool(stands)
+    assert not [f for f in found if "leave it out" in f.fix or "account for" in f.message]

@@ -127,3 +127,21 @@ def test_a_fuse_is_judged_by_what_lies_behind_it(tmp_path: Path, amps: str) -> N
     ]
     (both,) = [each for each in found if each.rule == "two-fuses"]
     assert both.subject == ("new.3",)
+
+
+def test_the_wire_to_a_fuse_carries_what_that_fuse_feeds(tmp_path: Path) -> None:
+    """A branch of 0.3 A beside a unit of 12 A: the 0.75 mm2 from the joint to the branch's fuse is no wire of 12.3 A."""
+    (tmp_path / "old.yaml").write_text(FED.replace("AMPS", "20"), "utf-8")
+    logic = "  3: {signal: supply logic, function: permanent-supply, volts: 12, amps: DRAWN, wire: 0.75 RD}\n"
+    lead = "legs: {F1.a: {wire: 0.75 RD, length_mm: 100}}}"
+    job = BRANCHED.replace("AMPS", "1").replace("new.1, F1.a]}", f"new.1, F1.a], {lead}")
+    (tmp_path / "job.yaml").write_text(job, "utf-8")
+    told = {}
+    for drawn in ("0.3", "30"):
+        unit = FED.replace("AMPS", "12") + logic.replace("DRAWN", drawn)
+        (tmp_path / "new.yaml").write_text(unit, "utf-8")
+        found = check([tmp_path / "job.yaml"]).findings
+        over = [each for each in found if each.rule == "conductor-overloaded"]
+        told[drawn] = {each.message.partition(" of load")[0] for each in over}
+    assert not {each for each in told["0.3"] if each.startswith("F1.a")}
+    assert "F1.a: 30 A" in told["30"]

@@ -114,6 +114,12 @@ def test_several_readings_stand_in_one_line(filed: Job) -> None:
     assert found[1].place is not None and found[1].place.col == 20
 
 
+def test_a_bare_figure_at_one_point_is_volts(filed: Job) -> None:
+    """Ohms are read between two points."""
+    (entry,) = surveyed(filed, "loom.1 12,6 key off")
+    assert (entry.volts, entry.ohms, entry.key) == (pytest.approx(12.6), None, "off")
+
+
 def test_a_bare_figure_is_still_neither_volts_nor_ohms(filed: Job) -> None:
     """In a survey both are read between two points: nobody guesses which."""
     _, (fault,) = typed_readings(filed, "loom.12 - loom.8 1800", "bench.txt")

@@ -10,7 +10,7 @@ from wiremap.base import Finding, Place, fault
 from wiremap.cli.common import note
 from wiremap.cli.open_job import shown
 from wiremap.cli.saving import day, save, shown_name, typed_lines
-from wiremap.evidence import answers, refusal, unfounded
+from wiremap.evidence import SURE, answers, refusal, unfounded
 from wiremap.evidence.opened import OpenJob, full_address
 from wiremap.model import Entry, EntryKind
 from wiremap.ringout.bench import open_questions
@@ -129,7 +129,9 @@ def _unfounded(opened: OpenJob, said: list[Said]) -> list[Finding]:
         lacking = unfounded(opened.job, full_address(opened, each.about), each.text, each.how)
         if lacking is not None:
             words = f"{shown(opened, each.about)}: {lacking.why}; nothing was saved"
-            fix = lacking.fix if each.place is None else "write behind the answer: ; how: ..."
+            begun = f"{SURE} " if SURE in lacking.fix else ""
+            written = f"write behind the answer: ; how: {begun}..."
+            fix = lacking.fix if each.place is None else written
             faults.append(fault("no-how", words, each.place, fix=fix))
     return faults
 

@@ -10,7 +10,7 @@ from wiremap.base import Finding
 from wiremap.cli.answers import take_answers
 from wiremap.cli.common import note, say
 from wiremap.cli.open_job import opened_for
-from wiremap.evidence import refusal, undecided, unfounded
+from wiremap.evidence import refusal, sure, undecided, unfounded
 from wiremap.evidence.answer_figures import unusual
 from wiremap.evidence.opened import OpenJob
 from wiremap.model import Job
@@ -85,6 +85,7 @@ def _answer(args: argparse.Namespace, opened: OpenJob, asked: Question) -> str:
             say(f"  {strange}; the same once more keeps it")
             continue
         how = "" if undecided(text) else _how(opened.job, asked, text, told=strange)
+        how = sure(how) if strange else how
         lacking = unfounded(opened.job, asked.about, text, how)
         if lacking is not None:
             say(f"  {lacking.why}; it is left for later")

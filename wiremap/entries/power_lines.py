@@ -22,6 +22,7 @@ _FIGURES = re.compile(
     rf"(?<!\S)({SIGNED}(?:(?:\s*/\s*|\s+){SIGNED})*)\s*([muµμ]?)"
     r"(?:([Vv])(?:olts?)?|([Aa])(?:mps?)?)(?!\S)"
 )
+_BARE = re.compile(rf"(?<!\S)({SIGNED})(?!\S)")
 _OHMS = re.compile(r"(?:[\u03a9\u2126]|ohms?)$|^\d+(?:[.,]\d+)?[kKM]$", re.IGNORECASE)
 _POINT = r"battery\s+(?:plus|minus)|\S+"
 _PROBES = re.compile(
@@ -51,17 +52,24 @@ class TypedPower:
     rest: str
 
 
-def taken_apart(piece: str, states: Collection[str]) -> TypedPower | str:
+def numbers_in(piece: str) -> tuple[int, ...]:
+    """The numbers of steps at the head of a line."""
+    at = _NUMBERS.match(piece)
+    return tuple(map(int, at[1].split("/"))) if at else ()
+
+
+def taken_apart(piece: str, states: Collection[str], unit: str = "") -> TypedPower | str:
     """A line's numbers, state, figures and key, or in words what is wrong with it.
 
-    `states` are what the steps may name; what is left over should name the probes.
+    `states` are what the steps may name; what is left over should name the probes.  `unit`: what
+    a bare figure is read in, where the steps of the line leave but one.
     """
     if len(piece) > LONGEST:
         return f"a reading has no more than {LONGEST} characters"
     at = _NUMBERS.match(piece)
     text = MARKS.sub(" ", piece[at.end() if at else 0 :])
     named, text = phrases_out(states, MINUS_SIGN.sub("-", text))
-    figures, text = taken_out(_FIGURES, text)
+    figures, text = taken_out(_FIGURES, _with_unit(text, unit))
     keys, text = taken_out(KEY, text)
     rest = " ".join(text.split())
     if not figures:
@@ -71,7 +79,7 @@ def taken_apart(piece: str, states: Collection[str]) -> TypedPower | str:
     if len(units) > 1 or len(spoken) > 1 or len(named) > 1:
         return "one line holds one reading"
     typed = TypedPower(
-        numbers=tuple(map(int, at[1].split("/"))) if at else (),
+        numbers=numbers_in(piece),
         figures=tuple(number for found in figures for number in _numbers(found)),
         unit=units.pop(),
         key=OnOff(spoken.pop()) if spoken else None,
@@ -82,6 +90,13 @@ def taken_apart(piece: str, states: Collection[str]) -> TypedPower | str:
     if any(abs(number) > most for number in typed.figures):
         return f"no meter shows that: up to {most:g} {typed.unit} is taken"
     return typed
+
+
+def _with_unit(text: str, unit: str) -> str:
+    """A line's words with its bare figures in that unit; as they are where any unit is said."""
+    if not unit or _FIGURES.search(text) or any(map(_OHMS.search, text.split())):
+        return text
+    return _BARE.sub(rf"\1 {unit}", text)
 
 
 def _numbers(found: re.Match[str]) -> list[float]:

@@ -37,7 +37,10 @@ def shown(said: str, *, has_black: bool, states: Iterable[str]) -> Shown | str:
     `states` are what the row may ask for, told where a word is not understood.
     """
     keys, said = taken_out(KEY, said)
-    volts, said = taken_out(_VOLTS, MINUS_SIGN.sub("-", said))
+    said = MINUS_SIGN.sub("-", said)
+    if keys and not has_black and re.fullmatch(SIGNED, said.strip()):
+        said = f"{said.strip()} V"  # at one point nothing else is read
+    volts, said = taken_out(_VOLTS, said)
     figures, said = taken_out(OHMS_SAID, said)
     seen: list[Seen | Span] = []
     for word in (*("".join(found[0].split()) for found in figures), *said.split()):

@@ -20,11 +20,11 @@ from wiremap.evidence.answers import (
     unusable,
 )
 from wiremap.evidence.danger import Dangers, danger
-from wiremap.evidence.expected import Expected, refused
+from wiremap.evidence.expected import Expected, coil_of, refused
 from wiremap.evidence.expected_ohms import expected_ohms
 from wiremap.evidence.expected_volts import expected_volts
 from wiremap.evidence.judged_reading import ReadingVerdict, SurveyReading
-from wiremap.evidence.lacking import unfounded
+from wiremap.evidence.lacking import SURE, sure, unfounded
 from wiremap.evidence.measured import MeasuredVolts, measured_volts
 from wiremap.evidence.measured_contacts import measured_contacts
 from wiremap.evidence.meter import (
@@ -51,6 +51,7 @@ __all__ = [
     "BEEP_SURE_OHMS",
     "OPEN_OHMS",
     "SILENT_SURE_OHMS",
+    "SURE",
     "Boxes",
     "Dangers",
     "Disagreement",
@@ -66,6 +67,7 @@ __all__ = [
     "answers",
     "boxes",
     "called_unused",
+    "coil_of",
     "contradictions",
     "danger",
     "disagreements",
@@ -91,6 +93,7 @@ __all__ = [
     "says",
     "settle",
     "stale",
+    "sure",
     "surveyed_cavities",
     "test_points",
     "undecided",

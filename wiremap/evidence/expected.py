@@ -18,11 +18,13 @@ TERMINATOR = Span(*band(FILE, "terminator"))
 GROUND = Span(*band(FILE, "ground"))
 LOOP = Span(*band(FILE, "loop"))
 COIL = Span(*band(FILE, "coil"))
+COIL_VOLTS = figure(FILE, "share", "coil-volts")
 FILAMENT = Span(*band(FILE, "filament"))
 LAMP = Span(*band(FILE, "lamp"))
 SENDER = Span(*band(FILE, "sender"))
 REFERENCE = Span(*band(FILE, "reference"))
 PULSES = Span(*band(FILE, "pulses"))
+PICKUP = Span(*band(FILE, "pickup"))
 QUIET = Span(*band(FILE, "quiet"))
 FLOATING = Span(*band(FILE, "floating"))
 ZERO = Span(*band(FILE, "zero"))
@@ -130,6 +132,16 @@ def system(job: Job) -> Span | None:
         return None
     low, high = min(known), max(known)
     return Span(low * AT_REST, high * CHARGED) if low == high else Span(low, high)
+
+
+def coil_of(job: Job) -> Span:
+    """The ohms of a coil on a job's machine: of like power they grow as the volts squared.
+
+    Where nobody states the machine's volts, those of a 12 V one.
+    """
+    stated_volts = [span.low for span in _supply_spans(job)]
+    volts = job.supply.volts or max(stated_volts, default=COIL_VOLTS)
+    return Span(COIL.low, COIL.high * max(1.0, volts / COIL_VOLTS) ** 2)
 
 
 def supply_words(job: Job) -> str:

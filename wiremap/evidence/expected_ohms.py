@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from wiremap.evidence.expected import (
+    COIL,
     FLOATING,
     Expected,
     Quantity,
@@ -28,8 +29,8 @@ PAPER = "the unit's paper"
 BLACK = frozenset({"sensor-return", "power-ground"})  # what goes under the black probe
 
 
-def expected_ohms(end: End) -> list[Expected]:
-    """The ohms to read: from the stated loads, otherwise from functions."""
+def expected_ohms(end: End, coil: Span = COIL) -> list[Expected]:
+    """The ohms to read: from the stated loads, otherwise from functions; `coil`: usual of one."""
     rows: list[Expected] = []
     told: set[str] = set()
     states = {link.when for link in end.pinout.behind}
@@ -40,7 +41,7 @@ def expected_ohms(end: End) -> list[Expected]:
             told |= {link.a, link.b}
     for cavity in end.pinout.cavities.values():
         if not refused(cavity) and cavity.name not in told:
-            rows += by_function(end, cavity)
+            rows += by_function(end, cavity, coil)
         if cavity.function == "sensor-return" and not _stated_to_chassis(end, cavity):
             promise = Promise(FLOATING, WhereRead.RETURN, telling=True)
             rows.append(cavity_row(end, cavity, CHASSIS, promise))

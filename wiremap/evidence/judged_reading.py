@@ -17,6 +17,7 @@ from wiremap.evidence.expected import (
     Expected,
     Quantity,
     WhereRead,
+    coil_of,
     electrical,
     refused,
 )
@@ -87,7 +88,7 @@ def promises_of(job: Job) -> Promises:
     """What the papers of a job promise a meter."""
     rows: list[Expected] = []
     for end in job.ends.values():
-        rows += expected_ohms(end) if end.side == Side.MACHINE else inside_ohms(end)
+        rows += expected_ohms(end, coil_of(job)) if end.side == Side.MACHINE else inside_ohms(end)
         if end.side == Side.MACHINE:
             for cavity in end.pinout.cavities.values():
                 rows += expected_volts(job, end, cavity)

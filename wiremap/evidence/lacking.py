@@ -12,6 +12,8 @@ from wiremap.evidence.founded import Unfounded, unmeasured
 from wiremap.evidence.survey_readings import contradictions
 from wiremap.model import Job, says_what
 
+SURE = "sure:"  # begins how an unusual figure was found, once it was asked back
+
 
 def unfounded(job: Job, about: str, text: str, how: str) -> Unfounded | None:
     """What an answer lacks of how it was found; None if it lacks nothing."""
@@ -41,8 +43,23 @@ def _without_how(why: str, how: str) -> Unfounded:
 
 
 def _unusual(about: str, text: str, how: str) -> Unfounded | None:
-    """Why a figure far from what is usual is not taken by itself: it may be mistyped."""
+    """Why a figure far from what is usual is asked back, told how or not: it may be mistyped."""
     strange = unusual(about, text)
-    if not strange or says_what(how):
+    if not strange:
         return None
-    return _without_how(strange, how)
+    if not says_what(without_sure(how)):
+        return Unfounded(_without_how(strange, without_sure(how)).why, f'add --how "{SURE} ..."')
+    if how.strip().casefold().startswith(SURE):
+        return None
+    return Unfounded(strange, f'if it is so: --how "{sure(how)}"')
+
+
+def sure(how: str) -> str:
+    """How a figure was found, of a person who was asked back and stands to it."""
+    return f"{SURE} {without_sure(how)}"
+
+
+def without_sure(how: str) -> str:
+    """How a figure was found, without the word that stands to it."""
+    said = how.strip()
+    return said[len(SURE) :].strip() if said.casefold().startswith(SURE) else said

@@ -8,11 +8,11 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from wiremap.evidence.expected import (
-    COIL,
     FLOATING,
     GROUND,
     LAMP,
     LOOP,
+    PICKUP,
     PRACTICE,
     PULSES,
     REFERENCE,
@@ -86,13 +86,15 @@ def _by_return(end: End, cavity: Cavity, own: OwnReturn) -> Expected:
         promise = Promise(REFERENCE, WhereRead.REFERENCE)
     else:
         band = SENSORS[cavity.function]
+        if band is PULSES and cavity.volts is None:  # no paper tells that it is an electronic one
+            band = Span(PICKUP.low, band.high)
         promise = Promise(band if own.told else Span(band.low, math.inf), WhereRead.SENDER)
     return cavity_row(end, cavity, Address(end.name, own.name), promise)
 
 
-def by_function(end: End, cavity: Cavity) -> list[Expected]:
-    """What a contact without stated load is read for, if for anything."""
-    promise = _to_chassis(cavity)
+def by_function(end: End, cavity: Cavity, coil: Span) -> list[Expected]:
+    """What a contact without stated load is read for, if at all; `coil`: what is usual of one."""
+    promise = _to_chassis(cavity, _coil(cavity, coil))
     if promise is not None:
         return [cavity_row(end, cavity, CHASSIS, promise)]
     own = own_return(end, cavity) if _hangs_on_return(cavity) else None
@@ -114,7 +116,7 @@ def _hangs_on_return(cavity: Cavity) -> bool:
     return is_sensor or cavity.function == "sensor-supply"
 
 
-def _to_chassis(cavity: Cavity) -> Promise | None:
+def _to_chassis(cavity: Cavity, coil: Span) -> Promise | None:
     """What a contact shows to chassis, where that is what is read of it."""
     group = electrical(cavity)
     if cavity.function == "power-ground":
@@ -123,7 +125,6 @@ def _to_chassis(cavity: Cavity) -> Promise | None:
         return Promise(None)
     if group not in ("lamp", "drive"):
         return None
-    coil = _coil(cavity)
     if cavity.flow == Flow.TO_UNIT:
         return Promise(None)  # it hangs on the machine's plus: nobody can say
     if cavity.function in SINKS:  # so does its coil, and through nothing less than that
@@ -133,12 +134,12 @@ def _to_chassis(cavity: Cavity) -> Promise | None:
     return Promise(coil, WhereRead.LOAD)
 
 
-def _coil(cavity: Cavity) -> Span:
+def _coil(cavity: Cavity, usual: Span) -> Span:
     """The ohms of what a contact drives; stated volts and amps widen what is usual."""
     if cavity.volts is None or not cavity.amps or cavity.volts.low <= 0:
-        return COIL
+        return usual
     ohms = stated(Span.of(cavity.volts.low / cavity.amps))
-    return Span(min(COIL.low, ohms.low), max(COIL.high, ohms.high))
+    return Span(min(usual.low, ohms.low), max(usual.high, ohms.high))
 
 
 def _partner(end: End, cavity: Cavity) -> str | None:

@@ -29,6 +29,9 @@ MAX_NAME = 200
 MAX_TEXT = 4000
 _NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?", re.ASCII)
 _WITH_UNIT = re.compile(r"([+-]?\d+(?:[.,]\d+)?)\s*([^\d\s].*)", re.ASCII)
+_FROM_TO = re.compile(
+    r"([+-]?\d+(?:[.,]\d+)?)\s*(?:to|bis|[-\u2013/]|\.{2,3})\s*(\d+(?:[.,]\d+)?)\s*[^\d\s]*"
+)
 
 Read = Callable[[Faults, Node, str], Any]
 Write = Callable[[Any], str]
@@ -295,6 +298,10 @@ def _number_hint(node: Node, unit: str) -> str:
     if not isinstance(node, Scalar):
         return "Write one number."
     written = node.text.strip()
+    ends = _FROM_TO.fullmatch(written)
+    if ends is not None:
+        low, high = (end.replace(",", ".") for end in ends.groups())
+        return f"Write the band as `[{low}, {high}]`, where the key takes one."
     with_point = written.replace(",", ".")
     if re.fullmatch(r"[+-]?\d+,\d+", written):
         return f"Write the decimal with a point: {with_point}."

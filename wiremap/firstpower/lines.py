@@ -8,7 +8,7 @@ from dataclasses import replace
 from wiremap.base import Finding, Place, fault, plural
 from wiremap.entries.lines import enough, pieces
 from wiremap.entries.notebook import Lines
-from wiremap.entries.power_lines import TypedPower, points_of, taken_apart
+from wiremap.entries.power_lines import TypedPower, numbers_in, points_of, taken_apart
 from wiremap.files.faults import did_you_mean
 from wiremap.firstpower.deeds import BETWEEN, NOT_SO, OF, step_words
 from wiremap.firstpower.step import PowerStep
@@ -71,7 +71,8 @@ def _seen(piece: str, steps: Steps, plain: Entry) -> list[Entry] | str:
 
 def _entries(piece: str, steps: Steps, plain: Entry) -> list[Entry] | str:
     """What one line says as entries, or in words what is wrong with it."""
-    said = taken_apart(piece, {step.state for step in steps if step.state})
+    states = {step.state for step in steps if step.state}
+    said = taken_apart(piece, states, _only_unit(piece, steps))
     if isinstance(said, str):
         return said
     found = _by_number(said, steps) if said.numbers else _by_probes(said, steps)
@@ -89,6 +90,13 @@ def _entries(piece: str, steps: Steps, plain: Entry) -> list[Entry] | str:
         )
         for step, figure in zip(found, said.figures, strict=True)
     ]
+
+
+def _only_unit(piece: str, steps: Steps) -> str:
+    """The unit in which all steps at the head of a line are read; empty where there is no one."""
+    numbers = numbers_in(piece)
+    units = {step.quantity for step in steps if step.n in numbers and step.quantity}
+    return str(units.pop()) if len(units) == 1 else ""
 
 
 # -- by number ------------------------------------------------------------------------------------

@@ -28,12 +28,17 @@ def _endangered(view: View, measured: MeasuredVolts) -> list[Signal]:
     """What a reading endangers on its contact's metal, other connectors' contacts first."""
     owner = view.points[measured.address].owner
     found = []
-    expected = measured.expected or _is_mean(view, measured)
+    unaccounted = is_unaccounted(view, measured)
     for signal in view.signals(view.net_of(measured.address)):
-        unknown = not expected and signal.row.electrical not in LIVE_ITSELF
+        unknown = unaccounted and signal.row.electrical not in LIVE_ITSELF
         if unknown or _is_too_much(signal, measured.volts):
             found.append(signal)
     return sorted(found, key=lambda signal: signal.owner == owner)
+
+
+def is_unaccounted(view: View, measured: MeasuredVolts) -> bool:
+    """Whether no paper accounts for what was read at a contact."""
+    return not measured.expected and not _is_mean(view, measured)
 
 
 def _is_mean(view: View, measured: MeasuredVolts) -> bool:

@@ -183,8 +183,13 @@ def band(volts: Span, margin: float) -> Span:
 
 
 def most_volts(volts: Span) -> float:
-    """The highest volts that a contact of these stated volts is taken to stand."""
-    if not volts.exact:
+    """The highest volts that a contact of these stated volts is taken to stand.
+
+    12 and 24 V together name the two systems, not a range that ends at 24 V: no machine of 24 V
+    stays below that (common practice).
+    """
+    systems = Span(limit("lower-system-volts"), limit("higher-system-volts"))
+    if not volts.exact and volts != systems:
         return volts.high
     return volts.high * limit("stands-over-nominal")
 

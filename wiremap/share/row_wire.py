@@ -14,6 +14,8 @@ from wiremap.trade.colours import Letters
 
 MOST_MM2 = 6.0  # a bare figure above it may be a gauge number
 
+IN_DOUBT = "(mm2 or gauge?)"
+
 
 class RowWire(NamedTuple):
     """The wire of a row, and what of it could not be read as one."""
@@ -29,6 +31,8 @@ def row_wire(taking: Taking, row: CellRow, paper: Letters | None) -> RowWire:
     text = " ".join(part for part in (size(sized), colour) if part) or whole
     if not text:
         return RowWire(None)
+    if IN_DOUBT in sized:
+        return _colour_alone(taking, row, sized)
     found = parse_wire(size_first(text), taking.letters, paper)
     if not isinstance(found, BadWire):
         return RowWire(found, f"wire: {whole}" if whole and text != whole else "")
@@ -37,6 +41,21 @@ def row_wire(taking: Taking, row: CellRow, paper: Letters | None) -> RowWire:
     kept = parse_wire(size(sized), None, None) if sized else None
     wire = kept if isinstance(kept, Wire) else None  # an unsure colour does not lose the size
     return RowWire(wire, f"wire as written: {written} ({found.message})")
+
+
+def _colour_alone(taking: Taking, row: CellRow, sized: str) -> RowWire:
+    """The colour of a wire whose size may be a slip; the size is told as not taken."""
+    cavity = taking.columns.text(row, "cavity") or f"row {row.number}"
+    colour = taking.columns.text(row, "colour")
+    left = f"size not taken: {sized}"
+    taking.assumed.append(f"{cavity}: {left}")
+    found = parse_wire(colour, taking.letters, None) if colour else None
+    if isinstance(found, Wire):
+        return RowWire(found, left)
+    if colour:
+        taking.unsure[colour] = None
+        left = f"wire as written: {sized} {colour}"
+    return RowWire(None, left)
 
 
 def _sized(taking: Taking, row: CellRow) -> str:
@@ -49,5 +68,5 @@ def _sized(taking: Taking, row: CellRow) -> str:
     if bare is None or "mm" in heading:
         return said
     if bare > MOST_MM2 or ("gauge" in heading and bare.is_integer()):
-        return f"{said} (mm2 or gauge?)"
+        return f"{said} {IN_DOUBT}"
     return said

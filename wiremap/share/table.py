@@ -16,6 +16,7 @@ from wiremap.share.workbook import read_workbook
 MAX_BYTES = 5 * 2**20
 SPOILT = "\ufffd"
 SEPARATORS = {"\t": "tabs", ";": "semicolons", ",": "commas"}  # the likelier ones first
+DECIMAL = re.compile(r"(?<=\d),(?=\d)")
 LOOKED_AT = 50  # lines, to tell what parts the columns
 
 
@@ -77,9 +78,16 @@ def _separator(text: str) -> str:
 
 def _rows_alike(lines: list[str], mark: str) -> int:
     """How many lines a separator parts into the commonest number of columns, if more than one."""
-    counts = [len(_parted(line, mark)) for line in lines]
+    counts = [len(_parted(_without_decimals(line, mark), mark)) for line in lines]
     commonest = max(set(counts), key=lambda count: (counts.count(count), count), default=1)
     return counts.count(commonest) if commonest > 1 else 0
+
+
+def _without_decimals(line: str, mark: str) -> str:
+    """A line as a separator parts it: beside a stronger one a comma in a figure is a decimal."""
+    if mark == "," and (";" in line or "\t" in line):
+        return DECIMAL.sub(".", line)
+    return line
 
 
 def _parted(line: str, mark: str) -> list[str]:

@@ -91,13 +91,28 @@ class Loads:
         section = self.sections.of(address)
         points = [self.harness.points[each] for each in section.points]
         if not any(map(_is_source, points)):
-            for point in points:
-                if point.extra is None or point.extra.kind != ExtraKind.FUSE:
-                    continue
-                behind = self.harness.behind(point.extra, point.address, self.series)
-                if not any(map(_is_source, behind)):
+            for leg in filter(_is_fuse_leg, points):
+                behind = self._without_source(leg, leg.address)
+                if behind:
                     return load_amps(behind)
         return self.net_amps(self.bench.of(address))
+
+    def _without_source(self, leg: Point, side: str) -> list[Point]:
+        """What lies on the side of one of a fuse's legs; empty where a supply comes in there."""
+        assert leg.extra is not None
+        behind = self.harness.behind(leg.extra, side, self.series)
+        return [] if any(map(_is_source, behind)) else behind
+
+    def _amps_to_fuse(self, point: Point) -> float | None:
+        """What the wire to a fuse's leg carries [A]: no more than what lies beyond that fuse.
+
+        None for any other wire, and where more than that wire meets at the leg.
+        """
+        if not _is_fuse_leg(point) or len(self.harness.circuits_at(point.address)) != 1:
+            return None
+        assert point.extra is not None
+        (beyond,) = (leg for leg in point.extra.legs if leg != point.address)
+        return load_amps(self._without_source(point, beyond))
 
     @cached_property
     def amps(self) -> dict[str, float | None]:
@@ -110,7 +125,12 @@ class Loads:
     def _conductor_amps(self, conductor: Conductor) -> float | None:
         if conductor.origin == "lead":
             return None
-        for point in self.harness.points_on(conductor):
+        points = list(self.harness.points_on(conductor))
+        for point in points:
+            amps = self._amps_to_fuse(point)
+            if amps is not None:
+                return amps
+        for point in points:
             return self.point_amps(point)
         return self._circuit_amps(conductor)
 
@@ -158,6 +178,10 @@ def _unknown(wire: Wire | None) -> str:
     except OutOfRange as reason:
         return str(reason)
     return ""
+
+
+def _is_fuse_leg(point: Point) -> bool:
+    return point.extra is not None and point.extra.kind == ExtraKind.FUSE
 
 
 def _is_source(point: Point) -> bool:

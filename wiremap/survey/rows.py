@@ -8,7 +8,7 @@ from dataclasses import asdict, dataclass, replace
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
-from wiremap.evidence import Expected, expected_ohms, expected_volts, refused
+from wiremap.evidence import Expected, coil_of, expected_ohms, expected_volts, refused
 from wiremap.evidence.causes import likeliest_cause
 from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.evidence.expected import Quantity, electrical, supply_words
@@ -178,7 +178,7 @@ def survey(job: Job) -> Survey:
             else:
                 volts += [e for e in expected_volts(job, end, cavity) if e.asked]
         if end.kind != EndKind.TAP:
-            ohms += expected_ohms(end)
+            ohms += expected_ohms(end, coil_of(job))
     volts.sort(key=_sweep)
     chosen = [e for e in (*volts, *ohms) if e.red not in left and e.black not in left]
     turned = any(e.key == OnOff.ON for e in chosen)

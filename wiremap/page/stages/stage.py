@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from wiremap.content.cards import DONE, Card, CardLink, CardQuestion, Tick
 from wiremap.content.done import said as said_of
 from wiremap.content.stop_cards import ALONE
-from wiremap.evidence import refusal, unfounded
+from wiremap.evidence import SURE, refusal, unfounded
 from wiremap.model import Entry, EntryKind, Job, Stop, same_person
 from wiremap.page.now import Now
 from wiremap.survey.later import LaterReading
@@ -111,7 +111,8 @@ def answer_entry(job: Job, question: Question, said: FormAnswer, hand: Hand) -> 
     how = " ".join(said.text("how").split())
     lacking = unfounded(job, question.about, text, how)
     if lacking is not None:
-        return f"{lacking.why}; if it is so, fill in how it was found out"
+        begun = f", beginning with {SURE}" if SURE in lacking.fix else ""
+        return f"{lacking.why}; if it is so, fill in how it was found out{begun}"
     answer = Entry(
         kind=EntryKind.ANSWER,
         about=question.about,

@@ -5,10 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 
-from wiremap.evidence import MeasuredVolts, contradictions, measured_volts
-from wiremap.model import EndKind, Treat
 from wiremap.rules.cure import typed
-from wiremap.rules.live import live_contacts, may_switch
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.sized import GUIDE, sizes
 from wiremap.rules.unjudged import unjudged_loads, unjudged_protection
@@ -121,81 +118,17 @@ def _read_as(view: View, address: str) -> str:
 
 
 MOST_POINTS = 6  # named of what lacks the same
-MEAN = (
-    "; of a signal that switches a meter shows the mean: say by name between which volts it does"
-    + typed(': wiremap next JOB --about {at}.volts --answer "0 to 12"')
-)
-
-
-@JUDGED.stop(
-    "measured-live",
-    acceptable=False,
-    what="{a} was measured live ({volts:g} V{key}), which its paper does not account for, and is "
-    "joined to {b} ({b_is}){cause}",
-    why="Volts that nobody knows of reach a contact that is not made for them.",
-    fix="Find out what feeds it and leave it out; a wrong reading is struck out by its mark"
-    + typed(": wiremap next JOB --kept")
-    + "{mean}",
-)
-def measured_live(view: View) -> Hits:
-    """A contact that read live although its paper does not know it, connected with anything but
-    a supply, or that read more volts than a unit's contact stands.
-    """
-    for measured, signal in view.once(live_contacts).values():
-        also = ((measured.entry.place, "read here"),) if measured.entry.place else ()
-        yield view.hit(
-            measured.address,
-            signal.address,
-            also=also,
-            volts=measured.volts,
-            key=f", ignition {measured.key}" if measured.key else "",
-            b_is=called(signal.row.slug),
-            cause=_cause(view, measured),
-            mean=MEAN.format(at=measured.address) if may_switch(view, measured.address) else "",
-        )
-
-
-def _cause(view: View, measured: MeasuredVolts) -> str:
-    """What such a reading means as a rule, in words; empty where nothing is known of it."""
-    for reading in contradictions(view.job):
-        if reading.entry is measured.entry and reading.why:
-            return f": {reading.why}"
-    return ""
-
-
-@JUDGED.stop(
-    "live-end-open",
-    what="{a} was measured live ({volts:g} V{key}) and is left out without a cap: {treat}",
-    why="A plug in the cavity does not insulate the cut end of a live wire: it shorts to the next "
-    "metal it touches.",
-    fix="Cap, seal and tie back the wire (`treat: cap`), or take it out of service at its fuse and "
-    "have a named person sign.",
-)
-def live_end_open(view: View) -> Hits:
-    """A cut wire of the machine that read live, is not joined, and is not capped."""
-    for measured in measured_volts(view.job).values():
-        address = measured.address
-        if not measured.live or view.is_joined(address):
-            continue
-        end = view.job.ends[address.end]
-        left = view.job.not_joined.get(address)
-        if end.kind != EndKind.CUT_TAIL or (left is not None and left.treat == Treat.CAP):
-            continue
-        yield view.hit(
-            address,
-            volts=measured.volts,
-            key=f", ignition {measured.key}" if measured.key else "",
-            treat=left.treat if left is not None and left.treat else "nothing is said of it",
-        )
 
 
 @JUDGED.stop(
     "two-values",
     what="{about} is {paper} in the file and {answer} in the notebook",
-    why="Of two values one is wrong, and the paper is printed with one of them.",
-    fix="Strike the wrong one out of the notebook"
+    why="Of two values one is wrong, and the sheet is printed with that of the notebook.",
+    fix="If the answer is right, sign it"
+    + typed(" (wiremap sign JOB --by NAME)")
+    + " and the file may stay as it is; if the file is, strike the answer out"
     + typed(" (its mark: wiremap next JOB --kept)")
-    + ", or write the right one into the file.",
+    + ".",
 )
 def two_values(view: View) -> Hits:
     """A figure that the job or a pinout states otherwise than an answer in the notebook."""
