@@ -69,6 +69,11 @@ def given(folder: Path) -> None:
     )
     (folder / "bench.txt").write_text("old.2 - new.b b\nold.1 - new.a b\n")
     (folder / "lamp.txt").write_text("13 0.02 V\n")
+    with (folder / "notebook.yaml").open("a", encoding="utf-8") as notebook:
+        notebook.writelines(
+            f"  - {{kind: stop-passed, stop: {stop}, by: RK, second: AM, date: 2026-03-02}}\n"
+            for stop in ("cut", "sleeves", "battery")
+        )
     (folder / "s.svg").write_text("an older drawing")
     assert main(["unpack", f"{folder}/job.zip", f"{folder}/laid"]) == 0
     shutil.move(folder / "laid", folder / "kept")

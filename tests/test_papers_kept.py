@@ -19,7 +19,7 @@ from wiremap.content.pages.way_back import way_back_section
 from wiremap.content.pieces import Ledger, Section, Sheet, TextPiece
 from wiremap.content.record import cured, days, fitter, standing
 from wiremap.files import load_job
-from wiremap.model import Address, Entry, EntryKind, Notebook, Seen
+from wiremap.model import Address, Entry, EntryKind, Notebook, Seen, Stop
 from wiremap.sheet import compose, pdf
 
 ADAPTER = DEMO / "adapter" / "job.yaml"
@@ -202,12 +202,19 @@ def test_the_card_takes_the_fitter_from_the_notebook() -> None:
 
 
 def test_the_standing_says_what_comes_next() -> None:
-    """From the survey to first power."""
+    """From the survey to first power, which waits for the stops before it."""
     given = demo_given()
+    done = ((15, 15), (19, 19))
+    passed = [
+        Entry(kind=EntryKind.STOP_PASSED, stop=stop, by="RK", second="AM", date="2026-03-05")
+        for stop in (Stop.CUT, Stop.SLEEVES, Stop.BATTERY)
+    ]
     for surveyed, rung_out, following in (
         ((3, 15), (0, 19), "the readings before the cut that are left"),
         ((15, 15), (0, 19), "the ring-out"),
         ((15, 15), (4, 19), "the ring-out"),
-        ((15, 15), (19, 19), "first power"),
+        (*done, "the stop before the cut"),
     ):
         assert standing(replace(given, surveyed=surveyed, rung_out=rung_out)).next == following
+    signed = replace(with_entries(given, *passed), surveyed=done[0], rung_out=done[1])
+    assert standing(signed).next == "first power"

@@ -228,6 +228,8 @@ def test_commands(tmp_path: Path) -> None:
         "12",
         "--answer",
         "analogue-input",
+        "--how",
+        "moved the float, its ohms followed",
         "--by",
         "RK",
         cwd=tmp_path,

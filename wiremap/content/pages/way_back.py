@@ -39,10 +39,7 @@ OFF_WHOLE = (
     "bare place, sealed"
 )
 OFF_CUT = "T cut out; both halves of the wire in service into a new barrel, sleeve on first, tug"
-PARTS = (
-    "Laid out: barrels and sleeves, {counted} of each for its wires, as many again where a piece "
-    "goes between"
-)
+PARTS = "Laid out: {counted} barrels and sleeves, as many again where a piece goes between"
 LAST = "Faults cleared, the card as fitted taken out: date, by"
 
 
@@ -176,8 +173,9 @@ def _fed_again(given: Given) -> Iterator[Step]:
     yield Step(text="Battery on, plus first; every other source on.")
     for test in loaded_tests(given.job):
         key = f"ignition {test.key or OnOff.OFF}"
-        lamp = f"a lamp of {number(test.watts)} W between them burns fully"
-        lamp = f"{key}, {lamp}, no more volts lost than was read before"
+        lamp = (
+            f"{key}, a lamp of {number(test.watts)} W burns fully, no more volts lost than before"
+        )
         yield Step(at=f"{test.supply} – {test.ground}", text=lamp)
 
 
