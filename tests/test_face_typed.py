@@ -93,3 +93,9 @@ def test_a_typed_front_is_kept_and_drawn(
     capsys.readouterr()
     main(["next", "job.yaml", "--about", "old.face"])
     assert "no question about old.face stands" in capsys.readouterr().out
+
+
+def test_a_run_beyond_every_shell_is_strange() -> None:
+    """A long run is not cut to the cavities that are there: what is too much is named."""
+    cavities = [str(n) for n in range(1, 4097)]
+    assert read_face("1-9999", cavities) == "there is no cavity 4097"

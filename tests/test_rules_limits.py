@@ -56,7 +56,7 @@ def test_every_limit_is_held_here_or_by_its_rule() -> None:
         "as-wire-ohms", "asleep-amps", "drain-ohms", "guard-bridge-ohms", "holding-share", "least-watts",
         "legs-touch-ohms", "live-volts", "loaded-amps", "no-terminator-ohms", "nominal-margin", "pushed-amps",
         "reference-margin", "same-size-share", "slow-kbit-s", "stands-over-nominal", "stub-mm", "stub-slow-mm",
-        "ohms-margin", "cold-share", "full-on-ratio", "terminator-least-ohms",
+        "higher-system-volts", "lower-system-volts", "ohms-margin", "cold-share", "full-on-ratio", "terminator-least-ohms",
         "terminator-watts", "terminator-most-ohms", "untwisted-mm", "untwisted-slow-mm",
     }  # fmt: skip
     rows = {row["name"] for row in table("judging.toml").rows}
@@ -78,6 +78,14 @@ def test_a_nominal_figure_speaks_for_a_quarter_around_it() -> None:
     assert Span(9, 16) == band(Span(9, 16), quarter)
     assert 16.0 == pytest.approx(most_volts(Span.of(12)))
     assert 16.5 == most_volts(Span(9, 16.5))
+    assert 32.0 == pytest.approx(most_volts(Span(12, 24)))  # the two systems, not a range
+    for near in (
+        Span(12 - EDGE, 24),
+        Span(12 + EDGE, 24),
+        Span(12, 24 - EDGE),
+        Span(12, 24 + EDGE),
+    ):
+        assert near.high == most_volts(near)
 
 
 @pytest.mark.parametrize(

@@ -82,13 +82,14 @@ def _talked(talk: Talk, folder: Path) -> int:
 def _side(talk: Talk, folder: Path, age: str) -> list[Plug]:
     """The plugs of one side, one after another."""
     plugs: list[Plug] = []
-    while len(plugs) < MOST_PLUGS:
+    while True:
         name = age if not plugs else f"{age}{len(plugs) + 1}"
         plugs.append(asked_plug(talk, folder, name, CALLED[age]))
+        if len(plugs) == MOST_PLUGS:
+            return plugs
         more = talk.choose(f"{name}.more", MORE[age], YES_NO, note=" (no more)")
         if more != "yes":
-            break
-    return plugs
+            return plugs
 
 
 def _volts(talk: Talk) -> float | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from wiremap.evidence.confirmed import JOINT
+from wiremap.evidence.confirmed import BETWEEN_POINTS
 from wiremap.mistakes.face import draw
 from wiremap.model import Address, Job
 
@@ -33,7 +33,7 @@ def _addresses(about: str) -> Iterator[Address]:
     """What a question may speak of: a circuit's points one by one, each whole or without its last
     word.
     """
-    for point in about.split(JOINT):
+    for point in about.split(BETWEEN_POINTS):
         for text in (point, point.rpartition(".")[0]):
             if "." in text:
                 yield Address.read(text)

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from wiremap.diagnose.explain import Ask, Diagnosis, Explanation, as_built
-from wiremap.diagnose.narrowing import astray, narrowing
+from wiremap.diagnose.narrowing import narrowing, sweep_for_wire
 from wiremap.diagnose.next_probe import telling
 from wiremap.diagnose.search import Search
 from wiremap.diagnose.weighable import bits
@@ -95,7 +95,7 @@ def _which(search: Search, found: Sequence[Explanation]) -> Ask | None:
         ask = narrowing(search)
         face = any(isinstance(m, FaceRead) for m in found[0].mistakes)
         if ask is None and not face:
-            ask = astray(search)
+            ask = sweep_for_wire(search)
         if ask is not None:
             return ask
     return telling(search, several)

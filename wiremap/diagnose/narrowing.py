@@ -41,28 +41,28 @@ def narrowing(search: Search) -> Ask | None:
     return Ask(red=tuple(reds), black=tuple(blacks), why=why)
 
 
-def astray(search: Search) -> Ask | None:
+def sweep_for_wire(search: Search) -> Ask | None:
     """A sweep from a point that should have beeped and did not: where else does its wire go?"""
     evidence = search.evidence
-    at_home: set[str] = set()
+    arrived: set[str] = set()
     for k, plain in enumerate(evidence.plain):
         if plain is not None and search.is_home(k):
-            at_home.update((plain.a, plain.b))
-    astray = [
-        t for t in map(evidence.readings.__getitem__, bits(evidence.failing)) if _is_astray(t)
+            arrived.update((plain.a, plain.b))
+    silences = [
+        t for t in map(evidence.readings.__getitem__, bits(evidence.failing)) if _is_lone_silence(t)
     ]
-    torn = {evidence.drawn.net_of[a] for t in astray for a in t.points}
-    for t in astray:
+    torn = {evidence.drawn.net_of[a] for t in silences for a in t.points}
+    for t in silences:
         for a in t.points:
-            there = () if a in at_home else _elsewhere(evidence, a, torn)
+            there = () if a in arrived else _elsewhere(evidence, a, torn)
             if len(there) > 2 and not evidence.asked((a,), there):
                 why = f"sweep over them one after another: where does the wire of {a} go?"
                 return Ask(red=(a,), black=there, why=why)
     return None
 
 
-def _is_astray(t: Taken) -> bool:
-    """Whether two points alone should have beeped and did not."""
+def _is_lone_silence(t: Taken) -> bool:
+    """Whether a reading is a silence between two points alone: of failed ones, a wire is astray."""
     return t.is_alone and is_silent(t.entry) and not t.diode_range
 
 

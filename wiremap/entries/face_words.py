@@ -8,7 +8,7 @@ from collections.abc import Collection
 
 from wiremap.model import Face, KeyAt, LookedAt
 
-WORDS = (
+WORDS = (  # how it is typed, as a hint says it
     "the rows from left to right, a stroke between two, as you look at the half that carries the "
     "wires, from its mating side"
 )
@@ -16,7 +16,7 @@ GAP = "."  # where no cavity is
 LONGEST = 4000  # characters
 MOST_CAVITIES = 4096
 
-_RUN = re.compile(r"(\d{1,4})\s*-\s*(\d{1,4})")
+_RUN = re.compile(r"(\d{1,4})-(\d{1,4})")
 _KEY = re.compile(rf",?\s*key(?:way)?\s+({'|'.join(KeyAt)})\s*$", re.IGNORECASE)
 _RUN_BLANKS = re.compile(r"(?<=\d)\s*-\s*(?=\d)")
 
@@ -55,11 +55,11 @@ def example(cavities: Collection[str]) -> str:
 
 
 def _told(names: list[str]) -> str:
-    numbers = [int(name) if name.isascii() and name.isdigit() else -1 for name in names]
+    """A row as it may be typed: as a run where its cavities count up by one."""
     first, last = names[0], names[-1]
-    runs = f"{first}-{last}"
-    whole = [str(n) for n in range(numbers[0], numbers[-1] + 1)] == names and numbers[0] >= 0
-    return runs if whole and len(names) > 2 else " ".join(names)
+    is_number = first.isascii() and first.isdigit()
+    counted = [str(int(first) + at) for at in range(len(names))] if is_number else []
+    return f"{first}-{last}" if counted == names and len(names) > 2 else " ".join(names)
 
 
 def _row(text: str, cavities: Collection[str]) -> tuple[str | None, ...]:
@@ -76,6 +76,8 @@ def _row(text: str, cavities: Collection[str]) -> tuple[str | None, ...]:
 
 
 def _numbers(first: int, last: int) -> list[str]:
-    """The whole numbers from one to the other, rising or falling."""
+    """The whole numbers from one to the other, rising or falling; one beyond what any shell has at
+    most, so that it is told as strange.
+    """
     step = 1 if last >= first else -1
-    return [str(n) for n in range(first, last + step, step)][:MOST_CAVITIES]
+    return [str(n) for n in range(first, last + step, step)][: MOST_CAVITIES + 1]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from wiremap.graph import fingerprint
 from wiremap.model import Address, Circuit, Confirmed, Grade, Job, Side, says_what
 
-JOINT = " - "  # between the points of a circuit, where a circuit is spoken of by its points
+BETWEEN_POINTS = " - "  # in words about a circuit that is told by its points
 PARTNER = ".partner"  # an answer about `old.3.partner` names the contact that old.3 goes with
 LEFT_ALONE = "left alone"
 PORT_WORK = "a port of the module: one answer settles all its wires"
@@ -16,7 +16,7 @@ SETTLED_BY = "settled by "  # how a reason begins that tells who settled the cir
 def circuit_at(job: Job, about: str) -> Circuit | None:
     """The circuit that is spoken of by its points as they now stand (`loom.1 - donor.3`)."""
     for circuit in job.circuits:
-        if JOINT.join(circuit.join) == about:
+        if BETWEEN_POINTS.join(circuit.join) == about:
             return circuit
     return None
 
@@ -50,7 +50,7 @@ def _is_between(job: Job, point: Address) -> bool:
 
 def joint_points(job: Job, about: str) -> tuple[Address, ...]:
     """The contacts of the job that an answer speaks of as one circuit; none if it does not."""
-    points = tuple(map(Address.read, about.split(JOINT)))
+    points = tuple(map(Address.read, about.split(BETWEEN_POINTS)))
     if len(points) < 2 or not all(is_contact(job, point) for point in points):
         return ()
     return points

@@ -9,7 +9,7 @@ from pathlib import Path
 from wiremap import model
 from wiremap.evidence import alone, answers, measured_volts, settle
 from wiremap.evidence.cavity_lookup import cavity_of
-from wiremap.evidence.confirmed import JOINT
+from wiremap.evidence.confirmed import BETWEEN_POINTS
 from wiremap.evidence.explained import explains
 from wiremap.evidence.partners import Points, denied
 from wiremap.files import notebook_beside
@@ -60,7 +60,7 @@ def known(old: Side, new: Side, notebooks: Sequence[Notebook]) -> Known:
 
 
 def _no(points: Points, entry: Entry) -> str:
-    told = f"{entry.by}, {entry.date}: {JOINT.join(sorted(points))} are not one signal"
+    told = f"{entry.by}, {entry.date}: {BETWEEN_POINTS.join(sorted(points))} are not one signal"
     return f"{told} ({entry.how})" if entry.how else told
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from wiremap.base import plural
 from wiremap.evidence import settle
-from wiremap.evidence.confirmed import JOINT, confirmed_circuits
+from wiremap.evidence.confirmed import BETWEEN_POINTS, confirmed_circuits
 from wiremap.files.dump import dump_job
 from wiremap.model import EndKind, Grade, Job, Side
 from wiremap.propose.result import GRADES, Proposal
@@ -44,7 +44,7 @@ def _header(proposal: Proposal, job: Job, assumed: str) -> Iterator[str]:
     yield f"{counted(job)}."
     if count["ask"]:
         first = next(circuit for circuit in proposal.circuits if circuit.grade == "ask")
-        points = JOINT.join(first.join)
+        points = BETWEEN_POINTS.join(first.join)
         yield "Each `ask` holds until a named person has settled it, saying how:"
         yield f'  wiremap next JOB --about "{points}" --answer yes --how "what was seen" --by NAME'
     for need in proposal.needs_logic:

@@ -27,12 +27,12 @@ def sarif(report: Report) -> dict[str, Any]:
     """The log as plain data."""
     book = load()
     used = sorted({finding.rule for finding in report.findings})
-    place_of = {rule_id: number for number, rule_id in enumerate(used)}
+    index_of = {rule_id: number for number, rule_id in enumerate(used)}
     rules = [_rule(rule_id, book) for rule_id in used]
     run = {
         "tool": {"driver": {"name": "wiremap", "rules": rules}},
         "columnKind": "unicodeCodePoints",
-        "results": [_result(found, place_of[found.rule]) for found in report.findings],
+        "results": [_result(found, index_of[found.rule]) for found in report.findings],
         "properties": {"notJudged": _not_judged(report)},
     }
     return {"$schema": SCHEMA, "version": "2.1.0", "runs": [run]}
@@ -48,9 +48,9 @@ def _not_judged(report: Report) -> list[dict[str, Any]]:
 
 
 def _rule(rule_id: str, book: Mapping[str, Rule]) -> dict[str, Any]:
-    """A rule's papers; a finding without a rule of the book says that a file could not be read."""
+    """A rule's papers; what is found while files are read has no rule of the book."""
     if rule_id not in book:
-        return {"id": rule_id, "shortDescription": {"text": "the file could not be read"}}
+        return {"id": rule_id, "shortDescription": {"text": "found while the files were read"}}
     rule = book[rule_id]
     return {
         "id": rule_id,
@@ -61,6 +61,11 @@ def _rule(rule_id: str, book: Mapping[str, Rule]) -> dict[str, Any]:
     }
 
 
+def _about(finding: Finding) -> tuple[str, ...]:
+    """What tells a finding from others of its rule: its subject, or its words where it has none."""
+    return finding.subject or (finding.message,)
+
+
 def _result(finding: Finding, index: int) -> dict[str, Any]:
     words = [part for part in (finding.message, finding.fix) if part]
     found: dict[str, Any] = {
@@ -69,7 +74,7 @@ def _result(finding: Finding, index: int) -> dict[str, Any]:
         "level": LEVELS[finding.severity],
         "message": {"text": " ".join(words)},
         "locations": [],
-        "partialFingerprints": {"wiremap/v1": "|".join((finding.rule, *finding.subject))},
+        "partialFingerprints": {"wiremap/v1": "|".join((finding.rule, *_about(finding)))},
     }
     if finding.place is not None:
         found["locations"] = [_location(finding.place)]

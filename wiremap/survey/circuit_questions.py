@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.evidence.confirmed import (
-    JOINT,
+    BETWEEN_POINTS,
     LEFT_ALONE,
     PARTNER,
     PORT_OPEN,
@@ -52,7 +52,7 @@ def of_circuits(job: Job) -> Iterator[Question]:
             continue
         if circuit.grade == "ask" and circuit.id not in settled:
             asked.update(each.id for each in one_port_answer(job, circuit))
-            points = JOINT.join(circuit.join)
+            points = BETWEEN_POINTS.join(circuit.join)
             doubts = [reason for reason in circuit.because if reason.startswith("open:")]
             told = "; ".join(reason.removeprefix("open:").strip() for reason in doubts)
             told = told or "nothing tells it"
@@ -135,7 +135,7 @@ def of_new_wires(job: Job) -> Iterator[Question]:
     """The circuits of an adapter whose new wire nobody has told."""
     for circuit in job.circuits:
         if lacks_wire(job, circuit):
-            points = JOINT.join(circuit.join)
+            points = BETWEEN_POINTS.join(circuit.join)
             yield of_table("new_wire", f"{points}{NEW_WIRE}", points=points)
 
 
@@ -148,7 +148,7 @@ def of_partners(job: Job) -> Iterator[Question]:
     for circuit in job.circuits:
         entry = denial_of(circuit, said)
         if entry is not None:
-            points = JOINT.join(circuit.join)
+            points = BETWEEN_POINTS.join(circuit.join)
             against[circuit.join[0]] = f"{points} are not one signal ({entry.by}, {entry.date})"
     chosen = {each.goes_with for each in partners(job).values()}
     wanting = (*_left_out(job), *_forgotten(job))

@@ -18,7 +18,7 @@ from wiremap.evidence import (
     stale,
 )
 from wiremap.evidence.cavity_lookup import cavity_of
-from wiremap.evidence.confirmed import JOINT
+from wiremap.evidence.confirmed import BETWEEN_POINTS
 from wiremap.evidence.expected import electrical
 from wiremap.evidence.measured import measured_volts
 from wiremap.evidence.not_counted import bad_answer
@@ -86,7 +86,7 @@ def about(found: Iterable[Question], address: str) -> tuple[Question, ...]:
 def _speaks_of(about: str, address: str) -> bool:
     if about == address or about.startswith(f"{address}."):
         return True
-    return address in about.split(JOINT)
+    return address in about.split(BETWEEN_POINTS)
 
 
 def _all(job: Job) -> Iterator[Question]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wiremap.base import Place
-from wiremap.evidence.confirmed import JOINT
+from wiremap.evidence.confirmed import BETWEEN_POINTS
 from wiremap.graph import Misfit, Net, Point
 from wiremap.model import Need, NotJoined, Side
 from wiremap.rules.cure import typed
@@ -99,7 +99,7 @@ def one_point(view: View) -> Hits:
 def _circuit_misfit(view: View, misfit: Misfit) -> Hit:
     name = misfit.circuit
     join = next((each.join for each in view.job.circuits if each.id == name), ())
-    points = JOINT.join(join)
+    points = BETWEEN_POINTS.join(join)
     return view.hit(name, place=misfit.place, circuit=name, address=misfit.address, points=points)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from functools import lru_cache
 
-from wiremap.evidence.confirmed import JOINT
+from wiremap.evidence.confirmed import BETWEEN_POINTS
 from wiremap.graph import Point
 from wiremap.model import Cavity, Circuit
 from wiremap.naming import read_signal
@@ -114,11 +114,12 @@ def unknown_joined(view: View) -> Hits:
     fix="Tell them apart at the machine, then say it by name" + ABOUT_POINTS,
 )
 def twins_unsettled(view: View) -> Hits:
-    """Drives, inputs or lamps of one function whose wordings differ, where the other connector
-    offers several alike.
+    """Drives, inputs, lamps or speakers of one function whose wordings differ, where both
+    connectors have several alike.
     """
     for circuit in view.job.circuits:
-        if circuit.id in view.confirmed or circuit.grade in ("certain", "likely", "ask"):
+        was_proposed = circuit.grade is not None  # then its grade decides, see `map_settled`
+        if was_proposed or circuit.id in view.confirmed:
             continue
         hit = next(_twin_hits(view, circuit), None)
         if hit is not None:
@@ -143,7 +144,7 @@ def _twin_hits(view: View, circuit: Circuit) -> Hits:
                 a=view.name(one.address),
                 b=view.name(two.address),
                 end=two.owner,
-                points=JOINT.join(circuit.join),
+                points=BETWEEN_POINTS.join(circuit.join),
                 n=len(alike),
                 twins=", ".join(point.address for point in alike),
             )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from wiremap.evidence.confirmed import JOINT, other_reasons, settled_before
+from wiremap.evidence.confirmed import BETWEEN_POINTS, other_reasons, settled_before
 from wiremap.evidence.left_out import not_agreed
 from wiremap.evidence.partners import denial_of, denied
 from wiremap.model import Address, Circuit, Entry
@@ -51,7 +51,9 @@ def circuit_denied(view: View) -> Hits:
     for circuit in view.job.circuits:
         entry = denial_of(circuit, said)
         if entry is not None:
-            points = entry.about if JOINT in entry.about else JOINT.join(circuit.join)
+            points = entry.about
+            if BETWEEN_POINTS not in points:
+                points = BETWEEN_POINTS.join(circuit.join)
             yield view.circuit_hit(
                 circuit, by=entry.by, date=entry.date or "no date", points=points
             )
@@ -86,7 +88,7 @@ def _graded(view: View, grade: str) -> Hits:
             circuit,
             "grade",
             called=_called(circuit),
-            points=JOINT.join(circuit.join),
+            points=BETWEEN_POINTS.join(circuit.join),
             because=f": {because}" if because else "",
             stale=_stale(view, circuit),
         )
@@ -101,7 +103,7 @@ def _because(circuit: Circuit) -> str:
 
 def _called(circuit: Circuit) -> str:
     """A circuit by its points, and by its name if it has one of its own."""
-    points = JOINT.join(circuit.join)
+    points = BETWEEN_POINTS.join(circuit.join)
     return points if circuit.id == circuit.join[0] else f"{circuit.id} ({points})"
 
 
