@@ -5,7 +5,7 @@ source.  `tests/mutant_run.py` tries them.
 
 Not drawn, since no run of a right program tells them: the flags of a `@dataclass` (`slots`, `kw_only` and `frozen` are
 promises between the lines of the source, held by the type check), `strict=` of a `zip` (it speaks only when another
-line is wrong), a type check's own constant, and what stands under `if __name__ == "__main__"`.
+line is wrong), how much an `lru_cache` remembers, a digit more where six are rounded to, a type check's own constant, and what stands under `if __name__ == "__main__"`.
 """
 
 from __future__ import annotations
@@ -38,6 +38,7 @@ OTHER_OPERATOR = {
     ast.Mod: "*",
     ast.Pow: "*",
 }
+FINE_DIGITS = 6  # a digit more tells nothing
 FEWEST_WORDS = 3  # a string of fewer words is a key or a flag, not a sentence
 NUMBER_IN_TABLE = re.compile(r"(?<=[=\[,] )-?\d+(?:\.\d+)?(?![\w.-])")
 SHARES = {"logic": 0.55, "constant": 0.25, "words": 0.2}  # the mix of a run
@@ -200,6 +201,8 @@ def children(node: ast.AST) -> Iterator[ast.AST]:
             continue
         if name == "keywords" and is_promise(node):
             continue
+        if name == "args" and is_fine_rounding(node) and isinstance(node, ast.Call):
+            value = node.args[:1]
         for child in value if isinstance(value, list) else [value]:
             if isinstance(child, ast.AST) and not is_never_told(child):
                 yield child
@@ -210,10 +213,18 @@ def is_never_told(node: ast.AST) -> bool:
     return is_docstring(node) or is_for_types(node) or is_started_by_hand(node)
 
 
+def is_fine_rounding(node: ast.AST) -> bool:
+    """Whether it rounds to so many digits that one more only takes away what sums of floats leave."""
+    match node:
+        case ast.Call(func=ast.Name(id="round"), args=[_, ast.Constant(value=int() as digits)]):
+            return digits >= FINE_DIGITS
+    return False
+
+
 def is_promise(node: ast.AST) -> bool:
     """Whether its flags are promises that the lines around it keep."""
     match node:
-        case ast.Call(func=ast.Name(id="dataclass" | "zip")):
+        case ast.Call(func=ast.Name(id="dataclass" | "zip" | "lru_cache")):
             return True
     return False
 

@@ -5,8 +5,8 @@ By hand, from the project's folder, with the test extra installed:
     python tests/mutant_run.py --map FILE [--count 400] [--seed 1] [--workers 2] [--only ROOM] [--kind KIND]
 
 FILE tells which test enters which function, and at what cost; it is made by a first run of all tests if it is not
-there.  Of the tests that enter the mutated function those that enter few others
-are tried first, and at most 25 seconds of them: they are about it, while the quickest of a common function are not.
+there.  Of the tests that enter the mutated function those that hold what is shown are tried first, then those that enter few
+others, and at most 25 seconds of them: they are about it, while the quickest of a common function are not.
 A mutation is killed when a test fails or does not end; time is that of the processor, so a loaded machine tells the
 same.  Those listed in ARGUED survive for the reason told there.
 """
@@ -49,6 +49,7 @@ SNAPSHOTS = {
     "words": ["tests/test_said.py::test_nothing_is_said_that_the_text_does_not_hold"],
     "constant": ["tests/test_said.py::test_no_figure_changes_unseen"],
 }
+SHOWN = "tests/test_shown.py::"
 PATIENCE = 4.0  # times what they cost unmutated, before it counts as hanging
 START_SECONDS = 30.0  # for the interpreter and the imports
 WALL = 20  # times as long by the clock: only what waits for ever comes there
@@ -63,8 +64,6 @@ ARGUED: dict[str, str] = {
     "wiremap/content/picture.py _title: return Drawing(room, [12.5 -> 13.75], shapes)": (
         "room under a heading, as above"
     ),
-    "wiremap/firstpower/loads.py _rounded_up: return math.ceil(round(volts * 100, [6 -> 7])) "
-    "/ 100": "it takes away what sums of floats leave far behind either digit",
     "wiremap/propose/compare.py part_of: return first <= second or second [<= -> <] first": (
         "of equal sets the first half has said it already"
     ),
@@ -76,13 +75,17 @@ ARGUED: dict[str, str] = {
     "-(-len(files) // (workers * 4))))": "portions of another size give the same report",
     "wiremap/propose/grading.py : IDENTITY = [10_000_000 -> 10000001] # more than all weights of "
     "a proposal: identity goes before count": "any number above all weights does the same",
-    "wiremap/entries/probe_lines.py _points: @lru_cache(maxsize=[4096 -> 4097])": (
-        "how much is remembered changes no answer"
-    ),
     "wiremap/propose/matching.py _Part.__init__: self.cost.append("
     "[-weight if weight [> -> >=] 0 else far for weight in told])": (
         "a pair of no weight costs what staying alone costs, and of equals the row stays alone"
     ),
+    "wiremap/graph/ohms.py _eliminated: out = [[0.0 -> 0.1]] * size": (
+        "each place is written before it is read"
+    ),
+    "wiremap/propose/matching.py _Part.__init__: far = [1 -> 2] + 2 * sum("
+    "weight for weight in weights.values() if weight > 0)": "any sum above all weights does",
+    "wiremap/propose/matching.py _Part.__init__: far = 1 + [2 -> 3] * sum("
+    "weight for weight in weights.values() if weight > 0)": "any sum above all weights does",
     "wiremap/ringout/held.py Held._without_wires: joints.update(dict.fromkeys(loose, FRESH_NETS "
     "[+ -> -] self.drawn.rank[loose[0]]))": (
         "the number of a parted net is only held against others: as far below as above it is free"
@@ -164,14 +167,18 @@ class Covered:
         return Counter(test for tests in self.functions.values() for test in tests)
 
     def focused(self, tests: set[str]) -> list[str]:
-        """Those that enter the fewest functions, of as many as take no longer than is left of MOST_SECONDS."""
+        """Those that show most or enter the fewest functions, of as many as take no longer than MOST_SECONDS."""
         chosen: list[str] = []
         left = MOST_SECONDS
-        for test in sorted(tests, key=lambda test: (self.entered[test], self.seconds[test], test)):
+        for test in sorted(tests, key=self._place):
             if self.seconds[test] <= left and len(chosen) < MOST_TESTS:
                 left -= self.seconds[test]
                 chosen.append(test)
         return chosen or sorted(tests, key=lambda test: (self.seconds[test], test))[:1]
+
+    def _place(self, test: str) -> tuple[bool, int, float, str]:
+        """Where a test stands among those to try."""
+        return not test.startswith(SHOWN), self.entered[test], self.seconds[test], test
 
 
 def users_of_names(project: Path) -> dict[str, set[str]]:
