@@ -1,8 +1,8 @@
-"""Every figure that the code names, in one text: limits, bounds of answers, weights, sizes of what is drawn.
+"""Every figure that the code names or a table holds, in one text: limits, weights, sizes of what is drawn, columns.
 
 `python tests/figures.py` writes `tests/figures.txt` anew; `tests/test_said.py` holds the code against it, so that a
-changed figure shows in a review.  Figures with a source lie in `wiremap/trade/*.toml` and are held where they are
-checked against it.
+changed figure shows in a review.  It says what is, not what is right: the figures of `wiremap/trade/*.toml` are held
+against their sources by the tests of what reads them.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from __future__ import annotations
 import ast
 import re
 import textwrap
+import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -28,7 +29,37 @@ def figures() -> str:
         told = [line for line in named(text) if line]
         if told:
             lines += ["", path.relative_to(HOUSE).as_posix(), *told]
+    for path in sorted((HOUSE / "trade").glob("*.toml")):
+        told = list(columns(tomllib.loads(path.read_text(encoding="utf-8"))))
+        if told:
+            lines += ["", path.relative_to(HOUSE).as_posix(), *told]
     return "\n".join(lines).strip() + "\n"
+
+
+def columns(table: dict[str, object]) -> Iterator[str]:
+    """The figures of each column of each section of a table, from its first row to its last."""
+    for section, rows in table.items():
+        found: dict[str, list[str]] = {}
+        for row in rows if isinstance(rows, list) else [rows]:
+            for column, value in row.items() if isinstance(row, dict) else ():
+                found.setdefault(column, []).extend(map(repr, numbers(value)))
+        for column, values in found.items():
+            if values:
+                yield shown(f"{section}.{column}", " ".join(values), "")
+
+
+def numbers(value: object) -> Iterator[float]:
+    """Every number in a value of a table, in its order."""
+    match value:
+        case bool():
+            return
+        case int() | float():
+            yield value
+        case list():
+            for each in value:
+                yield from numbers(each)
+        case dict():
+            yield from numbers(list(value.values()))
 
 
 def named(text: str) -> Iterator[str]:

@@ -23,18 +23,26 @@ from wiremap.content.power_cards import CAUTION, power_card
 from wiremap.evidence import alone
 from wiremap.evidence.probe_points import HarnessKind
 from wiremap.files import load_job
+from wiremap.files.contacts import figures_told
 from wiremap.firstpower.faces import Faces
 from wiremap.firstpower.step import PowerStep
 from wiremap.graph import Harness
 from wiremap.graph.ohms import Network
 from wiremap.mistakes.drawn import drawn_of
 from wiremap.mistakes.parts import PART_MISSING, PART_WRONG, parts_wrong
-from wiremap.model import Entry, EntryKind, OnOff, Span
+from wiremap.model import Entry, EntryKind, Notebook, OnOff, Span
+from wiremap.model.notebook import without_struck
 from wiremap.naming import read_signal
 from wiremap.page.gate import Gate
 from wiremap.page.opening import FIND, own_address
+from wiremap.propose import as_job, propose
+from wiremap.propose.likeness import likeness
+from wiremap.reports.power import power_brief
+from wiremap.reports.survey import between as band_words
 from wiremap.share.table import text_table
+from wiremap.sizing.circuit import plain_circuit
 from wiremap.sizing.drop import size_drop
+from wiremap.sizing.fuse import size_fuse
 from wiremap.survey.later import AFTER_CUT, LaterReading
 from wiremap.survey.questions import questions
 
@@ -185,3 +193,78 @@ def test_volts_that_nobody_states_lie_between_the_least_and_the_most() -> None:
     supply = replace(given.harness.job.supply, volts=None, min_volts=20.0, max_volts=30.0)
     harness = Harness(replace(given.harness.job, supply=supply))
     assert Faces(harness, given.sizes).volts == 25
+
+
+def test_a_band_in_words_says_where_it_ends() -> None:
+    """As a meter shows it: a band from nothing has a top alone, one without a top a foot alone."""
+    assert band_words(0.5, math.inf, "ohm") == "over 0.5 ohm, or open"
+    assert band_words(0.5, 2.0, "ohm") == "0.5 to 2 ohm"
+    assert band_words(0.0, 0.5, "ohm") == "under 0.5 ohm"
+    assert band_words(0.0, 0.5, "V") == "0 to 0.5 V"
+    assert band_words(0.0, math.inf, "ohm") == "any figure: write it down"
+
+
+def test_what_is_struck_out_leaves_every_other_notebook() -> None:
+    """An entry of the second of three is taken back; the first and the third keep theirs."""
+    entries = [Entry(kind=EntryKind.ANSWER, about=f"old.{n}", answer="x") for n in range(3)]
+    taken_back = replace(entries[1], own_mark="0123abcd")
+    strike = Entry(kind=EntryKind.STRUCK_OUT, mark="0123abcd")
+    books = [
+        Notebook("one", (entries[0],)),
+        Notebook("two", (taken_back,)),
+        Notebook("three", (entries[2], strike)),
+    ]
+    left = without_struck(books)
+    assert [book.path for book in left] == ["one", "two", "three"]
+    assert [len(book.entries) for book in left] == [1, 0, 2]
+    assert left[1].struck == (taken_back,)
+
+
+def test_a_band_that_the_ignition_does_not_change_is_told_once() -> None:
+    """Off and on alike are one band; where they differ both are told."""
+    same = [power_step(key, 11.0) for key in OnOff]
+    other = [power_step(OnOff.OFF, 0.0), power_step(OnOff.ON, 11.0)]
+    told_once, told_twice = (
+        " ".join(power_brief(steps)).count("ignition") for steps in (same, other)
+    )
+    assert (told_once, told_twice) == (1, 2)
+
+
+def power_step(key: OnOff, low: float) -> PowerStep:
+    """A reading at one contact of a face."""
+    return PowerStep(
+        stage="volts", do="read", red="new.1", black="new.2", key=key, low=low, high=low + 2
+    )
+
+
+@pytest.mark.parametrize("bundle", [1, 2])
+def test_a_wire_laid_singly_is_offered_where_it_lies_with_others(bundle: int) -> None:
+    """0.5 mm2 bears the fuse of 5 A of load at 60 C alone, not beside another wire; the fuse of 6 A it never bears."""
+    case = replace(plain_circuit("0.5", 1000, 12, 5.0, source_ohms=0.02), ambient_C=60.0)
+    assert ("laid singly" in " ".join(size_fuse(replace(case, bundle=bundle)).cure)) is (bundle > 1)
+
+
+def test_wordings_are_alike_by_their_pairs_of_letters() -> None:
+    """Dice of letters and pairs: of `abc` a, b, c, ab, bc; of `abd` a, b, d, ab, bd: 2 x 3 / 10."""
+    assert likeness("abc", "abd") == pytest.approx(0.6)
+    assert likeness("abc", "abc") == 1.0
+    assert likeness("lamp left", "lamp right") >= 0.5
+
+
+def test_a_signal_told_with_its_volts_swings_from_nothing() -> None:
+    """`wheel speed 12 V` stands anywhere from 0 to 12 V; a supply stands at what it is told."""
+    assert dict(figures_told("wheel speed 12 V", "pulse-input"))["volts"] == Span(0.0, 12.0)
+    assert dict(figures_told("supply 12 V", "permanent-supply"))["volts"] == Span(12.0, 12.0)
+
+
+@pytest.mark.parametrize(("low", "asked"), [("A", False), ("B", True)])
+def test_a_rate_on_the_low_half_of_another_pair_settles_nothing(low: str, asked: bool) -> None:
+    """Each pair's own halves say its rate, by the letter that they share."""
+    rows = [*can(pair="A"), *can(pair="B")]
+    rated = {"A": 1, "B": 3}[low]
+    rows[rated] = (*rows[rated][:2], {"pair": low, "kbit_s": 250.0})
+    old = side("o", *rows)
+    new = side("n", *can(pair="A"), *can(pair="B"))
+    job = as_job(propose([old], [new]), [old], [new], title="two buses")
+    about = {question.about for question in questions(job)}
+    assert ("o.1.kbit_s" in about) is asked
