@@ -17,11 +17,12 @@ from pathlib import Path
 import pytest
 from demo_jobs import DEMO_JOB, ROOT
 from sheet_cases import demo_given, given_from, overlaps, read, straight
+from test_papers_kept import adapter
 
 from wiremap.cli.main import main
 from wiremap.content.bus import bus_halves
 from wiremap.content.face_pieces import FaceBlock, Hole, Look
-from wiremap.content.flags import flags_csv
+from wiremap.content.flags import flag_rows, flags_csv
 from wiremap.content.pages.feed import Port, _hand
 from wiremap.content.pieces import (
     CutLeg,
@@ -36,6 +37,7 @@ from wiremap.content.pieces import (
     WireTable,
 )
 from wiremap.content.steps import Slot, Steps
+from wiremap.content.wire_work import new_wires
 from wiremap.content.words import extra_words
 from wiremap.graph import Harness
 from wiremap.model import Address, frozen
@@ -404,3 +406,11 @@ def test_the_machine_half_of_a_module_is_drawn_left(left: bool, right: bool, tur
     there = Port((CutLeg("donor.9", "c"), CutLeg("donor.8", "d")), right)
     strip = _hand(demo_given(), "gateway", here, there)
     assert strip.left == (there if turned else here).legs
+
+
+def test_flags_of_an_adapter_lie_as_its_wires_are_cut() -> None:
+    """Who takes them one after another off the strip has the right one in hand; pairs come last."""
+    given = adapter()
+    ends = [step.at for step in new_wires(given) if step.at in given.harness.points]
+    cut = dict.fromkeys(given.circuits([end])[0].id for end in ends)
+    assert list(dict.fromkeys(row.circuit for row in flag_rows(given))) == list(cut)

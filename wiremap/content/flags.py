@@ -8,6 +8,8 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from wiremap.content.given import Given
+from wiremap.content.joint_work import joint_order
+from wiremap.content.reaches import twisted
 from wiremap.content.words import listed, signal_words, spaced, wire_words
 from wiremap.model import Circuit
 from wiremap.share.cells import neutral
@@ -24,8 +26,8 @@ class FlagRow(NamedTuple):
 
 
 def flag_rows(given: Given) -> Iterator[FlagRow]:
-    """A flag for every wire's end, those of capped wires too."""
-    for circuit in given.worked:
+    """A flag for every wire's end as the wires are cut, those of capped wires too."""
+    for circuit in _as_cut(given):
         points = given.points(circuit)
         for point in points:
             if point.cavity is None:
@@ -41,6 +43,17 @@ def flag_rows(given: Given) -> Iterator[FlagRow]:
         if point.cavity is not None:
             words = wire_words(point.cavity.wire), signal_words(point)
             yield FlagRow("", point.address, "capped", *words)
+
+
+def _as_cut(given: Given) -> list[Circuit]:
+    """The circuits as their wires are cut: of an adapter those with joints first, pairs last."""
+    if not given.adapter:
+        return list(given.worked)
+    pairs = twisted(given)
+    single = [circuit.id for circuit in given.worked if circuit.id not in pairs]
+    jointed = [joint.circuit for joint in joint_order(given)]
+    order = list(dict.fromkeys((*jointed, *single, *pairs)))
+    return sorted(given.worked, key=lambda circuit: order.index(circuit.id))
 
 
 def _other_ends(given: Given, circuit: Circuit) -> Iterator[FlagRow]:
