@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 
 from ringout_simulator import BEEPS_BELOW, Copper
 
-FIGURE = r"(-?\d+(?:\.\d+)?)\s*(k?)"
+FIGURE = r"(-?\d+(?:\.\d+)?)\s*(k?Ω|V|A)?"
 
 
 @dataclass
@@ -173,11 +173,13 @@ def middle(text: str, without: float) -> str:
     band = re.search(r"expected: (.*?)(?: \(|$)", text)
     if band is None:
         return "open" if math.isinf(without) else f"{without:g}"
-    figures = [
-        float(number) * (1000 if kilo else 1) for number, kilo in re.findall(FIGURE, band[1])
-    ]
-    if not figures:
+    found = re.findall(FIGURE, band[1])
+    if not found:
         return "open"
+    last = found[-1][1]  # stands behind a figure without a unit of its own
+    figures = [
+        float(number) * (1000 if (unit or last).startswith("k") else 1) for number, unit in found
+    ]
     if "over" in band[1]:
         return "open" if math.isinf(without) else f"{2 * figures[0]:g}"
     if "under" in band[1] or "at most" in band[1]:
