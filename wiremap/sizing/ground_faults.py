@@ -43,14 +43,21 @@ class GroundFaults:
         self.cases = cases
         self.loads = cases.loads
         self.harness = cases.harness
+        self._of_unit: dict[str, tuple[GroundWire, ...]] = {}
 
     def behind(self, what: Behind) -> Iterator[GroundWire]:
-        """Every wire of known size by which a fault in a unit of this section flows back."""
+        """The wires of known size by which a fault in a unit of this section flows back.
+
+        Of wires side by side that are alike the first stands for all.
+        """
         ohms = self.cases.loops.before_ohms(what)
+        family = family_of(what.fuse)
         for unit in self._units(what):
-            for abreast in self._returns(unit):
-                for wire in abreast:
-                    yield self._ground_wire(unit, wire, abreast, what, ohms)
+            if unit not in self._of_unit:
+                self._of_unit[unit] = tuple(self._unlike(unit))
+            for wire in self._of_unit[unit]:
+                case = replace(wire.case, family=family, source_ohms=ohms)
+                yield replace(wire, case=case)
 
     def _units(self, what: Behind) -> list[str]:
         """The units that a section supplies, by the names of their ends."""
@@ -62,6 +69,18 @@ class GroundFaults:
             if electrical_class(point.function) in ("supply", "lamp"):
                 found[point.owner] = True
         return list(found)
+
+    def _unlike(self, unit: str) -> Iterator[GroundWire]:
+        """One wire of each kind in a unit's return, as no feed has been looked at yet."""
+        for abreast in self._returns(unit):
+            shares = self._shares(abreast)
+            met = set()
+            for wire in abreast:
+                cable = self.loads.cables[wire.id]
+                kind = (cable, self.cases.limit_C(wire), shares[wire.id])
+                if kind not in met:
+                    met.add(kind)
+                    yield self._ground_wire(unit, wire, shares[wire.id])
 
     def _returns(self, unit: str) -> Iterator[list[Conductor]]:
         """The wires of a unit's return, those side by side together.
@@ -100,36 +119,29 @@ class GroundFaults:
             if ground and self.harness.circuits_at(point.address):
                 yield point
 
-    def _ground_wire(
-        self,
-        unit: str,
-        wire: Conductor,
-        abreast: Sequence[Conductor],
-        what: Behind,
-        ohms: float | None,
-    ) -> GroundWire:
+    def _ground_wire(self, unit: str, wire: Conductor, share: float) -> GroundWire:
         cable = self.loads.cables[wire.id]
-        figures = replace(
-            self.cases.circuit(cable, self.loads.amps.get(wire.id), None),
-            limit_C=self.cases.limit_C(wire),
-            family=family_of(what.fuse),
-            source_ohms=ohms,
-        )
+        case = self.cases.circuit(cable, self.loads.amps.get(wire.id), None)
         return GroundWire(
             unit=unit,
             subject=wire.point or wire.circuit,
-            case=figures,
-            share=self._share(wire, abreast),
+            case=replace(case, limit_C=self.cases.limit_C(wire)),
+            share=share,
         )
 
-    def _share(self, wire: Conductor, abreast: Sequence[Conductor]) -> float:
-        """What one of some wires side by side carries with the best of the others open [1]."""
-        metres = [each.length_mm for each in abreast]
-        known = all(metres)
+    def _shares(self, abreast: Sequence[Conductor]) -> dict[str, float]:
+        """What each of some wires side by side carries with the best of the others open [1]."""
+        known = all(each.length_mm for each in abreast)
         siemens = {}
         for each in abreast:
             area = self.loads.cables[each.id].area_mm2
             siemens[each.id] = area / (each.length_mm or 1.0) if known else area
-        mine = siemens.pop(wire.id)
-        others = sorted(siemens.values())[:-1]
-        return mine / (mine + sum(others))
+        rising = sorted(siemens.values())
+        together = sum(rising)
+        shares = {}
+        for name, mine in siemens.items():
+            alone = len(rising) <= 2  # what lies beside it is the open one
+            is_best = mine == rising[-1] and not alone
+            others = 0.0 if alone else together - mine - rising[-2 if is_best else -1]
+            shares[name] = mine / (mine + others)
+        return shares
