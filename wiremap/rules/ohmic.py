@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from wiremap.graph import BondOrigin
+from wiremap.graph import Bond, BondOrigin
 from wiremap.model import CHASSIS
 from wiremap.rules.limits import limit
 from wiremap.rules.outputs import Output, outputs
@@ -88,15 +88,21 @@ def _ohms(view: View, output: Output, address: str) -> float | None:
     """The least ohms from a load's contact to where its current comes from or goes to."""
     low_side = output.signal.row.slug == "low-side-drive"
     siemens = 0.0
-    for bond in view.harness.bonds:
-        if bond.origin != BondOrigin.BEHIND or bond.when is not None:
-            continue
-        if address not in (bond.a, bond.b) or not bond.ohms.low:
-            continue
+    for bond in view.fixed(_behind).get(address, ()):
         other = bond.b if bond.a == address else bond.a
         if _is_other_end(view, other, low_side=low_side):
             siemens += 1 / bond.ohms.low
     return 1 / siemens if siemens else None
+
+
+def _behind(view: View) -> dict[str, list[Bond]]:
+    """What papers tell of ohms behind each contact, whatever switch stands how."""
+    found: dict[str, list[Bond]] = defaultdict(list)
+    for bond in view.harness.bonds:
+        if bond.origin == BondOrigin.BEHIND and bond.when is None and bond.ohms.low:
+            found[bond.a].append(bond)
+            found[bond.b].append(bond)
+    return found
 
 
 def _is_other_end(view: View, other: str, *, low_side: bool) -> bool:
