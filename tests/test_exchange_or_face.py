@@ -55,11 +55,14 @@ def told(
 def test_two_wires_of_a_short_row_are_exchanged_not_counted_backwards(
     told: Callable[[str, str, str], list[str]],
 ) -> None:
-    """Only these two move in either story: it is the plain one, with what comes out before what goes in."""
+    """Only these two move in either story: it is the plain one. A splice is looked at
+    before a contact is pulled; then what comes out goes before what goes in.
+    """
     found = told("[5, 6]", "", EXCHANGED)
     assert found[0] == (
-        "these readings fit if new.5 and new.6 are exchanged (to mend: take both wires out first, "
-        "then that of new.5 into new.6 and that of new.6 into new.5)"
+        "these readings fit if new.5 and new.6 are exchanged (to mend: their joints, if "
+        "crossed there; if not, take both wires out first, then that of new.5 into new.6 and that of "
+        "new.6 into new.5)"
     )
     assert not [line for line in found if "counted backwards" in line]
 

@@ -413,7 +413,13 @@ def test_a_walk_names_the_mistake_and_goes_on_after_it_is_mended(demo: Job) -> N
         ("donor.16", "donor.17")
     ]
     assert asked < 70 < len(trial.plan.probes) and turn is not None and turn.certain
-    assert walk.show(turn) == ["certain: donor.16 and donor.17 are exchanged"]
+    shown = walk.show(turn)
+    assert shown[0] == "certain: donor.16 and donor.17 are exchanged"
+    assert (
+        shown[1].startswith("to mend: their joints, if crossed there; ")
+        and " take both wires out first" in shown[1]
+    )
+    assert shown[2] == "type m when it is mended (q keeps and stops)"
     (mended,) = walk.answer(turn, "mended", "RK", "2026-03-02")
     assert {"donor.16", "donor.17"} <= set(mended.points)
     assert any(line.startswith("mended donor.16") for line in walk.judged().told())

@@ -25,6 +25,12 @@ def say(line: str = "") -> None:
         print(row)
 
 
+def say_lines(lines: Iterable[str]) -> None:
+    """Print lines of result, each by itself."""
+    for line in lines:
+        say(line)
+
+
 def say_whole(line: str) -> None:
     """Print one line that is given back to a command as it stands: it is never wrapped."""
     print(visible(line))

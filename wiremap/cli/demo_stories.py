@@ -129,7 +129,8 @@ SPREADER = Story(
     closing=_closing(
         _JOB,
         pair="the two controllers",
-        try_next="change a line in {f}/spreader/job.yaml (join loom.1 and donor.1, say)",
+        try_next="say otherwise: wiremap next {f}/spreader/job.yaml --about loom.1 "
+        '--answer power-ground --how "a try" --by ME',
     ),
 )
 

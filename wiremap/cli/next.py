@@ -8,13 +8,14 @@ from typing import Any
 
 from wiremap.base import Finding, Severity, fault
 from wiremap.cli.answers import take_answers
-from wiremap.cli.common import OK, emit_json, json_flag, note, say
+from wiremap.cli.common import OK, emit_json, json_flag, note, say, say_lines
 from wiremap.cli.deeds import add_deeds, asks_for_a_deed, keep_deed
-from wiremap.cli.next_line import checked_of, held_line, tell_next
+from wiremap.cli.next_line import checked_of, tell_next
 from wiremap.cli.next_talk import is_talk, talked
 from wiremap.cli.next_words import tell_all, tell_one, tell_rest
 from wiremap.cli.open_job import not_counted, notebook_plain, opened_for, shown, tell_not_counted
 from wiremap.cli.saving import not_yet, notebook_options, unread
+from wiremap.content.lifting import what_lifts
 from wiremap.content.next_papers import after_paper, anew, shown_path
 from wiremap.content.next_step import after_job
 from wiremap.evidence import answers, stale
@@ -37,7 +38,7 @@ EXAMPLES = """examples:
   wiremap next job.yaml --kept
 
 At a terminal it goes on from question to question until Enter or q. "don't know" is always
-an answer, and is not asked again. The last answer counts.
+an answer, and comes back at the end. The last answer counts.
 exit codes: 0 asked or kept, 2 unread or refused
 """
 
@@ -126,12 +127,16 @@ def _ask(args: argparse.Namespace, opened: OpenJob, asked: str) -> int:
         return _talk(args, opened, asked)
     if not found:
         none = shown(opened, _none_stands(opened.job, asked)) if asked else ""
-        say(none or _none_left(opened))
+        say_lines([none] if none else _none_left(opened))
     return _told(args, opened, found, asked)
 
 
 def _told(args: argparse.Namespace, opened: OpenJob, found: Sequence[Question], asked: str) -> int:
-    """The first question, or all of them, and what comes next."""
+    """The first question, or all of them, and what comes next; where all of them were asked before
+    and nobody knew, what lifts the hold.
+    """
+    if found and not asked and found[0].not_known and not opened.bare:
+        say_lines(what_lifts(checked_of(opened)))
     if found and not args.full:
         tell_one(opened, found[0])
         tell_rest(args, opened, found, about=args.about if asked else None)
@@ -152,16 +157,16 @@ def _talk(args: argparse.Namespace, opened: OpenJob, asked: str) -> int:
     if isinstance(now, int):
         return now
     say()
-    if not found(now.job):
-        say(_none_left(now))
+    if all(question.not_known for question in found(now.job)):
+        say_lines(_none_left(now))
     tell_next(after_paper(args.file, now.job) if now.bare else after_job(checked_of(now)))
     return OK
 
 
-def _none_left(opened: OpenJob) -> str:
-    """That no question stands; on hold, that answers alone do not lift it."""
-    held = "" if opened.bare else held_line(checked_of(opened), "no answer is asked that lifts it")
-    return held or "nothing is left to ask"
+def _none_left(opened: OpenJob) -> Sequence[str]:
+    """That no question stands; on hold, what may lift it."""
+    held = () if opened.bare else tuple(what_lifts(checked_of(opened)))
+    return held or ("nothing is left to ask",)
 
 
 def _emit(

@@ -19,7 +19,7 @@ from wiremap.survey.question import DONT_KNOW, Question
 KEYS = (
     "type an answer or how it begins; d don't know, l later, ? this list, Enter or q stop and keep"
 )
-NAME = "your name (an answer counts with one): "
+NAME = "your name (what is kept counts with one): "
 HOW = "how was it found out? (Enter: not said) "
 HOW_NEEDED = "how was it found out? (Enter: leave it for later) "
 STOP, LATER, UNKNOWN, HELP = "q", "l", "d", "?"
@@ -29,7 +29,17 @@ Tell = Callable[[OpenJob, Question], None]
 
 def is_talk(args: argparse.Namespace) -> bool:
     """Whether a person sits at the terminal who was not asked for one thing alone."""
-    return not (args.json or args.full) and sys.stdin is not None and sys.stdin.isatty()
+    return not (args.json or args.full) and a_person_types()
+
+
+def a_person_types() -> bool:
+    """Whether a person sits at a terminal."""
+    return sys.stdin is not None and sys.stdin.isatty()
+
+
+def asked_name() -> str:
+    """The name that what is kept shall bear; empty where none is typed."""
+    return _typed(NAME)
 
 
 def talked(args: argparse.Namespace, opened: OpenJob, found: Found, tell: Tell) -> OpenJob | int:
@@ -38,7 +48,7 @@ def talked(args: argparse.Namespace, opened: OpenJob, found: Found, tell: Tell) 
     An exit code if the job cannot be read any more.
     """
     if not args.by.strip():
-        args.by = _typed(NAME)
+        args.by = asked_name()
     later: set[str] = set()
     told_keys = False
     while args.by:
@@ -52,8 +62,9 @@ def talked(args: argparse.Namespace, opened: OpenJob, found: Found, tell: Tell) 
         said = _answer(args, opened, left[0])
         if said == STOP:
             break
-        if said == LATER:
+        if said == LATER or undecided(said):  # what nobody knows comes back in another sitting
             later.add(left[0].about)
+        if said == LATER:
             continue
         again = opened_for("next", args)
         if isinstance(again, int):

@@ -25,6 +25,7 @@ def tell_all(opened: OpenJob, found: Sequence[Question]) -> None:
         mixed = len({question.answers for question in group}) > 1
         for question in group:
             _tell_text(opened, question)
+            _tell_so_far(question)
             if mixed:
                 _tell_answers(question)
         _tell_why(group[0])
@@ -35,6 +36,7 @@ def tell_all(opened: OpenJob, found: Sequence[Question]) -> None:
 def tell_one(opened: OpenJob, question: Question) -> None:
     """One question, with the front that bears its contact."""
     _tell_text(opened, question)
+    _tell_so_far(question)
     for line in asked_face(opened.job, question.about):
         say(shown(opened, f"  {line}"))
     _tell_why(question)
@@ -44,6 +46,12 @@ def tell_one(opened: OpenJob, question: Question) -> None:
 def _tell_text(opened: OpenJob, question: Question) -> None:
     for line in wrapped(shown(opened, f"{question.text}  [{question.about}]")):
         say(line)
+
+
+def _tell_so_far(question: Question) -> None:
+    if question.so_far:
+        for line in wrapped(question.so_far, lead="  "):
+            say(line)
 
 
 def _tell_words(word: str, words: str) -> None:

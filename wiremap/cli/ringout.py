@@ -6,6 +6,7 @@ import argparse
 from typing import Any
 
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag
+from wiremap.cli.next_talk import a_person_types
 from wiremap.cli.open_job import not_counted, read_job, tell_not_counted
 from wiremap.cli.progress import working
 from wiremap.cli.ringout_as_built import write_as_built
@@ -148,7 +149,7 @@ def _refuse_bad_options(args: argparse.Namespace) -> None:
         )
     if args.save and not args.readings:
         raise BadOptions("--save has nothing to save", "add --readings FILE")
-    if (args.save or args.walk) and not args.by.strip():
+    if (args.save or (args.walk and not a_person_types())) and not args.by.strip():
         option = "--save" if args.save else "--walk"
         words = f"a reading counts with a name under it, and {option} keeps readings"
         raise BadOptions(words, "add --by NAME")

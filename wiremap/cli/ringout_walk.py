@@ -8,9 +8,10 @@ import sys
 from collections.abc import Iterator
 from dataclasses import replace
 
-from wiremap.base import Finding, plural
+from wiremap.base import Finding, fault, plural
 from wiremap.cli.common import HOLDS, OK, emit_json, note, say
 from wiremap.cli.next_line import checked_of, held_line
+from wiremap.cli.next_talk import asked_name
 from wiremap.cli.ringout_plan import tell_judged
 from wiremap.cli.saving import day, save, unread
 from wiremap.content.next_papers import shown_path
@@ -24,6 +25,7 @@ from wiremap.ringout.before_start import before_start
 from wiremap.ringout.bench import no_answer_of_bench, told_of_bench
 from wiremap.ringout.plan import plan
 
+NAMELESS = "a reading counts with a name under it"
 LATER = "kept; the same command goes on from here"
 LONGEST = 1000  # characters of a typed line
 MOST_LINES = 100_000  # nobody types so many; a pipe without end does
@@ -59,6 +61,14 @@ class Terminal:
 
 def walk_through(args: argparse.Namespace, opened: OpenJob) -> int:
     """Ask probe after probe until all is said or the walk is kept for later."""
+    args.by = args.by.strip() or asked_name()
+    if not args.by:
+        return unread(args, "ringout", [fault("no-name", NAMELESS, fix="add --by NAME")])
+    return _walked(args, opened)
+
+
+def _walked(args: argparse.Namespace, opened: OpenJob) -> int:
+    """Ask in the name that is known."""
     made = plan(opened.harness, args.method, args.kind)
     walk = Walk(opened.harness, made, list(opened.job.entries))
     terminal = Terminal(as_json=args.json)

@@ -189,7 +189,7 @@ def _task_card(
     open_ = [each for each in colours if each.found is None]
     if open_:
         asks = tuple(colour_ask(given, each, entries) for each in open_)
-        lead = (*task.lead, "Say the colour that you see before anything is cut.")
+        lead = (*task.lead, "Look at the wire in your hand, not at the paper: which colour has it?")
         return Card(heading=task.heading, lead=lead, asks=asks, more=more)
     done = ticked(entries, task.name)
     left = [deed for deed in task.deeds if deed not in done]

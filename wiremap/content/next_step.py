@@ -12,6 +12,7 @@ from wiremap.content.text_face import asked_face
 from wiremap.content.work_order import Due, at_power, due_of, in_work, ring_out
 from wiremap.evidence.confirmed import PARTNER
 from wiremap.evidence.partners import not_yet_joined
+from wiremap.survey.not_known import not_known
 from wiremap.survey.questions import questions
 
 if TYPE_CHECKING:  # a check tells its next step without a sheet, a ring-out or first power
@@ -87,6 +88,8 @@ def _lift_the_hold(checked: Checked) -> str:
         return f"answer what is still open: wiremap next {path}"
     if checked.job is not None and any(not_yet_joined(checked.job)):
         return anew(path)
+    if checked.job is not None and not_known(checked.job):
+        return f"find out what nobody knew, then say it: wiremap next {path}"
     if all(finding.acceptable for finding in checked.findings if finding.holds):
         return f"mend what holds it, or sign by name: wiremap sign {path} --by NAME"
     return _what_holds(checked.path)

@@ -24,7 +24,8 @@ def question_card(harness: Harness, found: Sequence[Question], at: str) -> Card:
         CardLink(path=f"{QUESTIONS}?at={each.about}", words=f"another question: {each.text}")
         for each in behind[:1]
     ]
-    lead = (f"why: {asked.why}", f"how: {asked.how}")
+    so_far = filter(None, (asked.so_far,))
+    lead = (*so_far, f"why: {asked.why}", f"how: {asked.how}")
     heading = f"{len(found)} questions are open" if len(found) > 1 else "One question is open"
     return Card(heading=heading, asks=(_ask(harness, asked, lead),), more=tuple(more))
 

@@ -6,6 +6,7 @@ from wiremap.diagnose.places import AT_JOINT, is_at_joint, words_at
 from wiremap.diagnose.turn import Turn
 from wiremap.graph import Harness
 from wiremap.mistakes.face import draw
+from wiremap.mistakes.mistake import mending
 from wiremap.ringout.probe import setting
 
 
@@ -13,7 +14,8 @@ def turn_words(harness: Harness, kind: str, turn: Turn) -> list[str]:
     """The probe in words with a drawing of each face; what to mend."""
     if turn.mend:
         told = dict.fromkeys(m.words() for m in turn.mend)
-        return [f"{'certain' if turn.certain else 'one of these'}: {x}" for x in told]
+        lead = "certain" if turn.certain else "one of these"
+        return [*(f"{lead}: {words}" for words in told), *_to_do(turn)]
     lines = []
     sides = [("red", turn.red)]
     if turn.probe is not None and turn.probe.together:
@@ -37,6 +39,15 @@ def turn_words(harness: Harness, kind: str, turn: Turn) -> list[str]:
         *figure,
         f"expected: {turn.expect}" if turn.expect else f"this tells: {turn.why}",
     ]
+
+
+def _to_do(turn: Turn) -> list[str]:
+    """How to mend it, and what is typed once that is done."""
+    if not turn.certain:
+        return ["mend the one that you find, then type m and its contacts (q keeps and stops)"]
+    how = mending(turn.mend)
+    told = [f"to mend: {how}"] if how else []
+    return [*told, "type m when it is mended (q keeps and stops)"]
 
 
 def _point(harness: Harness, kind: str, colour: str, address: str) -> list[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import combinations
 
 from wiremap.mistakes.build import Build
@@ -27,6 +27,7 @@ class Swap(Mistake):
 
     one: str
     two: str
+    jointed: bool = field(default=False, compare=False)  # both wires end in a joint
 
     def on(self, build: Build) -> Build:
         return build.seated({self.one: build.wire(self.two), self.two: build.wire(self.one)})
@@ -47,10 +48,13 @@ class Swap(Mistake):
         first, second = self.subject
         if self.kind == MISPLACED:
             return f"move the wire in {second} to {first}"
-        return (
+        moved = (
             f"take both wires out first, then that of {first} into {second} and that of {second} "
             f"into {first}"
         )
+        if not self.jointed:
+            return moved
+        return f"their joints, if crossed there; if not, {moved}"
 
     def cost(self, drawn: Drawn, failed: int) -> float:
         near = SIDE_BY_SIDE if frozenset((self.one, self.two)) in drawn.beside else 0.0
@@ -86,7 +90,7 @@ def swap(drawn: Drawn, one: str, two: str) -> Swap:
     kind = _kind_of(drawn, one, two)
     alone = len(drawn.members[drawn.net_of[one]]) == 1
     subject = (two, one) if kind == MISPLACED and alone else (one, two)
-    return Swap(kind, subject, one, two)
+    return Swap(kind, subject, one, two, all(map(drawn.harness.joints_at, (one, two))))
 
 
 def _kind_of(drawn: Drawn, one: str, two: str) -> MistakeKind:

@@ -33,6 +33,7 @@ from wiremap.ringout.probe import Probe
 from wiremap.sizing.job import size_job
 from wiremap.sizing.job_sizes import JobSizes
 from wiremap.survey.later import LaterReading, as_before_ohms, is_later
+from wiremap.survey.not_known import not_known
 from wiremap.survey.question import Question
 from wiremap.survey.questions import questions
 from wiremap.survey.rows import Survey, survey
@@ -155,8 +156,8 @@ class Worked:
 
     @cached_property
     def questions(self) -> tuple[Question, ...]:
-        """What is still to be asked."""
-        return questions(self._opened.job)
+        """What is still to be asked; at the end what was asked before and nobody knew."""
+        return (*questions(self._opened.job), *not_known(self._opened.job))
 
     @cached_property
     def steps(self) -> tuple[PowerStep, ...]:

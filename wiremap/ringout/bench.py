@@ -13,6 +13,7 @@ from wiremap.evidence import refusal
 from wiremap.evidence.equipment import ABOUT as EQUIPMENT
 from wiremap.mistakes.beeper import ABOUT as BEEPER
 from wiremap.model import Entry, EntryKind, Job
+from wiremap.survey.not_known import not_known
 from wiremap.survey.question import Question, of_table
 from wiremap.survey.questions import questions
 
@@ -21,8 +22,11 @@ ASKED_OF = (EntryKind.ANSWER, EntryKind.PROBE)  # the entries that say whether t
 
 
 def open_questions(job: Job) -> tuple[Question, ...]:
-    """What the papers leave open; once that is settled, what nobody has said of the bench."""
-    return questions(job) or bench_questions(job, entries_of(job, *ASKED_OF))
+    """What the papers leave open; once that is settled, what nobody has said of the bench; then
+    what was asked before and nobody knew.
+    """
+    fresh = questions(job) or bench_questions(job, entries_of(job, *ASKED_OF))
+    return fresh or not_known(job)
 
 
 def bench_questions(job: Job, entries: Iterable[Entry]) -> tuple[Question, ...]:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass
 from enum import StrEnum
+from types import MappingProxyType
 from typing import Any
 
 from wiremap.model import End, EndKind, Side
@@ -27,6 +28,17 @@ class FoundAt(StrEnum):
 
 
 ORDER = tuple(FoundAt)
+WHO_KNOWS: Mapping[FoundAt, str] = MappingProxyType(
+    {
+        FoundAt.MAP: "who has both papers, or has worked on such a machine",
+        FoundAt.LEAFLET: "the leaflet, the type plate, the maker or his dealer",
+        FoundAt.METER: "a meter on the machine, before the cut",
+        FoundAt.FEED: "a meter at the battery and the fuse box",
+        FoundAt.HANDS: "who has the plugs and wires in hand",
+        FoundAt.PLACE: "who stands where the splice will lie",
+        FoundAt.BENCH: "who will ring it out",
+    }
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,7 +47,7 @@ class Question:
 
     `found_at` says where it is found out, `harm` runs from 0 to 10, `minutes` is what finding out
     takes.  `against`: the machine or another paper has already said otherwise, so that it is asked
-    before all else.
+    before all else.  `not_known`: who did not know it, and when.
     """
 
     about: str
@@ -47,6 +59,19 @@ class Question:
     harm: float
     minutes: float
     against: bool = False
+    not_known: str = ""
+
+    @property
+    def who_knows(self) -> str:
+        """Who or what could tell the answer."""
+        return WHO_KNOWS[self.found_at]
+
+    @property
+    def so_far(self) -> str:
+        """That nobody knew it so far, and who could; empty where it was not asked yet."""
+        if not self.not_known:
+            return ""
+        return f"not known so far ({self.not_known}); who could know: {self.who_knows}"
 
     def as_dict(self) -> dict[str, Any]:
         """The question as plain data."""

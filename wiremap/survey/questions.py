@@ -65,11 +65,11 @@ def questions(job: Job) -> tuple[Question, ...]:
         if entry not in old and bad_answer(job, entry) is None:
             asked.add(entry.about)
     asked -= called_unused(job)
-    found = [question for question in _all(job) if question.about not in asked]
-    return tuple(sorted(found, key=_rank))
+    found = [question for question in every_question(job) if question.about not in asked]
+    return tuple(sorted(found, key=rank))
 
 
-def _rank(question: Question) -> tuple[bool, bool, int, float]:
+def rank(question: Question) -> tuple[bool, bool, int, float]:
     """What is asked first has the smallest."""
     of_volts = question.about == VOLTS
     a_minute = -question.harm / question.minutes
@@ -89,7 +89,7 @@ def _speaks_of(about: str, address: str) -> bool:
     return address in about.split(BETWEEN_POINTS)
 
 
-def _all(job: Job) -> Iterator[Question]:
+def every_question(job: Job) -> Iterator[Question]:
     """Open questions, contact by contact."""
     if job.supply.volts is None and not _states_volts(job):
         yield of_table("volts", VOLTS)

@@ -80,8 +80,8 @@ class Questions(PageStage):
         return entry.kind == EntryKind.ANSWER
 
     def left(self, now: Now) -> str:
-        """How many questions can be answered here."""
-        count = len(now.worked.questions)
+        """How many questions nobody has been asked yet; what nobody knew holds up no other work."""
+        count = sum(not question.not_known for question in now.worked.questions)
         return f"{count} questions are open" if count else ""
 
 
