@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from test_page_cards import Desk
 
 from wiremap.cli.main import main
 from wiremap.evidence.settle import settle
@@ -120,3 +121,16 @@ def test_the_walk_asks_for_the_name_as_next_does(
     assert main(["ringout", "job.yaml", "--walk"]) == 1
     told = capsys.readouterr().out
     assert told.startswith("your name") and "the same command goes on from here" in told
+
+
+def test_the_page_asks_it_once_and_keeps_it_within_reach() -> None:
+    """A card that came back by itself would be asked for ever; what nobody knew holds up no work."""
+    desk = Desk(Path("job.yaml"))
+    asked = []
+    while (card := desk.look("/questions")).asked:
+        asked.append(card.asked[0].mark)
+        desk.send("/questions", {"choice": UNKNOWN})
+    assert len(asked) == len(set(asked)) == len(standing()[1])
+    assert len(card.ways) == len(asked)
+    assert "not known so far (RK" in desk.look(card.ways[0]).text
+    assert desk.next_path() != "/questions"

@@ -15,19 +15,27 @@ HOW = Blank(name="how", words="how it was found out")
 
 
 def question_card(harness: Harness, found: Sequence[Question], at: str) -> Card:
-    """The question about one address, else the first one."""
-    if not found:
-        return Card(heading="Nothing is left to ask", through=True)
-    asked = next((each for each in found if each.about == at), found[0])
+    """The question about one address, else the first one that nobody has been asked yet."""
+    fresh = [each for each in found if not each.not_known]
+    asked = next((each for each in found if each.about == at), fresh[0] if fresh else None)
+    if asked is None:
+        return _asked_through(found)
     behind = found[found.index(asked) + 1 :]
-    more = [
-        CardLink(path=f"{QUESTIONS}?at={each.about}", words=f"another question: {each.text}")
-        for each in behind[:1]
-    ]
+    more = [_link("another question", each) for each in behind[:1]]
     so_far = filter(None, (asked.so_far,))
     lead = (*so_far, f"why: {asked.why}", f"how: {asked.how}")
     heading = f"{len(found)} questions are open" if len(found) > 1 else "One question is open"
     return Card(heading=heading, asks=(_ask(harness, asked, lead),), more=tuple(more))
+
+
+def _asked_through(unknown: Sequence[Question]) -> Card:
+    """All was asked; what nobody knew stays within reach, and holds up no work."""
+    links = tuple(_link("nobody knew", each) for each in unknown)
+    return Card(heading="Nothing new is left to ask", more=links, through=True)
+
+
+def _link(why: str, question: Question) -> CardLink:
+    return CardLink(path=f"{QUESTIONS}?at={question.about}", words=f"{why}: {question.text}")
 
 
 def bench_card(harness: Harness, question: Question) -> Card:
