@@ -65,7 +65,7 @@ def _talked(talk: Talk, folder: Path) -> int:
                 "way",
                 "Is the old plug cut off and the new one spliced on, or goes an adapter between?",
                 (SPLICE, ADAPTER),
-                note=" (both are sketched)",
+                if_unknown=" (both are sketched)",
             )
             volts = _volts(talk)
             fed = {plug.name: asked_feeds(talk, plug) for plug in old}
@@ -87,7 +87,7 @@ def _side(talk: Talk, folder: Path, age: str) -> list[Plug]:
         plugs.append(asked_plug(talk, folder, name, CALLED[age]))
         if len(plugs) == MOST_PLUGS:
             return plugs
-        more = talk.choose(f"{name}.more", MORE[age], YES_NO, note=" (no more)")
+        more = talk.choose(f"{name}.more", MORE[age], YES_NO, if_unknown=" (no more)")
         if more != "yes":
             return plugs
 

@@ -34,7 +34,7 @@ def asked_module(
 ) -> GuidedModule | None:
     """What is told of a module that is cut into a pair; None if none goes in, or nobody knows."""
     question = "Does an in-line module (a gateway, a filter) go into a CAN pair?"
-    if talk.choose(MODULE, question, YES_NO, note=" (none for now)") != "yes":
+    if talk.choose(MODULE, question, YES_NO, if_unknown=" (none for now)") != "yes":
         return None
     return _Asking(talk, folder, old, new).module()
 
@@ -61,7 +61,9 @@ class _Asking:
         """All that is told of it."""
         plug = asked_plug(self.talk, self.folder, MODULE, "the in-line module")
         question = "Does it come with leads of its own, or do you wire a plug for it?"
-        leads = self.talk.choose(f"{MODULE}.leads", question, (LEADS, PLUG), note=f" ({PLUG})")
+        leads = self.talk.choose(
+            f"{MODULE}.leads", question, (LEADS, PLUG), if_unknown=f" ({PLUG})"
+        )
         cut = self._pair("cut", "Which pair of the machine is cut for it?", self.old)
         to_unit = self._pair("unit", "Which pair of the unit does it go to?", self.new)
         ports, port_told = self._ports(plug)
@@ -103,7 +105,7 @@ class _Asking:
                 f"{MODULE}.resistor",
                 "Does a 120 ohm resistor of yours go across the pair, and on which side of it?",
                 (*RESISTORS, NEITHER),
-                note=" (none for now; the check counts the terminators)",
+                if_unknown=" (none for now; the check counts the terminators)",
             )
         return replace(told, resistors=RESISTORS.get(across, ()))
 
@@ -117,7 +119,9 @@ class _Asking:
         if len(pairs) == 1:
             return pairs[0]
         by_name = {pair.called: pair for pair in pairs}
-        said = self.talk.choose(f"{MODULE}.{key}", question, tuple(by_name), note=" (not cut yet)")
+        said = self.talk.choose(
+            f"{MODULE}.{key}", question, tuple(by_name), if_unknown=" (not cut yet)"
+        )
         return by_name.get(said)
 
     def _ports(self, plug: Plug) -> tuple[tuple[CanPair, CanPair] | None, bool]:
@@ -132,7 +136,7 @@ class _Asking:
             f"{MODULE}.port",
             "Which port of it, high/low, faces the machine?",
             (_short(one), _short(other)),
-            note=" (asked again before it counts)",
+            if_unknown=" (asked again before it counts)",
         )
         ports = (other, one) if said == _short(other) else (one, other)
         return ports, said != DONT_KNOW
@@ -145,7 +149,7 @@ class _Asking:
             f"{MODULE}.feed",
             f"Which contact feeds it, a permanent one as a rule:{told} or another plug?",
             (*own, OTHER),
-            note=" (not fed yet)",
+            if_unknown=" (not fed yet)",
         )
         if said == DONT_KNOW:
             return _FedAt()

@@ -95,7 +95,7 @@ def in_letters(talk: Talk, name: str, told: PlugTable) -> ToldPinout:
         f"{name}.letters",
         f"{name}: whose colour letters are these?",
         get_args(Letters),
-        note=" (write the colours as words)",
+        if_unknown=" (write the colours as words)",
     )
     return paper if asked == DONT_KNOW else told.paper(cast(Letters, asked))
 

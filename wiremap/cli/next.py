@@ -150,8 +150,8 @@ def _talk(args: argparse.Namespace, opened: OpenJob, asked: str) -> int:
     """Ask on until nothing stands, or the person stops; then what comes next."""
 
     def found(job: Job) -> Sequence[Question]:
-        standing = open_questions(job)
-        return questions_about(standing, asked) if asked else standing
+        left = open_questions(job)
+        return questions_about(left, asked) if asked else left
 
     now = talked(args, opened, found, tell_one)
     if isinstance(now, int):

@@ -20,9 +20,9 @@ from wiremap.files import Files
 from wiremap.files.write import write_text
 from wiremap.model import Job
 from wiremap.propose import (
+    NamedPinouts,
     Proposal,
     ProposedAgain,
-    Side,
     as_job,
     assumed_supply,
     in_job,
@@ -222,7 +222,7 @@ def _written(target: Path, text: str, pinouts: Sequence[str]) -> Finding | None:
     return wrong
 
 
-def _title(old: Side, new: Side) -> str:
+def _title(old: NamedPinouts, new: NamedPinouts) -> str:
     title = f"{titles(new)} in place of {titles(old)}"
     return title[:200]
 

@@ -10,7 +10,7 @@ from wiremap.base import Finding
 from wiremap.cli.withdrawn import tell_withdrawn
 from wiremap.files import Files
 from wiremap.model import Job, Notebook
-from wiremap.propose import Side, sides_of
+from wiremap.propose import NamedPinouts, sides_of
 
 NO_END = "chassis"  # a name that means something else in an address
 
@@ -23,8 +23,8 @@ class WrongSides(Exception):
 class Call:
     """What a call names, read: the two sides and the notebooks that count."""
 
-    old: Side
-    new: Side
+    old: NamedPinouts
+    new: NamedPinouts
     notebooks: tuple[Notebook, ...]
 
 
@@ -89,7 +89,7 @@ def _refuse_twins(ends: Iterable[tuple[str, str]]) -> None:
         seen.add(name)
 
 
-def _read(reader: Files, ends: Iterable[tuple[str, str]], faults: list[Finding]) -> Side:
+def _read(reader: Files, ends: Iterable[tuple[str, str]], faults: list[Finding]) -> NamedPinouts:
     """The pinouts of a side; what could not be read is added to the faults."""
     found = []
     for name, path in ends:

@@ -40,7 +40,7 @@ class GoBack(Exception):
 
 
 class NotKept(Exception):
-    """An answer could not be written down."""
+    """An answer could not be saved; `finding` says why."""
 
     def __init__(self, finding: Finding) -> None:
         super().__init__()
@@ -72,9 +72,9 @@ class Talk:
                 return self._keep(key, said)
             say(f"  {why}")
 
-    def choose(self, key: str, question: str, words: Sequence[str], *, note: str = "") -> str:
+    def choose(self, key: str, question: str, words: Sequence[str], *, if_unknown: str = "") -> str:
         """One of a few words, whole or as it begins; raises Stopped or GoBack."""
-        hint = f"{', '.join(words)}, d{note}"
+        hint = f"{', '.join(words)}, d{if_unknown}"
 
         def refusal(said: str) -> str:
             return "" if _meant(said, words) else f"one of: {hint}"

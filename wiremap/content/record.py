@@ -72,7 +72,7 @@ def _day(date: str, by: str, group: Sequence[Entry]) -> Day:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Standing:
+class HowFar:
     """How far the work has come: where it stopped, what comes next, who wrote last."""
 
     stopped: str
@@ -80,7 +80,7 @@ class Standing:
     last: str = ""
 
 
-def standing(given: Given) -> Standing:
+def how_far(given: Given) -> HowFar:
     """Where the work stands by what was checked and read."""
     written = [entry for entry in given.job.entries if entry.kind in WORK | FITTING]
     last = ""
@@ -88,7 +88,7 @@ def standing(given: Given) -> Standing:
         who = listed(written[-1].by, spaced(written[-1].date, written[-1].time))
         last = f"Last entry: {who}."
     stopped, following = _stopped(given)
-    return Standing(stopped=stopped, next=following, last=last)
+    return HowFar(stopped=stopped, next=following, last=last)
 
 
 def _stopped(given: Given) -> tuple[str, str]:

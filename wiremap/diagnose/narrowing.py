@@ -7,7 +7,7 @@ from collections.abc import Collection
 
 from wiremap.diagnose.explain import Ask
 from wiremap.diagnose.search import Search
-from wiremap.diagnose.splits import Side
+from wiremap.diagnose.splits import Probed
 from wiremap.diagnose.weigh import Evidence
 from wiremap.diagnose.weighable import bits
 from wiremap.evidence import is_short, is_silent
@@ -66,7 +66,7 @@ def _is_lone_silence(t: Taken) -> bool:
     return t.is_alone and is_silent(t.entry) and not t.diode_range
 
 
-def _elsewhere(evidence: Evidence, a: str, torn: Collection[int]) -> Side:
+def _elsewhere(evidence: Evidence, a: str, torn: Collection[int]) -> Probed:
     """Where its wire may lie, not tried yet: all points of nets that are torn too, then others'.
 
     Of its own net every point counts, of another that is whole one.  What a part joins it with as

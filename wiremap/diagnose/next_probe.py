@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from wiremap.diagnose.explain import Ask, Explanation
 from wiremap.diagnose.search import Search
-from wiremap.diagnose.splits import Side, Split, Weighed, best_split, shown, unit
+from wiremap.diagnose.splits import Probed, Split, Weighed, best_split, shown, unit
 from wiremap.diagnose.weigh import Evidence
 from wiremap.mistakes.build import Build
 from wiremap.mistakes.drawn import Drawn
@@ -91,7 +91,7 @@ def _reason(supposed: Explanation, probe: Split) -> str:
 
 def _sweeps(
     evidence: Evidence, weighed: Weighed, near: Sequence[str]
-) -> Iterator[tuple[Side, Side]]:
+) -> Iterator[tuple[Probed, Probed]]:
     """One probe held still while the other sweeps over about half of where it could beep."""
     half = weighed.total / 2 + 1e-9
     for a in near[:SWEPT_FROM]:
@@ -117,7 +117,7 @@ def _met(evidence: Evidence, build: Build, a: str, near: Sequence[str]) -> str |
 
 def _combs(
     drawn: Drawn, leading: Sequence[Explanation], weights: Sequence[float]
-) -> Iterator[tuple[Side, Side]]:
+) -> Iterator[tuple[Probed, Probed]]:
     """Both probes on combs: one side each of about half of the touching pairs in question."""
     half = sum(weights) / 2 + 1e-9
     red: dict[str, None] = {}

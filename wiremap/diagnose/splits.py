@@ -15,10 +15,10 @@ from wiremap.model import Span, State
 from wiremap.model.quantities import band_ohms
 from wiremap.ringout.taken import owner
 
-Side = tuple[str, ...]
+Probed = tuple[str, ...]
 
 
-def shown(build: Build, red: Side, black: Side, state: State = NOWHERE) -> str:
+def shown(build: Build, red: Probed, black: Probed, state: State = NOWHERE) -> str:
     """What a build would show: beep, silent, or the ohms."""
     if len(red) == len(black) == 1 and not state:
         i, j = build.net(red[0]), build.net(black[0])
@@ -38,8 +38,8 @@ class Split(NamedTuple):
     """A probe, and the weight of the builds that are left together if the worst comes of it."""
 
     left: float
-    red: Side
-    black: Side
+    red: Probed
+    black: Probed
     state: State = NOWHERE
 
 
@@ -59,7 +59,7 @@ class Weighed:
     def __iter__(self) -> Iterator[tuple[Build, float]]:
         return zip(self.builds, self.weights, strict=True)
 
-    def surely_left(self, red: Side, black: Side, state: State = NOWHERE) -> float:
+    def surely_left(self, red: Probed, black: Probed, state: State = NOWHERE) -> float:
         """The weight of the heaviest group that this probe surely does not tell apart.
 
         What they show overlaps.
@@ -75,7 +75,9 @@ class Weighed:
             top, heaviest = max(top, span.high), max(heaviest, here)
         return heaviest
 
-    def _alike(self, red: Side, black: Side, state: State) -> Iterable[tuple[Build, list[float]]]:
+    def _alike(
+        self, red: Probed, black: Probed, state: State
+    ) -> Iterable[tuple[Build, list[float]]]:
         """One build of all that must read the same between two combs, with their weights."""
         if state or len(red) != 1 or len(black) != 1:
             return [(build, [weight]) for build, weight in self]
@@ -85,7 +87,7 @@ class Weighed:
             found.setdefault(way, (build, []))[1].append(weight)
         return found.values()
 
-    def likely_left(self, red: Side, black: Side, state: State = NOWHERE) -> float:
+    def likely_left(self, red: Probed, black: Probed, state: State = NOWHERE) -> float:
         """The weight of the heaviest group if every other band of ohms is another display."""
         classes: dict[str, float] = {}
         for build, weight in self:
@@ -104,7 +106,7 @@ def _way(build: Build, a: str, b: str) -> tuple[int, ...]:
     return wired.number, one, other
 
 
-Left = Callable[[Side, Side, State], float]
+Left = Callable[[Probed, Probed, State], float]
 States = Mapping[State, int | None]  # each with the net that one probe must be on
 
 

@@ -125,7 +125,7 @@ def render_page(work: Work, template: str, **more: object) -> str:
     return render_template(
         template,
         title=work.title,
-        standing=work.standing(),
+        state=work.state(),
         stamp=work.stamp(),
         device=g.device,
         **more,

@@ -14,7 +14,7 @@ from pathlib import Path
 from wiremap.base import Finding
 from wiremap.content.cards import Card, CardLink, CardQuestion
 from wiremap.content.last_kept import LastKept, last_kept, taken_back
-from wiremap.content.standing import standing
+from wiremap.content.work_state import WorkState, work_state
 from wiremap.entries.notebook import numbered
 from wiremap.evidence.opened import OpenJob, open_job, save
 from wiremap.model import Entry
@@ -47,7 +47,7 @@ class ShownCard:
     """A card with what stands around it: where the work stands, what was kept last."""
 
     card: Card
-    standing: str
+    state: WorkState
     last: LastKept | None
     last_words: str
 
@@ -85,10 +85,10 @@ class Work:
         """The job file."""
         return Path(self._path)
 
-    def standing(self) -> str:
-        """Where the work stands, in one sentence."""
+    def state(self) -> WorkState:
+        """Where the work stands."""
         with self._lock:
-            return standing(self.now().checked)
+            return work_state(self.now().checked)
 
     def stamp(self) -> str:
         """What changes when an answer is kept, on whatever screen."""
@@ -116,7 +116,7 @@ class Work:
                 words = stage.told_of(now, last.entries[-1]) or last.words
             return ShownCard(
                 card=stage.card(now, at),
-                standing=standing(now.checked),
+                state=work_state(now.checked),
                 last=last,
                 last_words=words,
             )

@@ -10,15 +10,15 @@ from wiremap.propose.compare import compare
 from wiremap.propose.known import in_job
 from wiremap.propose.mapping import propose
 from wiremap.propose.result import NeedsLogic, NoHome, Proposal, Proposed, as_job, assumed_supply
-from wiremap.propose.sides import Side
+from wiremap.propose.sides import NamedPinouts
 
 __all__ = [
+    "NamedPinouts",
     "NeedsLogic",
     "NoHome",
     "Proposal",
     "Proposed",
     "ProposedAgain",
-    "Side",
     "as_job",
     "assumed_supply",
     "compare",

@@ -25,7 +25,7 @@ from wiremap.model import (
 from wiremap.propose.chosen import Chosen, chosen, new_pairs, settled_pairs, with_joining
 from wiremap.propose.mapping import propose
 from wiremap.propose.result import Proposal, as_job
-from wiremap.propose.sides import Side as Named
+from wiremap.propose.sides import NamedPinouts
 
 MAPPED = (EndKind.CUT_TAIL, EndKind.PIGTAIL, EndKind.MATE)
 
@@ -48,7 +48,7 @@ class ProposedAgain:
         return {**self.proposal.as_dict(), "kept": kept, "changes": list(self.changes)}
 
 
-def sides_of(job: Job) -> tuple[Named, Named]:
+def sides_of(job: Job) -> tuple[NamedPinouts, NamedPinouts]:
     """The ends of a job that a proposal maps onto each other: the machine's, the unit's."""
     sides: dict[Side, list[tuple[str, Pinout]]] = {Side.MACHINE: [], Side.UNIT: []}
     for name, end in job.ends.items():
@@ -64,8 +64,8 @@ def is_adapter(job: Job) -> bool:
 
 def propose_again(
     job: Job,
-    old: Named,
-    new: Named,
+    old: NamedPinouts,
+    new: NamedPinouts,
     notebooks: Sequence[Notebook],
     named: Sequence[Notebook],
     *,
@@ -88,8 +88,8 @@ def propose_again(
     proposal = propose(old, new, notebooks, settled=settled)
     made = as_job(proposal, old, new, title=job.title, adapter=is_adapter(job))
     fresh = tuple(_carried_on(circuit, job.circuits) for circuit in made.circuits)
-    standing = confirmed_circuits(answered)
-    grown, said = with_joining(picked, (*kept, *pairs, *fresh), answered, standing)
+    confirmed = confirmed_circuits(answered)
+    grown, said = with_joining(picked, (*kept, *pairs, *fresh), answered, confirmed)
     said += settled_pairs(picked, pairs)
     circuits = _in_order(grown, job.circuits)
     joined = {point for circuit in circuits for point in circuit.join}
@@ -110,7 +110,7 @@ def propose_again(
     return ProposedAgain(proposal=proposal, job=whole, kept=kept, changes=changes)
 
 
-def _ends(job: Job, old: Named, new: Named) -> dict[str, End]:
+def _ends(job: Job, old: NamedPinouts, new: NamedPinouts) -> dict[str, End]:
     """The ends of the job with the papers of the call."""
     ends = dict(job.ends)
     for name, pinout in (*old, *new):

@@ -31,8 +31,7 @@ from wiremap.model import (
 )
 from wiremap.propose.groups import groups
 from wiremap.propose.result import left_over
-from wiremap.propose.sides import Generations
-from wiremap.propose.sides import Side as Named
+from wiremap.propose.sides import Generations, NamedPinouts
 
 MODULE, FEED = "module", "feed"
 FUSE, STUD = "F1", "G1"
@@ -84,7 +83,7 @@ class InlineModule:
     resistors: tuple[Side, ...] = ()
 
 
-def can_pairs(side: Named) -> tuple[CanPair, ...]:
+def can_pairs(side: NamedPinouts) -> tuple[CanPair, ...]:
     """The CAN pairs that papers tell whole, in their order."""
     contacts = Generations.of(side, ()).old
     found = []

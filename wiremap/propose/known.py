@@ -6,15 +6,14 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from wiremap import model
 from wiremap.evidence import alone, answers, measured_volts, settle
 from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.evidence.confirmed import BETWEEN_POINTS
 from wiremap.evidence.explained import explains
 from wiremap.evidence.partners import Points, denied
 from wiremap.files import notebook_beside
-from wiremap.model import Address, End, EndKind, Entry, Job, Notebook, Pinout, frozen
-from wiremap.propose.sides import Side
+from wiremap.model import Address, End, EndKind, Entry, Job, Notebook, Pinout, Side, frozen
+from wiremap.propose.sides import NamedPinouts
 
 MEANS = ".means"  # an answer about `old.3.means` says what the words of old.3 mean
 
@@ -28,21 +27,21 @@ class Known:
     one has said that they are not one signal, and who.
     """
 
-    old: Side
-    new: Side
+    old: NamedPinouts
+    new: NamedPinouts
     live: Mapping[Address, float]
     explained: frozenset[Address]
     denied: Mapping[Points, str]
 
 
-def known(old: Side, new: Side, notebooks: Sequence[Notebook]) -> Known:
+def known(old: NamedPinouts, new: NamedPinouts, notebooks: Sequence[Notebook]) -> Known:
     """Lay the answers and readings of notebooks over two sides.
 
     Entries speak of `end.cavity`; bare cavities only in the notebook that lies beside a pinout.
     """
     if not notebooks:
         return Known(old=old, new=new, live={}, explained=frozenset(), denied={})
-    ends = dict((*_ends(old, model.Side.MACHINE), *_ends(new, model.Side.UNIT)))
+    ends = dict((*_ends(old, Side.MACHINE), *_ends(new, Side.UNIT)))
     entries = tuple(_addressed(notebook, ends) for notebook in notebooks)
     job = Job(title="", path="", ends=frozen(ends), circuits=(), notebooks=entries)
     settled = settle(job)
@@ -74,7 +73,7 @@ def _explained(job: Job) -> Iterator[Address]:
             yield Address.read(address)
 
 
-def _ends(side: Side, where: model.Side) -> Iterator[tuple[str, End]]:
+def _ends(side: NamedPinouts, where: Side) -> Iterator[tuple[str, End]]:
     for name, pinout in side:
         yield name, End(name=name, pinout=pinout, kind=EndKind.CUT_TAIL, side=where)
 
@@ -86,7 +85,9 @@ def _addressed(notebook: Notebook, ends: Mapping[str, End]) -> Notebook:
     return notebook
 
 
-def in_job(notebooks: Sequence[Notebook], old: Side, new: Side) -> tuple[Notebook, ...]:
+def in_job(
+    notebooks: Sequence[Notebook], old: NamedPinouts, new: NamedPinouts
+) -> tuple[Notebook, ...]:
     """The notebooks that a job can name: those that speak of its ends, not of a pinout alone."""
     pinouts = [pinout for _, pinout in (*old, *new)]
     return tuple(
@@ -101,5 +102,5 @@ def lies_beside(notebook: Notebook, pinout: Pinout) -> bool:
     return Path(notebook.path) == notebook_beside(Path(pinout.path))
 
 
-def _side(side: Side, job: Job) -> Side:
+def _side(side: NamedPinouts, job: Job) -> NamedPinouts:
     return [(name, job.ends[name].pinout) for name, _ in side]

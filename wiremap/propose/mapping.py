@@ -15,7 +15,7 @@ from wiremap.propose.merging import Merging
 from wiremap.propose.no_home import no_home
 from wiremap.propose.result import Proposal, Proposed, joined_points, left_over
 from wiremap.propose.returns import RETURNS, Course
-from wiremap.propose.sides import Generations, PossibleJoint, Side
+from wiremap.propose.sides import Generations, NamedPinouts, PossibleJoint
 from wiremap.propose.weighing import weigh
 from wiremap.trade.dangers import Treatment, dangers_in
 from wiremap.trade.functions import FUNCTIONS
@@ -27,8 +27,8 @@ NEVER_LIVE = frozenset(
 
 
 def propose(
-    old: Side,
-    new: Side,
+    old: NamedPinouts,
+    new: NamedPinouts,
     notebooks: Sequence[Notebook] = (),
     *,
     settled: Sequence[tuple[Address, ...]] = (),

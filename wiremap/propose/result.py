@@ -6,7 +6,6 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
-from wiremap import model
 from wiremap.evidence.left_out import NOT_GUESSED, NOTHING_THERE
 from wiremap.model import (
     Address,
@@ -18,13 +17,14 @@ from wiremap.model import (
     Notebook,
     NotJoined,
     Pinout,
+    Side,
     Span,
     Supply,
     Treat,
     Wire,
     frozen,
 )
-from wiremap.propose.sides import Side
+from wiremap.propose.sides import NamedPinouts
 from wiremap.trade.functions import FUNCTIONS, called
 
 GRADES = ("certain", "likely", "ask")  # best first
@@ -103,8 +103,8 @@ def joined_points(circuits: Iterable[Proposed]) -> set[Address]:
 
 def as_job(
     proposal: Proposal,
-    old: Side,
-    new: Side,
+    old: NamedPinouts,
+    new: NamedPinouts,
     *,
     title: str,
     path: str = "job.yaml",
@@ -119,9 +119,9 @@ def as_job(
     kinds = (EndKind.MATE, EndKind.MATE) if adapter else (EndKind.CUT_TAIL, EndKind.PIGTAIL)
     ends = {}
     for name, pinout in old:
-        ends[name] = End(name=name, pinout=pinout, kind=kinds[0], side=model.Side.MACHINE)
+        ends[name] = End(name=name, pinout=pinout, kind=kinds[0], side=Side.MACHINE)
     for name, pinout in new:
-        ends[name] = End(name=name, pinout=pinout, kind=kinds[1], side=model.Side.UNIT)
+        ends[name] = End(name=name, pinout=pinout, kind=kinds[1], side=Side.UNIT)
     circuits = []
     for found in proposal.circuits:
         wire = _new_wire(found.join, ends) if adapter else None
@@ -148,7 +148,7 @@ def as_job(
     )
 
 
-def _supply_of(old: Side) -> Supply:
+def _supply_of(old: NamedPinouts) -> Supply:
     """The machine's supply, where its papers tell one voltage for all that it feeds."""
     told = {volts for _, volts in _supplied(old)}
     if len(told) != 1:
@@ -157,7 +157,7 @@ def _supply_of(old: Side) -> Supply:
     return Supply(volts=volts.low) if volts.exact else Supply()
 
 
-def _supplied(old: Side) -> Iterator[tuple[Address, Span]]:
+def _supplied(old: NamedPinouts) -> Iterator[tuple[Address, Span]]:
     """The supplies of the machine whose volts its papers tell."""
     for name, pinout in old:
         for cavity in pinout.cavities.values():
@@ -165,7 +165,7 @@ def _supplied(old: Side) -> Iterator[tuple[Address, Span]]:
                 yield Address(name, cavity.name), cavity.volts
 
 
-def assumed_supply(old: Side) -> str:
+def assumed_supply(old: NamedPinouts) -> str:
     """What was assumed of the machine's supply: volts that only wordings tell; empty if nothing."""
     supply = _supply_of(old)
     papers = dict(old)

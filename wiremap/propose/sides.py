@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from wiremap.model import Address, Cavity, Pinout
 
-Side = Sequence[tuple[str, Pinout]]
+NamedPinouts = Sequence[tuple[str, Pinout]]
 Contacts = Mapping[Address, Cavity]
 
 
@@ -33,7 +33,7 @@ class Generations:
     denied: Mapping[frozenset[Address], str] = field(default_factory=lambda: MappingProxyType({}))
 
     @classmethod
-    def of(cls, old: Side, new: Side) -> Generations:
+    def of(cls, old: NamedPinouts, new: NamedPinouts) -> Generations:
         """Every contact of the named pinouts."""
         return cls(_contacts(old), _contacts(new))
 
@@ -81,7 +81,7 @@ class Generations:
         return self.denied.get(frozenset(points), "")
 
 
-def _contacts(side: Side) -> Contacts:
+def _contacts(side: NamedPinouts) -> Contacts:
     found = {}
     for end, pinout in side:
         for name, cavity in pinout.cavities.items():

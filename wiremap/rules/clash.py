@@ -10,7 +10,7 @@ from wiremap.graph import Net
 from wiremap.model import CHASSIS
 from wiremap.rules.levels import apart, meet
 from wiremap.rules.limits import limit
-from wiremap.rules.sensing import LISTENERS, heard, heard_together, says_more
+from wiremap.rules.sensing import LISTENERS, may_listen, may_listen_together, says_more
 from wiremap.rules.signals import CASUAL, Signal, most_volts
 from wiremap.rules.view import View
 from wiremap.trade.functions import are_kin, may_share
@@ -91,7 +91,7 @@ def between(view: View, net: Net, a: Signal, b: Signal, *, driven: bool) -> str 
     if _coded(net, a, b) or a.row.electrical == b.row.electrical == "loop":
         return None  # the chain family
     stop = _energy(a, b)
-    if stop is None and (heard(a, b) or (driven and heard_together(a, b))):
+    if stop is None and (may_listen(a, b) or (driven and may_listen_together(a, b))):
         return None
     return (
         stop

@@ -25,12 +25,12 @@ LISTENERS = frozenset({"digital-input", "wake"})
 APART = ("side", "lamp", "place")
 
 
-def heard(a: Signal, b: Signal) -> bool:
+def may_listen(a: Signal, b: Signal) -> bool:
     """Whether one is an input that may listen to the other, whichever way round."""
-    return _hears(a, b) or _hears(b, a)
+    return _may_listen_to(a, b) or _may_listen_to(b, a)
 
 
-def _hears(listener: Signal, line: Signal) -> bool:
+def _may_listen_to(listener: Signal, line: Signal) -> bool:
     if not listener.listens or not line.drives or _told_apart(listener, line):
         return False
     if listener.volts is None or line.volts is None:
@@ -43,7 +43,7 @@ def _hears(listener: Signal, line: Signal) -> bool:
     return slug in LISTENERS and line.row.slug in SWITCHED and _meet(listener, line)
 
 
-def heard_together(a: Signal, b: Signal) -> bool:
+def may_listen_together(a: Signal, b: Signal) -> bool:
     """Whether two that both listen to one driven line may do so: each is judged by what drives."""
     if not (a.listens and b.listens):
         return False

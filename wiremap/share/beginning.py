@@ -13,8 +13,7 @@ from wiremap.files import load_pinout
 from wiremap.files.dump import quoted, word
 from wiremap.files.yamltext import cell
 from wiremap.model import Fed, Job, Pinout, Side, Supply, frozen
-from wiremap.propose import Proposal, as_job, propose
-from wiremap.propose import Side as Named
+from wiremap.propose import NamedPinouts, Proposal, as_job, propose
 from wiremap.propose.inline import InlineModule, stands, with_inline
 from wiremap.share.columns import WITHOUT_HEADINGS
 from wiremap.share.intake import PASTED, ToldOfTable, intake, intake_pasted
@@ -58,7 +57,7 @@ def paper_of_rows(
     for row in rows:
         name, text = split_row(row)
         lines.append(f"  {cell(name)}: {word(text)}")
-    return read_text("\n".join(lines) + "\n")
+    return pinout_of_text("\n".join(lines) + "\n")
 
 
 def _shell_lines(shell: str) -> list[str]:
@@ -132,7 +131,7 @@ def paper_of_table(
 
 
 def _without_call(said: str) -> str:
-    """What was assumed of a pasted table: there is no file that a call could name."""
+    """What was assumed of a pasted table, without the call: it has no file that one could name."""
     if not said.startswith(WITHOUT_HEADINGS):
         return said
     return f"{WITHOUT_HEADINGS}; a line of headings above it names them"
@@ -149,7 +148,7 @@ def _taken_in(taken: Intake, shown: str, shell: str) -> ToldPinout:
     (text,) = taken.files.values()
     if shell:  # put in as text: what has no field of its own stands there as a remark
         text = _with_shell(text, shell)
-    return replace(read_text(text), assumed=taken.assumed, unsure=taken.unsure)
+    return replace(pinout_of_text(text), assumed=taken.assumed, unsure=taken.unsure)
 
 
 def _paper_of_yaml(path: Path) -> ToldPinout:
@@ -160,8 +159,8 @@ def _paper_of_yaml(path: Path) -> ToldPinout:
     return ToldPinout(text=path.read_text("utf-8"), pinout=loaded.value)
 
 
-def read_text(text: str) -> ToldPinout:
-    """A text as the reader of files takes it."""
+def pinout_of_text(text: str) -> ToldPinout:
+    """The pinout that a text holds, read as a file of ours is."""
     with tempfile.TemporaryDirectory() as scratch:
         draft = Path(scratch) / "typed.yaml"
         draft.write_text(text, "utf-8")
@@ -192,8 +191,8 @@ def fed_by(cavity: str, told: str) -> Fed | None:
 
 
 def begun(
-    old: Named,
-    new: Named,
+    old: NamedPinouts,
+    new: NamedPinouts,
     *,
     path: Path,
     volts: float | None,
@@ -216,6 +215,6 @@ def begun(
     return proposal, whole if inline is None else with_inline(whole, inline)
 
 
-def titles(side: Named) -> str:
+def titles(side: NamedPinouts) -> str:
     """The papers of a side in a title."""
     return " and ".join(pinout.title or name for name, pinout in side)

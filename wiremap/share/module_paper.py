@@ -12,7 +12,7 @@ from wiremap.entries.numbers import decimal
 from wiremap.files.dump import cavity_text
 from wiremap.files.yamltext import cells, flow, key
 from wiremap.propose.inline import CanPair, OwnFuse
-from wiremap.share.beginning import ToldPinout, read_text
+from wiremap.share.beginning import ToldPinout, pinout_of_text
 
 SEGMENTS = ("a", "b")
 BY_ROLE = """wiremap: pinout/1
@@ -40,7 +40,7 @@ def own_fuse(told: str) -> OwnFuse | None:
 
 def paper_by_role(title: str) -> ToldPinout:
     """A module of which nobody has a paper: two ports, a supply, a ground."""
-    return read_text(BY_ROLE.format(title=title))
+    return pinout_of_text(BY_ROLE.format(title=title))
 
 
 def with_ports(paper: ToldPinout, ports: Sequence[CanPair]) -> ToldPinout:
@@ -50,7 +50,7 @@ def with_ports(paper: ToldPinout, ports: Sequence[CanPair]) -> ToldPinout:
     members = zip(SEGMENTS, ports, strict=True)
     segments = [(name, cells([pair.high.cavity, pair.low.cavity])) for name, pair in members]
     text = f"{paper.text}segments: {flow(segments)}\nbridges: [{cells(SEGMENTS)}]\n"
-    return read_text(text)
+    return pinout_of_text(text)
 
 
 def with_amps(paper: ToldPinout, name: str, amps: float) -> ToldPinout:
@@ -64,7 +64,7 @@ def with_amps(paper: ToldPinout, name: str, amps: float) -> ToldPinout:
     lines[at] = f"  {key(name)}: {cavity_text(cavity, paper.pinout)}"
     if remark:
         lines[at] += f"{REMARK}{remark}"
-    return read_text("\n".join(lines) + "\n")
+    return pinout_of_text("\n".join(lines) + "\n")
 
 
 def _line_of(paper: ToldPinout, name: str, lines: Sequence[str]) -> int | None:

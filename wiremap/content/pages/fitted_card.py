@@ -39,10 +39,10 @@ def fitted_section(given: Given) -> Section | None:
     return Section(key="fitted", title="Card as fitted", blocks=(card,), lead=LEAD, fresh=False)
 
 
-Named = tuple[str, Sequence[CardLine]]
+TitledLines = tuple[str, Sequence[CardLine]]
 
 
-def _parts(named: Iterator[Named]) -> Iterator[CardPart]:
+def _parts(named: Iterator[TitledLines]) -> Iterator[CardPart]:
     for title, lines in named:
         if lines:
             yield CardPart(title, tuple(lines))
@@ -59,7 +59,7 @@ def _asked(text: str) -> CardLine:
 # -- who and when ---------------------------------------------------------------------------------
 
 
-def _who(given: Given) -> Iterator[Named]:
+def _who(given: Given) -> Iterator[TitledLines]:
     colours = COLOURS if given.harness.joints else NO_COLOURS
     warnings = (OFF_FIRST, colours, WIRING_ONLY)
     yield "Changed wiring in this machine", [_line(text) for text in warnings]
@@ -83,7 +83,7 @@ def _by(fitted: Fitter | None) -> Iterator[CardLine]:
 # -- what is where --------------------------------------------------------------------------------
 
 
-def _what(given: Given) -> Iterator[Named]:
+def _what(given: Given) -> Iterator[TitledLines]:
     yield "Fuses", list(_fuses(given))
     yield "Joints", list(_joints(given))
     yield "Parts and units", list(_units(given))
@@ -91,7 +91,7 @@ def _what(given: Given) -> Iterator[Named]:
         yield "Joined", list(_joined(given))
 
 
-def _untouched(given: Given) -> Iterator[Named]:
+def _untouched(given: Given) -> Iterator[TitledLines]:
     """What the job leaves unconnected."""
     yield "Not connected", list(_left(given))
 

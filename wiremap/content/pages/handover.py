@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from wiremap.content.given import Given
 from wiremap.content.pieces import Block, Section, TextPiece
-from wiremap.content.record import standing
+from wiremap.content.record import how_far
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
 
@@ -15,8 +15,8 @@ def handover_section(given: Given) -> Section:
     """Lines to write on; filled in, first what the notebook says."""
     blocks: list[Block] = []
     if given.filled_in:
-        stands = standing(given)
-        told = f"By the notebook: stopped at {stands.stopped}; next: {stands.next}. {stands.last}"
+        come = how_far(given)
+        told = f"By the notebook: stopped at {come.stopped}; next: {come.next}. {come.last}"
         blocks.append(TextPiece(told.strip()))
     lines = tuple(Step(text=label, slot=Slot.LINE) for label in LABELS)
     blocks.append(Steps(steps=lines, whole=True))

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from wiremap.content.given import Given
 from wiremap.content.kept import kept_lines
 from wiremap.content.pieces import Block, Ledger, Section, TextPiece
-from wiremap.content.record import Day, cured, days, standing
+from wiremap.content.record import Day, cured, days, how_far
 from wiremap.content.stages import Page, Stage
 from wiremap.content.words import number, spaced
 
@@ -31,8 +31,8 @@ def record_section(given: Given) -> Section | None:
 
 
 def _blocks(given: Given) -> Iterator[Block]:
-    stands = standing(given)
-    yield TextPiece(f"Stopped here: {stands.stopped}. Next: {stands.next}. {stands.last}".strip())
+    come = how_far(given)
+    yield TextPiece(f"Stopped here: {come.stopped}. Next: {come.next}. {come.last}".strip())
     worked = list(days(given))
     if worked:
         yield TextPiece("Days", strong=True)

@@ -1,6 +1,8 @@
-"""Where the work stands, in one sentence."""
+"""Where the work stands, for the head of every card."""
 
 from __future__ import annotations
+
+from dataclasses import dataclass
 
 from wiremap.base import Severity
 from wiremap.check import Checked, PaperVerdict
@@ -8,13 +10,21 @@ from wiremap.check import Checked, PaperVerdict
 MOST_NAMED = 3
 
 
-def standing(checked: Checked) -> str:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorkState:
+    """Where the work stands, in one sentence; `held` while an unsigned stop holds it."""
+
+    words: str
+    held: bool
+
+
+def work_state(checked: Checked) -> WorkState:
     """The paper, what is surveyed, what is rung out, what nobody judged."""
     parts = [_paper(checked), _of("surveyed", checked.surveyed), _of("rung out", checked.rung_out)]
     if checked.not_judged:
         named = ", ".join(each.subject[0] for each in checked.not_judged[:MOST_NAMED])
         parts.append(f"not judged: {len(checked.not_judged)} ({named})")
-    return "; ".join(parts) + "."
+    return WorkState(words="; ".join(parts) + ".", held=checked.verdict == PaperVerdict.HOLD)
 
 
 def _of(what: str, counted: tuple[int, int]) -> str:
