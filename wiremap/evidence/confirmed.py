@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from wiremap.evidence.reasons import as_doubt
 from wiremap.graph import fingerprint
 from wiremap.model import Address, Circuit, Confirmed, Grade, Job, Side, says_what
 
@@ -9,8 +10,7 @@ BETWEEN_POINTS = " - "  # in words about a circuit that is told by its points
 PARTNER = ".partner"  # an answer about `old.3.partner` names the contact that old.3 goes with
 LEFT_ALONE = "left alone"
 PORT_WORK = "a port of the module: one answer settles all its wires"
-PORT_OPEN = "open: nobody has said which port of the module faces the machine"
-SETTLED_BY = "settled by "  # how a reason begins that tells who settled the circuit
+PORT_OPEN = as_doubt("nobody has said which port of the module faces the machine")
 
 
 def circuit_at(job: Job, about: str) -> Circuit | None:
@@ -78,19 +78,3 @@ def _counts(entry: Confirmed, circuit: Circuit) -> bool:
     if not (entry.by.strip() and entry.date.strip() and says_what(entry.how)):
         return False
     return entry.of is None or entry.of == fingerprint(circuit.join)
-
-
-def settlement(entry: Confirmed) -> str:
-    """Who settled a circuit, when and how: a reason among those that a circuit bears."""
-    return f"{SETTLED_BY}{entry.by}, {entry.date}: {entry.how}"
-
-
-def settled_before(circuit: Circuit) -> str:
-    """The settlement that a circuit's reasons tell of, without its first words; else empty."""
-    told = [reason for reason in circuit.because if reason.startswith(SETTLED_BY)]
-    return told[-1].removeprefix(SETTLED_BY) if told else ""
-
-
-def other_reasons(circuit: Circuit) -> tuple[str, ...]:
-    """A circuit's reasons but for who settled it: where nobody has, that is a former state."""
-    return tuple(reason for reason in circuit.because if not reason.startswith(SETTLED_BY))

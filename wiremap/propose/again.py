@@ -6,9 +6,10 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from wiremap.evidence.confirmed import confirmed_circuits, other_reasons, settled_before, settlement
+from wiremap.evidence.confirmed import confirmed_circuits
 from wiremap.evidence.left_out import is_own_reason
 from wiremap.evidence.partners import denial_of, denied
+from wiremap.evidence.reasons import other_reasons, settled_before, settlement, without_doubts
 from wiremap.evidence.settle import settle
 from wiremap.model import (
     Address,
@@ -138,7 +139,7 @@ def _kept(job: Job, ends: Mapping[str, End], answered: Job) -> tuple[Circuit, ..
 def _as_settled(circuit: Circuit, job: Job) -> Circuit:
     """A settled circuit: what was open about it gives way to who settled it, and how."""
     said = [entry for entry in job.confirmed if entry.circuit == circuit.id]
-    closed = [reason for reason in other_reasons(circuit) if not reason.startswith("open:")]
+    closed = without_doubts(other_reasons(circuit))
     return replace(circuit, because=(*closed, settlement(said[-1])))
 
 

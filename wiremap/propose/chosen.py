@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from wiremap.evidence.confirmed import confirmed_circuits, other_reasons, settlement
+from wiremap.evidence.confirmed import confirmed_circuits
 from wiremap.evidence.left_out import LOST_PARTNER
 from wiremap.evidence.partners import Partner, denial_of, denied, far_legs, partners, through_parts
+from wiremap.evidence.reasons import as_doubt, other_reasons, settlement
 from wiremap.graph import fingerprint
 from wiremap.model import Address, Circuit, Confirmed, End, Grade, Job, NotJoined, Side, says_what
 from wiremap.propose.result import left_over
@@ -187,7 +188,7 @@ def _pair(partner: Partner, job: Job) -> Circuit:
         join = join[::-1]
     bare = Circuit(id=join[0], join=join, grade=Grade.ASK)
     if not says_what(partner.entry.how):
-        said = f"open: {partner.entry.by} chose it, and not how it was found"
+        said = as_doubt(f"{partner.entry.by} chose it, and not how it was found")
         return replace(bare, because=(said,))
     return replace(bare, because=(settlement(_confirmed(bare, partner)),))
 

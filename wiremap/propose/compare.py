@@ -10,6 +10,7 @@ from types import MappingProxyType
 
 from wiremap.model import Cavity, Side, Span
 from wiremap.naming import Meaning, read_signal
+from wiremap.propose.doubt import Doubt, DoubtKind, about_qualifier
 from wiremap.propose.likeness import likeness, speaks
 from wiremap.propose.same_danger import DangersOfTwo, dangers_of_two
 from wiremap.trade.functions import FUNCTIONS, are_kin, called
@@ -69,8 +70,8 @@ class Comparison:
 
     weight: int = 0
     reasons: tuple[str, ...] = ()
-    soft: tuple[str, ...] = ()
-    hard: tuple[str, ...] = ()
+    soft: tuple[Doubt, ...] = ()
+    hard: tuple[Doubt, ...] = ()
     refused: str = ""
     identical: bool = False
 
@@ -190,9 +191,9 @@ def _by_function(old: Cavity, new: Cavity) -> Comparison:
 
 def _both_unknown(old: Cavity, new: Cavity) -> Comparison:
     if speaks(old.signal) and speaks(new.signal):
-        told = ("neither paper tells the function",)
+        doubt = Doubt("neither paper tells the function")
         same = old.signal.casefold() == new.signal.casefold()
-        return Comparison(weight=UNKNOWN, hard=told, identical=same)
+        return Comparison(weight=UNKNOWN, hard=(doubt,), identical=same)
     return refusal("neither paper tells the function, and one gives no word to go by")
 
 
@@ -200,7 +201,7 @@ def _half_known(known: str, unknown: Cavity) -> Comparison:
     """A contact of known function beside one whose wording tells none."""
     if not _named(unknown):
         return refusal("a contact of which nothing is known is offered to nothing")
-    hard = ("one paper does not tell the function",)
+    hard = (Doubt("one paper does not tell the function"),)
     other = unknown.reading
     if known in other.may_be:
         reasons = (f"the other wording may mean {known}",)
@@ -244,11 +245,10 @@ def _named_apart(one: Meaning, other: Meaning) -> str:
 
 
 def _one_by_either(old: Cavity, new: Cavity, what: str, weight: int) -> Comparison:
-    return Comparison(
-        weight=weight,
-        reasons=(f"{called(old.function)} and {called(new.function)} can name one {what}",),
-        hard=(f"one paper says {called(old.function)}, the other {called(new.function)}",),
-    )
+    one, other = called(old.function), called(new.function)
+    doubt = Doubt(f"one paper says {one}, the other {other}", DoubtKind.FUNCTION)
+    reasons = (f"{one} and {other} can name one {what}",)
+    return Comparison(weight=weight, reasons=reasons, hard=(doubt,))
 
 
 def _stated(old: Cavity, new: Cavity) -> bool:
@@ -281,8 +281,8 @@ class _Weighing:
     new: Cavity
     weight: int
     reasons: list[str] = field(default_factory=list)
-    soft: list[str] = field(default_factory=list)
-    hard: list[str] = field(default_factory=list)
+    soft: list[Doubt] = field(default_factory=list)
+    hard: list[Doubt] = field(default_factory=list)
     identical: bool = False
 
     def result(self) -> Comparison:
@@ -326,14 +326,14 @@ class _Weighing:
         elif old is None or new is None:
             self.weight -= ONE_TELLS
             if not self._is_implied(kind, old or new or ""):
-                self.soft.append(f"only one paper says {kind} {old or new}")
+                self.soft.append(about_qualifier(kind, f"only one paper says {kind} {old or new}"))
         elif kind == "circuit" and part_of(old, new):
-            self.hard.append(f"circuit {old} may not be circuit {new}")
+            self.hard.append(about_qualifier(kind, f"circuit {old} may not be circuit {new}"))
         elif self._decides(kind):
             return f"one paper says {old}, the other {new}"
         else:
             self.weight -= DIFFERS
-            self.hard.append(f"{kind} differs: {old} and {new}")
+            self.hard.append(about_qualifier(kind, f"{kind} differs: {old} and {new}"))
         return ""
 
     def _is_implied(self, kind: str, value: str) -> bool:
@@ -352,7 +352,7 @@ class _Weighing:
             self.reasons.append(f"both name {of_two.shared}")
         if of_two.apart:
             self.weight -= DIFFERS
-            self.hard.append(of_two.apart)
+            self.hard.append(Doubt(of_two.apart))
 
     def words(self) -> None:
         """Weigh the words that no table explains: equal ones speak for, others are open."""
@@ -369,22 +369,24 @@ class _Weighing:
         self._only("old", old - shared)
         feeds_out = {word for word in new - shared if _told_by_flow(self.new, word)}
         if feeds_out:
-            self.soft.append(f"only the new paper tells who feeds it: {_listed(feeds_out)}")
+            told = f"only the new paper tells who feeds it: {_listed(feeds_out)}"
+            self.soft.append(Doubt(told, DoubtKind.FEED))
         self._only("new", new - shared - feeds_out)
         if old and new and not shared:
-            self.hard.append("what the two papers call it differs")
+            self.hard.append(Doubt("what the two papers call it differs"))
         self.weight += SHARED_WORD * len(shared) - OTHER_WORD * len(old ^ new)
 
     def _only(self, side: str, words: set[str]) -> None:
         if words:
-            self.soft.append(f"only the {side} paper says {_listed(words)}")
+            self.soft.append(Doubt(f"only the {side} paper says {_listed(words)}"))
 
     def lamp_doubt(self) -> None:
         """Who feeds a lamp that both papers name: one doubt, however many wordings leave it."""
         both = (self.old.reading, self.new.reading)
-        told = any("who feeds it" in said for said in self.soft)
+        told = any(doubt.kind == DoubtKind.FEED for doubt in self.soft)
         if any(map(_leaves_feed_open, both)) and self._one_function() and not told:
-            self.soft.append("the wordings do not tell who feeds it, the machine or the unit")
+            words = "the wordings do not tell who feeds it, the machine or the unit"
+            self.soft.append(Doubt(words, DoubtKind.FEED))
 
     def _one_function(self) -> bool:
         return self.old.function == self.new.function
@@ -397,9 +399,9 @@ class _Weighing:
             said = f"the {side} wording alone could mean something else"
             if meaning.may_be:
                 said += f" ({', '.join(map(called, meaning.may_be))})"
-            self.soft.append(said)
+            self.soft.append(Doubt(said))
         for said in meaning.contradicts:
-            self.soft.append(f"the {side} paper contradicts itself: {said}")
+            self.soft.append(Doubt(f"the {side} paper contradicts itself: {said}"))
 
     def marks(self) -> None:
         """Compare the standards' own designations."""
@@ -411,22 +413,21 @@ class _Weighing:
             if old.casefold() == new.casefold():
                 self.reasons.append(f"both carry {scheme} {old}")
             else:
-                self.hard.append(f"{scheme} {old} is not {new}")
+                self.hard.append(Doubt(f"{scheme} {old} is not {new}"))
 
     def rest(self) -> None:
         """What is open by flow, by volts, by a missing name, or by the function itself."""
         old, new = self.old, self.new
         if old.flow and new.flow and old.flow != new.flow:
-            self.soft.append(f"flow {old.flow} and {new.flow}")
+            self.soft.append(Doubt(f"flow {old.flow} and {new.flow}"))
         same = old.function == new.function
         if same and old.function == "wake" and (old.volts is None or new.volts is None):
-            self.soft.append("the wake line's volts are not stated on both papers")
+            self.soft.append(Doubt("the wake line's volts are not stated on both papers"))
         if FUNCTIONS[old.function].electrical in MANY and not (_named(old) and _named(new)):
-            self.hard.append(
-                "a function alone does not tell which circuit it is, and a paper gives no name"
-            )
+            told = "a function alone does not tell which circuit it is, and a paper gives no name"
+            self.hard.append(Doubt(told))
         if same and old.function in NEVER_SURE:
-            self.soft.append(NEVER_SURE[old.function])
+            self.soft.append(Doubt(NEVER_SURE[old.function]))
 
 
 def _leaves_feed_open(meaning: Meaning) -> bool:

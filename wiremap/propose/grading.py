@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from wiremap.model import Address
 from wiremap.propose.compare import Comparison
+from wiremap.propose.doubt import Doubt
 from wiremap.propose.matching import best_assignment
 from wiremap.propose.result import Proposed
 from wiremap.propose.sides import PossibleJoint
@@ -21,7 +22,8 @@ class Graded(NamedTuple):
     """A grade and its reasons: what speaks for it, then what is open."""
 
     grade: str
-    because: tuple[str, ...]
+    reasons: tuple[str, ...]
+    doubts: tuple[Doubt, ...]
 
 
 class Candidates:
@@ -53,11 +55,7 @@ class Candidates:
 
     def proposed(self) -> list[Proposed]:
         """The chosen edges as graded circuits."""
-        circuits = []
-        for edge in self.chosen():
-            grade, because = self.grade(edge)
-            circuits.append(Proposed(join=edge, grade=grade, because=because))
-        return circuits
+        return [Proposed(join=edge, **self.grade(edge)._asdict()) for edge in self.chosen()]
 
     def grade(self, edge: PossibleJoint) -> Graded:
         """The grade of an edge.
@@ -72,11 +70,10 @@ class Candidates:
         equals = sorted(rival for rival in rivals if self._as_good(rival, chosen))
         if equals and not hard:
             other = next(point for point in equals[0] if point not in edge)
-            hard.append(f"{self._called.get(other, other)} fits as well")
+            hard.append(Doubt(f"{self._called.get(other, other)} fits as well", rival=other))
         elif any(self._weighed[rival].weight >= chosen.weight - CLOSE for rival in rivals):
-            soft.append("another candidate is close")
-        still_open = [f"open: {said}" for said in (*hard, *soft)]
-        return Graded(_grade(hard, soft), (*chosen.reasons, *still_open))
+            soft.append(Doubt("another candidate is close"))
+        return Graded(_grade(hard, soft), chosen.reasons, (*hard, *soft))
 
     def _rivals(self, edge: PossibleJoint) -> set[PossibleJoint]:
         return {*self._at[edge.old], *self._at[edge.new]} - {edge}
@@ -86,7 +83,7 @@ class Candidates:
         return not found.hard and len(found.soft) <= len(chosen.soft)
 
 
-def _grade(hard: list[str], soft: list[str]) -> str:
+def _grade(hard: list[Doubt], soft: list[Doubt]) -> str:
     if hard or len(soft) > 1:
         return "ask"
     if soft:

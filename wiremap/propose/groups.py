@@ -9,6 +9,7 @@ from itertools import product
 
 from wiremap.model import Address, Cavity
 from wiremap.propose.compare import Comparison
+from wiremap.propose.doubt import Doubt, DoubtKind
 from wiremap.propose.grading import Candidates, Table
 from wiremap.propose.result import NeedsLogic, Proposed, joined_points
 from wiremap.propose.sides import Contacts, Generations, PossibleJoint
@@ -83,8 +84,10 @@ def match_groups(sides: Generations, table: Table) -> Matched:
         two = new.pop(edge.new)
         for leg, role in zip(_legs(one, two), one.roles, strict=True):
             told = f"{role} of {one.called} to {role} of {two.called}"
-            because = (told, *table[leg].reasons, *graded.because)
-            circuits.append(Proposed(join=leg, grade=graded.grade, because=because))
+            reasons = (told, *table[leg].reasons, *graded.reasons)
+            circuits.append(
+                Proposed(join=leg, grade=graded.grade, reasons=reasons, doubts=graded.doubts)
+            )
     return Matched(circuits, _unlike_rates(old.values(), new.values(), sides))
 
 
@@ -99,8 +102,8 @@ def _weigh(old: SignalGroup, new: SignalGroup, sides: Generations, table: Table)
         table[edge] = weigh(sides, edge)
         legs.append(table[edge])
     weight = sum(leg.weight for leg in legs)
-    soft = tuple(dict.fromkeys(said for leg in legs for said in leg.soft))
-    hard = tuple(dict.fromkeys(said for leg in legs for said in leg.hard))
+    soft = tuple(dict.fromkeys(doubt for leg in legs for doubt in leg.soft))
+    hard = tuple(dict.fromkeys(doubt for leg in legs for doubt in leg.hard))
     refused = next((leg.refused for leg in legs if leg.refused), "")
     reasons: tuple[str, ...] = ()
     if old.name.casefold() != new.name.casefold():
@@ -111,12 +114,12 @@ def _weigh(old: SignalGroup, new: SignalGroup, sides: Generations, table: Table)
     return Comparison(weight=weight, reasons=reasons, soft=soft, hard=hard, refused=refused)
 
 
-def _names_differ(old: str, new: str, soft: tuple[str, ...]) -> tuple[str, ...]:
-    if any("says bus" in said for said in soft):
+def _names_differ(old: str, new: str, soft: tuple[Doubt, ...]) -> tuple[Doubt, ...]:
+    if any(doubt.kind == DoubtKind.BUS for doubt in soft):
         return ()
     if old and new:
-        return (f"the papers name it differently, {old} and {new}",)
-    return (f"only one paper names it, {old or new}",)
+        return (Doubt(f"the papers name it differently, {old} and {new}"),)
+    return (Doubt(f"only one paper names it, {old or new}"),)
 
 
 def _unlike_rates(

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Container
 
 from wiremap.model import Address, Cavity, Flow, Grade
+from wiremap.propose.doubt import Doubt
 from wiremap.propose.result import NeedsLogic, Proposed
 from wiremap.propose.sides import Contacts, Generations
 from wiremap.trade.functions import FUNCTIONS
@@ -72,11 +73,9 @@ def splices(free: Generations) -> list[Proposed]:
         alone = len(_partners(cavity, free.mine(point))) == 1
         if alone and len(halves) == 2 and _feeds(cavity, old=point in free.old):
             join = (point, *halves) if point in free.old else (*halves, point)
-            because = (
-                f"one wire for both sides feeds {halves[0]} and {halves[1]}",
-                "open: one source to two loads, an ordinary splice: currents add",
-            )
-            found.append(Proposed(join=join, grade=Grade.ASK, because=because))
+            why = f"one wire for both sides feeds {halves[0]} and {halves[1]}"
+            doubt = Doubt("one source to two loads, an ordinary splice: currents add")
+            found.append(Proposed(join=join, grade=Grade.ASK, reasons=(why,), doubts=(doubt,)))
     return found
 
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from wiremap.model import Address, Cavity, Grade, Notebook
 from wiremap.propose.compare import Comparison, offered, refusal
+from wiremap.propose.doubt import Doubt
 from wiremap.propose.grading import Candidates, Table
 from wiremap.propose.groups import GROUPED, match_groups
 from wiremap.propose.known import known
@@ -81,7 +82,7 @@ def _standing(settled: Sequence[tuple[Address, ...]], whole: Generations) -> lis
     found = []
     for join in settled:
         inside = tuple(point for point in join if point in sides)
-        found.append(Proposed(join=inside, grade=Grade.CERTAIN, because=()))
+        found.append(Proposed(join=inside, grade=Grade.CERTAIN))
     return found
 
 
@@ -127,7 +128,7 @@ def _single(free: Generations, edge: PossibleJoint) -> Comparison:
     if found.refused or GROUPED.isdisjoint((old.function, new.function)):
         return found
     lone = "it belongs to a pair or loop that is not whole, or not told apart, on both papers"
-    return replace(found, hard=(*found.hard, lone))
+    return replace(found, hard=(*found.hard, Doubt(lone)))
 
 
 def _course(live: Generations, circuits: list[Proposed]) -> Course:

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from wiremap.model import Address, Cavity
+from wiremap.propose.doubt import Doubt, DoubtKind
 from wiremap.propose.result import Proposed, joined_points, worse
 from wiremap.propose.returns import served
 from wiremap.propose.sides import Generations
 from wiremap.propose.weighing import weigh
 from wiremap.trade.functions import FUNCTIONS
 
+# two papers that differ in these may speak of two circuits
+_MAY_BE_TWO = frozenset({DoubtKind.CIRCUIT, DoubtKind.INDEX})
 _RESTRICTED = (
     "it serves circuits of its own that have no partner; a restricted return is never merged"
 )
@@ -70,7 +75,7 @@ class Merging:
         weight = 0
         for other in there:
             found = weigh(self._live, self._live.edge(point, other))
-            if found.refused or any(said.startswith(("circuit", "index")) for said in found.hard):
+            if found.refused or any(doubt.kind in _MAY_BE_TWO for doubt in found.hard):
                 return 0
             weight += found.weight
         return weight
@@ -87,10 +92,9 @@ def _may_merge(cavity: Cavity) -> bool:
 def _with(circuit: Proposed, point: Address, cavity: Cavity) -> Proposed:
     """The circuit with one more point, and what that leaves open."""
     # two contacts are rivals for a third only until both have found it
-    rival = f"open: {point} fits as well"
-    because = tuple(said for said in circuit.because if said != rival)
+    doubts = tuple(doubt for doubt in circuit.doubts if doubt.rival != point)
     mates = [other for other in circuit.join if other.end == point.end]
-    told = f"open: {point} merged in: "
+    told = f"{point} merged in: "
     if _is_supply(cavity) or cavity.amps:
         told += "currents add; "
     if mates:
@@ -100,6 +104,7 @@ def _with(circuit: Proposed, point: Address, cavity: Cavity) -> Proposed:
     grade = worse(circuit.grade, "likely")
     if mates or _is_supply(cavity):
         grade = "ask"
-    elif rival in circuit.because and not any(said.startswith("open: ") for said in because):
+    elif circuit.doubts and not doubts:
         grade = "likely"
-    return Proposed(join=(*circuit.join, point), grade=grade, because=(*because, told))
+    join = (*circuit.join, point)
+    return replace(circuit, join=join, grade=grade, doubts=(*doubts, Doubt(told)))

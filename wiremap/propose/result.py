@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from wiremap.evidence.left_out import NOT_GUESSED, NOTHING_THERE
+from wiremap.evidence.reasons import as_doubt
 from wiremap.model import (
     Address,
     Circuit,
@@ -24,6 +25,7 @@ from wiremap.model import (
     Wire,
     frozen,
 )
+from wiremap.propose.doubt import Doubt
 from wiremap.propose.sides import NamedPinouts
 from wiremap.trade.functions import FUNCTIONS, called
 
@@ -37,11 +39,17 @@ def worse(one: str, two: str) -> str:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Proposed:
-    """One circuit: its points (old first), its grade and why."""
+    """One circuit: its points (old first), its grade, what speaks for it and what is open."""
 
     join: tuple[Address, ...]
     grade: str
-    because: tuple[str, ...]
+    reasons: tuple[str, ...] = ()
+    doubts: tuple[Doubt, ...] = ()
+
+    @property
+    def because(self) -> tuple[str, ...]:
+        """Why it has this grade, in sentences."""
+        return (*self.reasons, *(as_doubt(doubt.words) for doubt in self.doubts))
 
     def as_dict(self) -> dict[str, Any]:
         """As plain data."""

@@ -12,6 +12,7 @@ from types import MappingProxyType
 
 from wiremap.model import Address, Cavity
 from wiremap.propose.compare import Comparison, refusal
+from wiremap.propose.doubt import Doubt, DoubtKind
 from wiremap.propose.sides import Contacts, Generations, PossibleJoint
 from wiremap.propose.weighing import weigh
 from wiremap.trade.functions import FUNCTIONS
@@ -91,8 +92,8 @@ class Course:
         functions = {cavity.function for cavity in self.live.cavities(edge)}
         if functions != {"power-ground", "restricted-ground"}:
             return found
-        hard = tuple(said for said in found.hard if not said.startswith("one paper says"))
-        soft = (*found.soft, "one paper restricts what it serves")
+        hard = tuple(doubt for doubt in found.hard if doubt.kind != DoubtKind.FUNCTION)
+        soft = (*found.soft, Doubt("one paper restricts what it serves"))
         return replace(found, hard=hard, soft=soft)
 
     def _carried(

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from wiremap.base import visible
 from wiremap.evidence import settle
 from wiremap.evidence.confirmed import confirmed_circuits
+from wiremap.evidence.reasons import doubts
 from wiremap.model import Circuit, Job
 from wiremap.propose import Proposal
 from wiremap.propose.result import GRADES
@@ -69,8 +70,7 @@ def _joined(circuits: Sequence[Circuit], job: Job) -> Iterator[str]:
 def _asked(circuits: Sequence[Circuit], job: Job) -> Iterator[str]:
     lines = []
     for circuit in circuits:
-        doubts = [reason for reason in circuit.because if reason.startswith("open:")]
-        doubt = doubts[0].removeprefix("open:").strip() if doubts else "nothing tells it"
+        doubt = next(iter(doubts(circuit.because)), "nothing tells it")
         lines.append(f"{_circuit(circuit, job)}: {visible(doubt)}")
     yield from _first(lines, MOST_ASKED)
 

@@ -19,6 +19,7 @@ from wiremap.evidence.expected import electrical, refused
 from wiremap.evidence.left_out import is_own_reason, not_agreed
 from wiremap.evidence.new_wires import NEW_WIRE, lacks_wire
 from wiremap.evidence.partners import denial_of, denied, partners
+from wiremap.evidence.reasons import doubts
 from wiremap.model import Address, Cavity, Circuit, End, EndKind, Flow, Job, Need, Side
 from wiremap.rules.signals import direction
 from wiremap.survey.question import Question, of_table
@@ -53,9 +54,7 @@ def of_circuits(job: Job) -> Iterator[Question]:
         if circuit.grade == "ask" and circuit.id not in settled:
             asked.update(each.id for each in one_port_answer(job, circuit))
             points = BETWEEN_POINTS.join(circuit.join)
-            doubts = [reason for reason in circuit.because if reason.startswith("open:")]
-            told = "; ".join(reason.removeprefix("open:").strip() for reason in doubts)
-            told = told or "nothing tells it"
+            told = "; ".join(doubts(circuit.because)) or "nothing tells it"
             yield of_table(_row(job, circuit), points, points=_called(job, circuit), doubts=told)
 
 

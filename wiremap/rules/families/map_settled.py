@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from wiremap.evidence.confirmed import BETWEEN_POINTS, other_reasons, settled_before
+from wiremap.evidence.confirmed import BETWEEN_POINTS
 from wiremap.evidence.left_out import not_agreed
 from wiremap.evidence.partners import denial_of, denied
+from wiremap.evidence.reasons import doubts, other_reasons, settled_before
 from wiremap.model import Address, Circuit, Entry
 from wiremap.rules.cure import ABOUT_POINTS, typed
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.view import View
 
 MAP = Family("map", Matter.UNIT)
-DOUBT = "open:"  # before a reason of a proposal that speaks against it
 
 
 @MAP.stop(
@@ -97,8 +97,7 @@ def _graded(view: View, grade: str) -> Hits:
 def _because(circuit: Circuit) -> str:
     """What is in doubt of a circuit; where nothing is, why it is proposed at all."""
     reasons = other_reasons(circuit)
-    doubts = [reason.removeprefix(DOUBT).strip() for reason in reasons if reason.startswith(DOUBT)]
-    return "; ".join(doubts or reasons)
+    return "; ".join(doubts(reasons) or reasons)
 
 
 def _called(circuit: Circuit) -> str:

@@ -1,0 +1,48 @@
+"""The reasons that a circuit bears: what speaks for it, what is open about it, who settled it.
+
+A file holds them as sentences, told apart by how each begins; that is written and read here alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from wiremap.model import Circuit, Confirmed
+
+OPEN = "open:"  # begins a doubt
+SETTLED_BY = "settled by "  # begins who settled the circuit
+
+
+def as_doubt(words: str) -> str:
+    """The reason that tells of something open."""
+    return f"{OPEN} {words}"
+
+
+def doubts(reasons: Iterable[str]) -> list[str]:
+    """What is open, of the reasons of a circuit, without its first word."""
+    return [reason.removeprefix(OPEN).strip() for reason in reasons if _is_doubt(reason)]
+
+
+def without_doubts(reasons: Iterable[str]) -> tuple[str, ...]:
+    """The reasons that tell of nothing open."""
+    return tuple(reason for reason in reasons if not _is_doubt(reason))
+
+
+def _is_doubt(reason: str) -> bool:
+    return reason.startswith(OPEN)
+
+
+def settlement(entry: Confirmed) -> str:
+    """Who settled a circuit, when and how: a reason among those that a circuit bears."""
+    return f"{SETTLED_BY}{entry.by}, {entry.date}: {entry.how}"
+
+
+def settled_before(circuit: Circuit) -> str:
+    """The settlement that a circuit's reasons tell of, without its first words; else empty."""
+    told = [reason for reason in circuit.because if reason.startswith(SETTLED_BY)]
+    return told[-1].removeprefix(SETTLED_BY) if told else ""
+
+
+def other_reasons(circuit: Circuit) -> tuple[str, ...]:
+    """A circuit's reasons but for who settled it: where nobody has, that is a former state."""
+    return tuple(reason for reason in circuit.because if not reason.startswith(SETTLED_BY))
