@@ -14,7 +14,7 @@ from sheet_cases import demo_given, read, steps_of, straight
 from wiremap.content.face_pieces import FaceBlock
 from wiremap.content.gather import gather
 from wiremap.content.reaches import twisted_together
-from wiremap.content.steps import Slot, Step, Steps
+from wiremap.content.steps import Slot, Step, Steps, TwoNames
 from wiremap.ringout.bunch import bunches
 from wiremap.ringout.plan import plan
 from wiremap.sheet import Given, compose, pdf
@@ -218,16 +218,21 @@ def tallies(given: Given) -> list[tuple[str, str]]:
     return found
 
 
-def test_a_count_is_carried_from_the_first_reading_to_each_stop(tmp_path: Path) -> None:
+SIGNED = "Departed from this sheet"  # stands right below the last count
+ASKED = "what was carried, and what stands above"  # at each stop, and at the handing over
+
+
+def test_a_count_is_carried_from_the_first_box_to_each_stop(tmp_path: Path) -> None:
     """No stop sends back: each page between bears what is wrong or left open, and where that comes from."""
     for given in jobs(tmp_path):
         carried = 0
         texts = [page.text for page in read(pdf(compose(given)))]
+        assert sum(text.count(ASKED) for text in texts) == len(tuple(stops(given))) + 1
         for n, (foot, stop) in enumerate(tallies(given), 1):
             if "Wire flags" in texts[n - 1]:
                 assert not foot
                 continue
-            if stop:
+            if ASKED in texts[n - 1]:
                 carried = 0
             if foot and carried:
                 assert f"what page {carried} carries" in foot, (n, foot)
@@ -239,13 +244,30 @@ def test_a_count_is_carried_from_the_first_reading_to_each_stop(tmp_path: Path) 
         assert not carried
 
 
-def test_no_reading_before_a_stop_goes_uncounted() -> None:
-    """Where a page has readings and a stop is still to come, its foot or a stop below asks for the count."""
-    pages = [page.text for page in read(pdf(compose(demo_given())))]
-    last = max(n for n, text in enumerate(pages) if "STOP" in text)
-    for text in pages[:last]:
-        if re.search(r"^(?:S|RO|A)\d+", text, re.MULTILINE):
-            assert "Wrong or left open" in text
+def stops(given: Given) -> Iterator[TwoNames]:
+    """The two-name stops of a sheet."""
+    for section in compose(given).sections:
+        yield from (block for block in section.blocks if isinstance(block, TwoNames))
+
+
+def test_every_box_and_blank_is_counted(tmp_path: Path) -> None:
+    """From the first page on, below a stop and at the joints too: none stands where no count asks for it."""
+    for given in jobs(tmp_path):
+        spoken = {step.n for stop in stops(given) for step in stop.steps}
+        sections = compose(given).sections
+        last = [section.key for section in sections].index("sign")
+        steps = [s for section in sections[:last] for s in steps_of(section)]
+        counted = {s.n for s in steps if s.slot is not Slot.NONE and s.n} - spoken
+        assert {"1.1", "RO1", "P1"} <= counted
+        seen: set[str] = set()
+        for text in (page.text for page in read(pdf(compose(given)))):
+            _, _, below = text.rpartition(ASKED)
+            here = set(re.findall(r"^\S+", below, re.MULTILINE)) & counted
+            seen |= set(re.findall(r"^\S+", text, re.MULTILINE)) & counted
+            assert not here or "Wrong or left open" in below, (here, text)
+            if SIGNED in below:  # all is counted
+                break
+        assert seen == counted
 
 
 def test_scissors_cut_no_page_that_is_kept() -> None:

@@ -144,7 +144,7 @@ def test_a_tapped_connector_shows_its_face_where_it_is_read() -> None:
 def test_the_card_is_signed_when_nothing_is_left_to_write_on_it() -> None:
     """What is kept, and where, comes before it is cut out."""
     keys = [each.key for each in compose(demo_given()).sections]
-    assert keys.index("sign") < keys.index("keep") < keys.index("fitted") < keys.index("way-back")
+    assert keys.index("keep") < keys.index("sign") < keys.index("fitted") < keys.index("way-back")
 
 
 def test_a_guard_that_is_lifted_is_shut_again() -> None:

@@ -42,6 +42,7 @@ class Step:
     the words; `lines` follow below; `want` is the band or what the meter does; `unit` stands
     behind a blank; `note` is small print; `with_last` keeps the step with the one above: the boxes
     of one joint.
+    `counts` is one that asks how many of all above it are wrong or left open.
     `seen` is what the notebook holds, `by` whose hand it is, `wrong` whether it is not as wanted.
     """
 
@@ -58,6 +59,7 @@ class Step:
     wrong: bool = False
     reading: bool = False
     with_last: bool = False
+    counts: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -21,6 +21,7 @@ NONE_OPEN = Step(
     text="Wrong or left open so far: what was carried, and what stands above",
     want="0",
     slot=Slot.BLANK,
+    counts=True,
 )
 ALONE = 'Who works alone reads it aloud and signs "alone, read aloud" in the second place.'
 NEVER_ALONE = (

@@ -34,7 +34,7 @@ class Piece:
     below: float = 0.0  # room under its rule, which falls away before a piece that begins with one
     ruled: bool = False  # a rule is its upper edge
     at_face: bool = True  # the faces of its section are looked at for it
-    counted: bool = False  # a reading: the foot of its page counts those wrong or left open
+    counted: bool = False  # a box or a blank: the foot of its page counts those wrong or left open
     stop: bool = False  # asks for that count, and ends it
 
 

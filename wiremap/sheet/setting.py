@@ -98,10 +98,15 @@ def render(sheet: Sheet, paper: str = "a4") -> bytes:
 def lay_out(sheet: Sheet) -> list[SetPage]:
     """Every page of the sheet, not yet drawn."""
     blocks = [block for section in sheet.sections for block in section.blocks]
-    flow = _Flow(Tally(stops=sum(isinstance(block, TwoNames) for block in blocks)))
+    flow = _Flow(Tally(stops=sum(map(_asks, blocks))))
     for section in sheet.sections:
         flow.section(section)
     return flow.pages or [SetPage()]
+
+
+def _asks(block: Block) -> bool:
+    """Whether a block asks for what was carried."""
+    return isinstance(block, (Steps, TwoNames)) and any(step.counts for step in block.steps)
 
 
 class _Flow:

@@ -1,4 +1,4 @@
-"""The count carried from page to page up to a two-name stop, so that no stop sends anybody back."""
+"""The count carried from page to page up to a stop or the handing over: none sends back."""
 
 from __future__ import annotations
 
@@ -15,10 +15,10 @@ CARRIED = "Wrong or left open so far: what page {before} carries, and this page"
 
 
 class Tally:
-    """From the first reading behind a stop on, each page up to the next stop bears the count."""
+    """From the first box behind a stop on, each page up to the next stop bears the count."""
 
     def __init__(self, stops: int) -> None:
-        self.stops = stops  # still to come: what no stop asks for is not counted
+        self.stops = stops  # still to come, the handing over too: behind it nothing is counted
         self.since = 0  # the page on which the count began, 0 while there is none
         self.carried = 0  # the last page that bears it
         self.stopped = 0  # the page of the last stop

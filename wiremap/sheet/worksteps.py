@@ -79,7 +79,17 @@ def one_step(step: Step) -> list[Piece]:
     if len(made.lines) <= MOST_LINES:
         looked = step.reading or bool(step.at or step.lines)
         ruled = not step.with_last
-        return [Piece(made.high, made.draw, ruled=ruled, at_face=looked, counted=step.reading)]
+        open_or_not = step.slot is not Slot.NONE
+        return [
+            Piece(
+                made.high,
+                made.draw,
+                ruled=ruled,
+                at_face=looked,
+                counted=open_or_not,
+                stop=step.counts,
+            )
+        ]
     out = []
     for k in range(0, len(made.lines), MOST_LINES):
         part = _Measured(replace(step, note=""), made.lines[k : k + MOST_LINES], first=k == 0)

@@ -47,4 +47,4 @@ def _kept(given: Given) -> Iterator[Step]:
         yield Step(at=listed(*pulled), text=text)
 
 
-PAGE = Page(key="keep", stage=Stage.HANDING_OVER, make=keep_section, order=4)
+PAGE = Page(key="keep", stage=Stage.HANDING_OVER, make=keep_section, order=1)

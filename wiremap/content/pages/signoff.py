@@ -9,10 +9,11 @@ from wiremap.content.pieces import Block, Section
 from wiremap.content.reaches import twisted
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
+from wiremap.content.stops import NONE_OPEN
 from wiremap.content.words import listed
 from wiremap.ringout.gaps import GapKind, Unproven, summed
 
-KEPT = (
+SIGNED = (
     "Departed from this sheet where, and why",
     "Built by, date, hours",
     "First power by, date",
@@ -27,8 +28,8 @@ ELSEWHERE = (
 def sign_section(given: Given) -> Section:
     """What was fitted, what is not proven, what differs, and who signs."""
     blocks: list[Block] = [*_relabelled(given), *_unproven(given)]
-    kept = tuple(Step(text=words, slot=Slot.LINE) for words in KEPT)
-    blocks.append(Steps(title="Written down and signed", steps=kept))
+    signed = [Step(text=words, slot=Slot.LINE) for words in SIGNED]
+    blocks.append(Steps(title="Written down and signed", steps=(NONE_OPEN, *signed)))
     return Section(
         key="sign",
         title="Handing over",
@@ -76,4 +77,4 @@ def _boxed(given: Given, gap: Unproven) -> bool:
     return gap.kind == GapKind.CRIMP and any(step.lost for step in given.power)
 
 
-PAGE = Page(key="sign", stage=Stage.HANDING_OVER, make=sign_section)
+PAGE = Page(key="sign", stage=Stage.HANDING_OVER, make=sign_section, order=2)
