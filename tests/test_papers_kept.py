@@ -17,7 +17,7 @@ from wiremap.content.pages.handover import handover_section
 from wiremap.content.pages.record import record_section
 from wiremap.content.pages.way_back import way_back_section
 from wiremap.content.pieces import Ledger, Section, Sheet, TextPiece
-from wiremap.content.record import cured, days, fitter, standing
+from wiremap.content.record import cured, days, fitter, how_far
 from wiremap.files import load_job
 from wiremap.model import Address, Entry, EntryKind, Notebook, Seen, Stop
 from wiremap.sheet import compose, pdf
@@ -215,6 +215,6 @@ def test_the_standing_says_what_comes_next() -> None:
         ((15, 15), (4, 19), "the ring-out"),
         (*done, "the stop before the cut"),
     ):
-        assert standing(replace(given, surveyed=surveyed, rung_out=rung_out)).next == following
+        assert how_far(replace(given, surveyed=surveyed, rung_out=rung_out)).next == following
     signed = replace(with_entries(given, *passed), surveyed=done[0], rung_out=done[1])
-    assert standing(signed).next == "first power"
+    assert how_far(signed).next == "first power"
