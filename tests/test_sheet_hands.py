@@ -266,6 +266,15 @@ def test_lamps_are_counted(given: object, count: int) -> None:
     assert f": {count} of 5 W, 1 of 10 W, 1 of 21 W" in " ".join(tools(given()))
 
 
+def test_lamps_are_for_the_volts_of_the_machine() -> None:
+    """Whole or not: a supply of 13.8 V has its lamps and its limited feed like one of 12 V."""
+    job = demo_given().job
+    harness = Harness(replace(job, supply=replace(job.supply, volts=13.8)))
+    told = " ".join(tools(replace(demo_given(), harness=harness, power=power_plan(harness))))
+    assert "lamps for 13.8 V, on leads for fuse sockets: 2 of 5 W" in told
+    assert "a feed limited to 0.4 A" in told
+
+
 def test_a_wire_that_the_unit_pulls_to_ground_may_stand_at_its_loads_volts() -> None:
     """Its lamp or coil is fed at the other end (DIN 72552 terminal 85): before the cut it is noted, at first power it is as it was."""
     job = demo_given().job

@@ -8,6 +8,7 @@ from wiremap.content.given import Given
 from wiremap.entries.lines import MINUS, PLUS
 from wiremap.evidence.expected import ZERO, Quantity
 from wiremap.evidence.probe_points import kind_of
+from wiremap.firstpower.step import PowerStep
 from wiremap.model import OnOff, Span
 from wiremap.ringout.unstated import unstated_buses
 from wiremap.survey.loaded import LoadedTest
@@ -62,13 +63,8 @@ def loss_wanted(given: Given, test: LoadedTest) -> float | None:
     the old way must not use up what the new one may lose.
     """
     same = given.harness.sections.of(str(test.supply)).points
-    lamp, lit = "", None
-    for step in given.power:
-        if " W lamp" in step.do:
-            lamp = step.do  # it is moved from contact to contact until another one is told
-        if step.red in same and step.stage == "load" and f"{test.watts:g} W lamp" in lamp:
-            lit = step
-            break
+    loads = (step for step in given.power if step.stage == "load" and step.red in same)
+    lit = next((step for step in loads if _is_lit(step, test.watts)), None)
     if lit is None:
         return test.most_volts
     ways = {(lit.red, PLUS), (lit.black, MINUS)}
@@ -77,3 +73,8 @@ def loss_wanted(given: Given, test: LoadedTest) -> float | None:
         return test.most_volts
     later = round(sum(volts for volts in lost if volts is not None), 3)
     return later if test.most_volts is None else min(later, test.most_volts)
+
+
+def _is_lit(step: PowerStep, watts: float) -> bool:
+    """Whether a lamp of so many watts burns over what a step reads."""
+    return step.lamp is not None and step.lamp.watts == watts

@@ -77,9 +77,7 @@ def _turned(steps: Iterable[PowerStep]) -> OnOff | None:
     """How the last of these deeds leaves the ignition."""
     found = None
     for step in steps:
-        for key in OnOff:
-            if f"ignition {key}" in step.do and not step.quantity:
-                found = key
+        found = step.turns or found
     return found
 
 

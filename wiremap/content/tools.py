@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import accumulate
 
 from wiremap.content.given import Given
 from wiremap.content.words import listed, spaced
+from wiremap.firstpower.step import AMPS
 from wiremap.firstpower.working import TOGETHER
 from wiremap.model import EndKind
 from wiremap.ringout.bunch import bunches
 from wiremap.survey.loaded import GUARD_WATTS
-
-GUARD = re.compile(r"in place of|in the battery's minus lead for")
-LAMP = re.compile(r"\d+ W lamp of \d+ V")
-LIMITED_FEED = re.compile(r"limited feed \(([\d.]+ A)\)")
 
 
 def tools(given: Given) -> Iterator[str]:
@@ -37,7 +34,7 @@ def tools(given: Given) -> Iterator[str]:
         used = held if held.clips == 0 or not clips else replace(held, clips=clips)
         if used.clips != 0:  # the mating halves stand above
             yield f"for the ring-out: {replace(used, halves=False).told}"
-    if any(step.quantity == "A" for step in given.power):
+    if any(step.quantity == AMPS for step in given.power):
         clamp = any(step.state == TOGETHER for step in given.power)
         told = "ammeter that shows 0.1 mA, a bridge lead for the battery's minus"
         yield listed(told, "a clamp meter for direct current" if clamp else "")
@@ -73,30 +70,17 @@ def _leads(given: Given) -> str:
 
 def _lamps(given: Given) -> str:
     """The lamps that first power asks for, and the feed that may stand in for one."""
-    deeds = " ".join(step.do for step in given.power)
-    watts = sorted({int(lamp.split()[0]) for lamp in LAMP.findall(deeds)})
+    lamps = [step.lamp for step in given.power if step.lamp is not None and step.lamp.volts]
+    if not lamps:
+        return "small test lamps"
     count = {GUARD_WATTS: _guards(given)}
-    lamps = "small test lamps"
-    if watts:
-        volts = next(LAMP.finditer(deeds))[0].partition(" of ")[2]
-        told = (f"{count.get(each, 1)} of {each} W" for each in watts)
-        lamps = f"lamps for {volts}, on leads for fuse sockets: {listed(*told)}"
-    limit = LIMITED_FEED.search(deeds)
-    feed = ""
-    if limit:
-        feed = f"; a feed limited to {limit[1]}"
-    return f"{lamps}{feed}"
+    watts = sorted({lamp.watts for lamp in lamps})
+    told = listed(*(f"{count.get(each, 1)} of {each:g} W" for each in watts))
+    feeds = [lamp.feed_amps for lamp in lamps if lamp.feed_amps]
+    feed = f"; a feed limited to {feeds[0]:g} A" if feeds else ""
+    return f"lamps for {lamps[0].volts:g} V, on leads for fuse sockets: {told}{feed}"
 
 
 def _guards(given: Given) -> int:
     """How many lamps stand in the places of fuses at the same time."""
-    most = standing = 0
-    for step in given.power:
-        if step.do.startswith("battery disconnected"):
-            standing = 0
-        elif step.do.startswith("lamp out"):
-            standing -= 1
-        elif GUARD.search(step.do):
-            standing += 1
-        most = max(most, standing)
-    return max(most, 1)
+    return max(1, *accumulate(step.guards for step in given.power))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
@@ -10,7 +9,7 @@ from enum import StrEnum
 from wiremap.evidence.expected import electrical, system
 from wiremap.evidence.expected_volts import LIVE_ALWAYS
 from wiremap.evidence.probe_points import is_hole, test_points
-from wiremap.firstpower.step import PowerStep, deed
+from wiremap.firstpower.lamp import Lamp
 from wiremap.graph import Harness, Nets, Point
 from wiremap.model import CHASSIS, End, EndKind, Flow, Side, Treat
 from wiremap.ringout.fuses import Fuse, fuses_out
@@ -154,18 +153,13 @@ class Faces:
 
     # -- lamps ------------------------------------------------------------------------------------
 
-    def lamp(self, watts: float) -> str:
-        """A bulb in words, with the machine's volts."""
-        volts = f"of {self.volts:g} V" if self.volts else "for the machine's volts"
-        return f"{watts:g} W lamp {volts}"
+    def lamp(self, watts: float) -> Lamp:
+        """A bulb for the machine's volts."""
+        return Lamp(watts=watts, volts=self.volts)
 
-    def guard(self) -> str:
+    def guard(self) -> Lamp:
         """What stands in a fuse's place: a small lamp, or a feed that lets no more through."""
-        told = f"a {self.lamp(GUARD_WATTS)} or a limited feed"
-        if not self.volts:
-            return told
-        amps = math.ceil(round(GUARD_WATTS / self.volts * 10, 6)) / 10
-        return f"{told} ({amps:g} A)"
+        return Lamp(watts=GUARD_WATTS, volts=self.volts, or_feed=True)
 
 
 class TestLamp:
@@ -179,10 +173,6 @@ class TestLamp:
         told = "test lamp away, " if self.watts else ""
         self.watts = 0.0
         return told
-
-    def put_away(self, stage: str, do: str) -> PowerStep:
-        """A deed that begins with taking the lamp away."""
-        return deed(stage, f"{self.away()}{do}")
 
 
 def is_supply(point: Point) -> bool:

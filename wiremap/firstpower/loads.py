@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from wiremap.entries.lines import MINUS, PLUS
 from wiremap.firstpower.faces import Faces, TestLamp, is_lamp
+from wiremap.firstpower.lamp import Lamp
 from wiremap.firstpower.step import VOLTS, PowerStep
 from wiremap.graph import Point
 from wiremap.ringout.fuses import Fuse
@@ -101,24 +102,26 @@ class LoadedTests:
         return min(stated, default=None)
 
     def _pair(self, stage: str, supply: Point, ground: Point, watts: float) -> Iterator[PowerStep]:
+        lamp = self.faces.lamp(watts)
         yield PowerStep(
             stage=stage,
-            do=f"{self._lamp(watts)} {supply.address} and {ground.address} burns fully",
+            do=f"{self._put(lamp)} {supply.address} and {ground.address} burns fully",
             red=supply.address,
             black=ground.address,
             why="a beep proves no crimp; a lamp goes over a feed and its ground alone",
             looks=True,
+            lamp=lamp,
         )
         amps = watts / (self.faces.volts or USUAL_VOLTS)
         yield from self._loss(stage, PLUS, supply, self._most_lost(supply, amps, back=False))
         if self.heavier.get(ground.address, watts) <= watts:
             yield from self._loss(stage, MINUS, ground, self._most_lost(supply, amps, back=True))
 
-    def _lamp(self, watts: float) -> str:
-        if watts == self.lamp.watts:
+    def _put(self, lamp: Lamp) -> str:
+        if lamp.watts == self.lamp.watts:
             return "the lamp moved to"
-        told = f"{self.lamp.away()}a {self.faces.lamp(watts)} between"
-        self.lamp.watts = watts
+        told = f"{self.lamp.away()}{lamp} between"
+        self.lamp.watts = lamp.watts
         return told
 
     def _loss(self, stage: str, post: str, point: Point, most: Most) -> Iterator[PowerStep]:

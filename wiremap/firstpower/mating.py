@@ -9,7 +9,7 @@ from wiremap.entries.lines import PLUS
 from wiremap.evidence.expected import AWAKE
 from wiremap.firstpower.faces import QUIET, QUIET_MINUTES, Faces, FedWhen, NewFace, TestLamp
 from wiremap.firstpower.loads import LoadedTests
-from wiremap.firstpower.step import AMPS, VOLTS, PowerStep, deed, look
+from wiremap.firstpower.step import AMPS, VOLTS, PowerStep, deed, guarded, lamp_out, look, turned
 from wiremap.graph import Point
 from wiremap.model import OnOff, Side, Span, Stop
 from wiremap.ringout.fuses import Fuse
@@ -38,13 +38,14 @@ class Mating:
 
     def own_fuse(self, fuse: Fuse) -> Iterator[PowerStep]:
         """Lamp first, then the fuse, then the feed contact read on the unmated face."""
-        guard = f"{self.faces.guard()} in place of {fuse.label}: it stays dark"
+        guard = self.faces.guard()
+        dark = f"{self.lamp.away()}{guard} in place of {fuse.label}: it stays dark"
         short = "a lamp that burns shows a short behind this fuse"
-        yield look("in-line", f"{self.lamp.away()}{guard}", short)
-        yield deed("in-line", f"lamp out, {fuse.fit}")
+        yield replace(look("in-line", dark, short), lamp=guard, guards=1)
+        yield lamp_out("in-line", fuse.fit)
         if not self.turned_on:
             self.turned_on = True
-            yield deed("in-line", "ignition on")
+            yield turned("in-line", OnOff.ON, "ignition on")
         for face in self.faces.all:
             fed = [p for p in face.points if p.address in fuse.feeds]
             for point in fed:
@@ -121,7 +122,7 @@ class Mating:
         that through and still spares a unit that is mated wrongly.  With the ignition on a lamp
         would starve it (common practice).
         """
-        yield deed("mate", f"{self.lamp.away()}ignition off")
+        yield turned("mate", OnOff.OFF, f"{self.lamp.away()}ignition off")
         for fuse in fuses:
             yield deed("mate", f"take {fuse.label} out")
         any_order = (
@@ -130,17 +131,16 @@ class Mating:
         yield deed("mate", "battery off, minus first", any_order)
         for face in faces:
             name = face.end.name
-            step = deed("mate", f"mate {name}", why, stop=Stop.MATING)
-            yield replace(step, mates=name)
+            yield replace(deed("mate", f"mate {name}", why), stop=Stop.MATING, mates=name)
         lamps = [fuse for fuse in fuses if not self._by_key_alone(fuse)]
         for fuse in lamps:
-            yield deed("mate", f"{self.faces.guard()} in place of {fuse.label}")
+            yield guarded("mate", self.faces.guard(), f"in place of {fuse.label}")
         starved = "no lamp first: with the ignition off nothing flows, with it on a lamp starves it"
         for fuse in fuses:
             if fuse not in lamps:
                 yield deed("mate", f"fit {fuse.label} again", starved)
         yield from self._battery_on(fuses, lamps, asleep)
-        yield deed("mate", "ignition on")
+        yield turned("mate", OnOff.ON, "ignition on")
 
     def _battery_on(
         self,
@@ -155,7 +155,7 @@ class Mating:
         if asleep is not None and fuses[0] in lamps:
             yield asleep
         for fuse in lamps:
-            yield deed("mate", f"lamp out, fit {fuse.label} again")
+            yield lamp_out("mate", f"fit {fuse.label} again")
 
     def _by_key_alone(self, fuse: Fuse) -> bool:
         """Whether nothing flows through a fuse while the ignition is off."""

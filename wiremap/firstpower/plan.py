@@ -10,7 +10,7 @@ from wiremap.entries.lines import MINUS
 from wiremap.firstpower.faces import QUIET, QUIET_MINUTES, Faces, FedWhen, TestLamp
 from wiremap.firstpower.loads import LoadedTests
 from wiremap.firstpower.mating import Mating
-from wiremap.firstpower.step import AMPS, PowerStep, deed, look
+from wiremap.firstpower.step import AMPS, PowerStep, deed, guarded, lamp_out, look, turned
 from wiremap.firstpower.unmated import Unmated
 from wiremap.firstpower.working import Working, driven
 from wiremap.graph import Harness
@@ -78,9 +78,10 @@ class _Order:
             yield deed(
                 "lamp", f"the machine's other fuses stay in{also}{self._live_through_others()}"
             )
-        lamp = f"a {self.faces.lamp(GUARD_WATTS)} in the battery's minus lead"
+        lamp = self.faces.lamp(GUARD_WATTS)
         for address in unfused(self.faces.harness):
-            yield deed("lamp", f"{lamp} for {address}: no fuse protects it")
+            place = f"in the battery's minus lead for {address}: no fuse protects it"
+            yield guarded("lamp", lamp, place)
 
     def _into_the_machine(self) -> list[str]:
         """The plugs of an adapter that go into the machine's own: its volts come through them."""
@@ -104,8 +105,9 @@ class _Order:
     def _dark(self) -> Iterator[PowerStep]:
         """A lamp in the place of each fuse: whoever sees it burn has found a short."""
         for fuse in self.faces.upstream:
-            yield deed("lamp", f"{self.faces.guard()} in place of {fuse.out}")
-        yield deed("lamp", "ignition off, battery on", stop=Stop.BATTERY)
+            yield guarded("lamp", self.faces.guard(), f"in place of {fuse.out}")
+        battery_on = turned("lamp", OnOff.OFF, "ignition off, battery on")
+        yield replace(battery_on, stop=Stop.BATTERY)
         names = " and ".join(fuse.name for fuse in self.faces.upstream)
         short = (
             "one burns, or the limited feed limits: a short, or another load on its fuse: unplug "
@@ -113,7 +115,8 @@ class _Order:
         )
         if names:
             for key in (OnOff.OFF, OnOff.ON):
-                yield look("lamp", f"ignition {key}: no lamp burns ({names})", short)
+                dark = look("lamp", f"ignition {key}: no lamp burns ({names})", short)
+                yield replace(dark, turns=key)
         yield PowerStep(
             stage="lamp",
             do=f"ignition off, lamps still in place, {QUIET}: "
@@ -129,15 +132,15 @@ class _Order:
 
     def _fuses_in(self) -> Iterator[PowerStep]:
         """Each fuse in for its lamp, then a load over what it feeds."""
-        yield deed("load", "ignition off")
+        yield turned("load", OnOff.OFF, "ignition off")
         for fuse in self.faces.upstream:
-            yield deed("load", f"lamp out, {fuse.fit}")
+            yield lamp_out("load", fuse.fit)
         for face in self.faces.all:
             later = [*self.faces.supplies(face, FedWhen.KEY), *self.faces.switched(face)]
             self.loads.comes_later(face.points, later, self.faces.upstream)
         yield from self._face_loads(FedWhen.ALWAYS)
         if any(self.faces.supplies(face, FedWhen.KEY) for face in self.faces.all):
-            yield self.lamp.put_away("load", "ignition on")
+            yield turned("load", OnOff.ON, f"{self.lamp.away()}ignition on")
             yield from self._face_loads(FedWhen.KEY)
         yield from self._switched_loads()
 
@@ -154,16 +157,16 @@ class _Order:
             return
         names = dict.fromkeys(map(partial(driven, self.faces), lit))
         on = f"ignition on, and the machine's own switch on for {', '.join(names)}"
-        yield self.lamp.put_away("load", on)
+        yield turned("load", OnOff.ON, f"{self.lamp.away()}{on}")
         for face in self.faces.all:
             fed = self.faces.switched(face)
             grounds = self.loads.comes_later(face.points, fed, self.faces.upstream)
             yield from self.loads.steps("load", grounds, fed, self.faces.upstream)
-        yield self.lamp.put_away("load", "those switches off again")
+        yield deed("load", f"{self.lamp.away()}those switches off again")
 
     def _sleep(self) -> Iterator[PowerStep]:
         asleep = self._asleep_amps()
-        asleep_first = self.lamp.put_away("sleep", f"ignition off, {QUIET}")
+        asleep_first = turned("sleep", OnOff.OFF, f"{self.lamp.away()}ignition off, {QUIET}")
         yield replace(asleep_first, wait_minutes=QUIET_MINUTES)
         yield PowerStep(
             stage="sleep",

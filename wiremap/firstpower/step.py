@@ -6,11 +6,13 @@ from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from wiremap.entries.lines import MINUS, POSTS
+from wiremap.firstpower.lamp import Lamp
 from wiremap.model import CHASSIS, OnOff, Span, Stop
 
 STAGES = ("lock-out", "lamp", "volts", "load", "in-line", "mate", "work", "sleep")
 VOLTS, AMPS = "V", "A"
-WALKED = ("stop", "wait_minutes", "mates", "looks")
+# what a walk through the steps and the paper ask for, and the data of a plan leave out
+ASKED_HERE = ("stop", "wait_minutes", "mates", "looks", "turns", "lamp", "guards", "tries")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,6 +42,10 @@ class PowerStep:
     wait_minutes: int = 0
     mates: str = ""  # the end that this deed mates
     looks: bool = False  # a deed at which eyes tell whether the work is right
+    turns: OnOff | None = None  # how a deed leaves the ignition
+    lamp: Lamp | None = None  # what it takes a lamp for
+    guards: int = 0  # lamps that a deed puts in the place of fuses; below 0: takes out again
+    tries: str = ""  # the unit's contact whose load is tried by itself
 
     @property
     def blank(self) -> str:
@@ -81,16 +87,29 @@ class PowerStep:
         return replace(self, low=span.low, high=span.high)
 
     def as_dict(self) -> dict[str, Any]:
-        """The step as plain data; what only a walk through the steps asks for is left out."""
+        """The step as plain data; what only a walk or the paper asks for is left out."""
         out = asdict(self)
-        return {key: value for key, value in out.items() if key not in WALKED}
+        return {key: value for key, value in out.items() if key not in ASKED_HERE}
 
 
-def deed(
-    stage: str, do: str, why: str = "", *, stop: Stop | None = None, wait_minutes: int = 0
-) -> PowerStep:
+def deed(stage: str, do: str, why: str = "") -> PowerStep:
     """A step at which nothing is read."""
-    return PowerStep(stage=stage, do=do, why=why, stop=stop, wait_minutes=wait_minutes)
+    return PowerStep(stage=stage, do=do, why=why)
+
+
+def turned(stage: str, key: OnOff, do: str, why: str = "") -> PowerStep:
+    """A deed that leaves the ignition on or off, in words that say so."""
+    return replace(deed(stage, do, why), turns=key)
+
+
+def guarded(stage: str, lamp: Lamp, place: str) -> PowerStep:
+    """A deed that puts a lamp where a short shall not burn a wire."""
+    return replace(deed(stage, f"{lamp} {place}"), lamp=lamp, guards=1)
+
+
+def lamp_out(stage: str, then: str) -> PowerStep:
+    """A deed that takes such a lamp out and puts the fuse in."""
+    return replace(deed(stage, f"lamp out, {then}"), guards=-1)
 
 
 def look(stage: str, do: str, why: str = "") -> PowerStep:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from wiremap.entries.lines import PLUS
 from wiremap.firstpower.faces import Faces, NewFace, is_lamp, is_supply
-from wiremap.firstpower.step import AMPS, PowerStep, deed, look
+from wiremap.firstpower.step import AMPS, PowerStep, deed, look, turned
 from wiremap.graph import Point
 from wiremap.model import Flow, OnOff, Side
 from wiremap.ringout.fuses import Fuse
@@ -30,19 +31,20 @@ class Working:
         moving = self.faces.moving() if units else []
         lit = [point for face in units for point in self.faces.switched(face)]
         if moving:
-            yield deed("work", "ignition off, blocks away, pressure back, everyone clear", MOVES_SO)
-            yield deed("work", "one hand at what stops it all, ignition on", RUNS)
+            clear = "ignition off, blocks away, pressure back, everyone clear"
+            yield turned("work", OnOff.OFF, clear, MOVES_SO)
+            yield turned("work", OnOff.ON, "one hand at what stops it all, ignition on", RUNS)
         outputs = [*moving, *self._lights(units)]
         for point in outputs:
             here, there = called(point), driven(self.faces, point)
             do = f"at the new unit's controls {here} on alone: {there} works and nothing else"
-            yield look("work", do, EXCHANGED)
+            yield replace(look("work", do, EXCHANGED), tries=point.address)
         if len(outputs) > 1:
             yield from self._together(units, len(outputs))
         for point in lit:
             here, there = driven(self.faces, point), called(point)
             do = f"at the machine's own switch {here} on alone: {there} works and nothing else"
-            yield look("work", do, EXCHANGED)
+            yield replace(look("work", do, EXCHANGED), tries=point.address)
         if outputs or lit:
             yield from self._guarded()
 

@@ -15,7 +15,7 @@ from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Step, Steps
 from wiremap.content.words import listed
 from wiremap.firstpower.step import VOLTS, PowerStep
-from wiremap.model import PROBED_FROM, Address
+from wiremap.model import PROBED_FROM, Address, OnOff
 
 
 def mating_section(given: Given) -> Section | None:
@@ -62,7 +62,7 @@ def _matings(steps: Sequence[PowerStep]) -> Iterator[Sequence[PowerStep]]:
 
 def _begins(steps: Sequence[PowerStep], i: int) -> bool:
     """Whether a deed turns the ignition off for a further mating."""
-    off = steps[i].do.endswith("ignition off")
+    off = steps[i].turns == OnOff.OFF
     return off and any(s.mates for s in steps[:i]) and any(s.mates for s in steps[i:])
 
 

@@ -45,14 +45,14 @@ def work_section(given: Given) -> Section:
 
 def _others(given: Given) -> Iterator[Step]:
     """What the unit does with its other joined contacts: each tried once by what it is for."""
-    tried = " ".join(step.do for step in given.power if step.stage == "work")
+    tried = {step.tries for step in given.power}
     left = [
         f"{signal_words(point)} ({point.address})"
         for point in given.harness.points.values()
         if point.end is not None
         and point.end.side is Side.UNIT
         and _does(given, point)
-        and f"({point.address})" not in tried
+        and point.address not in tried
     ]
     if left:
         yield Step(text=f"{TRIED}: {listed(*left)}")
