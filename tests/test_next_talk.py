@@ -16,6 +16,7 @@ from wiremap.files import load_job, load_notebook
 from wiremap.model import Entry
 from wiremap.survey.question import Question
 from wiremap.survey.questions import questions
+from wiremap.survey.together import together
 
 OLD = """wiremap: pinout/1
 title: old plug
@@ -68,12 +69,12 @@ def kept() -> list[Entry]:
 def asked() -> list[Question]:
     job = load_job("job.yaml").value
     assert job is not None
-    return list(questions(settle(job)))
+    return list(together(questions(settle(job))))
 
 
 def test_it_goes_on_until_the_person_stops(typed: Callable[..., str]) -> None:
     """Volts first; the second is not known, the third left for later, then q."""
-    order = [question.about for question in asked()]
+    order = [", ".join(question.all_about) for question in asked()]
     told = typed("12", "on the type plate", "?", "d", "l", "q")
     assert [(entry.about, entry.answer, entry.how) for entry in kept()] == [
         ("supply.volts", "12", "on the type plate"),
@@ -81,7 +82,7 @@ def test_it_goes_on_until_the_person_stops(typed: Callable[..., str]) -> None:
     ]
     for about in order[:4]:
         assert f"[{about}]" in " ".join(told.split())
-    assert order[2] in [question.about for question in asked()]
+    assert order[2] in [", ".join(question.all_about) for question in asked()]
     assert told.rstrip().splitlines()[-1].startswith(("next:", "      "))
 
 
@@ -147,7 +148,7 @@ def test_all_questions_tell_a_reason_once(folder: Path, capsys: pytest.CaptureFi
     capsys.readouterr()
     main(["next", "job.yaml", "--full"])
     told = capsys.readouterr().out
-    assert sum(f"[{question.about}]" in told for question in asked()) > 8
+    assert sum(f"[{about}]" in told for each in asked() for about in each.all_about) > 8
     lines = told.splitlines()
     whys, hows = ([each for each in lines if each.startswith(f"  {w}: ")] for w in ("why", "how"))
     reasons = list(zip(whys, hows, strict=True))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import re
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from wiremap.base import Finding, Place, fault
@@ -14,7 +15,11 @@ from wiremap.evidence import SURE, answers, refusal, unfounded
 from wiremap.evidence.opened import OpenJob, full_address
 from wiremap.model import Entry, EntryKind
 from wiremap.ringout.bench import open_questions
+from wiremap.survey.together import EACH, spread, together
 
+BETWEEN_ADDRESSES = ", "
+MOST_TOLD = 8  # answers of a batch that are told one by one
+INSTEAD = " (instead of "
 HOW = re.compile(r";\s*how:")  # in a line of a batch: what comes behind tells how it was found
 
 
@@ -49,22 +54,29 @@ def take_answers(args: argparse.Namespace, opened: OpenJob) -> list[Finding]:
     wrong = save(opened, kept)
     if wrong is not None:
         return [wrong]
-    for entry in kept:
-        _tell_kept(opened, entry, before.get(entry.about))
+    _tell_kept(opened, kept, before)
     return []
 
 
 def _said(args: argparse.Namespace, opened: OpenJob) -> list[Said] | Finding:
     if args.answer is None:
         return _lines(args.batch, args.how)
-    about = args.about
-    if not about:
-        asked = open_questions(opened.job)
+    abouts: Sequence[str] = several(args.about or "")
+    if not abouts:
+        asked = together(open_questions(opened.job))
         if not asked:
             fix = "say what the answer speaks of with --about ADDRESS"
             return fault("no-question", "no question stands", fix=fix)
-        about = asked[0].about
-    return [Said(None, about, args.answer, args.how)]
+        abouts = asked[0].all_about
+    said = spread(abouts, args.answer)
+    if isinstance(said, str):
+        return fault("answer-refused", f"{said}; nothing was saved", fix=EACH)
+    return [Said(None, about, text, args.how) for about, text in said]
+
+
+def several(about: str) -> list[str]:
+    """The addresses that a call speaks of, parted by commas."""
+    return [each.strip() for each in about.split(BETWEEN_ADDRESSES) if each.strip()]
 
 
 def _lines(path: str, how: str) -> list[Said] | Finding:
@@ -75,7 +87,7 @@ def _lines(path: str, how: str) -> list[Said] | Finding:
     lines = typed_lines(path)
     if isinstance(lines, Finding):
         return lines
-    found = []
+    found: list[Said] = []
     for place, line in lines:
         about, colon, answer = line.partition(" #")[0].partition(":")
         if not colon or not about.strip():
@@ -86,7 +98,11 @@ def _lines(path: str, how: str) -> list[Said] | Finding:
                 fix="write it as: supply.volts: 24",
             )
         text, *told = HOW.split(answer, maxsplit=1)
-        found.append(Said(place, about.strip(), text.strip(), told[0].strip() if told else how))
+        said = spread(several(about), text)
+        if isinstance(said, str):
+            return fault("answer-unread", f"{said}; nothing was saved", place, fix=EACH)
+        found_how = told[0].strip() if told else how
+        found += [Said(place, each, answered, found_how) for each, answered in said]
     if not found:
         words = "there is no answer in it"
         fix = "write lines such as: supply.volts: 24"
@@ -147,8 +163,22 @@ def _entry(args: argparse.Namespace, opened: OpenJob, said: Said) -> Entry:
     )
 
 
-def _tell_kept(opened: OpenJob, entry: Entry, before: Entry | None) -> None:
-    words = f"kept in {opened.notebook.as_posix()}: {entry.about}: {entry.answer}"
-    if before is not None and before.answer != entry.answer:
-        words += f" (instead of {before.answer}, {before.by or 'nobody named'})"
-    note(shown(opened, words))
+def _tell_kept(opened: OpenJob, kept: Sequence[Entry], before: Mapping[str, Entry]) -> None:
+    """What was kept, like answers together, of many only how many; and which ones they replace."""
+    where = f"kept in {opened.notebook.as_posix()}"
+    alike: dict[str, list[str]] = {}
+    for entry in kept:
+        alike.setdefault(f"{entry.answer}{_instead(entry, before)}", []).append(entry.about)
+    if len(alike) > MOST_TOLD:
+        note(f"{where}: {len(kept)} answers")
+        alike = {said: abouts for said, abouts in alike.items() if INSTEAD in said}
+    for said, abouts in list(alike.items())[:MOST_TOLD]:
+        note(shown(opened, f"{where}: {', '.join(abouts)}: {said}"))
+
+
+def _instead(entry: Entry, before: Mapping[str, Entry]) -> str:
+    """Which answer this one takes the place of."""
+    old = before.get(entry.about)
+    if old is None or old.answer == entry.answer:
+        return ""
+    return f"{INSTEAD}{old.answer}, {old.by or 'nobody named'})"

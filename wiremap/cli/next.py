@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from wiremap.base import Finding, Severity, fault
-from wiremap.cli.answers import take_answers
+from wiremap.cli.answers import several, take_answers
 from wiremap.cli.common import OK, emit_json, json_flag, note, say, say_lines
 from wiremap.cli.deeds import add_deeds, asks_for_a_deed, keep_deed
 from wiremap.cli.next_line import checked_of, tell_next
@@ -27,6 +27,7 @@ from wiremap.reports.screen import some
 from wiremap.ringout.bench import open_questions
 from wiremap.survey.question import Question
 from wiremap.survey.questions import about as questions_about
+from wiremap.survey.together import together
 
 MOST_NAMED = 6
 EXAMPLES = """examples:
@@ -81,7 +82,7 @@ def run(args: argparse.Namespace) -> int:
     if asks_for_a_deed(args):
         return keep_deed(args, opened)
     if args.answer is None and args.batch is None:
-        asked = full_address(opened, args.about) if args.about is not None else ""
+        asked = [full_address(opened, each) for each in several(args.about or "")]
         return _ask(args, opened, asked)
     refused = take_answers(args, opened)
     if refused:
@@ -91,7 +92,7 @@ def run(args: argparse.Namespace) -> int:
         return opened
     if not args.json and any(not_yet_joined(opened.job)):
         note(anew(args.file))
-    return _ask(args, opened, "")
+    return _ask(args, opened, ())
 
 
 def _clash(args: argparse.Namespace) -> Finding | None:
@@ -107,13 +108,12 @@ def _clash(args: argparse.Namespace) -> Finding | None:
     return not_yet(args)
 
 
-def _ask(args: argparse.Namespace, opened: OpenJob, asked: str) -> int:
-    """Show the questions that stand, or those about one address."""
-    found = open_questions(opened.job)
-    if asked:
-        found = questions_about(found, asked)
-        if not found and not _known(opened.job, asked):
-            words = shown(opened, f"nothing is asked about {asked!r}")
+def _ask(args: argparse.Namespace, opened: OpenJob, asked: Sequence[str]) -> int:
+    """Show the questions that stand, or those about some addresses."""
+    found = _about_these(open_questions(opened.job), asked)
+    for address in asked:
+        if not found and not _known(opened.job, address):
+            words = shown(opened, f"nothing is asked about {address!r}")
             fix = f"see `wiremap next {args.file} --full` for what can be answered"
             return unread(args, "next", [fault("no-question", words, fix=fix)])
     outdated = _outdated(opened)
@@ -126,32 +126,42 @@ def _ask(args: argparse.Namespace, opened: OpenJob, asked: str) -> int:
     if found and is_talk(args):
         return _talk(args, opened, asked)
     if not found:
-        none = shown(opened, _none_stands(opened.job, asked)) if asked else ""
-        say_lines([none] if none else _none_left(opened))
+        none = [shown(opened, _none_stands(opened.job, address)) for address in asked]
+        say_lines(none or _none_left(opened))
     return _told(args, opened, found, asked)
 
 
-def _told(args: argparse.Namespace, opened: OpenJob, found: Sequence[Question], asked: str) -> int:
+def _about_these(found: Sequence[Question], asked: Sequence[str]) -> Sequence[Question]:
+    """The questions about some addresses, or all where none is named."""
+    if not asked:
+        return found
+    speaking = {each.about for address in asked for each in questions_about(found, address)}
+    return [question for question in found if question.about in speaking]
+
+
+def _told(
+    args: argparse.Namespace, opened: OpenJob, found: Sequence[Question], asked: Sequence[str]
+) -> int:
     """The first question, or all of them, and what comes next; where all of them were asked before
     and nobody knew, what lifts the hold.
     """
     if found and not asked and found[0].not_known and not opened.bare:
         say_lines(what_lifts(checked_of(opened)))
     if found and not args.full:
-        tell_one(opened, found[0])
-        tell_rest(args, opened, found, about=args.about if asked else None)
+        as_one = together(found)
+        tell_one(opened, as_one[0])
+        tell_rest(args, opened, as_one, about=args.about if asked else None)
         return OK
     tell_all(opened, found)
     tell_next(after_paper(args.file, opened.job) if opened.bare else after_job(checked_of(opened)))
     return OK
 
 
-def _talk(args: argparse.Namespace, opened: OpenJob, asked: str) -> int:
+def _talk(args: argparse.Namespace, opened: OpenJob, asked: Sequence[str]) -> int:
     """Ask on until nothing stands, or the person stops; then what comes next."""
 
     def found(job: Job) -> Sequence[Question]:
-        left = open_questions(job)
-        return questions_about(left, asked) if asked else left
+        return _about_these(open_questions(job), asked)
 
     now = talked(args, opened, found, tell_one)
     if isinstance(now, int):

@@ -7,7 +7,7 @@ import sys
 from collections.abc import Callable, Sequence
 
 from wiremap.base import Finding
-from wiremap.cli.answers import take_answers
+from wiremap.cli.answers import BETWEEN_ADDRESSES, take_answers
 from wiremap.cli.common import note, say
 from wiremap.cli.open_job import opened_for
 from wiremap.evidence import refusal, sure, undecided, unfounded
@@ -15,14 +15,19 @@ from wiremap.evidence.answer_figures import unusual
 from wiremap.evidence.opened import OpenJob
 from wiremap.model import Job
 from wiremap.survey.question import DONT_KNOW, Question
+from wiremap.survey.together import APART, spread, together
 
 KEYS = (
-    "type an answer or how it begins; d don't know, l later, ? this list, Enter or q stop and keep"
+    "type an answer or how it begins; d don't know, l later, s each by itself, ? this list, "
+    "Enter or q stop and keep"
 )
 NAME = "your name (what is kept counts with one): "
 HOW = "how was it found out? (Enter: not said) "
 HOW_NEEDED = "how was it found out? (Enter: leave it for later) "
 STOP, LATER, UNKNOWN, HELP = "q", "l", "d", "?"
+SINGLY = "s"
+AGAIN = "again"  # it could not be kept
+Said = Sequence[tuple[str, str]]  # what is answered of which address
 Found = Callable[[Job], Sequence[Question]]
 Tell = Callable[[OpenJob, Question], None]
 
@@ -50,9 +55,11 @@ def talked(args: argparse.Namespace, opened: OpenJob, found: Found, tell: Tell) 
     if not args.by.strip():
         args.by = asked_name()
     later: set[str] = set()
+    singly: set[str] = set()
     told_keys = False
     while args.by:
-        left = [each for each in found(opened.job) if each.about not in later]
+        open_yet = [each for each in found(opened.job) if each.about not in later]
+        left = together(open_yet, singly)
         if not left:
             break
         say()
@@ -63,8 +70,10 @@ def talked(args: argparse.Namespace, opened: OpenJob, found: Found, tell: Tell) 
         if said == STOP:
             break
         if said == LATER or undecided(said):  # what nobody knows comes back in another sitting
-            later.add(left[0].about)
-        if said == LATER:
+            later.update(left[0].all_about)
+        if said == SINGLY:
+            singly.update(left[0].all_about)
+        if said in (LATER, SINGLY):
             continue
         again = opened_for("next", args)
         if isinstance(again, int):
@@ -77,40 +86,64 @@ def _answer(args: argparse.Namespace, opened: OpenJob, asked: Question) -> str:
     """The answer to one question, kept; or that it is left for later, or that the person stops."""
     doubted = ""
     while True:
-        said = _typed("> ")
-        if said in ("", STOP):
-            return STOP
-        if said == LATER:
-            return LATER
-        if said == HELP:
+        typed = _typed("> ")
+        word = _word(typed, asked)
+        if word:
+            return word
+        if typed == HELP:
             say(f"  {KEYS}")
             continue
-        text = DONT_KNOW if said == UNKNOWN else _meant(opened.job, asked, said)
-        refused = refusal(opened.job, asked.about, text)
-        if refused is not None:
-            say(f"  {refused[0]} ({refused[1]})")
+        text = DONT_KNOW if typed == UNKNOWN else _meant(opened.job, asked, typed)
+        said = spread(asked.all_about, text)
+        refused = said if isinstance(said, str) else _refused(opened.job, said)
+        if isinstance(said, str) or refused:
+            say(f"  {refused}")
             continue
-        strange = unusual(asked.about, text)
+        strange = next(filter(None, (unusual(about, each) for about, each in said)), "")
         if strange and text != doubted:
             doubted = text
             say(f"  {strange}; the same once more keeps it")
             continue
-        how = "" if undecided(text) else _how(opened.job, asked, text, told=strange)
-        how = sure(how) if strange else how
-        lacking = unfounded(opened.job, asked.about, text, how)
-        if lacking is not None:
-            say(f"  {lacking.why}; it is left for later")
-            return LATER
-        faults = _kept(args, asked, text, how)
-        if not faults:
-            return text
-        for fault in faults:
-            say(f"  {fault.message}")
+        ended = _founded(args, opened.job, said, told=strange)
+        if ended != AGAIN:
+            return ended or text
 
 
-def _how(job: Job, asked: Question, text: str, *, told: str) -> str:
+def _founded(args: argparse.Namespace, job: Job, said: Said, *, told: str) -> str:
+    """Ask how it was found out, and keep it: empty if it is kept, else what becomes of it."""
+    how = "" if undecided(said[0][1]) else _how(job, said, told=told)
+    how = sure(how) if told else how
+    lacking = next(filter(None, (unfounded(job, *each, how) for each in said)), None)
+    if lacking is not None:
+        say(f"  {lacking.why}; it is left for later")
+        return LATER
+    faults = _kept(args, said, how)
+    for fault in faults:
+        say(f"  {fault.message}")
+    return AGAIN if faults else ""
+
+
+def _word(typed: str, asked: Question) -> str:
+    """What a key asks for instead of an answer; empty for an answer."""
+    if typed in ("", STOP):
+        return STOP
+    if typed == SINGLY and asked.also:
+        return SINGLY
+    return LATER if typed == LATER else ""
+
+
+def _refused(job: Job, said: Said) -> str:
+    """Why an answer does not do for one of the contacts; empty if it does for all."""
+    for about, text in said:
+        refused = refusal(job, about, text)
+        if refused is not None:
+            return f"{refused[0]} ({refused[1]})"
+    return ""
+
+
+def _how(job: Job, said: Said, *, told: str) -> str:
     """How it was found; where the answer counts for nothing without, why, unless that is `told`."""
-    needed = unfounded(job, asked.about, text, "")
+    needed = next(filter(None, (unfounded(job, *each, "") for each in said)), None)
     if needed is None:
         return _typed(HOW)
     if needed.why != told:
@@ -118,9 +151,11 @@ def _how(job: Job, asked: Question, text: str, *, told: str) -> str:
     return _typed(HOW_NEEDED)
 
 
-def _kept(args: argparse.Namespace, asked: Question, text: str, how: str) -> Sequence[Finding]:
-    """Keep one answer as if it had been typed with the command; why it was not, if not."""
-    given = {"about": asked.about, "answer": text, "how": how, "batch": None}
+def _kept(args: argparse.Namespace, said: Said, how: str) -> Sequence[Finding]:
+    """Keep answers as if they had been typed with the command; why they were not, if not."""
+    about = BETWEEN_ADDRESSES.join(each for each, _ in said)
+    text = f"{APART} ".join(each for _, each in said)
+    given = {"about": about, "answer": text, "how": how, "batch": None}
     call = argparse.Namespace(**{**vars(args), **given})
     again = opened_for("next", call)
     return () if isinstance(again, int) else take_answers(call, again)
@@ -128,7 +163,7 @@ def _kept(args: argparse.Namespace, asked: Question, text: str, how: str) -> Seq
 
 def _meant(job: Job, asked: Question, said: str) -> str:
     """What was typed, or the one offered answer that it begins."""
-    if refusal(job, asked.about, said) is None:
+    if APART in said or refusal(job, asked.about, said) is None:
         return said
     begun = [each for each in asked.answers if each.casefold().startswith(said.casefold())]
     return begun[0] if len(begun) == 1 else said

@@ -6,6 +6,7 @@ import argparse
 from collections.abc import Sequence
 
 from wiremap.base import plural
+from wiremap.cli.answers import BETWEEN_ADDRESSES
 from wiremap.cli.common import say
 from wiremap.cli.next_line import tell_next
 from wiremap.cli.open_job import shown
@@ -14,6 +15,7 @@ from wiremap.content.text_face import asked_face
 from wiremap.evidence.opened import OpenJob
 from wiremap.reports.screen import wrapped
 from wiremap.survey.question import Question
+from wiremap.survey.together import EACH
 
 
 def tell_all(opened: OpenJob, found: Sequence[Question]) -> None:
@@ -37,14 +39,15 @@ def tell_one(opened: OpenJob, question: Question) -> None:
     """One question, with the front that bears its contact."""
     _tell_text(opened, question)
     _tell_so_far(question)
-    for line in asked_face(opened.job, question.about):
+    for line in () if question.also else asked_face(opened.job, question.about):
         say(shown(opened, f"  {line}"))
     _tell_why(question)
     _tell_answers(question)
 
 
 def _tell_text(opened: OpenJob, question: Question) -> None:
-    for line in wrapped(shown(opened, f"{question.text}  [{question.about}]")):
+    asked_of = BETWEEN_ADDRESSES.join(question.all_about)
+    for line in wrapped(shown(opened, f"{question.text}  [{asked_of}]")):
         say(line)
 
 
@@ -67,6 +70,8 @@ def _tell_why(question: Question) -> None:
 
 def _tell_answers(question: Question) -> None:
     _tell_words("answers", ", ".join(question.answers))
+    if question.also:
+        _tell_words("several", EACH)
 
 
 def tell_rest(
@@ -79,5 +84,6 @@ def tell_rest(
     if args.notebook:
         call += f" --notebook {shown_path(args.notebook)}"
     if about is not None:
-        call += f" --about {shown_path(shown(opened, found[0].about))}"
+        asked_of = BETWEEN_ADDRESSES.join(found[0].all_about)
+        call += f" --about {shown_path(shown(opened, asked_of))}"
     tell_next(f'answer it: {call} --answer "..." --how "..." --by NAME')

@@ -47,7 +47,9 @@ class Question:
 
     `found_at` says where it is found out, `harm` runs from 0 to 10, `minutes` is what finding out
     takes.  `against`: the machine or another paper has already said otherwise, so that it is asked
-    before all else.  `not_known`: who did not know it, and when.
+    before all else.  `not_known`: who did not know it, and when.  `row` is its name in the table,
+    `named` what its contact is called where several are asked of as one; `also` are the addresses
+    that it asks of besides.
     """
 
     about: str
@@ -60,6 +62,14 @@ class Question:
     minutes: float
     against: bool = False
     not_known: str = ""
+    row: str = ""
+    named: str = ""
+    also: tuple[str, ...] = ()
+
+    @property
+    def all_about(self) -> tuple[str, ...]:
+        """Every address that it asks of."""
+        return (self.about, *self.also)
 
     @property
     def who_knows(self) -> str:
@@ -76,7 +86,8 @@ class Question:
     def as_dict(self) -> dict[str, Any]:
         """The question as plain data."""
         out = asdict(self)
-        del out["against"], out["found_at"]
+        for name in ("against", "found_at", "row", "named", "also"):
+            del out[name]
         out["question"] = out.pop("text")
         out["answers"] = list(self.answers)
         return out
@@ -95,10 +106,16 @@ def of_table(name: str, about: str, choices: Iterable[str] = (), **told: str) ->
         found_at=FoundAt(row["found_at"]),
         harm=row["harm"],
         minutes=row["minutes"],
+        row=name,
+        named=row.get("named", "").format(**told),
     )
+
+
+def is_behind(end: End) -> bool:
+    """Whether a machine is behind the wires of an end, so that a meter reads something at them."""
+    return end.side == Side.MACHINE or end.kind == EndKind.TAP
 
 
 def row_of_unknown(end: End) -> str:
     """How an unknown wire is asked after: one that no machine is behind reads nothing."""
-    behind = end.side == Side.MACHINE or end.kind == EndKind.TAP
-    return "unknown" if behind else "unknown_loose"
+    return "unknown" if is_behind(end) else "unknown_loose"

@@ -41,7 +41,7 @@ from wiremap.survey.circuit_questions import (
     of_new_wires,
     of_partners,
 )
-from wiremap.survey.question import ORDER, Question, of_table, row_of_unknown
+from wiremap.survey.question import ORDER, Question, is_behind, of_table, row_of_unknown
 from wiremap.survey.size_questions import of_sizes
 from wiremap.trade.functions import called
 
@@ -170,8 +170,8 @@ def _cavity(job: Job, end: End, cavity: Cavity) -> Iterator[Question]:
     group = electrical(cavity)
     doubtful = group in ON_HEARSAY or cavity.function == "sensor-supply"
     if cavity.basis == Basis.TOLD and doubtful:
-        row = "basis_sensors" if cavity.function == "sensor-supply" else "basis"
         function, reading = called(cavity.function), proving_words(cavity)
+        row = _row_of_basis(end, cavity)
         yield of_table(row, f"{at}.basis", at=at, function=function, reading=reading)
     if cavity.function in HALVES and _may_be_of_several(end, cavity):
         yield of_table("pair", f"{at}.pair", _group_names(end, "pair"), at=at)
@@ -187,6 +187,13 @@ def _cavity(job: Job, end: End, cavity: Cavity) -> Iterator[Question]:
     if end.side == Side.MACHINE and group == "lamp" and cavity.flow is None and is_joined(job, at):
         yield of_table("lamp_flow", f"{at}.flow", at=at)
     yield from of_sizes(end, cavity, group)
+
+
+def _row_of_basis(end: End, cavity: Cavity) -> str:
+    """How it is asked what a statement rests on: a meter tells something at a machine's wire."""
+    if not is_behind(end):
+        return "basis_unit"
+    return "basis_sensors" if cavity.function == "sensor-supply" else "basis"
 
 
 def _terminator(end: End, high: Cavity) -> Iterator[Question]:
