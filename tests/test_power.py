@@ -843,7 +843,7 @@ REFUSED = {
     "donro.3 - donor.1 12.6 V key on": "did you mean `donor.3`",
     "16 donor.3 0.02 V": "step 16 is read at donor.4 to donor.1, not at donor.3",
     "16 lamp on 0.02 V": "step 16 is read with no such state, not with lamp on",
-    "donor.3 - donor.1 12.6 key on": "`12.6` has no unit: V, mV, A or mA",
+    "donor.33 - donor.1 12.6 key on": "`12.6` has no unit: V, mV, A or mA",
     "16 7000": "up to 2000 V is taken",
     "16 7.4 ohm": "ohms are no reading of first power",
     "donor.3 - donor.1 4.7k": "ohms are no reading of first power",
@@ -870,6 +870,7 @@ def test_a_line_that_fits_no_step_is_refused(demo: Job, text: str) -> None:
     [
         ("15 25,4", [25.4], [None]),
         ("14 0.35", [None], [0.35]),
+        ("donor.3 - donor.1 12.6 key on", [12.6], [None]),
         ("16/22 0.02 0.03", [0.02, 0.03], [None, None]),
     ],
 )

@@ -413,7 +413,7 @@ def test_readings_are_taken_in_the_trades_words(
 @pytest.mark.parametrize(
     ("line", "told"),
     [
-        ("loom.1 - chassis 12.6 key off", "has no unit"),
+        ("loom.12 - loom.7 12.6", "has no unit"),
         ("loom.1 12.6 V", "ignition off or ignition on"),
         ("loom.12 1800 ohm", "where the black probe stood"),
         ("loom.12 to", "where the black probe stood"),

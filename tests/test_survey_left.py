@@ -13,8 +13,8 @@ from wiremap.cli.main import main
 from wiremap.entries.probe_lines import batch
 from wiremap.evidence.answers import stale
 from wiremap.evidence.opened import open_job
-from wiremap.model import Entry, Job
-from wiremap.survey.lines import typed_readings
+from wiremap.model import Entry, Job, Span
+from wiremap.survey.lines import typed_readings, typed_survey
 
 DEMO = Path(__file__).resolve().parents[1] / "pinouts_demo"
 OLD = """wiremap: pinout/1
@@ -120,10 +120,30 @@ def test_a_bare_figure_at_one_point_is_volts(filed: Job) -> None:
     assert (entry.volts, entry.ohms, entry.key) == (pytest.approx(12.6), None, "off")
 
 
-def test_a_bare_figure_is_still_neither_volts_nor_ohms(filed: Job) -> None:
-    """In a survey both are read between two points: nobody guesses which."""
-    _, (fault,) = typed_readings(filed, "loom.12 - loom.8 1800", "bench.txt")
-    assert "`1800` has no unit" in fault.message
+@pytest.mark.parametrize(
+    ("line", "volts", "ohms"),
+    [
+        ("loom.12 - loom.8 1800", None, 1800),  # ohms alone are read there
+        ("loom.2 - chassis 0,3", None, 0.3),  # volts too, never without the ignition
+        ("loom.2 to chassis 0.02 on", 0.02, None),
+    ],
+)
+def test_a_bare_figure_between_two_points(
+    filed: Job, line: str, volts: float | None, ohms: float | None
+) -> None:
+    """It is taken for the one thing that it can mean, and told."""
+    read = typed_survey(filed, line, "bench.txt")
+    (entry,) = read.entries
+    assert entry.volts == (None if volts is None else pytest.approx(volts))
+    assert entry.ohms == (None if ohms is None else Span.of(ohms))
+    assert len(read.taken) == 1 and ("V" if ohms is None else "ohm") in read.taken[0]
+
+
+@pytest.mark.parametrize("line", ["loom.3 - chassis 12,4", "loom.1 - loom.3 12"])
+def test_a_bare_figure_that_may_mean_two_things_is_asked_back(filed: Job, line: str) -> None:
+    """Of a contact at which volts are read too it may be those; at others nothing is asked."""
+    _, (fault,) = typed_readings(filed, line, "bench.txt")
+    assert "has no unit" in fault.message
 
 
 def test_what_lacks_is_named_by_what_is_to_be_read(

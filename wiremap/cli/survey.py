@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import Any, NamedTuple
 
 from wiremap.base import Finding, fault
-from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, say
+from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say
 from wiremap.cli.next_line import checked_of, tell_next
 from wiremap.cli.open_job import not_counted, opened_for, shown, tell_not_counted
 from wiremap.cli.progress import working
@@ -30,6 +30,7 @@ from wiremap.evidence.judged_reading import SurveyReading
 from wiremap.evidence.opened import OpenJob, still_counting
 from wiremap.graph import Harness
 from wiremap.model import Entry, Notebook
+from wiremap.reports.screen import some
 from wiremap.reports.survey import row_lines, verdict_lines, verdict_plain
 from wiremap.reports.survey_brief import (
     before_line,
@@ -38,9 +39,10 @@ from wiremap.reports.survey_brief import (
     verdicts_brief,
 )
 from wiremap.survey.left import lacking, rows_left
-from wiremap.survey.lines import typed_readings
+from wiremap.survey.lines import typed_survey
 from wiremap.survey.rows import Survey, survey
 
+MOST_TAKEN = 6  # figures without a unit that are told
 EXAMPLES = """examples:
   wiremap survey job.yaml
   wiremap survey old.yaml
@@ -180,9 +182,11 @@ def _read(args: argparse.Namespace, opened: OpenJob) -> Read | list[Finding]:
     if isinstance(text, Finding):
         return [text]
     name = shown_name(args.readings)
-    read, faults = typed_readings(opened.job, text, name, args.by, day(args))
+    read, faults, taken = typed_survey(opened.job, text, name, args.by, day(args))
     if faults:
         return list(faults)
+    if taken:
+        note(shown(opened, f"taken, as nothing else is read there: {some(taken, MOST_TAKEN)}"))
     own = opened.job.notebooks
     held = [entry for notebook in own for entry in notebook.entries]
     anew = args.readings == STDIN  # what is typed anew was measured anew

@@ -12,6 +12,7 @@ from wiremap.model import OnOff, Seen, Span
 from wiremap.trade.tables import figure
 
 MOST_VOLTS = figure("meter.toml", "row", "most-volts")
+LIVE_FROM, MOST_LIVE = 1, 60  # V: less is a ground's, more no machine of ours has
 BEYOND = f"no meter shows that: up to {MOST_VOLTS:g} V and {MOST_OHMS / 1e6:g} M are taken"
 
 _VOLTS = re.compile(rf"(?<!\S)({SIGNED})\s*(m?)[Vv](?:olts?)?(?!\S)")
@@ -31,15 +32,38 @@ def probes_in(line: str) -> Probes:
     return probes(MARKS.sub(" ", BETWEEN.sub(" ", line)))
 
 
-def shown(said: str, *, has_black: bool, states: Iterable[str]) -> Shown | str:
+def bare_as(said: str, *, is_ohms: bool) -> str:
+    """The unit of a figure that is typed without one, where nothing else can be meant; else empty.
+
+    With the ignition on or off volts are read, for ohms the battery is off.
+    """
+    if not figure_alone(said):
+        return ""
+    if KEY.search(said):
+        return "V"
+    return "ohm" if is_ohms else ""
+
+
+def may_be_live(said: str) -> bool:
+    """Whether a figure without a unit may be the volts of a contact that something feeds."""
+    alone = figure_alone(said)
+    return bool(alone) and LIVE_FROM <= abs(decimal(alone)) <= MOST_LIVE
+
+
+def figure_alone(said: str) -> str:
+    """The figure that stands without a unit, by itself or beside the ignition; empty if none."""
+    rest = MINUS_SIGN.sub("-", KEY.sub(" ", said)).strip()
+    return rest if re.fullmatch(SIGNED, rest) else ""
+
+
+def shown(said: str, *, has_black: bool, states: Iterable[str], bare: str = "") -> Shown | str:
     """What a meter showed by the words behind the points, or in words what is wrong with them.
 
-    `states` are what the row may ask for, told where a word is not understood.
+    `states` are what the row may ask for, told where a word is not understood; `bare` is the unit
+    of a figure that has none.
     """
     keys, said = taken_out(KEY, said)
-    said = MINUS_SIGN.sub("-", said)
-    if keys and not has_black and re.fullmatch(SIGNED, said.strip()):
-        said = f"{said.strip()} V"  # at one point nothing else is read
+    said = f"{MINUS_SIGN.sub('-', said).strip()} {bare}".rstrip()
     volts, said = taken_out(_VOLTS, said)
     figures, said = taken_out(OHMS_SAID, said)
     seen: list[Seen | Span] = []

@@ -93,9 +93,14 @@ def _entries(piece: str, steps: Steps, plain: Entry) -> list[Entry] | str:
 
 
 def _only_unit(piece: str, steps: Steps) -> str:
-    """The unit in which all steps at the head of a line are read; empty where there is no one."""
-    numbers = numbers_in(piece)
-    units = {step.quantity for step in steps if step.n in numbers and step.quantity}
+    """The unit in which all steps that a line names are read, by their numbers or by the point
+    under the red probe; empty where there is no one.
+    """
+    numbers, words = numbers_in(piece), piece.split()
+    named = [step for step in steps if step.n in numbers]
+    if not numbers:
+        named = [step for step in steps if words and str(step.red) == words[0]]
+    units = {step.quantity for step in named if step.quantity}
     return str(units.pop()) if len(units) == 1 else ""
 
 

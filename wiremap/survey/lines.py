@@ -5,16 +5,18 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import replace
+from typing import NamedTuple
 
 from wiremap.base import Finding, Place, fault
 from wiremap.entries.lines import LONGEST, MINUS, enough, phrases_out, pieces
 from wiremap.entries.notebook import speller
-from wiremap.entries.survey_lines import Shown, probes_in, shown
+from wiremap.entries.survey_lines import Shown, bare_as, figure_alone, may_be_live, probes_in, shown
+from wiremap.evidence.expected import Quantity
 from wiremap.evidence.meter import GROUNDED
 from wiremap.files.faults import did_you_mean
 from wiremap.model import CHASSIS, Address, Entry, EntryKind, Job, Seen, Span
 from wiremap.survey.later import later_states
-from wiremap.survey.rows import survey
+from wiremap.survey.rows import SurveyRow, survey
 
 FORM = "loom.1 12.6 V off, or loom.12 to loom.8 1800 ohm"
 _OURS = re.compile(r"^wiremap\s*:", re.MULTILINE)
@@ -32,8 +34,9 @@ class Nameable:
         self._legs = {str(leg).casefold(): leg for part in job.extras.values() for leg in part.legs}
         self._lone = next(iter(job.ends)) if len(job.ends) == 1 else ""
         self._spelled = speller(self.known)
-        self._rows = [row for row in survey(job).rows if row.state]
+        self._rows = survey(job).rows
         self.later = later_states(job)
+        self.taken: list[str] = []  # figures without a unit, and what they were taken for
 
     def named(self, name: str) -> Address | None:
         """The contact that a name means, if one is."""
@@ -54,9 +57,23 @@ class Nameable:
 
     def states(self, red: str, black: str | None) -> list[str]:
         """The states that rows between two points ask for."""
-        between = {red, CHASSIS if black in GROUNDED else black}
-        found = {row.state for row in self._rows if {row.red, row.black} == between}
+        found = {row.state for row in self._between(red, black)}
         return sorted(state for state in found if state)
+
+    def bare(self, red: str, black: str | None, said: str) -> str:
+        """The unit of a figure without one between two points, where nothing else can be meant.
+
+        Volts are never read without the ignition being said; a figure that may be a live contact's
+        volts all the same is asked back.
+        """
+        asked = {row.block for row in self._between(red, black)}
+        live = Quantity.VOLTS in asked and may_be_live(said)
+        return bare_as(said, is_ohms=Quantity.OHMS in asked and not live)
+
+    def _between(self, red: str, black: str | None) -> list[SurveyRow]:
+        """The rows between two points, however the probes stand."""
+        points = {red, CHASSIS if black in GROUNDED else black}
+        return [row for row in self._rows if {row.red, row.black} == points]
 
     @property
     def shown(self) -> list[str]:
@@ -64,10 +81,24 @@ class Nameable:
         return [point.cavity if self._lone else point for point in self.known]
 
 
+class TypedSurvey(NamedTuple):
+    """Readings from typed lines, what could not be read, and what bare figures were taken for."""
+
+    entries: tuple[Entry, ...]
+    findings: tuple[Finding, ...]
+    taken: tuple[str, ...]
+
+
 def typed_readings(
     job: Job, text: str, name: str, by: str = "", date: str = ""
 ) -> tuple[tuple[Entry, ...], tuple[Finding, ...]]:
-    """Survey readings from typed lines, and what could not be read.
+    """Survey readings from typed lines, and what could not be read."""
+    read = typed_survey(job, text, name, by, date)
+    return read.entries, read.findings
+
+
+def typed_survey(job: Job, text: str, name: str, by: str = "", date: str = "") -> TypedSurvey:
+    """Survey readings from typed lines, and what was said without a unit.
 
     Readings are parted by commas or line ends, their words as in the rows of the survey: the red
     probe, `to` the black one (battery minus if volts are read and nothing is said), volts or ohms
@@ -75,7 +106,7 @@ def typed_readings(
     read after the cut.
     """
     if _OURS.search(text):
-        return (), (_wrong_kind(name),)
+        return TypedSurvey((), (_wrong_kind(name),), ())
     named = Nameable(job)
     entries: list[Entry] = []
     findings: list[Finding] = []
@@ -92,7 +123,7 @@ def typed_readings(
     if not entries and not findings:
         wrong, fix = "there is no reading in it", f"write lines such as: {FORM}"
         findings.append(fault("reading-unread", wrong, Place(name), fix=fix))
-    return tuple(entries), tuple(findings)
+    return TypedSurvey(tuple(entries), tuple(findings), tuple(named.taken))
 
 
 def _readings(contacts: Nameable, text: str, name: str) -> Iterator[tuple[Place, str]]:
@@ -145,9 +176,12 @@ def _entry(contacts: Nameable, line: str, place: Place) -> Entry | Finding | str
     named, rest = phrases_out([*states, *contacts.later], " ".join(typed.rest))
     if len(named) > 1:
         return "one line holds one reading"
-    said = shown(rest, has_black=black is not None, states=states)
+    bare = contacts.bare(red, black, rest)
+    said = shown(rest, has_black=black is not None, states=states, bare=bare)
     if isinstance(said, str):
         return said
+    if bare and black is not None:
+        contacts.taken.append(f"{figure_alone(rest)} {bare} from {red} to {black}")
     plain = Entry(
         kind=EntryKind.SURVEY,
         red=(red,),
