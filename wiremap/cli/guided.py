@@ -7,6 +7,7 @@ from pathlib import Path
 
 from wiremap.cli.common import OK, UNREAD, note, say, unread
 from wiremap.cli.guided_answers import (
+    unusual_volts,
     volts_fault,
     volts_of,
 )
@@ -93,5 +94,7 @@ def _side(talk: Talk, folder: Path, age: str) -> list[Plug]:
 
 
 def _volts(talk: Talk) -> float | None:
-    said = talk.ask("volts", "How many volts has the machine?", "12, 24, d", volts_fault)
+    said = talk.ask(
+        "volts", "How many volts has the machine?", "12, 24, d", volts_fault, unusual_volts
+    )
     return None if said == DONT_KNOW else volts_of(said)

@@ -8,6 +8,7 @@ from pathlib import Path
 from wiremap.entries.numbers import figure
 from wiremap.evidence.answer_figures import FIGURES
 from wiremap.evidence.new_wires import EXAMPLE, tells_wire, why_no_wire
+from wiremap.evidence.unusual import unusual
 from wiremap.reports.screen import some
 from wiremap.share.beginning import YAML, paper_of_rows, split_row, ways_of
 
@@ -76,6 +77,11 @@ def volts_fault(said: str) -> str:
     if volts_of(said) is None:
         return f"volts from 1 to {MOST_VOLTS}, as 24 or 24 V"
     return ""
+
+
+def unusual_volts(said: str) -> str:
+    """Why the machine's volts are asked back."""
+    return unusual("supply.volts", said)
 
 
 def wire_fault(said: str) -> str:

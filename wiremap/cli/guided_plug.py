@@ -9,13 +9,22 @@ from pathlib import Path
 from wiremap.cli.common import say
 from wiremap.cli.guided_answers import HAND, PASTE, file_of, readable, tables_in, told_how
 from wiremap.cli.guided_files import Plug
-from wiremap.cli.guided_paper import PlugTable, asked_rows, asked_shell, in_letters, tell_faults
+from wiremap.cli.guided_paper import (
+    YES_NO,
+    PlugTable,
+    asked_rows,
+    asked_shell,
+    in_letters,
+    tell_faults,
+)
 from wiremap.cli.talk import DONT_KNOW, Talk
+from wiremap.evidence.unusual import unusual_figure, unusual_in
 from wiremap.model import Fed, Pinout
 from wiremap.propose.inline import MODULE
 from wiremap.reports.text import wordings
 from wiremap.share.beginning import NO_FUSE, ToldPinout, fed_by, supplies
 
+MOST_UNUSUAL = 8  # figures of one table that are asked back
 MOST_WORDINGS = 28  # of one paper, so that they fit a screen with the next question
 # asked again if the table cannot be read
 TABLE_PARTS = ("papers", "rows", "rows.all", "headless", "letters")
@@ -38,6 +47,9 @@ def asked_plug(talk: Talk, folder: Path, name: str, called: str) -> Plug:
         paper = in_letters(talk, name, told)
         if paper.pinout is not None:
             _show(talk, name, paper, paper.pinout)
+            if not _stands(talk, name, paper.pinout):
+                talk.forget(*(f"{name}.{part}" for part in (*TABLE_PARTS, "unusual")))
+                continue
             file = file_of(folder, source) if told.is_pinout else None
             return Plug(name=name, paper=paper, pinout=paper.pinout, file=file)
         tell_faults(paper.findings)
@@ -60,11 +72,30 @@ def asked_feeds(talk: Talk, plug: Plug, cavities: Sequence[str] = ()) -> dict[st
             f"{plug.name}.{cavity} ({signal}): which fuse feeds it, and how many amps has it?",
             f"F7 10 (its name and its amps), 10 (amps alone), {NO_FUSE}, d",
             lambda said: "" if fed_by("1", said) else "that is no fuse and no amps",
+            _unusual_fuse,
         )
         fed = None if said == DONT_KNOW else fed_by(cavity, said)
         if fed is not None:
             found[cavity] = fed
     return found
+
+
+def _unusual_fuse(said: str) -> str:
+    """Why a fuse's amps are asked back."""
+    fed = fed_by("1", said)
+    return "" if fed is None or not fed.found_amps else unusual_figure("found_amps", fed.found_amps)
+
+
+def _stands(talk: Talk, name: str, pinout: Pinout) -> bool:
+    """Whether a person stands to the figures of a table that are far from what is usual."""
+    found = [(at, why) for at, cavity in pinout.cavities.items() for why in unusual_in(cavity)]
+    if not found:
+        return True
+    if f"{name}.unusual" not in talk.answers:
+        say()
+        for at, why in found[:MOST_UNUSUAL]:
+            say(f"  {at}: {why}")
+    return talk.choose(f"{name}.unusual", f"{name}: are these figures right?", YES_NO) != "no"
 
 
 def _show(talk: Talk, name: str, paper: ToldPinout, pinout: Pinout) -> None:

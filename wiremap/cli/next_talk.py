@@ -11,8 +11,8 @@ from wiremap.cli.answers import BETWEEN_ADDRESSES, take_answers
 from wiremap.cli.common import note, say
 from wiremap.cli.open_job import opened_for
 from wiremap.evidence import refusal, sure, undecided, unfounded
-from wiremap.evidence.answer_figures import unusual
 from wiremap.evidence.opened import OpenJob
+from wiremap.evidence.unusual import unusual
 from wiremap.model import Job
 from wiremap.survey.question import DONT_KNOW, Question
 from wiremap.survey.together import APART, spread, together

@@ -55,19 +55,32 @@ class Talk:
         self.answers = _read(self.path)
         self.asked = ""  # the key of the last question that was asked in this sitting
 
-    def ask(self, key: str, question: str, hint: str, refusal: Refusal | None = None) -> str:
-        """The answer to a question; raises Stopped or GoBack."""
+    def ask(
+        self,
+        key: str,
+        question: str,
+        hint: str,
+        refusal: Refusal | None = None,
+        doubt: Refusal | None = None,
+    ) -> str:
+        """The answer to a question; raises Stopped or GoBack.
+
+        What `doubt` gives words for is asked back once: said again it is kept.
+        """
         kept = self.answers.get(key)
         if isinstance(kept, str):
             return kept
         say()
         say(question)
         say(f"  answers: {hint}")
+        doubted = ""
         while True:
             said = self._line(hint, why_asked(key)).strip()
             if said.casefold() in NOT_KNOWN or undecided(said):
                 return self._keep(key, DONT_KNOW)
             why = "" if refusal is None else refusal(said)
+            if not why and doubt is not None and said != doubted:
+                doubted, why = said, _asked_back(doubt(said))
             if not why:
                 return self._keep(key, said)
             say(f"  {why}")
@@ -193,6 +206,10 @@ class Talk:
         wrong = write_text(self.path, text + "\n", overwrite=True)
         if wrong is not None:
             raise NotKept(wrong)
+
+
+def _asked_back(doubt: str) -> str:
+    return f"{doubt}; the same once more keeps it" if doubt else ""
 
 
 def _meant(said: str, words: Sequence[str]) -> str:

@@ -40,37 +40,6 @@ FIGURES: Mapping[str, Figure] = MappingProxyType(
     }
 )
 
-# What is usual on vehicles and machines (common practice): a battery has 5 to 20 milliohm, ten
-# metres of 0.5 mm2 have 370.  What lies beyond may be true, and is asked back once.
-USUAL: Mapping[str, tuple[float, float]] = MappingProxyType(
-    {
-        "milliohm": (2, 600),
-        "length_mm": (150, 30_000),
-        "tail_mm": (20, 3000),
-        "fuse_amps": (0.5, 150),
-        "amps": (0, 150),
-        "surroundings.ambient_C": (-40, 125),
-        "surroundings.bundle": (0, 100),
-        "kbit_s": (5, 1000),
-    }
-)
-
-
-def unusual(about: str, text: str) -> str:
-    """Why an answer's figure is asked back, in words; empty where it is a usual one."""
-    key = about if about in USUAL else about.rpartition(".")[2]
-    stated = figure_of(key, text)
-    if key not in USUAL or stated is None:
-        return ""
-    low, high = USUAL[key]
-    if low <= stated <= high:
-        return ""
-    unit = FIGURES[key].unit
-    return (
-        f"{stated:g} {unit} is unusual: {low:g} to {high:g} {unit} is usual (common practice); "
-        "look whether it was mistyped or belongs to another question"
-    )
-
 
 def figure_of(key: str, text: str) -> float | None:
     """The number that an answer states, in the unit that is asked for."""

@@ -5,11 +5,11 @@ contact that a meter denied, a figure far from what is usual.
 from __future__ import annotations
 
 from wiremap.evidence.allowed import settles_joint, undecided
-from wiremap.evidence.answer_figures import unusual
 from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.evidence.confirmed import PARTNER
 from wiremap.evidence.founded import Unfounded, unmeasured
 from wiremap.evidence.survey_readings import contradictions
+from wiremap.evidence.unusual import unusual
 from wiremap.model import Job, says_what
 
 SURE = "sure:"  # begins how an unusual figure was found, once it was asked back

@@ -15,7 +15,7 @@ THICKEST_MM2 = 120
 WORDS = "size in mm2 (up to 120) and colour of the wire, and its length"
 EXAMPLE = "1.0 RD, 400 mm"
 _COMMA = re.compile(r"\A(\d+),(?=\d)")
-_LENGTH = re.compile(r"[,;]?\s+(\d+(?:[.,]\d+)?\s*(?:mm|cm|m))\Z")
+_LENGTH = re.compile(r"[,;]?\s+(\d+(?:[.,]\d+)?\s*(?:mm|cm|m)|\d{2,})\Z")
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,12 +35,23 @@ def wired_circuit(job: Job, about: str) -> Circuit | None:
 
 def told_wire(text: str) -> ToldWire | None:
     """What a text tells of a wire; None without a size and a colour, or the word bare."""
-    found = _LENGTH.search(text)
-    length = figure_of("length_mm", found[1].replace(",", ".")) if found else None
-    wire = _parsed(text)
-    if isinstance(wire, BadWire) or not is_whole(wire) or (found and length is None):
+    length = length_in(text)
+    wire = wire_in(text)
+    if wire is None or not is_whole(wire) or (_LENGTH.search(text) and length is None):
         return None
     return ToldWire(wire, length)
+
+
+def length_in(text: str) -> float | None:
+    """The length that stands behind a wire, in mm where no unit is said; None if none does."""
+    found = _LENGTH.search(text)
+    return figure_of("length_mm", found[1].replace(",", ".")) if found else None
+
+
+def wire_in(text: str) -> Wire | None:
+    """The wire of a text that may tell its length behind; None where it cannot be read."""
+    wire = _parsed(text)
+    return None if isinstance(wire, BadWire) else wire
 
 
 def _parsed(text: str) -> Wire | BadWire:

@@ -9,15 +9,17 @@ from wiremap.base import Finding, Place, fault, plural
 from wiremap.entries.lines import enough, pieces
 from wiremap.entries.notebook import Lines
 from wiremap.entries.power_lines import TypedPower, numbers_in, points_of, taken_apart
+from wiremap.evidence.unusual import unusual_figure
 from wiremap.files.faults import did_you_mean
 from wiremap.firstpower.deeds import BETWEEN, NOT_SO, OF, step_words
-from wiremap.firstpower.step import PowerStep
+from wiremap.firstpower.step import AMPS, PowerStep
 from wiremap.model import Address, Entry, EntryKind, OnOff
 
 FIX = (
     "write it as: 15 off 0.02 V, or: donor.3 - donor.1 12.6 V ignition on   "
     "(numbers as the list of first power prints them)"
 )
+SURE = "sure"  # behind an unusual figure: it was asked back, and is so
 Steps = tuple[PowerStep, ...]
 _SEEN = re.compile(r"\s*(\d{1,9}(?:/\d{1,9})*)[.:)]?\s+(done|so|yes|no|not so)\s*", re.IGNORECASE)
 
@@ -71,6 +73,7 @@ def _seen(piece: str, steps: Steps, plain: Entry) -> list[Entry] | str:
 
 def _entries(piece: str, steps: Steps, plain: Entry) -> list[Entry] | str:
     """What one line says as entries, or in words what is wrong with it."""
+    piece, is_sure = _stood_to(piece)
     states = {step.state for step in steps if step.state}
     said = taken_apart(piece, states, _only_unit(piece, steps))
     if isinstance(said, str):
@@ -78,6 +81,9 @@ def _entries(piece: str, steps: Steps, plain: Entry) -> list[Entry] | str:
     found = _by_number(said, steps) if said.numbers else _by_probes(said, steps)
     if isinstance(found, str):
         return found
+    strange = "" if is_sure else _unusual(said, found)
+    if strange:
+        return strange
     return [
         replace(
             plain,
@@ -90,6 +96,24 @@ def _entries(piece: str, steps: Steps, plain: Entry) -> list[Entry] | str:
         )
         for step, figure in zip(found, said.figures, strict=True)
     ]
+
+
+def _stood_to(piece: str) -> tuple[str, bool]:
+    """A line without the word that stands to an unusual figure, and whether it was there."""
+    words = piece.split()
+    stood = bool(words) and words[-1].casefold() == SURE
+    return (" ".join(words[:-1]) if stood else piece), stood
+
+
+def _unusual(said: TypedPower, steps: list[PowerStep]) -> str:
+    """Why amps that no limit judges are asked back: what a machine draws asleep is little."""
+    if said.unit != AMPS:
+        return ""
+    for step, figure in zip(steps, said.figures, strict=True):
+        strange = unusual_figure("asleep_amps", abs(figure)) if step.high is None else ""
+        if strange:
+            return f"{strange}; if it is so, write `{SURE}` behind it"
+    return ""
 
 
 def _only_unit(piece: str, steps: Steps) -> str:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from wiremap.evidence.unusual import unusual_in
 from wiremap.files.dump import dump_pinout
 from wiremap.model import (
     Basis,
@@ -185,7 +186,7 @@ class CavityReader:
         else:
             limits = (volts.low, volts.high) if volts else None
             reading = read_signal(signal, stated=stated, volts=limits)
-        return Cavity(
+        found = Cavity(
             name=name,
             reading=reading,
             signal=signal,
@@ -198,6 +199,8 @@ class CavityReader:
             source=self.taking.path.name,
             **words,
         )
+        self.taking.assumed += [f"{name}: {why}" for why in unusual_in(found)]
+        return found
 
     def _kept(self, key: str, value: Any) -> Any:
         """A value; what could not be read as one is left over."""
