@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from wiremap.base import Finding, fault
-from wiremap.cli.common import OK, emit_json, note, say
+from wiremap.cli.common import OK, emit_json, note, say, say_lines
 from wiremap.cli.next_line import checked_of, tell_next
 from wiremap.cli.open_job import read_job
 from wiremap.cli.saving import day, save, unread
@@ -15,6 +15,7 @@ from wiremap.content.next_papers import shown_path
 from wiremap.content.next_step import after_job
 from wiremap.evidence.opened import OpenJob, full_address
 from wiremap.model import Address, Entry, EntryKind
+from wiremap.reports.screen import LAST_STEP, SCREEN, within
 
 MOST_KEPT = 34  # entries that are listed, the last ones
 LEAST_MARK = 4  # hex digits of a mark that must be typed at least
@@ -76,12 +77,10 @@ def _list(args: argparse.Namespace, lines: Sequence[KeptLine]) -> int:
     if args.json:
         emit_json("next", {"entries": [line.as_dict() for line in lines]})
         return OK
-    left = 0 if args.full else max(0, len(lines) - MOST_KEPT)
-    if left:
-        say(f"{left} before these: --full tells them")
-    for line in lines[left:]:
-        struck = "struck out: " if line.struck else ""
-        say(f"{line.mark}  {struck}{line.words}  ({line.by or 'nobody named'}, {line.date})")
+    if args.full:
+        say_lines(map(_told, lines))
+    else:
+        say_lines(within(lambda most: _last(lines, most), SCREEN - LAST_STEP, MOST_KEPT))
     if not lines:
         say("nothing is kept yet")
         _tell_after(args)
@@ -89,6 +88,19 @@ def _list(args: argparse.Namespace, lines: Sequence[KeptLine]) -> int:
     path = shown_path(args.file)
     tell_next(f"to take one back: wiremap next {path} --strike MARK --by NAME")
     return OK
+
+
+def _last(lines: Sequence[KeptLine], most: int) -> Iterator[str]:
+    """The last of the entries, and how many stand before them."""
+    left = max(0, len(lines) - most)
+    if left:
+        yield f"{left} before these: --full tells them"
+    yield from map(_told, lines[left:])
+
+
+def _told(line: KeptLine) -> str:
+    struck = "struck out: " if line.struck else ""
+    return f"{line.mark}  {struck}{line.words}  ({line.by or 'nobody named'}, {line.date})"
 
 
 def _entry(args: argparse.Namespace, opened: OpenJob, lines: Sequence[KeptLine]) -> Entry | Finding:

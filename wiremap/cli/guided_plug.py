@@ -24,8 +24,8 @@ from wiremap.propose.inline import MODULE
 from wiremap.reports.text import wordings
 from wiremap.share.beginning import NO_FUSE, ToldPinout, fed_by, supplies
 
-MOST_UNUSUAL = 8  # figures of one table that are asked back
-MOST_WORDINGS = 28  # of one paper, so that they fit a screen with the next question
+MOST_UNUSUAL = 4  # figures of one table that are asked back
+MOST_WORDINGS = 20  # of one paper, so that they fit a screen with the next question
 # asked again if the table cannot be read
 TABLE_PARTS = ("papers", "rows", "rows.all", "headless", "letters")
 

@@ -30,7 +30,7 @@ from wiremap.evidence.judged_reading import SurveyReading
 from wiremap.evidence.opened import OpenJob, still_counting
 from wiremap.graph import Harness
 from wiremap.model import Entry, Notebook
-from wiremap.reports.screen import some
+from wiremap.reports.screen import LAST_STEP, SCREEN, some
 from wiremap.reports.survey import row_lines, verdict_lines, verdict_plain
 from wiremap.reports.survey_brief import (
     before_line,
@@ -119,15 +119,19 @@ def _told(args: argparse.Namespace, opened: OpenJob, typed_now: Sequence[Entry])
         emit_json("survey", shown(opened, shape))
     else:
         asks = not args.judge and args.readings is None
-        lines = _rows(args, made, judged) if asks else _verdicts(args, judged, typed_now)
-        for line in (*lines, *surveyed_lines(args.file, counted, lacks)):
+        told = tuple(surveyed_lines(args.file, counted, lacks))
+        room = SCREEN - LAST_STEP - len(told)
+        lines = _rows(args, made, judged, room) if asks else _verdicts(args, judged, typed_now)
+        for line in (*lines, *told):
             say(shown(opened, line))
         tell_next(_next(args, opened, judged))
     return HOLDS if any(each.contradicts for each in judged) else OK
 
 
-def _rows(args: argparse.Namespace, made: Survey, judged: Sequence[SurveyReading]) -> Iterable[str]:
-    return row_lines(made) if args.full else rows_brief(made, rows_left(made, judged))
+def _rows(
+    args: argparse.Namespace, made: Survey, judged: Sequence[SurveyReading], room: int
+) -> Iterable[str]:
+    return row_lines(made) if args.full else rows_brief(made, rows_left(made, judged), room=room)
 
 
 def _verdicts(

@@ -13,7 +13,7 @@ from wiremap.base import plural
 from wiremap.diagnose.judge import Judgement
 from wiremap.diagnose.judgement import PROVISO
 from wiremap.graph import Harness
-from wiremap.reports.screen import INDENT, block, few, some, wrapped
+from wiremap.reports.screen import INDENT, LAST_STEP, SCREEN, block, few, some, within, wrapped
 from wiremap.ringout.before_start import before_lines, before_start, places
 from wiremap.ringout.gaps import summed
 from wiremap.ringout.plan import Plan
@@ -22,6 +22,7 @@ from wiremap.ringout.purpose import Purpose, Stretch, stretches
 from wiremap.sizing.job_sizes import JobSizes
 
 FIRST: Mapping[Purpose, int] = MappingProxyType({Purpose.FACE: 4, Purpose.HARM: 2})
+MOST_FIRST = max(FIRST.values())
 FULL_LINE = 76  # characters; a longer reading is told without its reason
 MOST_NAMED = 5
 SECOND = "after the sleeves are shrunk, wires moved by hand"
@@ -49,21 +50,30 @@ PROBE_KINDS: Mapping[ProbeKind, str] = MappingProxyType(
 )
 
 
-def plan_brief(made: Plan, harness: Harness, sizes: JobSizes) -> Iterator[str]:
-    """What to do first, where the probes go, and the readings by what they are for."""
+def plan_brief(made: Plan, harness: Harness, sizes: JobSizes) -> list[str]:
+    """What to do first, where the probes go, and the readings by what they are for; within a
+    screen.
+    """
+    return within(
+        lambda most: _plan_brief(made, harness, sizes, most), SCREEN - LAST_STEP, MOST_FIRST
+    )
+
+
+def _plan_brief(made: Plan, harness: Harness, sizes: JobSizes, most: int) -> Iterator[str]:
     yield from wrapped(_counted(made))
     before = [*before_lines(harness, made.kind, sizes), *made.assumed]
     yield from block("before the first reading", before, most=2)
     yield from block("where the probes go", places(harness, made.kind), most=2)
     for stretch in stretches(made.probes):
-        yield from _stretch(stretch, _purpose(stretch, made))
+        first = min(most, FIRST.get(stretch.purpose, 0))
+        yield from _stretch(stretch, _purpose(stretch, made), first)
     yield from _on_hold(made)
     if made.second:
         yield f"{SECOND}: {plural(len(made.second), 'reading')} more"
     lines = summed(made.not_proven)
     if lines:
         yield "not proven by these readings"
-        yield from few(lines, MOST_GAPS, each=1, lead=INDENT)
+        yield from few(lines, min(most, MOST_GAPS), each=1, lead=INDENT)
 
 
 def plan_full(made: Plan, harness: Harness, sizes: JobSizes) -> Iterator[str]:
@@ -124,10 +134,9 @@ def _purpose(stretch: Stretch, made: Plan) -> str:
     return PURPOSES[stretch.purpose]
 
 
-def _stretch(stretch: Stretch, purpose: str) -> Iterator[str]:
-    """What a stretch is for, the first readings of what comes first, and how many follow."""
+def _stretch(stretch: Stretch, purpose: str, first: int) -> Iterator[str]:
+    """What a stretch is for, so many of its first readings, and how many follow."""
     count = len(stretch.probes)
-    first = FIRST.get(stretch.purpose, 0)
     yield from wrapped(f"{stretch.numbers}: {purpose}")
     for probe in stretch.probes[:first]:
         yield from wrapped(_short(probe), lead="  ", most=2)

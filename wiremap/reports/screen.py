@@ -6,8 +6,10 @@ import os
 import re
 import sys
 import textwrap
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
+SCREEN = 40  # lines of a command, but for --full
+LAST_STEP = 4  # of them for what comes next
 USUAL = 100  # columns where there is no terminal
 NARROWEST, WIDEST = 40, 200  # that lines are laid for
 LABEL = re.compile(r" *(?:[a-z]+: |\d+\. )?")
@@ -103,6 +105,16 @@ def whole_or_few(lines: Sequence[str], most: int, *, room: int, each: int) -> It
     """These sentences whole where they fit into the room, else the beginnings of the first."""
     whole = [part for line in lines for part in wrapped(line)]
     return iter(whole) if len(whole) <= room else few(lines, most, each=each)
+
+
+def within(make: Callable[[int], Iterable[str]], room: int, most: int) -> list[str]:
+    """Lines made with so many of each list as fit into the room, `most` of them where they do."""
+    lines: list[str] = []
+    for told in range(most, 0, -1):
+        lines = list(make(told))
+        if sum(len(fitted(line)) for line in lines) <= room:
+            break
+    return lines
 
 
 def some(words: Sequence[str], most: int) -> str:

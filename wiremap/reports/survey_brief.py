@@ -9,7 +9,7 @@ from wiremap.base import plural
 from wiremap.content.next_papers import shown_path
 from wiremap.evidence.judged_reading import ReadingVerdict, SurveyReading
 from wiremap.model import OnOff
-from wiremap.reports.screen import INDENT, block, few, some, wrapped
+from wiremap.reports.screen import INDENT, block, few, some, within, wrapped
 from wiremap.reports.survey import between, row_line, unit_of, verdict_line
 from wiremap.survey.left import Lacking
 from wiremap.survey.rows import Survey, SurveyRow
@@ -33,10 +33,14 @@ COUNTED: Mapping[ReadingVerdict, str] = MappingProxyType(
 )
 
 
-def rows_brief(made: Survey, left: Sequence[SurveyRow]) -> Iterator[str]:
+def rows_brief(made: Survey, left: Sequence[SurveyRow], *, room: int) -> list[str]:
     """What to lock out, what is left to read, like rows as one line, and what is told by the
-    readings.
+    readings; within the room of so many lines as far as shorter lists make it so.
     """
+    return within(lambda most: _rows_brief(made, left, most), room, MOST_OHMS)
+
+
+def _rows_brief(made: Survey, left: Sequence[SurveyRow], most: int) -> Iterator[str]:
     if len(left) < len(made.rows):
         yield f"{len(made.rows) - len(left)} of {len(made.rows)} read and as told: --full shows all"
     volts = [row for row in left if row.block == "volts"]
@@ -49,7 +53,7 @@ def rows_brief(made: Survey, left: Sequence[SurveyRow]) -> Iterator[str]:
             yield from wrapped(line, lead=INDENT)
     if ohms:
         yield from wrapped(f"ohms: {made.how('ohms')}")
-        yield from few([row_line(row) for row in ohms], MOST_OHMS, each=2)
+        yield from few([row_line(row) for row in ohms], most, each=2)
         alike = [each for each in made.alike if {*each.points} & {row.red for row in ohms}]
         yield from few([each.how for each in alike], 2)
     yield from _terminators(made)
