@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from pathlib import Path
 
 from wiremap.entries.numbers import figure
-from wiremap.evidence.answer_figures import FIGURES
+from wiremap.evidence.answer_figures import FIGURES, figure_of
 from wiremap.evidence.new_wires import EXAMPLE, tells_wire, why_no_wire
-from wiremap.evidence.unusual import unusual
+from wiremap.evidence.unusual import is_thread, unusual, unusual_figure
 from wiremap.reports.screen import some
-from wiremap.share.beginning import YAML, paper_of_rows, split_row, ways_of
+from wiremap.share.beginning import YAML, fed_by, paper_of_rows, split_row, ways_of
+from wiremap.share.module_paper import own_fuse
 
 PASTE, HAND = "paste", "hand"
 TABLES = (".csv", ".tsv", ".txt", ".xlsx", *YAML)
@@ -77,6 +78,42 @@ def volts_fault(said: str) -> str:
     if volts_of(said) is None:
         return f"volts from 1 to {MOST_VOLTS}, as 24 or 24 V"
     return ""
+
+
+def own_fuse_fault(said: str) -> str:
+    return "" if own_fuse(said) else "begin with its form: blade 2"
+
+
+def unusual_own_fuse(said: str) -> str:
+    """Why the amps of a fuse of its own are asked back."""
+    fuse = own_fuse(said)
+    return "" if fuse is None or not fuse.amps else unusual_figure("fuse_amps", fuse.amps)
+
+
+def unusual_feed(said: str) -> str:
+    """Why the amps of the fuse that feeds a contact are asked back."""
+    fed = fed_by("1", said)
+    return "" if fed is None or not fed.found_amps else unusual_figure("found_amps", fed.found_amps)
+
+
+def amps_fault(said: str) -> str:
+    return "" if figure_of("amps", said) is not None else "amps, as 0.15 or 150 mA"
+
+
+def unusual_amps(said: str) -> str:
+    """Why amps are asked back."""
+    return unusual("amps", said)
+
+
+def ground_fault(own: Collection[str]) -> Callable[[str], str]:
+    """An answer that is a thread, or one of the machine's own grounds."""
+
+    def refusal(said: str) -> str:
+        if said in own or is_thread(said):
+            return ""
+        return "a thread, as M6 or 5/16, or a ground of the machine's plug"
+
+    return refusal
 
 
 def unusual_volts(said: str) -> str:

@@ -7,20 +7,21 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from wiremap.cli.common import say
-from wiremap.cli.guided_answers import wire_fault
+from wiremap.cli.guided_answers import (
+    amps_fault,
+    ground_fault,
+    own_fuse_fault,
+    unusual_amps,
+    unusual_own_fuse,
+    wire_fault,
+)
 from wiremap.cli.guided_files import GuidedModule, Plug
 from wiremap.cli.guided_paper import YES_NO
 from wiremap.cli.guided_plug import asked_feeds, asked_plug
 from wiremap.cli.talk import DONT_KNOW, Talk
 from wiremap.evidence.answer_figures import figure_of
 from wiremap.evidence.new_wires import EXAMPLE, ToldWire, told_wire
-from wiremap.evidence.unusual import (
-    is_thread,
-    unusual,
-    unusual_figure,
-    unusual_thread,
-    unusual_wire,
-)
+from wiremap.evidence.unusual import unusual_thread, unusual_wire
 from wiremap.model import Address, End, EndKind, Side, frozen
 from wiremap.propose.inline import FEED, MODULE, CanPair, InlineModule, can_pairs, of_class
 from wiremap.share.beginning import ToldPinout
@@ -97,8 +98,8 @@ class _Asking:
                 f"{MODULE}.fuse",
                 "Which fuse of its own goes before it, in which form of holder?",
                 "blade 2 (form and amps), blade (its amps are worked out), d",
-                lambda said: "" if own_fuse(said) else "begin with its form: blade 2",
-                _unusual_fuse,
+                own_fuse_fault,
+                unusual_own_fuse,
             )
             told = replace(told, fuse=None if fuse == DONT_KNOW else own_fuse(fuse))
             told = replace(told, to_fuse=self._wire("to_fuse", f"from {told.feed} to that fuse"))
@@ -197,8 +198,8 @@ class _Asking:
             f"{MODULE}.amps",
             "How many amps does it draw, by its leaflet?",
             "0.15, 150 mA, d",
-            lambda said: "" if figure_of("amps", said) is not None else "amps, as 0.15 or 150 mA",
-            lambda said: unusual("amps", said),
+            amps_fault,
+            unusual_amps,
         )
         amps = None if said == DONT_KNOW else figure_of("amps", said)
         if amps is None:
@@ -208,17 +209,11 @@ class _Asking:
     def _ground(self) -> str:
         """A thread, a ground of the machine's, or nothing where nobody knows."""
         own = [at for plug in self.old for at in of_class(plug.name, plug.pinout, "ground")]
-
-        def refusal(said: str) -> str:
-            if said in own or is_thread(said):
-                return ""
-            return "a thread, as M6 or 5/16, or a ground of the machine's plug"
-
         said = self.talk.ask(
             f"{MODULE}.ground",
             "Where is it grounded: at a stud of its own, or at a ground of the plug?",
             ", ".join(("M6 (the stud's thread)", *own, "d (not grounded yet)")),
-            refusal,
+            ground_fault(own),
             unusual_thread,
         )
         return "" if said == DONT_KNOW else said
@@ -232,12 +227,6 @@ class _Asking:
             unusual_wire,
         )
         return None if said == DONT_KNOW else told_wire(said)
-
-
-def _unusual_fuse(said: str) -> str:
-    """Why the amps of a fuse of its own are asked back."""
-    fuse = own_fuse(said)
-    return "" if fuse is None or not fuse.amps else unusual_figure("fuse_amps", fuse.amps)
 
 
 def _short(pair: CanPair) -> str:

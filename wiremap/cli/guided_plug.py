@@ -7,7 +7,15 @@ from dataclasses import replace
 from pathlib import Path
 
 from wiremap.cli.common import say
-from wiremap.cli.guided_answers import HAND, PASTE, file_of, readable, tables_in, told_how
+from wiremap.cli.guided_answers import (
+    HAND,
+    PASTE,
+    file_of,
+    readable,
+    tables_in,
+    told_how,
+    unusual_feed,
+)
 from wiremap.cli.guided_files import Plug
 from wiremap.cli.guided_paper import (
     YES_NO,
@@ -18,7 +26,7 @@ from wiremap.cli.guided_paper import (
     tell_faults,
 )
 from wiremap.cli.talk import DONT_KNOW, Talk
-from wiremap.evidence.unusual import unusual_figure, unusual_in
+from wiremap.evidence.unusual import unusual_in
 from wiremap.model import Fed, Pinout
 from wiremap.propose.inline import MODULE
 from wiremap.reports.text import wordings
@@ -72,18 +80,12 @@ def asked_feeds(talk: Talk, plug: Plug, cavities: Sequence[str] = ()) -> dict[st
             f"{plug.name}.{cavity} ({signal}): which fuse feeds it, and how many amps has it?",
             f"F7 10 (its name and its amps), 10 (amps alone), {NO_FUSE}, d",
             lambda said: "" if fed_by("1", said) else "that is no fuse and no amps",
-            _unusual_fuse,
+            unusual_feed,
         )
         fed = None if said == DONT_KNOW else fed_by(cavity, said)
         if fed is not None:
             found[cavity] = fed
     return found
-
-
-def _unusual_fuse(said: str) -> str:
-    """Why a fuse's amps are asked back."""
-    fed = fed_by("1", said)
-    return "" if fed is None or not fed.found_amps else unusual_figure("found_amps", fed.found_amps)
 
 
 def _stands(talk: Talk, name: str, pinout: Pinout) -> bool:
