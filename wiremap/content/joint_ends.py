@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wiremap.content.given import Given
-from wiremap.content.joint_work import TO_WRITE, joint_order, tube_length, tube_mm
+from wiremap.content.joint_work import TO_WRITE, joint_order, tube_cut, tube_length
 from wiremap.content.reaches import to_twist, twisted_together
 from wiremap.content.steps import Slot, Step
 from wiremap.content.words import DEAD, listed, number, wire_words
@@ -92,11 +92,11 @@ def _length(given: Given, conductor: Conductor) -> str:
 
 
 def tube_first(given: Given, conductor: Conductor) -> str:
-    """The tube over a new bare wire before that is twisted with others."""
+    """How long the tube over a new bare wire is cut, before that is twisted with others."""
     long = tube_length(given, conductor)
     if long is None or conductor.circuit not in twisted_together(given):
-        return tube_mm(given, conductor)
-    return f"tube of {number(to_twist(long))} mm"
+        return tube_cut(given, conductor)
+    return f"{number(to_twist(long))} mm"
 
 
 def into(given: Given, conductor: Conductor, address: str) -> str:
@@ -111,4 +111,4 @@ def into(given: Given, conductor: Conductor, address: str) -> str:
     if address != nodes[0]:
         return f"its tube {TRIMMED}"
     seal = ", into the seal" if point.end.connector.sealed else ""
-    return f"{tube_first(given, conductor)} on first{seal}, {TRIMMED}"
+    return f"tube of {tube_first(given, conductor)} on first{seal}, {TRIMMED}"

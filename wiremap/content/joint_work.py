@@ -116,7 +116,7 @@ def _met(given: Given, joint: Joint) -> list[Conductor]:
 def _wire_line(given: Given, joint: Joint, conductor: Conductor) -> AddressLine:
     """A wire that meets here, and to which length it is cut."""
     cut = given.cut(conductor.id)
-    length = f"cut to {cut.mm:.0f} mm" if cut is not None else f"cut to {TO_WRITE} mm"
+    length = f"{TO_WRITE} mm" if cut is None else f"{cut.mm:.0f} mm"
     what = wire_words(conductor.wire)
     point = conductor.point or ""
     match conductor.origin:
@@ -130,9 +130,8 @@ def _wire_line(given: Given, joint: Joint, conductor: Conductor) -> AddressLine:
             return AddressLine(point, f"{what}, {told}", FOUND if joint.tap else "")
         case "new":
             far = point or next(iter(given.loose_ends(conductor)), "")
-            long = length.removeprefix("cut to ")
-            return AddressLine(f"new to {far}" if far else "new", f"{what}, {long} long")
-    return AddressLine(point, f"{what}, {length}", FOUND)
+            return AddressLine(f"new to {far}" if far else "new", f"{what}, {length} long")
+    return AddressLine(point, f"{what}, cut to {length}", FOUND)
 
 
 def _sleeve_want(given: Given, joint: Joint) -> str:
@@ -190,7 +189,7 @@ def _tubes(given: Given, joint: Joint) -> list[str]:
     conductors = given.conductors(joint)
     tubes = [f"tube on {c.point}" for c in conductors if c.origin == "lead" and c.point]
     bare = [c for c in conductors if c.wire is not None and c.wire.bare]
-    return tubes + [f"{tube_mm(given, c)} on {_called(given, c)}" for c in bare if c.point]
+    return tubes + [f"tube of {tube_cut(given, c)} on {_called(given, c)}" for c in bare if c.point]
 
 
 def tube_length(given: Given, conductor: Conductor) -> float | None:
@@ -203,10 +202,10 @@ def tube_length(given: Given, conductor: Conductor) -> float | None:
     return cut.mm - sum(size.made.strip_mm for size in sizes if size and size.made)
 
 
-def tube_mm(given: Given, conductor: Conductor) -> str:
-    """The tube over a bare wire."""
+def tube_cut(given: Given, conductor: Conductor) -> str:
+    """How long the tube over a bare wire is cut."""
     long = tube_length(given, conductor)
-    return f"tube of {long:.0f} mm" if long is not None else f"tube of {TO_WRITE} mm"
+    return f"{TO_WRITE} mm" if long is None else f"{long:.0f} mm"
 
 
 def said_step(step: Step) -> str:

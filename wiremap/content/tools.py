@@ -18,7 +18,7 @@ from wiremap.survey.loaded import GUARD_WATTS
 def tools(given: Given) -> Iterator[str]:
     """What the hands need besides the parts."""
     barrels = [size.made.barrel for size in given.joints if size.made is not None]
-    bare = any(barrel is not None and barrel.kind == "bare" for barrel in barrels)
+    bare = any(barrel is not None and barrel.is_bare for barrel in barrels)
     which = "bare barrels, and for " if bare else ""
     lifted = ", and what lifts them out again" if given.crimped_into else ""
     yield f"ratchet crimp tool with the die for {which}the contacts of each connector{lifted}"

@@ -149,18 +149,33 @@ def colour_word(wire: Wire) -> str:
     return " + ".join(names)
 
 
-def point_wire(harness: Harness, circuit: Circuit, point: Point) -> str:
-    """The wire at a point: its own tail, or the new one that the circuit lays."""
+def lays_wire(circuit: Circuit, point: Point) -> bool:
+    """Whether a circuit lays a new wire to a point."""
+    return not _brought(point) and _laid_wire(circuit, point) is not None
+
+
+def _brought(point: Point) -> str:
+    """What a point brings by itself: the lead of a part, a ring, its own wire; empty if nothing."""
     if has_leads(point):
         return extra_words(point)
     if point.kind == "stud":
         return "ring"
     if point.cavity is not None and (point.brings_lead or point.is_tap):
         return wire_words(point.cavity.wire)
-    wire = circuit.wire
+    return ""
+
+
+def _laid_wire(circuit: Circuit, point: Point) -> Wire | None:
     leg = circuit.legs.get(point.address)
-    if leg is not None and leg.wire is not None:
-        wire = leg.wire
+    return leg.wire if leg is not None and leg.wire is not None else circuit.wire
+
+
+def point_wire(harness: Harness, circuit: Circuit, point: Point) -> str:
+    """The wire at a point: its own tail, or the new one that the circuit lays."""
+    brought = _brought(point)
+    if brought:
+        return brought
+    wire = _laid_wire(circuit, point)
     if wire is not None:
         return f"new {wire_words(wire)}"
     for conductor in harness.conductors_by_circuit.get(circuit.id, ()):
@@ -206,7 +221,7 @@ def extra_words(point: Point) -> str:
 
 def barrel_words(barrel: Barrel) -> str:
     """A barrel as it is asked for: a bare one by its range, as it has no colour."""
-    if barrel.kind != "bare":
+    if not barrel.is_bare:
         return barrel.name
     return f"bare barrel {barrel.span}"
 

@@ -95,7 +95,7 @@ def _around(view: View) -> Iterator[NotJudged]:
         if size.amps is not None and size.amps >= limit("loaded-amps"):
             loaded[size.circuit] = None
     if loaded and around.bundle is None:
-        yield NotJudged(subject=tuple(loaded), why=BUNDLE, about=About.PROTECTION)
+        yield NotJudged(subject=tuple(loaded), why=BUNDLE, about=About.PROTECTION, of_bundle=True)
     if loaded and around.ambient_C is None:
         why = f"{AMBIENT}: {sizes(view).ambient_C:g} C was taken"
         yield NotJudged(subject=tuple(loaded), why=why, about=About.PROTECTION)

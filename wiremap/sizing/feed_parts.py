@@ -10,6 +10,7 @@ from wiremap.base import Place
 from wiremap.model import Fed, Supply
 from wiremap.sizing.circuit import Protected
 from wiremap.sizing.drop import allowed_percent
+from wiremap.sizing.fuse import SizedFuse
 from wiremap.sizing.fuse_judge import Objection
 from wiremap.sizing.ground_faults import GroundWire
 from wiremap.sizing.paths import PathPart
@@ -141,7 +142,7 @@ class FuseSize:
     amps: float | None
     chosen: bool  # the job asked for it with `amps: size`
     leaflet_amps: float | None
-    sized: Sized | None
+    sized: SizedFuse | None
     judged: tuple[Judged, ...]
     feed: str  # the fed contact before it
     upstream_amps: float | None

@@ -14,7 +14,7 @@ from wiremap.sizing.circuit import Protected, far_end_amps
 from wiremap.sizing.conductor import cable
 from wiremap.sizing.drops import Drops
 from wiremap.sizing.feed_parts import STUB_MM, Feed, FuseSize, Judged
-from wiremap.sizing.fuse import size_fuse
+from wiremap.sizing.fuse import SizedFuse, size_fuse
 from wiremap.sizing.fuse_judge import (
     HEATS_WIRE,
     Objection,
@@ -37,7 +37,7 @@ from wiremap.sizing.load import (
 )
 from wiremap.sizing.loops import Behind
 from wiremap.sizing.paths import MeasuredWays
-from wiremap.sizing.sized import OutOfRange, Sized
+from wiremap.sizing.sized import OutOfRange
 
 
 class Feeds:
@@ -254,7 +254,7 @@ class Feeds:
         grounds: Sequence[GroundWire],
         leaflet: Leaflet | None,
         load: float | None,
-    ) -> Sized | None:
+    ) -> SizedFuse | None:
         """The answer for all conductors behind a fuse together; None without one of known size.
 
         Of the grounds those count that may carry a whole fault.
@@ -270,7 +270,7 @@ class Feeds:
                 leaflet_min_csa_mm2=stated.min_csa_mm2,
             )
         except OutOfRange as refusal:
-            return Sized(why=str(refusal))
+            return SizedFuse(why=str(refusal))
 
 
 def _supplies(point: Point) -> bool:
@@ -342,7 +342,7 @@ def _found_sentence(judged: Sequence[Judged], fed: Fed | None, rating: float | N
     return _sentence(judged, fed.found_amps)
 
 
-def _chosen(extra: Extra, sized: Sized | None) -> float | None:
+def _chosen(extra: Extra, sized: SizedFuse | None) -> float | None:
     """A fuse's rating as written, else as chosen where the job asks for it [A]."""
     if extra.amps is not None:
         return extra.amps

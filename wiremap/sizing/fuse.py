@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from wiremap.sizing.ampacity import FILE as AMPACITY
@@ -95,6 +95,13 @@ def largest(circuit: Protected) -> float | None:
     return found
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SizedFuse(Sized):
+    """The answer for a fuse; `thin_lead` says that the wire is thinner than its leaflet asks."""
+
+    thin_lead: str = ""
+
+
 @lru_cache(maxsize=1024)  # a harness has many feeds of few kinds
 def size_fuse(
     circuit: Protected,
@@ -102,7 +109,7 @@ def size_fuse(
     leaflet_amps: float | None = None,
     leaflet_min_csa_mm2: float | None = None,
     upstream_amps: float | None = None,
-) -> Sized:
+) -> SizedFuse:
     """The fuse of a circuit [A]; a maker's stated figure governs and is checked.
 
     Without a rating that does, `why` says which limits collide and `cure` what would lift them.
@@ -113,17 +120,19 @@ def size_fuse(
     rating = computed if leaflet_amps is None else leaflet_amps
     inputs = _inputs(circuit, leaflet_amps, upstream_amps)
     assumptions = _assumptions(circuit)
+    thin = _thin_lead(circuit, leaflet_min_csa_mm2)
     refused = _refusal(circuit, leaflet_amps, computed)
     if refused is not None or rating is None:
         why, cure = refused or _collision(circuit)
-        return Sized(
+        return SizedFuse(
             inputs=inputs,
             assumptions=assumptions,
             why=why,
-            cautions=tuple(_lead_cautions(circuit, leaflet_min_csa_mm2)),
+            cautions=(thin,) if thin else (),
             cure=cure,
+            thin_lead=thin,
         )
-    cautions = list(_lead_cautions(circuit, leaflet_min_csa_mm2))
+    cautions = [thin] if thin else []
     cautions += _warm_cautions(circuit)
     if leaflet_amps is not None:
         cautions += _leaflet_cautions(circuit, leaflet_amps, computed)
@@ -138,11 +147,12 @@ def size_fuse(
         )
         if not first:
             cautions.append(told)
-    return Sized(
+    return SizedFuse(
         results=tuple(results),
         inputs=inputs,
         assumptions=assumptions,
         cautions=tuple(cautions),
+        thin_lead=thin,
     )
 
 
@@ -263,10 +273,11 @@ def _heating(circuit: Protected, rating: float) -> Iterator[Value]:
     yield _standard().value("let_through", lets, "A2s", told)
 
 
-def _lead_cautions(circuit: Protected, least_csa: float | None) -> Iterator[str]:
-    if least_csa is not None and circuit.wire.area_mm2 < least_csa * (1 - ROUND):
-        wants = f"the leaflet wants a lead of at least {least_csa:g} mm2"
-        yield f"{wants}; this one is {circuit.wire.name}"
+def _thin_lead(circuit: Protected, least_csa: float | None) -> str:
+    if least_csa is None or circuit.wire.area_mm2 >= least_csa * (1 - ROUND):
+        return ""
+    wants = f"the leaflet wants a lead of at least {least_csa:g} mm2"
+    return f"{wants}; this one is {circuit.wire.name}"
 
 
 def _leaflet_cautions(circuit: Protected, leaflet: float, computed: float | None) -> Iterator[str]:

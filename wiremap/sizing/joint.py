@@ -40,6 +40,11 @@ class Barrel:
     source: str
     status: str
 
+    @property
+    def is_bare(self) -> bool:
+        """Whether it has no insulation of its own, and no colour that tells its range."""
+        return self.kind == "bare"
+
     def takes(self, cmil: float) -> bool:
         """Whether a summed area lies in its range."""
         return self.least_cmil <= cmil <= self.most_cmil

@@ -32,7 +32,8 @@ class About(StrEnum):
 class NotJudged:
     """Contacts, fuses or circuits of which something could not be judged, and why.
 
-    `cure` is what is typed to say it; `by_reading` is set where a reading there says it as well.
+    `cure` is what is typed to say it; `by_reading` is set where a reading there says it as well,
+    `of_bundle` where it is the bundle that nobody states, which more than one finding turns on.
     """
 
     subject: tuple[str, ...]
@@ -41,6 +42,7 @@ class NotJudged:
     place: Place | None = None
     cure: str = ""
     by_reading: bool = False
+    of_bundle: bool = False
 
     @property
     def told(self) -> str:
@@ -158,7 +160,9 @@ class Unjudged:
         place = surroundings.place
         if bundle is None:
             why = "nobody states how many loaded wires lie together: judged as single wires"
-            yield NotJudged(subject=every, why=why, about=About.PROTECTION, place=place)
+            yield NotJudged(
+                subject=every, why=why, about=About.PROTECTION, place=place, of_bundle=True
+            )
         elif bundle > most_bundled():
             why = f"no factor is tabled for a bundle of {bundle}: judged as {most_bundled()}"
             yield NotJudged(subject=every, why=why, about=About.PROTECTION, place=place)

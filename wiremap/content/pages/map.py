@@ -22,6 +22,7 @@ from wiremap.content.words import (
     LEAVE,
     PLUG,
     TREAT,
+    lays_wire,
     listed,
     point_wire,
     signal_words,
@@ -83,6 +84,7 @@ def _ends(given: Given, sides: Iterable[WireEnd]) -> str:
 def _rows(given: Given, circuit: Circuit) -> Iterator[WireRow]:
     points = sorted(given.points(circuit), key=_side)
     ends = [_end(given, circuit, point) for point in points]
+    new = bool(points) and lays_wire(circuit, points[0])
     if len(ends) < 2:
         left = ends[0] if ends else WireEnd("", "", "")
         nowhere = WireEnd("?", "", "no second point")
@@ -91,7 +93,7 @@ def _rows(given: Given, circuit: Circuit) -> Iterator[WireRow]:
     mark = _mark(given, circuit)
     first = True
     for other in ends[1:]:
-        if other.wire == ends[0].wire and other.wire.startswith("new "):
+        if new and other.wire == ends[0].wire:
             other = replace(other, wire=SAME)
         yield WireRow(circuit=circuit.id, left=ends[0], right=other, mark=mark, first=first)
         mark, first = "", False

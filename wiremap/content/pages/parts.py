@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from wiremap.content.given import Given
 from wiremap.content.joint_ends import tube_first
 from wiremap.content.joint_places import to_place
-from wiremap.content.joint_work import tube_mm
+from wiremap.content.joint_work import tube_cut
 from wiremap.content.outer_sleeve import outer_sleeves
 from wiremap.content.pieces import Section
 from wiremap.content.reaches import to_twist, twisted_together
@@ -34,7 +34,6 @@ from wiremap.sizing.joint import Barrel
 
 CAP = "end cap"
 CLOSURES = {"cap": CAP, "blank": PLUG}
-BARE = "bare barrel"  # says what it is
 SPARE_SHARE = 10  # one spare for so many of what is used up
 USED_UP = ("barrel", "sleeve", "contact", "holder contact", "ring terminal", "tube", PLUG, CAP)
 
@@ -45,6 +44,7 @@ class Part:
 
     kind: str
     which: str
+    says_kind: bool = False  # whether `which` is all that is said
 
 
 def parts_section(given: Given) -> Section:
@@ -68,8 +68,8 @@ def parts_section(given: Given) -> Section:
 
 def _part_step(part: Part, count: int) -> Step:
     spare = f" + {-(-count // SPARE_SHARE)}" if part.kind in USED_UP else ""
-    kind = "" if part.which.startswith(BARE) else part.kind
-    return Step(at=f"{count}{spare}", text=spaced(kind, part.which))
+    text = part.which if part.says_kind else spaced(part.kind, part.which)
+    return Step(at=f"{count}{spare}", text=text)
 
 
 def _closures(given: Given) -> Iterator[Step]:
@@ -131,7 +131,8 @@ def _joint_parts(given: Given) -> Iterator[Part]:
         if made is None or size.circuit not in worked:
             continue
         if made.barrel is not None:
-            yield Part("barrel", f"{_barrel(made.barrel)}, {size.kind.replace('-', ' ')}")
+            which = f"{_barrel(made.barrel)}, {size.kind.replace('-', ' ')}"
+            yield Part("barrel", which, says_kind=made.barrel.is_bare)
         if made.sleeve is not None and made.sleeve_cut_mm:
             glue = "adhesive" if made.sleeve.adhesive else ""
             wide, narrow = number(made.sleeve.supplied_mm), number(made.sleeve.recovered_mm)
@@ -195,8 +196,8 @@ def _tubes(given: Given, conductor: Conductor) -> Iterator[Part]:
         yield Part("tube", "over a bare lead, from the part's body to its joint")
     if conductor.wire is None or not conductor.wire.bare:
         return
-    first = tube_first if conductor.origin == "new" else tube_mm
-    length = first(given, conductor).removeprefix("tube of ")
+    first = tube_first if conductor.origin == "new" else tube_cut
+    length = first(given, conductor)
     seals = ""
     for point in (given.harness.points.get(node) for node in (conductor.a, conductor.b)):
         takes = point.cavity.accepts.insulation_mm if point and point.cavity else None

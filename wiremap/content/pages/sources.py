@@ -12,7 +12,7 @@ from wiremap.content.words import listed, number
 from wiremap.model import End
 from wiremap.sizing.feed_parts import Feed
 from wiremap.sizing.job_sizes import JobSizes
-from wiremap.sizing.sized import Value
+from wiremap.sizing.sized import Sized, Value
 
 
 class SourcedFigure(NamedTuple):
@@ -59,7 +59,9 @@ def _sizes(sizes: JobSizes) -> Iterator[Block]:
 
 def _figures(sizes: JobSizes) -> dict[SourcedFigure, dict[str, None]]:
     """Every figure with the fuses, feeds and joints that it is of."""
-    sized = [(_of_wire(name, fuse.weakest), fuse.sized) for name, fuse in sizes.fuses.items()]
+    sized: list[tuple[str, Sized | None]] = [
+        (_of_wire(name, fuse.weakest), fuse.sized) for name, fuse in sizes.fuses.items()
+    ]
     sized += [(_of_wire(_feed_name(feed), feed.weakest), feed.sized) for feed in sizes.feeds]
     sized += [(name, joint.sized) for name, joint in sizes.joints.items()]
     found: dict[SourcedFigure, dict[str, None]] = {}

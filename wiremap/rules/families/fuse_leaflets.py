@@ -29,10 +29,9 @@ def leaflet_fuse_differs(view: View) -> Hits:
         if says is not None and has is not None and has != says:
             reason = f"the leaflet says {says:g} A, the job has {has:g} A"
             yield view.hit(fuse.name, place=fuse.place, fuse=fuse.name, reason=reason)
-        for caution in fuse.sized.cautions if fuse.sized else ():
-            if caution.startswith("the leaflet wants"):
-                place, name = fuse.place, fuse.name
-                yield view.hit(name, "lead", place=place, fuse=name, reason=caution)
+        if fuse.sized is not None and fuse.sized.thin_lead:
+            place, name, reason = fuse.place, fuse.name, fuse.sized.thin_lead
+            yield view.hit(name, "lead", place=place, fuse=name, reason=reason)
 
 
 def _above_a_leaflet(view: View) -> Hits:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from wiremap.rules.cure import typed
 from wiremap.rules.registry import Family, Hits, Matter
@@ -52,21 +52,21 @@ def _unjudged_hit(view: View, found: list[NotJudged]) -> Hits:
     if not found:
         return
     lacks: dict[str, dict[str, None]] = defaultdict(dict)
-    for each in found:
+    for each in _once(found):
         lacks[each.why].update(dict.fromkeys(map(str, each.subject[:1])))
-    told = "; ".join(f"{why} ({_named(list(at))})" for why, at in _once(lacks).items())
+    told = "; ".join(f"{why} ({_named(list(at))})" for why, at in lacks.items())
     subject = dict.fromkeys(name for each in found for name in each.subject)
     place = view.place_of(next(iter(subject))) or view.job.place
     yield view.hit(*subject, place=place, lacks=told)
 
 
-def _once(lacks: Mapping[str, dict[str, None]]) -> dict[str, dict[str, None]]:
-    """What is lacking, but for what another says with more words."""
-    return {
-        why: at
-        for why, at in lacks.items()
-        if not any(other.startswith(f"{why}:") for other in lacks)
-    }
+def _once(found: Iterable[NotJudged]) -> Iterator[NotJudged]:
+    """What is lacking; that the bundle is, once: sizing says first what it took instead."""
+    bundle_told = False
+    for each in found:
+        if not (each.of_bundle and bundle_told):
+            yield each
+        bundle_told |= each.of_bundle
 
 
 def _named(points: Sequence[str]) -> str:
