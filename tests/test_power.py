@@ -252,10 +252,14 @@ def test_both_legs_of_supply_and_ground_carry_a_lamp(demo: Job) -> None:
 
 
 def test_sleep_current_is_the_stated_one(demo: Job) -> None:
-    """The in-line unit alone: 1 mA by its leaflet; with the new unit, whose leaflet is silent, there is no limit to judge by."""
+    """The in-line unit alone: 1 mA by its leaflet; with the new unit, whose leaflet is silent, what a battery bears: 50 mA."""
     steps = power_plan(Harness(demo))
     assert next(s for s in steps if s.stage == "mate" and s.quantity == "A").high == 0.001
-    assert steps[-1].quantity == "A" and steps[-1].high is None and not steps[-1].source
+    assert (
+        steps[-1].quantity == "A"
+        and steps[-1].high == 0.05
+        and "does not state" in steps[-1].source
+    )
 
 
 AMPS = {"fuses out": 0.03, "gateway asleep": 0.0008, "fuses in": 0.0312, "outputs on together": 3.3}
@@ -696,7 +700,8 @@ def test_each_output_is_tried_by_itself_at_the_end(demo: Job) -> None:
 def test_all_outputs_together_are_read_against_the_fuse(demo: Job) -> None:
     """A fuse carries 110 % for hours: that it does not blow in a minute shows nothing."""
     (together,) = (s for s in power_plan(Harness(demo)) if s.quantity == "A" and s.stage == "work")
-    assert "both of these on together for a minute: current through F7 5 A" in together.do
+    assert "both of these on together, up to a minute, " in together.do
+    assert "none against its stop: current through F7 5 A" in together.do
     assert (together.low, together.high) == (0.0, 5.0)
 
 

@@ -14,7 +14,7 @@ from sheet_cases import demo_given, given_from, steps_of, straight
 
 from wiremap.content.compose import PAGES
 from wiremap.content.face_pieces import FaceBlock
-from wiremap.content.faces import face_blocks, machine_blocks
+from wiremap.content.faces import face_blocks, own_blocks
 from wiremap.content.fitted import FittedCard
 from wiremap.content.gather import gather
 from wiremap.content.outer_sleeve import outer_sleeves
@@ -26,7 +26,7 @@ from wiremap.content.words import volts_band
 from wiremap.evidence import settle
 from wiremap.files import load_job
 from wiremap.graph import Harness
-from wiremap.model import NotJoined, Treat, frozen
+from wiremap.model import NotJoined, Side, Treat, frozen
 from wiremap.ringout.plan import plan
 from wiremap.sheet import ANNEX_PARTS, Given, compose
 
@@ -622,7 +622,7 @@ def test_before_the_work_the_machine_shows_its_own_half(tmp_path: Path) -> None:
     job = load_job(DEMO / "adapter" / "job.yaml").value
     assert job is not None
     harness = Harness(settle(job))
-    own = {block.name: block.views[0].rows[0] for block in machine_blocks(harness)}
+    own = {block.name: block.views[0].rows[0] for block in own_blocks(harness, Side.MACHINE)}
     mate = {block.name: block.views[0].rows[0] for block in face_blocks(harness)}
     names = [hole.name for hole in own["lamp"] if hole is not None]
     assert ["1", "2", "3"] == names

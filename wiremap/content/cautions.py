@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from wiremap.base import Finding
 from wiremap.content.given import Given
 from wiremap.content.joint_work import SIDE_RANK
+from wiremap.content.read_here import points_told
 from wiremap.content.steps import Slot, Step
 from wiremap.content.words import listed
 from wiremap.model import Address
@@ -35,6 +36,7 @@ ACTS = {  # of other rules their own way to mend it
     "carried-caution": Act(""),
 }
 
+READ_HERE = "the survey reads them, and the unit's own; ticked at its end"
 EACH = ("colours-confused",)  # told by itself: its sentence names connector and groups
 
 
@@ -54,14 +56,24 @@ def caution_steps(given: Given) -> tuple[Step, ...]:
         number = f"C{n}" if last == n else f"C{n}-{last}"
         note = _standing(found, all_alike=all_alike).strip()
         at = _looked_for_at(found)
-        text = f"{text}: {act}" if act else text
         open_yet = not at and any(f.accepted is None for f in found)
         slot = Slot.LINE if open_yet else Slot.BOX  # what nobody signed no tick closes
+        if open_yet and all(_read_here(given, f) for f in found):
+            act, slot = READ_HERE, Slot.NONE
+        text = f"{text}: {act}" if act else text
         steps.append(Step(n=number, at=at, text=text, note=note, slot=slot))
         n = last + 1
     if all_alike and steps:
         steps[0] = replace(steps[0], note=f"accepted by {signers[0]}, as are the others")
     return tuple(steps)
+
+
+def _read_here(given: Given, finding: Finding) -> bool:
+    """Whether the survey reads the ohms that a caution asks for, and has a tick for them."""
+    if finding.rule != "terminators-unknown":
+        return False
+    told = [set(left.subject) for left in given.not_judged if points_told(given, left)]
+    return set(finding.subject) in told
 
 
 def _together(cautions: Sequence[Finding]) -> list[list[Finding]]:

@@ -41,16 +41,18 @@ def face_blocks(harness: Harness) -> Iterator[FaceBlock]:
         yield _Connector(harness, end, _alike(groups.get(end.name, ()))).block()
 
 
-def machine_blocks(harness: Harness) -> Iterator[FaceBlock]:
-    """The machine's own connectors, as a probe finds them before anything is mated with them."""
+def own_blocks(harness: Harness, side: Side) -> Iterator[FaceBlock]:
+    """The machine's or unit's own connectors, as a probe finds them before anything is mated."""
     for end in harness.job.ends.values():
-        if end.side == Side.MACHINE:
+        if end.side == side:
             connector = _Connector(harness, end, {}, end.pinout.connector, worked=False)
             yield connector.block(listed_as=_whole(end))
 
 
 def _whole(end: End) -> str:
-    return "machine's plug" if end.kind == EndKind.MATE else _what(end)
+    if end.kind != EndKind.MATE:
+        return _what(end)
+    return "machine's plug" if end.side == Side.MACHINE else "the unit's own plug"
 
 
 Alike = Mapping[str, list[tuple[str, ...]]]

@@ -41,6 +41,19 @@ def dead_first(given: Given, joint: Joint) -> Iterator[Step]:
         yield _dead(address, listed(still, dead))
 
 
+def feeds_proved(given: Given) -> Iterator[Step]:
+    """Each fuse of the machine's pulled once: the wire that it is said to feed goes dead."""
+    read = {end.name for end in given.surveyed_ends}
+    for fuse in given.fuses_out:
+        points = [given.harness.points[address] for address in fuse.feeds]
+        feeds = [p.address for p in points if p.owner in read and not p.is_tap]
+        if fuse.own or not feeds:
+            continue
+        which = fuse.out if fuse.named else "its fuse, found so"
+        text = f"{which} out: dead, so nothing else feeds it; back in"
+        yield _dead(listed(*feeds), text)
+
+
 def _tapped(given: Given, joint: Joint) -> list[str]:
     """The wires in service that a joint taps."""
     points = joint.points if joint.tap else ()

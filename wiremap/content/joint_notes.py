@@ -12,7 +12,7 @@ from wiremap.graph import Joint, Point
 from wiremap.rules.lookalikes import mistakable
 
 HERE_ALONE = "known by the readings of this sheet alone"
-NOT_TOLD = "no reading of this sheet tells what it is"
+NOT_TOLD = "no reading of this sheet tells what it is: cut once a named person has said it"
 GO_BY = "go by the flag"
 
 MOST_NAMED = 12  # look-alikes; of more the flag alone tells

@@ -24,12 +24,17 @@ from wiremap.firstpower.bus_pair import low_beside
 from wiremap.firstpower.step import AMPS, VOLTS, PowerStep
 from wiremap.graph import Harness
 from wiremap.model import Address, OnOff, frozen
+from wiremap.survey.loaded import FILE
+from wiremap.trade.tables import figure
 
 TAGGED = {  # the figures that stand on the ignition key's tag, each under the one before
-    "lamp": "With the same plugged in as for the figure on the key's tag: at most a tenth more; "
-    "written below it there.",
+    "lamp": "With the same plugged in as for the figure on the key's tag; written below it there.",
     "sleep": "With the same plugged in as for the last figure on the key's tag, but what is mated.",
 }
+ON_TAG = (  # with what stands on the key's tag for the same reading before the work
+    f"tag + {number(100 * figure(FILE, 'row', 'again-asleep'))} % or "
+    f"{number(1000 * figure(FILE, 'row', 'least-asleep'))} mA"
+)
 AS_CLOSE = (
     f"“As S…” is within {NOISE_VOLTS:g} V or {number(100 * (1 - AT_REST))} % of it, whichever is "
     "more, every switch and door as the tag says."
@@ -142,6 +147,8 @@ def _limits(step: PowerStep) -> str:
     """What a reading shall show; without a limit it is only noted, as is a current asleep, which
     is held against the one before.
     """
+    if step.blank == AMPS and step.stage == "lamp":
+        return ON_TAG
     if step.high is None or step.stage == "sleep":
         return NOTE
     if step.blank == AMPS:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import replace
 from types import MappingProxyType
 
 from wiremap.content.steps import Slot, Step, Want
@@ -11,6 +12,7 @@ from wiremap.ringout.bunch import Bunch
 from wiremap.ringout.probe import Probe
 
 NOWHERE: Mapping[str, str] = MappingProxyType({})
+NOTHING: Mapping[int, str] = MappingProxyType({})
 NO_BUNCH: Mapping[int, Bunch] = MappingProxyType({})
 IN_A_ROW = "two loads in a row, by way of ground"
 LIFTED = "guard lifted, then shut again"
@@ -20,19 +22,24 @@ FIRST, AGAIN = "RO", "A"  # the readings before the sleeves, and those after the
 def probe_steps(
     probes: Iterable[Probe],
     series: str = FIRST,
+    *,
     where: Mapping[str, str] = NOWHERE,
     bunch: Mapping[int, Bunch] = NO_BUNCH,
     loads: Collection[str] = (),
+    instead: Mapping[int, str] = NOTHING,
 ) -> tuple[Step, ...]:
     """One step a reading, each called by its series and number, and where all clips come off.
 
     `where` names the joint at which a point is probed, `bunch` what is done with the clips,
-    `loads` the wires behind which a load goes to ground.
+    `loads` the wires behind which a load goes to ground, `instead` what a row may show for a
+    reason that is no fault, by its number.
     """
     found: list[Step] = []
     for probe in probes:
         clips = bunch.get(probe.n)
-        found.append(probe_step(probe, series=series, where=where, bunch=clips, loads=loads))
+        step = probe_step(probe, series=series, where=where, bunch=clips, loads=loads)
+        note = "; ".join(filter(None, (step.note, instead.get(probe.n))))
+        found.append(replace(step, note=note))
         if clips is not None and clips.ends:
             found.append(clips_off(clips))
     return tuple(found)

@@ -14,16 +14,16 @@ from wiremap.evidence.probe_points import ADAPTER, SPLICE_IN, kind_of
 from wiremap.ringout.before_start import probed, taken_out, told_out
 from wiremap.ringout.unstated import unstated_buses
 
+CONNECTED = "sensors, valves and terminators left connected"
 MOST_HOLES = 6  # cavities named in a sentence of a full page
 
 
 def ringout_start(given: Given) -> Iterator[Step]:
     """What is out before the first probe, and where each name is probed."""
     kind = kind_of(given.harness)
-    first = (
-        "Battery off, minus first; control units unplugged; sensors, valves and terminators left "
-        "connected"
-    )
+    first = "Battery off, minus first; control units unplugged"
+    if not given.unstated_loads:
+        first += f"; {CONNECTED}"
     if kind == ADAPTER:
         first = "On the bench, nothing connected"
     out = told_out(taken_out(given.harness, kind, given.sizes))
@@ -45,7 +45,8 @@ def _unstated(given: Given) -> Iterator[Step]:
     if loads:
         named = listed(*(f"{signal_words(given.harness.points[a])} ({a})" for a in loads))
         yield Step(
-            text=f"Unplugged at its far end: {named}; plugged in again before first power",
+            text=f"Unplugged at its far end: {named}; plugged in again before first power; all "
+            f"other {CONNECTED}",
             note=f"Nobody states their ohms. {_or_entered(given, loads)}",
         )
     for high, low in unstated_buses(given.harness, SPLICE_IN):

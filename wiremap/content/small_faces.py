@@ -7,7 +7,7 @@ from dataclasses import replace
 from functools import lru_cache
 
 from wiremap.content.face_pieces import FaceBlock, FaceView, Hole, signs_told
-from wiremap.content.faces import face_blocks, machine_blocks
+from wiremap.content.faces import face_blocks, own_blocks
 from wiremap.content.given import Given
 from wiremap.graph import Harness
 from wiremap.model import PROBED_FROM, LookedAt, Side
@@ -35,7 +35,17 @@ def _blocks(harness: Harness) -> tuple[FaceBlock, ...]:
 
 def machine_faces(given: Given) -> Iterator[FaceBlock]:
     """The mating faces of the machine's own connectors, for what is read before the work."""
-    blocks = list(machine_blocks(given.harness))
+    yield from _own_faces(own_blocks(given.harness, Side.MACHINE))
+
+
+def unit_faces(given: Given, ends: Collection[str]) -> Iterator[FaceBlock]:
+    """The mating faces of new units' own plugs, for what is read in them."""
+    blocks = own_blocks(given.harness, Side.UNIT)
+    yield from _own_faces(block for block in blocks if block.name in ends)
+
+
+def _own_faces(own: Iterable[FaceBlock]) -> Iterator[FaceBlock]:
+    blocks = list(own)
     small = list(_small(blocks, {block.name for block in blocks}, PROBED_FROM))
     legend = signs_told(small)
     yield from (replace(block, legend=legend) for block in small)

@@ -16,10 +16,13 @@ from wiremap.firstpower.working import Working, driven
 from wiremap.graph import Harness
 from wiremap.model import CHASSIS, EndKind, OnOff, Side, Stop
 from wiremap.ringout.fuses import fuses_kept, unfused
+from wiremap.rules.limits import limit
 from wiremap.sizing.job import size_job
 from wiremap.sizing.job_sizes import JobSizes
 from wiremap.survey.loaded import GUARD_WATTS
 from wiremap.survey.lock_out import lock_out
+
+UNSTATED_DRAW = "what a machine may draw asleep, as a unit's paper does not state its own"
 
 
 def power_plan(harness: Harness, sizes: JobSizes | None = None) -> tuple[PowerStep, ...]:
@@ -175,12 +178,12 @@ class _Order:
             black=CHASSIS,
             key=OnOff.OFF,
             low=0.0,
-            high=asleep,
+            high=asleep or limit("asleep-amps"),
             why="amps above the figure with this job's fuses out; "
             "an in-line unit that never sleeps empties a battery",
             quantity=AMPS,
             state="fuses in",
-            source="sum of what the units are stated to draw asleep" if asleep else "",
+            source="sum of what the units are stated to draw asleep" if asleep else UNSTATED_DRAW,
         )
 
     def _asleep_amps(self) -> float | None:

@@ -15,6 +15,7 @@ from wiremap.ringout.fuses import Fuse
 RUNS = "the engine runs only where what is tried needs it"
 MOVES_SO = "with the ignition on it may move as the pressure comes back"
 EXCHANGED = "another one works: stop, battery off, two outputs are exchanged"
+SPARED = "up to a minute, none longer than it is made for, none against its stop"
 TOGETHER = "outputs on together"
 OVERLOADED = "a fuse that carries more than its rating blows in time: a load draws too much"
 
@@ -63,7 +64,7 @@ class Working:
     def _together(self, units: Sequence[NewFace], count: int) -> Iterator[PowerStep]:
         """What each fuse of the units carries with all outputs on, against its rating."""
         which = "both" if count == 2 else f"all {count}"
-        together = f"{which} of these on together for a minute"
+        together = f"{which} of these on together, {SPARED}"
         fuses = [fuse for fuse in self._fuses() if self._feeds_any(fuse, units)]
         rated = [fuse for fuse in fuses if fuse.amps is not None]
         if not rated:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass, replace
+from functools import partial
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
@@ -27,6 +28,9 @@ BLOCKS: Mapping[str, str] = MappingProxyType(
         f"above {DEAD_VOLTS:g} V the ohms reading does not count",
     }
 )
+
+
+ANY_OHMS = Span(0.0, math.inf)
 
 
 class TerminatorStep(NamedTuple):
@@ -182,10 +186,13 @@ def survey(job: Job) -> Survey:
     volts.sort(key=_sweep)
     chosen = [e for e in (*volts, *ohms) if e.red not in left and e.black not in left]
     turned = any(e.key == OnOff.ON for e in chosen)
+    own = list(unit_pairs(job))
+    if own:  # the machine's pair right before the unit's: the two figures go together
+        chosen.sort(key=partial(_is_pair, job))
     rows = [_row(n, e) for n, e in enumerate(chosen, 1)]
-    own = [_at_unit(n, e) for n, e in enumerate(unit_pairs(job), len(rows) + 1)]
+    own_rows = [_at_unit(n, e) for n, e in enumerate(own, len(rows) + 1)]
     return Survey(
-        rows=(*rows, *own),
+        rows=(*rows, *own_rows),
         alike=tuple(_alike(job, ohms)),
         terminators=tuple(_terminators(job)),
         as_before=tuple(_as_before(job, chosen)),
@@ -200,6 +207,17 @@ def _sweep(e: Expected) -> int:
     if e.key == OnOff.OFF:
         return 0
     return 1 if e.state is None else 2
+
+
+def _is_pair(job: Job, e: Expected) -> bool:
+    """Whether the ohms between the two wires of a bus are read."""
+    if e.quantity != Quantity.OHMS:
+        return False
+    for end in job.ends.values():
+        for pair in bus_pairs(end):
+            if {e.red, e.black} == {f"{end.name}.{leg.name}" for leg in pair}:
+                return True
+    return False
 
 
 def _left_alone(job: Job, end: End, cavity: Cavity) -> bool:
@@ -237,21 +255,32 @@ def _at_unit(n: int, e: Expected) -> SurveyRow:
 
 
 def _alike(job: Job, ohms: list[Expected]) -> Iterator[Alike]:
-    """Loads of one kind whose bands overlap: unplug one and see which reading goes open."""
+    """Loads whose bands overlap: unplug one and see which reading goes open.
+
+    Whatever they are: a coil and a lamp of which nobody states the ohms read alike too.
+    """
     kinds: dict[tuple[str, str], list[tuple[str, Span]]] = {}
     for e in ohms:
         cavity = _cavity(job, e.red)
-        if e.band is None or e.state is not None or cavity is None:
+        if e.state is not None or cavity is None:
             continue
-        if electrical(cavity) in ("drive", "lamp", "input"):
-            kinds.setdefault((cavity.function, e.black), []).append((e.red, e.band))
+        kind = "input" if electrical(cavity) == "input" else "load"
+        if kind == "input" or electrical(cavity) in ("drive", "lamp"):
+            kinds.setdefault((kind, e.black), []).append((e.red, e.band or ANY_OHMS))
     for loads in kinds.values():
         while loads:
-            band = loads[0][1]
-            same = [load for load in loads if load[1].overlaps(band)]
+            same = _overlapping(loads)
             loads = [load for load in loads if load not in same]
             if len(same) > 1:
                 yield _told_alike(job, same)
+
+
+def _overlapping(loads: list[tuple[str, Span]]) -> list[tuple[str, Span]]:
+    """The first load with every one whose band overlaps its own, or that of another of them."""
+    same = loads[:1]
+    for one in same:
+        same += [each for each in loads if each not in same and each[1].overlaps(one[1])]
+    return [load for load in loads if load in same]
 
 
 def _told_alike(job: Job, loads: list[tuple[str, Span]]) -> Alike:

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from wiremap.content.cautions import caution_steps
 from wiremap.content.given import Given
 from wiremap.content.pieces import Block, Section, TextPiece, Warning
+from wiremap.content.read_here import rows_that_tell
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.words import few, listed, number, sentence_case
@@ -90,9 +91,18 @@ def _not_surveyed(given: Given) -> Iterator[str]:
     if not unread:
         return
     which = "Not surveyed, of those joined" if given.adapter else "Not surveyed"
-    verb = "it has" if len(unread) == 1 else "they have"
     deed = "mate" if given.adapter else "cut"
-    yield f"{which}: {few(unread)}. Do not {deed} before {verb} been read on the machine."
+    told = [address for address in unread if rows_that_tell(given, (address,))]
+    if told:
+        verb = "it has" if len(told) == 1 else "they have"
+        yield f"{which}: {few(told)}. Do not {deed} before {verb} been read on the machine."
+    untold = [address for address in unread if address not in told]
+    if untold:
+        what = "it is" if len(untold) == 1 else "they are"
+        yield (
+            f"No reading of this sheet tells what {what}: {few(untold)}. Do not {deed} before "
+            "a named person has said it."
+        )
 
 
 # -- made safe ------------------------------------------------------------------------------------
@@ -125,14 +135,13 @@ def _safe(given: Given) -> Iterator[Step]:
 def _changed(given: Given) -> Iterator[Step]:
     """Fuses, switches and guards: said here, done at their own step."""
     for fuse in given.fuses_out:
+        if not (fuse.own or fuse.swapped):  # it goes back as it was
+            continue
         words = f"fuse {fuse.rating}, new, in a holder of its own"
         if fuse.swapped:
             words = f"{fuse.found_amps:g} A was found; {fuse.rating} goes in, the box is relabelled"
             if fuse.feeds and fuse.named:
                 words = f"feeds {listed(*fuse.feeds)}: {words}"
-        elif not fuse.own:
-            feeds = f"feeds {listed(*fuse.feeds)}: " if fuse.named else ""
-            words = f"{feeds}{fuse.rating}, taken out and put back at its step"
         yield Step(at=fuse.name, text=words, slot=Slot.NONE)
     for end in given.job.ends.values():
         yield from _switches(end)

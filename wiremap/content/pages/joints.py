@@ -13,6 +13,7 @@ from wiremap.content.joint_work import (
     joint_numbers,
     joint_order,
 )
+from wiremap.content.old_plug import flags_proved
 from wiremap.content.pieces import Block, Section, TextPiece
 from wiremap.content.reaches import twisted
 from wiremap.content.small_faces import small_faces
@@ -120,7 +121,8 @@ def _joints(given: Given, order: list[Joint]) -> Iterator[Block]:
         yield from small_faces(given, taps, LookedAt.WIRE_ENTRY)
         boxes = joint_boxes(given, numbers, joint, alike, cut=cut)
         last = tuple(_one_twist(given, joint, order))
-        yield Steps(steps=(*dead_first(given, joint), *boxes, *last), whole=True)
+        first = (*dead_first(given, joint), *flags_proved(given, joint))
+        yield Steps(steps=(*first, *boxes, *last), whole=True)
 
 
 def _one_twist(given: Given, joint: Joint, order: list[Joint]) -> Iterator[Step]:

@@ -31,7 +31,9 @@ from wiremap.content.words import (
 )
 from wiremap.graph import Conductor
 from wiremap.sizing.joint import Barrel
+from wiremap.trade.tables import figure
 
+CLAMP_REVERSE = figure("first_power.toml", "row", "clamp-reverse")
 CAP = "end cap"
 CLOSURES = {"cap": CAP, "blank": PLUG}
 SPARE_SHARE = 10  # one spare for so many of what is used up
@@ -109,6 +111,7 @@ def _parts(given: Given) -> Iterator[Part]:
             found = number(fuse.found_amps or 0)
             yield Part("fuse", f"{fuse.label}, in place of the {found} A found")
     yield from _extras(given)
+    yield from _clamps(given)
     for conductor in given.worked_conductors:
         yield from _ends_of(given, conductor)
         yield from _tubes(given, conductor)
@@ -157,6 +160,15 @@ def _over_all(given: Given) -> Iterator[Part]:
             kind,
             f"for {over.run}: goes round {over.thick_mm:.0f} mm, wires beside and all, {length}",
         )
+
+
+def _clamps(given: Given) -> Iterator[Part]:
+    """A diode for each coil of which nobody says what clamps it: looked for, and fitted if not."""
+    volts = given.job.supply.volts
+    bears = f", {number(volts * CLAMP_REVERSE)} V or more" if volts else ""
+    for finding in given.cautions:
+        if finding.rule == "coil-without-clamp" and finding.accepted is None:
+            yield Part("diode", f"across a coil that nothing clamps: its current{bears}, tube")
 
 
 def _extras(given: Given) -> Iterator[Part]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import groupby
 
 from wiremap.content.filled import rung_out
@@ -15,10 +15,10 @@ from wiremap.content.proving import bolted, studs, switches_proven, tapped
 from wiremap.content.ringout_start import ringout_start
 from wiremap.content.small_faces import small_faces
 from wiremap.content.stages import Page, Stage
-from wiremap.content.steps import Steps
+from wiremap.content.steps import Steps, Want
 from wiremap.content.words import listed, signal_words, spaced
 from wiremap.evidence.expected import Quantity
-from wiremap.graph import Point
+from wiremap.graph import Point, Reach
 from wiremap.model import CHASSIS, PROBED_FROM, EndKind, Side
 from wiremap.ringout.bunch import bunches
 from wiremap.ringout.plan import Method
@@ -26,7 +26,6 @@ from wiremap.ringout.probe import Probe
 from wiremap.ringout.purpose import last_harmful
 
 TITLES = {
-    "sentinel": "First: was a plug read the wrong way round?",
     "harm": "What could do harm: each circuit through, then apart from what it must not touch",
     "through": "Every other circuit through",
     "comb": "Every other circuit: through, then apart from all that are clipped together",
@@ -90,6 +89,7 @@ def _readings(given: Given) -> Iterator[Steps]:
     last_harm = last_harmful(given.probes)
     growing = given.plan is not None and given.plan.method == Method.CLIPS
     where, clips, loads = joints_at(given), bunches(given.probes), _loads(given)
+    others = _behind_fuses(given)
 
     def purpose(probe: Probe) -> str:
         if probe.n <= last_harm and probe.kind not in ("sentinel", "band"):
@@ -104,8 +104,45 @@ def _readings(given: Given) -> Iterator[Steps]:
         if not probe.state.parted and refused.isdisjoint(probe.red + probe.black)
     ]
     for key, group in groupby(taken, purpose):
-        steps = probe_steps(group, where=where, bunch=clips, loads=loads)
-        yield Steps(title=TITLES.get(key, key), steps=steps)
+        probes = tuple(group)
+        steps = probe_steps(probes, where=where, bunch=clips, loads=loads, instead=others)
+        title = _sentinel(given, probes) if key == "sentinel" else TITLES.get(key, key)
+        yield Steps(title=title, steps=steps)
+
+
+def _sentinel(given: Given, probes: Iterable[Probe]) -> str:
+    """Which plugs the first readings tell of: at a bare joint a wire is known by its flag alone."""
+    points = [point for probe in probes for point in (*probe.red, *probe.black)]
+    seen = (given.harness.points[p] for p in points if given.harness.reach(p) == Reach.FACE)
+    ends = dict.fromkeys(point.owner for point in seen)
+    return f"First: was {' or '.join(ends)} read the wrong way round?"
+
+
+def _behind_fuses(given: Given) -> dict[int, str]:
+    """Where a wire is first read against a ground: what else hangs behind its fuse shows there."""
+    told: dict[int, str] = {}
+    for fuse in () if given.adapter else given.fuses_out:
+        fed = {p for address in fuse.feeds for p in given.harness.sections.of(address).points}
+        first = next((probe for probe in given.probes if _grounded(given, probe, fed)), None)
+        if first is not None and not fuse.own:
+            told[first.n] = f"ohms: another load behind {fuse.out}, unplugged for this row"
+    return told
+
+
+def _grounded(given: Given, probe: Probe, fed: set[str]) -> bool:
+    """Whether a silence is asked for between what a fuse feeds and a ground."""
+    if str(probe.expect) != Want.SILENT or probe.state.parted:
+        return False
+    for here, there in ((probe.red, probe.black), (probe.black, probe.red)):
+        if fed.intersection(here) and any(_is_ground(given, point) for point in there):
+            return True
+    return False
+
+
+def _is_ground(given: Given, address: str) -> bool:
+    """Whether the machine's other loads end there."""
+    same = given.harness.sections.of(address).points
+    return any(given.harness.points[p].function == "power-ground" for p in same)
 
 
 def _loads(given: Given) -> frozenset[str]:

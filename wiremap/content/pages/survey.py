@@ -9,12 +9,12 @@ from operator import attrgetter
 
 from wiremap.content.all_on import QUIET_VOLTS, all_on
 from wiremap.content.given import Given
-from wiremap.content.joint_ends import fuses_proved
+from wiremap.content.joint_ends import feeds_proved, fuses_proved
 from wiremap.content.loaded_steps import loaded
 from wiremap.content.one_band import band_later, wanted_again
 from wiremap.content.pieces import Block, Section
 from wiremap.content.read_here import told_now
-from wiremap.content.small_faces import machine_faces
+from wiremap.content.small_faces import machine_faces, unit_faces
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.unplugging import leads_out, unplugged
@@ -31,7 +31,8 @@ from wiremap.content.words import (
     volts_band,
 )
 from wiremap.evidence.meter import OPEN_OHMS
-from wiremap.model import CHASSIS, Cavity, OnOff
+from wiremap.firstpower.faces import QUIET
+from wiremap.model import CHASSIS, Address, Cavity, OnOff
 from wiremap.survey.bus_pairs import AT_UNIT, bus_pairs
 from wiremap.survey.loaded import loaded_tests
 from wiremap.survey.rows import Survey, SurveyRow
@@ -62,6 +63,7 @@ def survey_section(given: Given) -> Section | None:
         Steps(steps=tuple(unplugged(given))),
         *_volts(given, survey, tagged),
         *all_on(given, survey),
+        *_fuses(given, survey),
         *loaded(given),
         *_asleep(given),
         *_ohms(given, survey, tagged),
@@ -105,11 +107,20 @@ def _volts(given: Given, survey: Survey, tagged: Collection[int]) -> Iterator[St
         lead = ""
 
 
+def _fuses(given: Given, survey: Survey) -> Iterator[Steps]:
+    """Each fuse out for a moment, while what it feeds is live."""
+    steps = tuple(feeds_proved(given))
+    turned = any(row.key == OnOff.ON for row in survey.block("volts"))
+    if steps:
+        title = "Its own fuse out, ignition still on" if turned else "Its own fuse out"
+        yield Steps(title=title, steps=steps, whole=True)
+
+
 def _asleep(given: Given) -> Iterator[Steps]:
     """The current of the machine asleep, old unit unplugged."""
     lamp = "Lamp away, ignition off" if loaded_tests(given.job) else "Ignition off"
     step = Step(
-        text=f"{lamp}, all asleep: current in the battery's minus lead. {ON_TAG}",
+        text=f"{lamp}, {QUIET}: current in the battery's minus lead. {ON_TAG}",
         note=BRIDGED,
         want="note it",
         slot=Slot.BLANK,
@@ -119,7 +130,7 @@ def _asleep(given: Given) -> Iterator[Steps]:
     yield Steps(title="Sleep current before the work", steps=(step,))
 
 
-def _ohms(given: Given, survey: Survey, tagged: Collection[int]) -> Iterator[Steps]:
+def _ohms(given: Given, survey: Survey, tagged: Collection[int]) -> Iterator[Block]:
     """Battery off, proven dead, then ohms."""
     rows = survey.block("ohms")
     if not rows:
@@ -134,16 +145,21 @@ def _ohms(given: Given, survey: Survey, tagged: Collection[int]) -> Iterator[Ste
         unit="V",
     )
     yield Steps(title="Battery off", steps=(*fuses_proved(given), off, dead))
+    own = [row for row in rows if row.at_unit]
+    behind = (*_alike(survey), *leads_out(given), *told_now(given))
     yield Steps(
         title="Ohms, leads and all; before each the volts between its points: "
         "above 0.1 V ohms do not count",
         steps=(
-            *(_step(given, row, tagged) for row in rows),
-            *_alike(survey),
-            *leads_out(given),
-            *told_now(given),
+            *(_step(given, row, tagged) for row in rows if not row.at_unit),
+            *(() if own else behind),
         ),
     )
+    if own:
+        ends = {Address.read(row.red).end for row in own}
+        yield from unit_faces(given, ends)
+        steps = (*(_step(given, row, tagged) for row in own), *behind)
+        yield Steps(title="Ohms in the new unit", steps=steps)
 
 
 def _may_be_live(given: Given, survey: Survey) -> str:

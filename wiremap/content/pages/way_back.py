@@ -2,25 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from wiremap.content.given import Given
 from wiremap.content.joint_places import joints_of
 from wiremap.content.joint_work import UNCUT, joint_kind
+from wiremap.content.one_band import band_later, loss_wanted
 from wiremap.content.pieces import Block, Ledger, Section, TextPiece
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.stops import cut_ends
 from wiremap.content.words import (
+    NOTE,
     PLUG,
     extra_words,
     listed,
     number,
     sentence_case,
     signal_words,
+    volts_band,
     wire_words,
 )
+from wiremap.evidence.expected import Quantity
 from wiremap.graph import Point
 from wiremap.model import EndKind, ExtraKind, OnOff, Side
 from wiremap.ringout.fuses import Fuse
@@ -32,14 +36,22 @@ PLUGS_LEAD = (
     "Goes with the papers of this machine and the pages of its readings: nothing of it was changed "
     "for good."
 )
-COLUMNS = ("old plug", "its wire", "what it is", "joint, mm from the last tie")
-SHARES = (14.0, 30.0, 32.0, 24.0)
+COLUMNS = (
+    "old plug",
+    "its wire",
+    "what it is",
+    "joint, mm from the last tie",
+    "volts, off | on",
+)
+SHARES = (11.0, 27.0, 24.0, 21.0, 17.0)
 OFF_WHOLE = (
     "our wire cut off beside the wire in service, which stays whole; a wrap-around sleeve over the "
     "bare place, sealed"
 )
 OFF_CUT = "T cut out; both halves of the wire in service into a new barrel, sleeve on first, tug"
+AS_READ, UNREAD = "as read", "–"  # where nothing is promised, where nothing was read
 PARTS = "Laid out: {counted} barrels and sleeves, as many again where a piece goes between"
+AS_ROWS = "At a breakout lead in the old plug, black probe on battery minus: the volts of its row."
 LAST = "Faults cleared, the card as fitted taken out: date, by"
 
 
@@ -84,13 +96,12 @@ def _undone(given: Given) -> Iterator[Step]:
     if counted:
         yield Step(text=PARTS.format(counted=counted))
     yield Step(text="Battery off, minus first; every other source off; dead at the wire.")
-    out = listed(*(fuse.label for fuse in given.fuses_out))
-    if out:
-        yield Step(text=f"Out: {out}.")
     plugs = [end.name for end in given.job.ends.values() if end.side != Side.MACHINE]
     if not cut_ends(given):
         plugs = [end.name for end in given.job.ends.values() if end.kind != EndKind.TAP]
-    yield Step(text=f"Unmated: {listed(*plugs)}.")
+    out = listed(*(fuse.label for fuse in given.fuses_out))
+    unmated = f"unmated: {listed(*plugs)}"
+    yield Step(text=f"Out: {out}; {unmated}." if out else f"{sentence_case(unmated)}.")
     yield from _taps(given)
     for extra in given.job.extras.values():
         if extra.kind == ExtraKind.STUD:
@@ -101,8 +112,8 @@ def _undone(given: Given) -> Iterator[Step]:
             at=end.name,
             text="one wire at a time: cut close behind its joint on the machine's side, joined to "
             "the old plug's wire of the same cavity, sleeve on first, tug, then the next. Where "
-            "they do not meet, the piece kept of that wire goes between; where too little comes "
-            "out of the last tie, that tie is opened",
+            "they do not meet, the piece kept of that wire goes between, the last tie opened where "
+            "too little comes out",
         )
 
 
@@ -139,43 +150,75 @@ def _wire(given: Given, point: Point) -> tuple[str, ...]:
     circuits = given.harness.circuits_at(point.address)
     if circuits:
         made = listed(*joints_of(given, [point.address])[:1], circuits[0])
-    return (point.address, wire_words(cavity.wire), signal_words(point), made)
+    volts = _volts_of(given).get(point.address, "")
+    return (point.address, wire_words(cavity.wire), signal_words(point), made, volts)
+
+
+def _volts_of(given: Given) -> dict[str, str]:
+    """What the survey wants at each contact, the ignition off and on."""
+    rows = given.survey.block(Quantity.VOLTS) if given.survey else ()
+    bands: dict[str, dict[OnOff | None, str]] = {}
+    for row in rows:
+        if row.state is None:
+            wanted = band_later(given, row) or row
+            band = volts_band(wanted.low, wanted.high).removesuffix(" V")
+            bands.setdefault(row.red, {})[row.key] = AS_READ if band == NOTE else band
+    return {red: _off_and_on(by_key) for red, by_key in bands.items()}
+
+
+def _off_and_on(by_key: Mapping[OnOff | None, str]) -> str:
+    """Both bands of a contact, once where they are the same."""
+    off, on = by_key.get(OnOff.OFF, UNREAD), by_key.get(OnOff.ON, UNREAD)
+    return off if off == on else f"{off} | {on}"
 
 
 # -- afterwards -----------------------------------------------------------------------------------
 
 
 def _then(given: Given) -> Iterator[Step]:
+    """What is read while the machine's plug is still open; then what belongs on it, and tried."""
     if cut_ends(given):
-        yield Step(text="Each cavity of the old plug beeps to its own wire, and to no neighbour.")
-        yield Step(text="Sleeves shrunk, loom taped and tied as it was.")
-    sealed = [end.name for end in given.job.ends.values() if end.pinout.connector.sealed]
-    if not cut_ends(given) and sealed:
-        pulled = [end.name for end in given.surveyed_ends if end.kind == EndKind.MATE]
-        if pulled:
-            mated = f"mated again as it was, or a {PLUG} in each cavity that stays open"
-            yield Step(at=f"the machine's own {listed(*pulled)}", text=mated)
+        yield Step(
+            text="Each cavity of the old plug beeps to its own wire, and to no neighbour; then the "
+            "sleeves shrunk, the loom taped and tied as it was."
+        )
     yield from _fed_again(given)
-    if not cut_ends(given):
-        yield Step(text="What the old unit did, it does again, each by itself.")
-    elif given.survey is not None and given.survey.rows:
-        yield Step(text="The readings of the survey show what they showed then.")
+    if cut_ends(given) and _volts_of(given):
+        yield Step(text=AS_ROWS)
+    yield from _mated_again(given)
     yield Step(text=LAST, slot=Slot.LINE)
+
+
+def _mated_again(given: Given) -> Iterator[Step]:
+    """The old unit on the plug that was cut, or what was pulled off on the machine's own; tried."""
+    plugs = [end.name for end in cut_ends(given)]
+    mated = "old unit mated"
+    if not plugs:
+        plugs = [end.name for end in given.surveyed_ends if end.kind == EndKind.MATE]
+        mated = f"what was pulled off mated again, or sealed, a {PLUG} in each open cavity"
+    if plugs:
+        off = "lamp and leads away, ignition and battery off"
+        yield Step(at=listed(*plugs), text=f"{off}; {mated}")
+    guarded = "; what its guard stops stands still" if given.chains else ""
+    yield Step(
+        text="Battery on, blocks away, pressure back, everyone clear, ignition on: what the old "
+        f"unit did, it does again, each by itself{guarded}."
+    )
 
 
 def _fed_again(given: Given) -> Iterator[Step]:
     """Every fuse of the machine's that was taken out, as it was found; ours stays out."""
-    for do in (BLOCKED, RELIEVED):
-        yield Step(text=f"{sentence_case(do)}.")
+    yield Step(text=f"{sentence_case(BLOCKED)}; {RELIEVED}.")
     back = [_as_found(fuse) for fuse in given.fuses_out if not fuse.own]
-    if back:
-        yield Step(text=f"Back in: {listed(*back)}.")
-    yield Step(text="Battery on, plus first; every other source on.")
+    on = "battery on, plus first; every other source on"
+    yield Step(text=f"Back in: {listed(*back)}; {on}." if back else f"{sentence_case(on)}.")
     for test in loaded_tests(given.job):
         key = f"ignition {test.key or OnOff.OFF}"
-        lamp = (
-            f"{key}, a lamp of {number(test.watts)} W burns fully, no more volts lost than before"
+        most = loss_wanted(given, test)
+        lost = (
+            "no more volts lost than before" if most is None else f"at most {number(most)} V lost"
         )
+        lamp = f"{key}, a lamp of {number(test.watts)} W burns fully, {lost}"
         yield Step(at=f"{test.supply} – {test.ground}", text=lamp)
 
 

@@ -1,0 +1,239 @@
+"""Each row of the sheet can fail, and has at hand what it is judged by: a fuse, a flag, a coil, a current."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from sheet_cases import demo_given, steps_of
+from test_sheet_readings import JOB, NEW, nine, part
+from test_sheet_tarp import at, tarp, told
+
+from wiremap.content.compose import compose
+from wiremap.content.face_pieces import FaceBlock
+from wiremap.content.given import Given
+from wiremap.content.pieces import Ledger, Warning
+from wiremap.content.steps import Slot, Step, Steps
+from wiremap.evidence.probe_points import kind_of
+from wiremap.mistakes.drawn import drawn_of
+from wiremap.mistakes.face_read import face_reads
+from wiremap.ringout.sentinels import first_to_tell
+from wiremap.survey.rows import survey
+
+MATES = JOB.replace("cut-tail", "mate").replace("pigtail", "mate").replace("tail_mm: 400, ", "")
+FACED = (
+    "half: wired\nconnector: {shell: big, contacts: socket, face: {view: mating, key: top, "
+    "rows: [[1, 2, 3, 4, 5, 6, 7, 8, 9]]}}"
+)
+MATES = MATES.replace(", tail_mm: 400", "").replace("runs: [{between: [old, new], mm: 600}]\n", "")
+
+
+def demo_told(key: str) -> list[Step]:
+    """The steps of one section of the demo."""
+    return [s for each in compose(demo_given()).sections if each.key == key for s in steps_of(each)]
+
+
+# -- before the cut -------------------------------------------------------------------------------
+
+
+def test_each_fuse_is_pulled_once_and_its_wire_goes_dead() -> None:
+    """While the ignition is on, before the battery is off: with it off every wire is dead, whichever fuse was pulled."""
+    steps = told("survey")
+    pulled = [step for step in steps if "nothing else feeds it" in step.text]
+    assert [step.at for step in pulled] == ["loom.1 – chassis", "loom.3 – chassis"]
+    assert [step.text.split(" out:")[0] for step in pulled] == ["F3 7.5 A", "F8 5 A"]
+    assert all(step.want == "under 0.1 V" and step.slot is Slot.BLANK for step in pulled)
+    on, off = at(steps, "Ignition on."), at(steps, "Battery off, minus first, all still asleep")
+    assert all(on < steps.index(step) < off for step in pulled)
+    titles = [
+        block.title
+        for each in compose(tarp()).sections
+        for block in each.blocks
+        if isinstance(block, Steps) and pulled[0] in block.steps
+    ]
+    assert titles == ["Its own fuse out, ignition still on"]
+
+
+def test_a_fuse_without_a_name_is_found_so(tmp_path: Path) -> None:
+    """The job does not name it: the one whose wire goes dead."""
+    given = nine(tmp_path)
+    (found,) = (s for s in part(given, "survey") if "found so out: dead" in s.text)
+    assert found.at == "old.2 – chassis"
+
+
+def test_loads_of_which_one_is_unstated_are_told_apart_by_hand() -> None:
+    """A coil of 1.4 ohm and more and a lamp of any ohms read alike, whatever they are: their wires could be exchanged."""
+    (alike,) = (step for step in told("survey") if "apart: unplug" in step.text)
+    assert "loom.4 and loom.5" in alike.text and alike.slot is Slot.LINE
+    rows = told("survey")
+    assert rows.index(alike) < at(rows, "told by these readings")
+
+
+def test_loads_that_read_alike_by_way_of_a_third_are_one_group(tmp_path: Path) -> None:
+    """One of any ohms overlaps all; of two switches the hand moves one, never unplugged with the loads."""
+    old = (
+        "title: Old plug\ncavities:\n"
+        "  1: {signal: Valve, function: high-side-drive, ohms: 7, wire: 0.5 white}\n"
+        "  2: {signal: Lamp, function: lamp-feed, wire: 0.5 blue}\n"
+        "  3: {signal: Coil, function: high-side-drive, ohms: 70, wire: 0.5 grey}\n"
+    )
+    job = (
+        "title: t\nid: t\nrevision: 1\nsupply: {volts: 12}\nends:\n"
+        "  old: {pinout: old.yaml, is: cut-tail, side: machine, tail_mm: 400}\n"
+        "  new: {pinout: new.yaml, is: pigtail, side: unit, tail_mm: 400}\ncircuits:\n"
+        "  - {id: c1, join: [old.1, new.1]}\n"
+    )
+    made = survey(nine(tmp_path, old, old.replace("Old", "New"), job=job).job)
+    assert [each.points for each in made.alike] == [("old.1", "old.2", "old.3")]
+
+
+def test_the_sleep_current_waits_till_the_units_sleep() -> None:
+    """They run on after the ignition is off: read at once, the figure is that of a machine awake."""
+    for steps in (told("survey"), demo_told("survey")):
+        (asleep,) = (s for s in steps if s.unit == "A")
+        assert "wait till the current falls no more (up to 30 min)" in asleep.text
+
+
+def test_no_wire_is_cut_that_no_reading_tells() -> None:
+    """loom.6 reads under 0.1 V whatever it is: its caution and its joint ask for the same, a person who says it."""
+    (caution,) = (
+        b for each in compose(tarp()).sections for b in each.blocks if isinstance(b, Warning)
+    )
+    read, untold = caution.lines[-2:]
+    assert read.startswith("Not surveyed: loom.4, loom.5. Do not cut")
+    assert "tells what it is: loom.6. Do not cut before a named person has said it." in untold
+    (joint,) = (s for s in told("joints") if any(line.at == "loom.6" for line in s.lines))
+    assert (
+        "no reading of this sheet tells what it is: cut once a named person has said it"
+        in joint.note
+    )
+
+
+def test_what_the_machine_and_the_unit_bring_to_a_bus_stand_together(tmp_path: Path) -> None:
+    """Under each other, at the face of the unit's own plug; the caution on the first page has no blank of its own."""
+    given = nine(tmp_path, new=NEW.replace("cavities:", f"{FACED}\ncavities:"), job=MATES)
+    steps = part(given, "survey")
+    rows = [s for s in steps if s.n.startswith("S") and s.unit == "Ω"]
+    assert [s.at for s in rows[-2:]] == ["old.8 – old.9", "new.8 – new.9"]
+    blocks = next(s for s in compose(given, print_held=True).sections if s.key == "survey").blocks
+    where = next(n for n, b in enumerate(blocks) if isinstance(b, Steps) and rows[-1] in b.steps)
+    face = blocks[where - 1]
+    assert isinstance(face, FaceBlock) and face.name == "new"
+    terminators = [s for s in part(given, "job") if "terminators" in s.text]
+    assert all(s.slot is Slot.NONE and "ticked at its end" in s.text for s in terminators)
+
+
+# -- joints and ring-out --------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("given", [tarp, demo_given])
+def test_flags_are_proved_at_the_first_wires_parted(given: object) -> None:
+    """At a bare joint a wire is known by its flag: its piece on the old plug shows a face read from the wrong side."""
+    assert callable(given)
+    made: Given = given()
+    steps = [s for each in compose(made).sections if each.key == "joints" for s in steps_of(each)]
+    proved = [s for s in steps if "flagged by the right face" in s.text]
+    assert proved and all(s.want == "beep" and s.slot is Slot.BOX for s in proved)
+    drawn = drawn_of(made.harness, kind_of(made.harness))
+    for mistake in face_reads(drawn, "loom"):
+        seats = dict(mistake.seats)
+        moved = [s for s in proved if seats.get(s.at, s.at) != s.at]
+        assert moved, mistake
+    for step in proved:  # before the crimp of its own joint, which comes right behind it
+        behind = steps[steps.index(step) + 1 :]
+        joint = next(s for s in behind if s.n.startswith("J"))
+        assert step.at in [line.at for line in joint.lines]
+
+
+def test_only_wires_that_tell_more_are_asked_for() -> None:
+    """Each contact tells a misreading that none before it did; another plug's tells none of this one."""
+    harness = demo_given().harness
+    kind = kind_of(harness)
+    found = first_to_tell(harness, "loom", [f"loom.{n}" for n in (6, 7, 1, 13)], kind)
+    assert found[0] == "loom.6" and set(found) < {"loom.6", "loom.7", "loom.1", "loom.13"}
+    assert first_to_tell(harness, "loom", ["donor.1"], kind) == []
+
+
+def test_the_first_readings_name_the_plugs_that_they_tell_of() -> None:
+    """The loom is probed at its joints, by its flags: of its face they tell nothing."""
+    titles = {}
+    for name, given in (("tarp", tarp()), ("demo", demo_given())):
+        blocks = next(s for s in compose(given).sections if s.key == "ringout").blocks
+        titles[name] = next(b.title for b in blocks if isinstance(b, Steps) and b.title)
+    assert titles["tarp"] == "First: was unit read the wrong way round?"
+    assert titles["demo"] == "First: was donor or gateway read the wrong way round?"
+
+
+def test_another_load_behind_a_fuse_is_told_where_silence_is_asked() -> None:
+    """The fuse out parts a wire from its source, not from what else hangs behind that fuse."""
+    notes = [s.note for s in told("ringout") if "another load behind" in s.note]
+    assert [note.split("another load behind ")[1] for note in notes] == [
+        "F3 7.5 A, unplugged for this row",
+        "F8 5 A, unplugged for this row",
+    ]
+    rows = [s for s in told("ringout") if "another load behind" in s.note]
+    assert all(s.want == "silent" for s in rows)
+
+
+def test_loads_are_left_connected_or_unplugged_never_both() -> None:
+    """What nobody states the ohms of is unplugged, all others stay."""
+    first, second = told("ringout")[:2]
+    assert "left connected" not in first.text
+    assert second.text.startswith("Unplugged at its far end") and "all other sensors" in second.text
+    assert "sensors, valves and terminators left connected" in demo_told("ringout")[0].text
+
+
+def test_a_coil_that_nothing_clamps_has_its_diode_laid_out() -> None:
+    """Ten times the machine's 12 V (relay makers' notes); the demo states its clamps: none is laid out."""
+    (diode,) = (s.text for s in told("parts") if "diode" in s.text)
+    assert "across a coil that nothing clamps: its current, 120 V or more" in diode
+    assert not [s for s in demo_told("parts") if "diode" in s.text]
+
+
+# -- first power, at work, the way back -----------------------------------------------------------
+
+
+def test_a_current_is_held_against_the_tag_in_its_own_column() -> None:
+    """A tenth more, and at least a milliamp: a machine that sleeps at 2 mA does not fail for 0.3."""
+    (row,) = (s for s in told("power") if s.unit == "A")
+    assert row.want == "tag + 10 % or 1 mA" and "tenth" not in row.note
+
+
+def test_what_the_job_adds_has_a_limit_where_no_paper_states_one() -> None:
+    """The demo's new unit states none: what a machine may draw asleep, 50 mA (common practice)."""
+    less = next(s for s in demo_told("work") if " less the last figure" in s.text)
+    assert less.want == "at most 0.05 A"
+
+
+def test_all_outputs_on_together_spare_what_must_not_stay_on() -> None:
+    """A coil of short duty burns, a cylinder at its stop heats its valve."""
+    (row,) = (s for s in demo_told("work") if "on together" in s.text)
+    assert "none longer than it is made for, none against its stop" in row.text
+
+
+def test_the_way_back_bears_its_own_figures_and_tries_the_old_unit() -> None:
+    """The lamp's limit, the volts of each wire; then the old unit is mated, battery off, and tried."""
+    (table,) = (
+        b
+        for s in compose(tarp()).sections
+        if s.key == "way-back"
+        for b in s.blocks
+        if isinstance(b, Ledger)
+    )
+    volts = {row[0]: row[-1] for row in table.rows}
+    assert volts["loom.3"] == "under 0.1 | 10 to 15" and volts["loom.6"] == "under 0.1"
+    assert volts["loom.4"] == "as read" and volts["loom.2"] == "– | under 0.1"
+    steps = told("way-back")
+    lamp, mated = at(steps, "a lamp of 21 W burns fully"), at(steps, "old unit mated")
+    assert "at most 0.63 V lost" in steps[lamp].text
+    tried = at(steps, "What the old unit did".lower())
+    assert lamp < at(steps, "the volts of its row") < mated < tried
+    assert "battery off" in steps[mated].text
+
+
+def test_an_adapters_way_back_reads_before_the_plugs_are_closed(tmp_path: Path) -> None:
+    """Nothing probes a plug that is mated: the lamp comes first, then what belongs on the machine's plug."""
+    steps = part(nine(tmp_path, job=MATES), "way-back")
+    mated = at(steps, "what was pulled off mated again")
+    lamps = [n for n, s in enumerate(steps) if "burns fully" in s.text]
+    assert lamps and max(lamps) < mated < at(steps, "it does again")
