@@ -45,6 +45,8 @@ def test_words_drawn_up_beforehand_are_held(name: str) -> None:
     Over all kinds and fourteen languages: twenty-second 190 of 200 before; twenty-third 104 of 110;
     twenty-fourth 102 of 110; twenty-fifth 101 of 110;
     twenty-sixth 104 of 110; twenty-seventh 105 of 112 before.
+    Of throttles, gas, fences and remote stops, of which no word stood in the table: twenty-eighth none of 104
+    before; twenty-ninth, once those were mended, 45 of 67 before.
     """
     every = [(kind, word) for kind, words in LISTS[name]["danger"].items() for word in words]
     missed = [(kind, wording) for kind, wording in every if not _is_held(kind, wording)]
@@ -66,7 +68,8 @@ def test_harmless_words_are_let_go(name: str) -> None:
     2 of 60 before, none after.  Beside the shorthand: 1 of 143, 4 of 113, none of 115 before; as people type:
     2 of 113 and 4 of 90 before.  Four more: 8 of 134, 4 of 173,
     2 of 217 and none of 110 before.  Beside the mains: none of the first 106, before as after;
-    of the twenty-first, 1 of 89 before as after; of the next six, 3 of 120 and 1 of 60 each before.
+    of the twenty-first, 1 of 89 before as after; of the next six, 3 of 120 and 1 of 60 each before;
+    of the two after them, none of 67 and 2 of 64 before.
     """
     every = [wording for words in LISTS[name]["harmless"].values() for wording in words]
     caught = [wording for wording in every if stopped(wording)]
@@ -135,7 +138,7 @@ def test_words_cut_short_by_a_full_stop(wording: str, held: list[str]) -> None:
         ("trailer brake lamps", []),
         ("wheel speed output to radio", [True]),
         ("crane operator radio", [True]),
-        ("crane radio remote stop", [False]),
+        ("crane radio remote stop", [True, False]),
         ("travel pump hours", [True]),
         ("emergency stop hours", [False]),
         ("stop lamp", []),

@@ -56,7 +56,7 @@ def test_every_limit_is_held_here_or_by_its_rule() -> None:
         "as-wire-ohms", "asleep-amps", "drain-ohms", "guard-bridge-ohms", "holding-share", "least-watts",
         "legs-touch-ohms", "live-volts", "loaded-amps", "no-terminator-ohms", "nominal-margin", "pushed-amps",
         "reference-margin", "same-size-share", "slow-kbit-s", "stands-over-nominal", "stub-mm", "stub-slow-mm",
-        "higher-system-volts", "lower-system-volts", "ohms-margin", "cold-share", "full-on-ratio", "terminator-least-ohms",
+        "higher-system-volts", "lower-system-volts", "ohms-margin", "cold-share", "heater-share", "full-on-ratio", "terminator-least-ohms",
         "terminator-watts", "terminator-most-ohms", "untwisted-mm", "untwisted-slow-mm",
     }  # fmt: skip
     rows = {row["name"] for row in table("judging.toml").rows}

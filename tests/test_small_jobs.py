@@ -94,6 +94,7 @@ UNKNOWABLE = {  # where the figure that is left out was all that spoke of the da
     ("12_v_output_on_an_unwritten_24_v_lamp", "volts"): "the lamp's are unwritten already",
     ("class_b_negative_volts", "volts"): "nothing else tells that it is no ordinary contact",
     ("coil_of_24_v_on_12_v", "volts"): "a part of the machine is taken to fit the machine",
+    ("ground_contact_of_two_amperes_behind_fifteen", "amps"): "its connector's rating then stands",
     ("machine_24_v_in_a_12_v_job", "volts"): "a part of the machine is taken to fit the machine",
     ("notebook_and_job_name_two_fuses", "fuse_amps"): "then one paper alone names a fuse",
 }

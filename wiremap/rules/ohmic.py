@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from wiremap.graph import Bond, BondOrigin
 from wiremap.model import CHASSIS
@@ -15,73 +15,101 @@ from wiremap.sizing.around import around_of
 from wiremap.sizing.load import electrical_class
 from wiremap.sizing.unjudged import About, NotJudged
 from wiremap.trade.coils import names_a_coil
+from wiremap.trade.loads import kind_of_load
 
 BY_PULSE = "proportional-output"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ohmic:
-    """A load on a unit's output, by its ohms at work: amps at nominal and at the highest volts."""
+    """A load by its ohms at work: amps at nominal and at the highest volts.
 
-    output: Output
+    `share` is what it draws at work of what its ohms at rest would; `pulsed` says that its unit's
+    output switches.
+    """
+
     address: str
     ohms: float
-    cold: bool
+    share: float
     stated_amps: float
     amps: float
     most_amps: float
     most_volts: float
+    pulsed: bool = False
 
     @property
     def by_pulse(self) -> bool:
         """Whether the unit may hold the stated current by pulse width: full on draws not too much
         more for such a coil.
         """
-        pulsed = self.output.gives.pwm_hz is not None or self.output.signal.row.slug == BY_PULSE
-        return pulsed and self.amps <= limit("full-on-ratio") * self.stated_amps
+        return self.pulsed and self.amps <= limit("full-on-ratio") * self.stated_amps
 
     @property
     def told(self) -> str:
         """Its ohms and what these draw, in words."""
-        cold = " at rest, ten times that at work," if self.cold else ""
+        cold = f" at rest, {1 / self.share:g} times that at work," if self.share < 1 else ""
         return f"{self.ohms:g} ohm{cold} draw {self.most_amps:.3g} A at {self.most_volts:g} V"
 
 
 def beyond_their_amps(view: View) -> list[Ohmic]:
     """The loads that draw more by their ohms at nominal volts than is stated of them."""
     more = 1 + limit("ohms-margin")
-    return [load for load in _ohmic(view) if load.amps > more * load.stated_amps * (1 + 1e-9)]
+    loads = (*_on_outputs(view), *_in_units(view))
+    return [load for load in loads if load.amps > more * load.stated_amps * (1 + 1e-9)]
 
 
-def _ohmic(view: View) -> Iterator[Ohmic]:
-    """Every load of a drive, lamps' feeds apart, of which amps and ohms are both known."""
-    around = around_of(view.job)
+def _on_outputs(view: View) -> Iterator[Ohmic]:
+    """Every load of an output, lamps' feeds apart, of which amps and ohms are both known."""
     for output in _drives(view):
+        pulsed = output.gives.pwm_hz is not None or output.signal.row.slug == BY_PULSE
         for cavity, address in zip(output.loads, output.addresses, strict=True):
             ohms = _ohms(view, output, address)
-            if cavity.amps is None or ohms is None:
-                continue
-            cold = not _has_coil(output, cavity.signal)
-            share = limit("cold-share") if cold else 1.0
-            nominal = around.volts or around.high_volts
-            yield Ohmic(
-                output=output,
-                address=address,
-                ohms=ohms,
-                cold=cold,
-                stated_amps=cavity.amps,
-                amps=nominal / ohms * share,
-                most_amps=around.high_volts / ohms * share,
-                most_volts=around.high_volts,
-            )
+            if cavity.amps is not None and ohms is not None:
+                share = _share(cavity.signal, output.gives.signal)
+                load = _at_work(view, address, ohms, share=share, stated_amps=cavity.amps)
+                yield replace(load, pulsed=pulsed)
+
+
+def _in_units(view: View) -> Iterator[Ohmic]:
+    """Every joined supply of a unit of known amps whose paper tells the ohms to its ground."""
+    for bond in view.harness.bonds:
+        if bond.origin != BondOrigin.INSIDE or bond.when is not None or not bond.ohms.low:
+            continue
+        ends = [view.points[each] for each in (bond.a, bond.b) if each in view.points]
+        fed = [each for each in ends if electrical_class(each.function) == "supply"]
+        back = [each for each in ends if electrical_class(each.function) == "ground"]
+        cavity = fed[0].cavity if fed and back and view.is_joined(fed[0].address) else None
+        if cavity is not None and cavity.amps is not None:
+            share = _share(cavity.signal, fed[0].end.pinout.title if fed[0].end else "")
+            address = fed[0].address
+            yield _at_work(view, address, bond.ohms.low, share=share, stated_amps=cavity.amps)
+
+
+def _at_work(view: View, address: str, ohms: float, *, share: float, stated_amps: float) -> Ohmic:
+    around = around_of(view.job)
+    nominal = around.volts or around.high_volts
+    return Ohmic(
+        address=address,
+        ohms=ohms,
+        share=share,
+        stated_amps=stated_amps,
+        amps=nominal / ohms * share,
+        most_amps=around.high_volts / ohms * share,
+        most_volts=around.high_volts,
+    )
 
 
 def _drives(view: View) -> Iterator[Output]:
-    return (output for output in outputs(view) if output.signal.row.electrical == "drive")
+    driven = ("drive", "supply")
+    return (output for output in outputs(view) if output.signal.row.electrical in driven)
 
 
-def _has_coil(output: Output, signal: str) -> bool:
-    return names_a_coil(signal) or names_a_coil(output.gives.signal)
+def _share(*wordings: str) -> float:
+    """What a load of these wordings draws at work, of what its ohms at rest would."""
+    if any(map(names_a_coil, wordings)):
+        return 1.0
+    heats = any(kind.heats for kind in map(kind_of_load, wordings) if kind)
+    return limit("heater-share") if heats else limit("cold-share")
 
 
 def _ohms(view: View, output: Output, address: str) -> float | None:
@@ -123,29 +151,3 @@ def held_by_pulse(view: View) -> Iterator[NotJudged]:
             alike[f"full on, {load.told}; {held}"].append(load.address)
     for why, loads in alike.items():
         yield NotJudged(subject=tuple(loads), why=why, about=About.OTHER)
-
-
-def beyond_their_supply(view: View) -> Iterator[NotJudged]:
-    """Units whose outputs' loads come to more than the unit is stated to draw."""
-    given: dict[str, list[float]] = defaultdict(list)
-    for output in outputs(view):
-        if output.signal.row.slug != "low-side-drive":
-            given[output.signal.owner].append(output.consumed_amps())
-    for owner, amps in given.items():
-        drawn = _drawn(view, owner)
-        if drawn and sum(amps) > drawn * (1 + 1e-9):
-            why = (
-                f"its outputs' loads come to {sum(amps):.3g} A, it is stated to draw {drawn:.3g} A"
-            )
-            why = f"{why}: its feed is judged by the latter"
-            yield NotJudged(subject=(owner,), why=why, about=About.OTHER)
-
-
-def _drawn(view: View, owner: str) -> float:
-    """What a unit's joined supplies are stated to draw together [A]."""
-    drawn = 0.0
-    for point in view.joined():
-        supply = electrical_class(point.function) == "supply"
-        if supply and point.owner == owner and point.cavity is not None:
-            drawn += point.cavity.amps or 0.0
-    return drawn

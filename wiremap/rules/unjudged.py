@@ -10,7 +10,7 @@ from wiremap.rules.across import load_amps, parts_across
 from wiremap.rules.claims import measured, unread_claims
 from wiremap.rules.diodes import diode_amps
 from wiremap.rules.limits import limit
-from wiremap.rules.ohmic import beyond_their_supply, held_by_pulse
+from wiremap.rules.ohmic import held_by_pulse
 from wiremap.rules.outputs import outputs
 from wiremap.rules.segments import segments
 from wiremap.rules.signals import Signal
@@ -43,7 +43,7 @@ def not_judged(view: View) -> tuple[NotJudged, ...]:
             found.append(_other(lack.subject, f"{lack.what}; not sized: {lack.blocks}"))
     found += _lines(view, "drive", "input")
     found += [*_fed_by_units(view), *_contacts(view)]
-    found += [*_outputs(view), *held_by_pulse(view), *beyond_their_supply(view)]
+    found += [*_outputs(view), *held_by_pulse(view)]
     found += [*_pairs(view), *unplaced(view)]
     found += [*_shields(view), *_by_hearsay(view), *unread_claims(view), *_left_by_need(view)]
     found += [*_through_resistors(view), *unsaid(view)]

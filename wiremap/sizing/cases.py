@@ -58,7 +58,7 @@ class Cases:
                 family=family_of(what.fuse),
                 source_ohms=before,
                 loop_ohms=loop.ohms,
-                contact_amps=self._contact_amps(conductor),
+                contact_amps=self.contact_amps(conductor),
             )
             subject = conductor.point or conductor.circuit
             yield Case(subject, conductor.circuit, figures, loop.return_known)
@@ -110,7 +110,7 @@ class Cases:
         own = self.loads.amps.get(conductor.id)
         return what.load_amps if own is None else own
 
-    def _contact_amps(self, conductor: Conductor) -> float | None:
+    def contact_amps(self, conductor: Conductor) -> float | None:
         """What the weakest contact that carries this conductor's current is good for [A]."""
         found = []
         for point in self.harness.points_on(conductor):

@@ -8,10 +8,11 @@ from dataclasses import dataclass, replace
 from wiremap.graph import Conductor, Point
 from wiremap.sizing.cases import Cases, family_of
 from wiremap.sizing.circuit import Protected
-from wiremap.sizing.fuse_judge import HEATS_WIRE, Objection, high_objections
+from wiremap.sizing.fuse_judge import HEATS_WIRE, Against, Objection, high_objections
 from wiremap.sizing.load import electrical_class, is_machine
 from wiremap.sizing.loops import Behind
 from wiremap.sizing.paths import GROUNDS, WITHOUT_LENGTH
+from wiremap.sizing.sized import ROUND
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,11 +28,15 @@ class GroundWire:
     share: float
 
     def objections(self, rating: float) -> Iterator[Objection]:
-        """What its heat speaks against a fuse of this rating [A] before the unit.
+        """What its heat and its contact speak against a fuse of this rating [A] before the unit.
 
         Raises OutOfRange where the heat balance of the wire does not hold.
         """
-        for objection in high_objections(self.share * rating, self.case):
+        amps, good = self.share * rating, self.case.contact_amps
+        if good is not None and amps > good * (1 + ROUND):
+            text = f"{amps:.3g} A are over its contact's {good:g} A"
+            yield Objection(Against.CONTACT, text)
+        for objection in high_objections(amps, self.case):
             if objection.kind in HEATS_WIRE:
                 yield objection
 
@@ -77,7 +82,8 @@ class GroundFaults:
             met = set()
             for wire in abreast:
                 cable = self.loads.cables[wire.id]
-                kind = (cable, self.cases.limit_C(wire), shares[wire.id])
+                rated = self.cases.contact_amps(wire)
+                kind = (cable, self.cases.limit_C(wire), shares[wire.id], rated)
                 if kind not in met:
                     met.add(kind)
                     yield self._ground_wire(unit, wire, shares[wire.id])
@@ -125,7 +131,11 @@ class GroundFaults:
         return GroundWire(
             unit=unit,
             subject=wire.point or wire.circuit,
-            case=replace(case, limit_C=self.cases.limit_C(wire)),
+            case=replace(
+                case,
+                limit_C=self.cases.limit_C(wire),
+                contact_amps=self.cases.contact_amps(wire),
+            ),
             share=share,
         )
 

@@ -14,8 +14,15 @@ def _words() -> tuple[str, ...]:
     return tuple(dict.fromkeys(word for row in rows for word in row["begin"]))
 
 
+@cache
+def _friends() -> tuple[str, ...]:
+    return tuple(word for row in table("coils.toml").section("friend") for word in row["apart"])
+
+
 @lru_cache(maxsize=4096)
 def names_a_coil(wording: str) -> bool:
     """Whether a word of the wording begins with, or is compounded with, a word for a coil."""
     text = folded(wording).casefold()
+    for friend in _friends():
+        text = text.replace(friend, "")
     return any(word in text for word in _words())

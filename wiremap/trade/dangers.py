@@ -56,6 +56,8 @@ class DangerKind(StrEnum):
     GUARD = "guard"
     DOOR = "door"
     ENGINE_STOP = "engine-stop"
+    ENGINE_SPEED = "engine-speed"
+    GAS = "gas"
 
 
 TOLD = frozenset(
@@ -70,6 +72,7 @@ TOLD = frozenset(
         DangerKind.OUTRIGGER,
         DangerKind.POWER_TAKE_OFF,
         DangerKind.DRIVE_DIRECTION,
+        DangerKind.ENGINE_SPEED,
     )
 )
 """Kinds of which a counter, a display or a radio only tells; no safety loop is among them."""

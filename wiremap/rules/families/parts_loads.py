@@ -33,15 +33,16 @@ def load_over_output(view: View) -> Hits:
 
 @PARTS.stop(
     "ohms-against-amps",
-    source="Ohm's law; a filament or motor at rest has a tenth of its ohms, common practice",
+    source="Ohm's law; at rest a filament or motor has a tenth of its ohms, a PTC heater about "
+    "half, common practice",
     what="{a}: {told}, its paper says {stated:g} A",
     why="Output, wire, contact and fuse are judged by the stated amps: one of the two is wrong.",
     fix="Read the ohms again; if they hold, state the amps that they draw, or `pwm_hz` on both "
     "sides where the unit holds the current by pulse width.",
 )
 def ohms_against_amps(view: View) -> Hits:
-    """A load on a unit's output whose ohms, stated or surveyed, draw more than its stated amps at
-    nominal volts; of one that is no coil a tenth counts.
+    """A load whose ohms, stated or surveyed, draw more than its stated amps at nominal volts; of
+    one that is no coil a tenth counts, of a heater half.
     """
     for load in beyond_their_amps(view):
         if not load.by_pulse:

@@ -69,12 +69,12 @@ def _volts(cavity: Cavity) -> str:
     "restraint",
     acceptable=False,
     source=TEXTS,
-    what="{a} is joined and belongs to a restraint (airbag) circuit",
-    why="Restraint wiring may fire or fail to fire after any splice; makers forbid work on it.",
+    what="{a} is joined and belongs to a restraint (airbag) or other squib circuit",
+    why="Such wiring may fire or fail to fire after any splice; makers forbid work on it.",
     fix="Leave the contact alone: list it under `not_joined` and neither probe nor cut it.",
 )
 def restraint(view: View) -> Hits:
-    """A joined contact that any source or its wording says belongs to a restraint circuit."""
+    """A joined contact that any source or its wording says belongs to a restraint or squib."""
     for address in in_danger(view):
         if names(view, address, DangerKind.RESTRAINT):
             yield view.described_hit(address)
@@ -103,7 +103,7 @@ def left_alone(view: View) -> Hits:
 
 def _untouchable(view: View, address: str, cavity: Cavity) -> Iterator[str]:
     if names(view, address, DangerKind.RESTRAINT):
-        yield "a restraint (airbag) circuit"
+        yield "a restraint (airbag) or other squib circuit"
     if cavity.is_class_b or names(view, address, DangerKind.HIGH_VOLTAGE):
         yield "voltage class B"
 
@@ -113,7 +113,7 @@ def _untouchable(view: View, address: str, cavity: Cavity) -> Iterator[str]:
     licensed=True,
     source="common practice; national rules on brakes, steering, lifting gear and guards",
     what="{kind} ({meaning}): {contacts}{beside}; a licensed person must stand to it by name",
-    why="A fault here takes away brakes, steering or a guard, or lets a load fall.",
+    why="A fault here takes away brakes, steering or a guard, lets a load fall or an engine race.",
     fix="Have a person licensed for this work sign it"
     + typed(" (wiremap sign JOB --by NAME --licensed WHICH)")
     + WORDS_MEAN_ELSE
@@ -122,8 +122,8 @@ def _untouchable(view: View, address: str, cavity: Cavity) -> Iterator[str]:
 def licensed_work(view: View) -> Hits:
     """Joined contacts whose function or wording names brakes, steering, lifting, tipping, slewing,
     a winch, an outrigger, load moment, a power take-off, drive direction or enable, a start
-    interlock, operator presence, two-hand or hold-to-run control, an emergency stop or a guard, one
-    line a kind.
+    interlock, operator presence, two-hand or hold-to-run control, an emergency stop, a guard, what
+    asks an engine for speed, or gas, one line a kind.
     """
     kinds: dict[DangerKind, list[OpenDanger]] = defaultdict(list)
     for address in in_danger(view):

@@ -49,8 +49,8 @@ def conductor_below_fuse(view: View) -> Hits:
     "practice",
 )
 def ground_below_fuse(view: View) -> Hits:
-    """A unit's ground wire that a fault inside the unit heats beyond what its insulation stands
-    before the fuse that feeds the unit opens.
+    """A unit's ground wire, or its contact, that a fault inside the unit overloads before the fuse
+    that feeds the unit opens.
     """
     for fuse in fuses(view):
         units: dict[str, dict[str, tuple[GroundWire, Objection]]] = {}

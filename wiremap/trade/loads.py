@@ -1,0 +1,106 @@
+"""What a wording tells of a load: its watts, its kind and what such usually draw, its way."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import cache, lru_cache
+
+from wiremap.trade.coils import names_a_coil
+from wiremap.trade.folding import folded
+from wiremap.trade.tables import table
+
+TABLE = "loads.toml"
+KILO = 1000.0
+_WATTS = re.compile(
+    r"(?<![\w.,/])(?:(\d{1,2})\s*[x×*]\s*)?(\d{1,4}(?:[.,]\d+)?)\s*(k?)(?:W|[Ww]atts?)(?![\w/.-])"
+)
+_APART = re.compile(r"[^a-z0-9]+")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kind:
+    """A kind of load: what its like are called, and the least that one usually draws [W]."""
+
+    name: str
+    called: str
+    least_watts: float
+    heats: bool
+    words: tuple[tuple[str, ...], ...]
+
+    def named_by(self, text: str) -> tuple[str, ...]:
+        """The pieces of its first word that a plain text has all of; none where it has none."""
+        found = (pieces for pieces in self.words if all(piece in text for piece in pieces))
+        return next(found, ())
+
+
+@lru_cache(maxsize=4096)
+def told_watts(wording: str) -> float | None:
+    """The watts that a wording tells; None for none, for several, and for what gives sound."""
+    if "W" not in wording and "watt" not in wording:
+        return None
+    found = _WATTS.findall(wording)
+    if len(found) != 1 or _has_any(_plain(wording), "sounds"):
+        return None
+    times, figure, kilo = found[0]
+    return float(times or 1) * float(figure.replace(",", ".")) * (KILO if kilo else 1.0)
+
+
+@lru_cache(maxsize=4096)
+def kind_of_load(wording: str) -> Kind | None:
+    """The kind of load that a wording names; None for none, and for a load's switch or coil."""
+    text = _plain(wording)
+    for kind in _kinds():
+        pieces = kind.named_by(text)
+        if pieces:
+            for piece in pieces:
+                text = text.replace(piece, "")
+            return None if _has_any(text, "not") or names_a_coil(wording) else kind
+    return None
+
+
+@lru_cache(maxsize=4096)
+def way_of_motor(wording: str) -> tuple[str, str]:
+    """What moves, and which way it goes: of a motor that goes up and down two wordings tell.
+
+    The way is empty where the wording tells none.
+    """
+    words = _plain(wording).split()
+    ways = [word for word in words if word in _opposed()]
+    return " ".join(word for word in words if word not in ways), " ".join(ways)
+
+
+def _plain(wording: str) -> str:
+    """A wording in lower case and without accents, its words between single spaces."""
+    return _APART.sub(" ", folded(wording).casefold()).strip()
+
+
+def _has_any(text: str, section: str) -> bool:
+    return any(word in text for word in _listed(section))
+
+
+@cache
+def _listed(section: str) -> tuple[str, ...]:
+    return tuple(
+        word for row in table(TABLE).section(section, words=tuple) for word in row["words"]
+    )
+
+
+@cache
+def _opposed() -> frozenset[str]:
+    return frozenset(way for pair in _listed("opposed") for way in pair.split("/"))
+
+
+@cache
+def _kinds() -> tuple[Kind, ...]:
+    rows = table(TABLE).section("kind", name=str, called=str, least_watts=float, words=tuple)
+    return tuple(
+        Kind(
+            name=row["name"],
+            called=row["called"],
+            least_watts=row["least_watts"],
+            heats=row.get("heats", False),
+            words=tuple(tuple(word.split(" + ")) for word in row["words"]),
+        )
+        for row in rows
+    )
