@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pytest
+from demo_jobs import DEMO
 from sheet_cases import demo_given, steps_of
 from test_sheet_readings import JOB, NEW, nine, part
 from test_sheet_tarp import at, tarp, told
 
 from wiremap.content.compose import compose
 from wiremap.content.face_pieces import FaceBlock
+from wiremap.content.gather import gather
 from wiremap.content.given import Given
 from wiremap.content.pieces import Ledger, Warning
 from wiremap.content.steps import Slot, Step, Steps
@@ -21,6 +24,12 @@ from wiremap.ringout.sentinels import first_to_tell
 from wiremap.survey.rows import survey
 
 MATES = JOB.replace("cut-tail", "mate").replace("pigtail", "mate").replace("tail_mm: 400, ", "")
+ONE_WIRE = (
+    "title: t\nid: t\nrevision: 1\nsupply: {volts: 12}\nends:\n"
+    "  old: {pinout: old.yaml, is: cut-tail, side: machine, tail_mm: 400}\n"
+    "  new: {pinout: new.yaml, is: pigtail, side: unit, tail_mm: 400}\ncircuits:\n"
+    "  - {id: c1, join: [old.1, new.1]}\n"
+)
 FACED = (
     "half: wired\nconnector: {shell: big, contacts: socket, face: {view: mating, key: top, "
     "rows: [[1, 2, 3, 4, 5, 6, 7, 8, 9]]}}"
@@ -54,6 +63,15 @@ def test_each_fuse_is_pulled_once_and_its_wire_goes_dead() -> None:
     assert titles == ["Its own fuse out, ignition still on"]
 
 
+def test_a_wire_that_its_own_switch_feeds_is_live_first() -> None:
+    """The lamps of the demo's adapter: with the switch off they are dead, whichever fuse is out."""
+    given, _ = gather(DEMO / "adapter" / "job.yaml")
+    assert given is not None
+    pulled = {s.at: s.text for s in part(given, "survey") if "nothing else feeds it" in s.text}
+    assert pulled["lamp.1 – chassis"].startswith("live first, by its own switch if it has one; F11")
+    assert given.survey is not None and not given.survey.alike  # no load hangs behind a feed
+
+
 def test_a_fuse_without_a_name_is_found_so(tmp_path: Path) -> None:
     """The job does not name it: the one whose wire goes dead."""
     given = nine(tmp_path)
@@ -77,14 +95,25 @@ def test_loads_that_read_alike_by_way_of_a_third_are_one_group(tmp_path: Path) -
         "  2: {signal: Lamp, function: lamp-feed, wire: 0.5 blue}\n"
         "  3: {signal: Coil, function: high-side-drive, ohms: 70, wire: 0.5 grey}\n"
     )
-    job = (
-        "title: t\nid: t\nrevision: 1\nsupply: {volts: 12}\nends:\n"
-        "  old: {pinout: old.yaml, is: cut-tail, side: machine, tail_mm: 400}\n"
-        "  new: {pinout: new.yaml, is: pigtail, side: unit, tail_mm: 400}\ncircuits:\n"
-        "  - {id: c1, join: [old.1, new.1]}\n"
-    )
-    made = survey(nine(tmp_path, old, old.replace("Old", "New"), job=job).job)
+    made = survey(nine(tmp_path, old, old.replace("Old", "New"), job=ONE_WIRE).job)
     assert [each.points for each in made.alike] == [("old.1", "old.2", "old.3")]
+
+
+def test_two_sensor_supplies_without_returns_of_their_own_are_told_apart_by_hand() -> None:
+    """Exchanged they read alike to the one return; where the names tell whose each is, the other's return tells."""
+    plug = (
+        "title: t\nhalf: wired\ncavities:\n"
+        "  1: {{signal: Plus {one}, function: sensor-supply, volts: 5, wire: 0.5 green}}\n"
+        "  2: {{signal: Plus {two}, function: sensor-supply, volts: 5, wire: 0.5 white}}\n"
+        "  3: {{signal: Return {one}, function: sensor-return, volts: 0, wire: 0.5 blue}}\n"
+        "  4: {{signal: Return {two}, function: sensor-return, volts: 0, wire: 0.5 pink}}\n"
+    )
+    for one, two, alike in (("", "", ("old.1", "old.2")), ("A", "B", None)):
+        with TemporaryDirectory() as folder:
+            text = plug.format(one=one, two=two)
+            made = survey(nine(Path(folder), text, text, job=ONE_WIRE).job)
+        assert [each.points for each in made.alike] == ([alike] if alike else [])
+        assert all("unplug one sensor after another" in each.how for each in made.alike)
 
 
 def test_the_sleep_current_waits_till_the_units_sleep() -> None:
@@ -173,6 +202,8 @@ def test_another_load_behind_a_fuse_is_told_where_silence_is_asked() -> None:
     ]
     rows = [s for s in told("ringout") if "another load behind" in s.note]
     assert all(s.want == "silent" for s in rows)
+    (both,) = (s.note for s in demo_told("ringout") if "another load behind" in s.note)
+    assert both.endswith("another load behind F7 10 A or socket fuse 15 A, unplugged for this row")
 
 
 def test_loads_are_left_connected_or_unplugged_never_both() -> None:

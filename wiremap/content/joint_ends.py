@@ -9,6 +9,8 @@ from wiremap.content.joint_work import TO_WRITE, joint_order, tube_cut, tube_len
 from wiremap.content.reaches import to_twist, twisted_together
 from wiremap.content.steps import Slot, Step
 from wiremap.content.words import DEAD, listed, number, wire_words
+from wiremap.evidence.expected import Quantity
+from wiremap.evidence.meter import DEAD_VOLTS
 from wiremap.graph import Conductor, Joint
 from wiremap.model import CHASSIS
 
@@ -44,6 +46,8 @@ def dead_first(given: Given, joint: Joint) -> Iterator[Step]:
 def feeds_proved(given: Given) -> Iterator[Step]:
     """Each fuse of the machine's pulled once: the wire that it is said to feed goes dead."""
     read = {end.name for end in given.surveyed_ends}
+    rows = given.survey.block(Quantity.VOLTS) if given.survey else ()
+    live = {row.red for row in rows if row.low is not None and row.low > DEAD_VOLTS}
     for fuse in given.fuses_out:
         points = [given.harness.points[address] for address in fuse.feeds]
         feeds = [p.address for p in points if p.owner in read and not p.is_tap]
@@ -51,6 +55,8 @@ def feeds_proved(given: Given) -> Iterator[Step]:
             continue
         which = fuse.out if fuse.named else "its fuse, found so"
         text = f"{which} out: dead, so nothing else feeds it; back in"
+        if not live.issuperset(feeds):
+            text = f"live first, by its own switch if it has one; {text}"
         yield _dead(listed(*feeds), text)
 
 

@@ -11,12 +11,12 @@ from typing import Any, NamedTuple
 
 from wiremap.evidence import Expected, coil_of, expected_ohms, expected_volts, refused
 from wiremap.evidence.causes import likeliest_cause
-from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.evidence.expected import Quantity, electrical, supply_words
 from wiremap.evidence.meter import DEAD_VOLTS, displayed
 from wiremap.evidence.probe_points import SPLICE_IN, nets_for
 from wiremap.graph import Harness, Nets, PointKind, Reach
 from wiremap.model import CHASSIS, Cavity, End, EndKind, Job, OnOff, Side, Span
+from wiremap.survey.alike import Alike, alike_loads
 from wiremap.survey.bus_pairs import AT_UNIT, SOURCE, TOGETHER, bus_pairs, unit_pairs
 from wiremap.survey.lock_out import lock_out
 
@@ -28,9 +28,6 @@ BLOCKS: Mapping[str, str] = MappingProxyType(
         f"above {DEAD_VOLTS:g} V the ohms reading does not count",
     }
 )
-
-
-ANY_OHMS = Span(0.0, math.inf)
 
 
 class TerminatorStep(NamedTuple):
@@ -79,20 +76,6 @@ class SurveyRow:
         if self.block == Quantity.OHMS:
             out["volts_first"] = DEAD_VOLTS
         return out
-
-
-@dataclass(frozen=True, slots=True)
-class Alike:
-    """Loads that ohms alone do not tell apart, and how to tell them."""
-
-    points: tuple[str, ...]
-    low: float
-    high: float
-    how: str
-
-    def as_dict(self) -> dict[str, Any]:
-        """The loads as plain data."""
-        return {**asdict(self), "points": list(self.points)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,7 +176,7 @@ def survey(job: Job) -> Survey:
     own_rows = [_at_unit(n, e) for n, e in enumerate(own, len(rows) + 1)]
     return Survey(
         rows=(*rows, *own_rows),
-        alike=tuple(_alike(job, ohms)),
+        alike=tuple(alike_loads(job, ohms)),
         terminators=tuple(_terminators(job)),
         as_before=tuple(_as_before(job, chosen)),
         left_alone=tuple(left),
@@ -249,57 +232,6 @@ def _row(n: int, e: Expected) -> SurveyRow:
 def _at_unit(n: int, e: Expected) -> SurveyRow:
     """A row that is read in a new unit; the machine's own pair decides where no paper does."""
     return replace(_row(n, e), at_unit=True, note="" if e.band else TOGETHER)
-
-
-# -- loads alike ----------------------------------------------------------------------------------
-
-
-def _alike(job: Job, ohms: list[Expected]) -> Iterator[Alike]:
-    """Loads whose bands overlap: unplug one and see which reading goes open.
-
-    Whatever they are: a coil and a lamp of which nobody states the ohms read alike too.
-    """
-    kinds: dict[tuple[str, str], list[tuple[str, Span]]] = {}
-    for e in ohms:
-        cavity = _cavity(job, e.red)
-        if e.state is not None or cavity is None:
-            continue
-        kind = "input" if electrical(cavity) == "input" else "load"
-        if kind == "input" or electrical(cavity) in ("drive", "lamp"):
-            kinds.setdefault((kind, e.black), []).append((e.red, e.band or ANY_OHMS))
-    for loads in kinds.values():
-        while loads:
-            same = _overlapping(loads)
-            loads = [load for load in loads if load not in same]
-            if len(same) > 1:
-                yield _told_alike(job, same)
-
-
-def _overlapping(loads: list[tuple[str, Span]]) -> list[tuple[str, Span]]:
-    """The first load with every one whose band overlaps its own, or that of another of them."""
-    same = loads[:1]
-    for one in same:
-        same += [each for each in loads if each not in same and each[1].overlaps(one[1])]
-    return [load for load in loads if load in same]
-
-
-def _told_alike(job: Job, loads: list[tuple[str, Span]]) -> Alike:
-    points = tuple(red for red, _ in loads)
-    cavity = _cavity(job, points[0])
-    tell = "unplug one after another, see which contact opens, plug it in"
-    if cavity is not None and electrical(cavity) == "input":  # many a switch stands open
-        tell = "work one after another by hand, see which contact changes"
-    return Alike(
-        points,
-        min(band.low for _, band in loads),
-        max(band.high for _, band in loads),
-        f"ohms do not tell {' and '.join(points)} apart: {tell}",
-    )
-
-
-def _cavity(job: Job, address: str) -> Cavity | None:
-    known = cavity_of(job, address)
-    return known.cavity if known else None
 
 
 # -- terminators ----------------------------------------------------------------------------------

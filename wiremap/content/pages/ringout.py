@@ -120,13 +120,14 @@ def _sentinel(given: Given, probes: Iterable[Probe]) -> str:
 
 def _behind_fuses(given: Given) -> dict[int, str]:
     """Where a wire is first read against a ground: what else hangs behind its fuse shows there."""
-    told: dict[int, str] = {}
+    told: dict[int, list[str]] = {}
     for fuse in () if given.adapter else given.fuses_out:
         fed = {p for address in fuse.feeds for p in given.harness.sections.of(address).points}
         first = next((probe for probe in given.probes if _grounded(given, probe, fed)), None)
         if first is not None and not fuse.own:
-            told[first.n] = f"ohms: another load behind {fuse.out}, unplugged for this row"
-    return told
+            told.setdefault(first.n, []).append(fuse.out)
+    words = "ohms: another load behind {fuses}, unplugged for this row"
+    return {n: words.format(fuses=" or ".join(fuses)) for n, fuses in told.items()}
 
 
 def _grounded(given: Given, probe: Probe, fed: set[str]) -> bool:

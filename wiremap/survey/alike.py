@@ -1,0 +1,99 @@
+"""What ohms alone do not tell apart: loads of any kind, switches, the supplies of sensors."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from wiremap.evidence import Expected
+from wiremap.evidence.cavity_lookup import cavity_of
+from wiremap.evidence.expected import electrical
+from wiremap.evidence.own_return import own_return
+from wiremap.model import Address, Cavity, End, Flow, Job, Span
+
+ANY_OHMS = Span(0.0, math.inf)
+HOW = {
+    "load": "unplug one after another, see which contact opens, plug it in",
+    "input": "work one after another by hand, see which contact changes",  # many stand open
+    "supply": "unplug one sensor after another, see at which of them the ohms rise, plug it in",
+}
+Load = tuple[str, Span]
+
+
+@dataclass(frozen=True, slots=True)
+class Alike:
+    """Loads that ohms alone do not tell apart, and how to tell them."""
+
+    points: tuple[str, ...]
+    low: float
+    high: float
+    how: str
+
+    def as_dict(self) -> dict[str, Any]:
+        """The loads as plain data."""
+        return {**asdict(self), "points": list(self.points)}
+
+
+def alike_loads(job: Job, ohms: Sequence[Expected]) -> Iterator[Alike]:
+    """Contacts whose bands overlap, with what the hand does to see which is which.
+
+    Whatever they are: a coil and a lamp of which nobody states the ohms read alike too.
+    """
+    kinds: dict[tuple[str, str], list[Load]] = {}
+    for e in ohms:
+        kind, among = _kind(job, e)
+        if kind:
+            kinds.setdefault((kind, among), []).append((e.red, e.band or ANY_OHMS))
+    for (kind, _), loads in kinds.items():
+        while loads:
+            same = _overlapping(loads)
+            loads = [load for load in loads if load not in same]
+            if len(same) > 1:
+                yield _alike(kind, same)
+
+
+def _kind(job: Job, e: Expected) -> tuple[str, str]:
+    """As what a reading may be taken for another one, and among which of them; empty if never."""
+    known = cavity_of(job, e.red)
+    if e.state is not None or known is None:
+        return "", ""
+    end, cavity = known
+    group = electrical(cavity)
+    if group == "input":
+        return "input", e.black
+    if group in ("drive", "lamp") and cavity.flow != Flow.TO_UNIT:
+        return "load", e.black  # a lamp's feed out of the machine has no load behind it
+    if cavity.function == "sensor-supply" and _by_own_return(end, cavity, e):
+        return "supply", end.name
+    return "", ""
+
+
+def _by_own_return(end: End, supply: Cavity, e: Expected) -> bool:
+    """Whether a supply is read to its own return, and no reading to another's tells it."""
+    own = own_return(end, supply)
+    if own is None or e.black != Address(end.name, own.name):
+        return False
+    supplies = [c for c in end.pinout.cavities.values() if c.function == "sensor-supply"]
+    others = [own_return(end, each) for each in supplies]
+    told = {each.name for each in others if each is not None and each.told}
+    return len(told) < len(supplies)  # not each by a return of its own
+
+
+def _overlapping(loads: list[Load]) -> list[Load]:
+    """The first load with every one whose band overlaps its own, or that of another of them."""
+    same = loads[:1]
+    for one in same:
+        same += [each for each in loads if each not in same and each[1].overlaps(one[1])]
+    return [load for load in loads if load in same]
+
+
+def _alike(kind: str, loads: list[Load]) -> Alike:
+    points = tuple(red for red, _ in loads)
+    return Alike(
+        points,
+        min(band.low for _, band in loads),
+        max(band.high for _, band in loads),
+        f"ohms do not tell {' and '.join(points)} apart: {HOW[kind]}",
+    )
