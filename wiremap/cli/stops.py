@@ -13,10 +13,16 @@ from wiremap.content.next_papers import shown_path
 from wiremap.content.next_step import after_job
 from wiremap.content.signing import items, to_sign
 from wiremap.content.stops import NAMES
-from wiremap.content.stops_passed import owed_before, passed_by_two, takes_licence
+from wiremap.content.stops_passed import (
+    NEEDS_LICENCE,
+    lacks_licence,
+    owed_before,
+    passed_by_two,
+    takes_licence,
+)
 from wiremap.content.work_order import before_stop
 from wiremap.evidence.opened import OpenJob
-from wiremap.model import Entry, EntryKind, Stop
+from wiremap.model import WHICH_LICENCE, Entry, EntryKind, Stop
 
 
 def _too_early(args: argparse.Namespace, owed: tuple[Stop, ...]) -> Finding:
@@ -38,6 +44,9 @@ def pass_stop(args: argparse.Namespace, opened: OpenJob) -> int:
     if args.alone and takes_licence(checked):
         words = "a circuit of this job takes a licensed person: no stop is passed alone"
         return unread(args, "sign", [fault("alone", words, fix="add --second NAME")])
+    if not args.alone and lacks_licence(checked, (args.by, args.second), args.licensed):
+        fix = f"add --licensed with {WHICH_LICENCE} one of the two holds"
+        return unread(args, "sign", [fault("no-licence", f"{NEEDS_LICENCE}", fix=fix)])
     two = passed_by_two(opened.job, Stop(args.stop))
     if args.alone and two is not None:
         words = f"two people have passed it already: {two.words}; nothing was saved"
@@ -56,6 +65,7 @@ def pass_stop(args: argparse.Namespace, opened: OpenJob) -> int:
         date=day(args),
         second=args.second.strip(),
         alone=args.alone,
+        licensed=args.licensed.strip(),
     )
     wrong = save(opened, [entry])
     if wrong is not None:

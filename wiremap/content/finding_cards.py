@@ -31,7 +31,7 @@ def finding_card(checked: Checked, at: str) -> Card:
         words = f"look at another one: {behind[0].first.message}"
         more.append(CardLink(path=f"{FINDINGS}?at={_mark(behind[0])}", words=words))
     lead = (*_told(group), *(() if _signable(group) else (IN_FILE,)))
-    heading = f"{len(groups)} findings are open" if len(groups) > 1 else "One finding is open"
+    heading = open_words(len(groups))
     if not _signable(group):
         return Card(heading=f"{group.severity}: {group.first.message}", lead=lead, more=tuple(more))
     blanks = (WHY, LICENSED) if needs_licence(group) else (WHY,)
@@ -43,6 +43,11 @@ def finding_card(checked: Checked, at: str) -> Card:
         of=group,
     )
     return Card(heading=heading, asks=(ask,), more=tuple(more))
+
+
+def open_words(count: int) -> str:
+    """How many findings are open; like ones are one."""
+    return "1 finding is open" if count == 1 else f"{count} findings are open"
 
 
 def open_groups(checked: Checked) -> tuple[Group, ...]:

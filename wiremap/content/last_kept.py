@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from wiremap.content.kept import says
-from wiremap.model import Entry, EntryKind, Stop
+from wiremap.model import Entry, EntryKind, Notebook, Stop, same_person
 
 BEFORE: Mapping[Stop | None, str] = MappingProxyType(
     {
@@ -31,6 +31,11 @@ class LastKept:
     def marks(self) -> str:
         """What names exactly these entries."""
         return "+".join(entry.own_mark for entry in self.entries)
+
+    @property
+    def kept_by(self) -> str:
+        """Whose hand kept them: one answer is one person's."""
+        return self.entries[-1].by
 
 
 def last_kept(found: Sequence[Entry]) -> LastKept | None:
@@ -60,9 +65,25 @@ def _told(entry: Entry) -> str:
     return says(entry)
 
 
+def may_take_back(kept: LastKept, *, by: str, named: str) -> bool:
+    """Whether somebody may take an answer back: his own, or another's who is there and `named`."""
+    return any(same_person(name, kept.kept_by) for name in (by, named))
+
+
 def taken_back(kept: LastKept, *, by: str, date: str) -> list[Entry]:
     """The entries that strike an answer out; nothing is deleted."""
+    own = same_person(by, kept.kept_by)
+    why = "taken back" if own else f"taken back together with {kept.kept_by}"
     return [
-        Entry(kind=EntryKind.STRUCK_OUT, by=by, date=date, mark=entry.own_mark, why="taken back")
+        Entry(kind=EntryKind.STRUCK_OUT, by=by, date=date, mark=entry.own_mark, why=why)
         for entry in kept.entries
     ]
+
+
+def last_taken_back(notebook: Notebook) -> tuple[Entry, str] | None:
+    """The entry that was struck out last, and by whom, if nothing was kept since."""
+    if not notebook.entries or notebook.entries[-1].kind != EntryKind.STRUCK_OUT:
+        return None
+    struck = notebook.entries[-1]
+    found = [entry for entry in notebook.struck if entry.own_mark == struck.mark]
+    return (found[-1], f"{_told(found[-1])}: taken back by {struck.by}") if found else None

@@ -47,7 +47,8 @@ def power_card(
     current = since_mended(entries)
     judged = power_judge(harness, current, tuple(steps))
     waiting = open_steps(steps, current, judged)
-    bus = next(iter(mated_left(steps, waiting, current, mated)), None)
+    buses = mated_left(steps, waiting, current, mated)
+    bus = next(iter(buses), None)
     if bus is not None:
         return _bus_card(harness, bus, entries)
     step = next(iter(waiting), None)

@@ -24,8 +24,16 @@ def question_card(harness: Harness, found: Sequence[Question], at: str) -> Card:
     more = [_link("another question", each) for each in behind[:1]]
     so_far = filter(None, (asked.so_far,))
     lead = (*so_far, f"why: {asked.why}", f"how: {asked.how}")
-    heading = f"{len(found)} questions are open" if len(found) > 1 else "One question is open"
-    return Card(heading=heading, asks=(_ask(harness, asked, lead),), more=tuple(more))
+    unknown = len(found) - len(fresh)
+    lead = (*lead, f"{unknown} more were asked, and nobody knew") if unknown else lead
+    return Card(
+        heading=open_questions(len(fresh)), asks=(_ask(harness, asked, lead),), more=tuple(more)
+    )
+
+
+def open_questions(count: int) -> str:
+    """How many questions nobody has been asked yet."""
+    return "1 question is open" if count == 1 else f"{count} questions are open"
 
 
 def _asked_through(unknown: Sequence[Question]) -> Card:

@@ -27,25 +27,25 @@ def second_card(
     given: Given, walk: Walk, again: Sequence[LaterReading], entries: Sequence[Entry]
 ) -> Card:
     """Readings around one probe; then, one by one, those that must be as before the cut."""
-    if walk.judged().second.left:
-        return _at_faces(walk)
     left = again_left(again, entries)
+    second = walk.judged().second
+    count = f"{len(second.left) + len(left)} of {len(second.probes) + len(again)} readings left"
+    if second.left:
+        return _at_faces(walk, count)
     if not left:
         return Card(heading="Everything is read at the faces", through=True, more=(MEND,))
     first = left[0]
     stop = later_stop(first, since_mended(entries))
     ask = later_ask(given.harness, first, entries, heading="As before the cut")
-    count = f"{len(left)} of {len(again)} readings left"
     return Card(heading=HEADING, lead=(AS_BEFORE, count), stop=stop, asks=(ask,), more=(MEND,))
 
 
-def _at_faces(walk: Walk) -> Card:
+def _at_faces(walk: Walk, count: str) -> Card:
     """Up to six readings that keep one probe where it is."""
     second = walk.judged().second
     waiting = [p for p in second.left if p.n not in walk.skipped_second]
     together = around_one_probe(waiting[0], waiting, ())
     asks = [reading(walk, planned_turn(p), heading=f"Reading A{p.n}") for p in together]
-    count = f"{len(second.left)} of {len(second.probes)} readings left"
     return Card(heading=HEADING, lead=(MOVED, count), asks=tuple(held(asks)), more=(MEND,))
 
 

@@ -9,6 +9,9 @@ from wiremap.content.cards import Blank, Card, CardQuestion, Choice, mark_for
 from wiremap.model import Entry, Stop
 
 SECOND = Blank(name="second", words="the second name: who has looked at it with you")
+LICENCE = Blank(
+    name="licensed", words="which licence one of the two holds, unless the notebook knows it"
+)
 ALONE = Choice(value="alone", words="I work alone, and have looked at it a second time")
 YOURS = "The first name is yours, as this device has it."
 NEVER_ALONE = "A circuit of this job takes a licensed person: nobody passes this stop alone."
@@ -55,7 +58,7 @@ def stop_card(
         heading="Two names",
         lead=(YOURS, NEVER_ALONE) if licensed else (YOURS,),
         choices=() if licensed else (ALONE,),
-        blanks=(SECOND,),
+        blanks=(SECOND, LICENCE) if licensed else (SECOND,),
         of=stop,
     )
     return Card(heading=HEADINGS[stop], lead=(*LOOKED_AT[stop], *lead), asks=(ask,))

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from wiremap.base import Finding
 from wiremap.check import Checked
 from wiremap.entries.courses import since_mended
 from wiremap.evidence.cavity_lookup import cavity_of
-from wiremap.model import EndKind, Entry, Job, Stop
+from wiremap.model import EndKind, Entry, Job, Stop, named_licence, same_person
 from wiremap.rules.registry import RULES
 
 READ_ALOUD = "alone, read aloud"
+NEEDS_LICENCE = (
+    "a circuit of this job takes a licensed person, and the notebook knows no licence of either "
+    "name"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,8 +88,22 @@ def guarded(job: Job) -> tuple[str, ...]:
 
 def never_alone(job: Job, findings: Iterable[Finding]) -> bool:
     """Whether a circuit of the job takes a licensed person."""
-    licensed = {name for name, rule in RULES.items() if rule.licensed}
-    return bool(guarded(job)) or any(finding.rule in licensed for finding in findings)
+    return bool(guarded(job)) or is_licensed_work(findings)
+
+
+def is_licensed_work(findings: Iterable[Finding]) -> bool:
+    """Whether a finding of the job is one that only a licensed person signs."""
+    return any(RULES[each.rule].licensed for each in findings if each.rule in RULES)
+
+
+def lacks_licence(checked: Checked, names: Sequence[str], licensed: str) -> bool:
+    """Whether licensed work is there and none of these people holds a licence for it, by the
+    notebook or by what is said now.
+    """
+    if checked.job is None or not is_licensed_work(checked.findings) or named_licence(licensed):
+        return False
+    holders = [entry.by for entry in checked.job.entries if entry.licence]
+    return not any(same_person(name, holder) for name in names for holder in holders)
 
 
 def takes_licence(checked: Checked) -> bool:

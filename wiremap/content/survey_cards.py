@@ -15,6 +15,7 @@ from wiremap.content.cards import (
     tick,
 )
 from wiremap.content.done import ticked_on
+from wiremap.content.kept import reading
 from wiremap.content.words import ohms_band, volts_band
 from wiremap.entries.lines import MINUS
 from wiremap.evidence.expected import Quantity
@@ -57,7 +58,7 @@ def survey_card(
         )
     waiting = left(made, judged)
     if at == ALL:
-        return _listed(made, waiting, owed)
+        return _listed(made, judged, owed)
     row = next((row for row in made.rows if str(row.n) == at), None)
     if row is None:
         row = first_of(waiting, owed)
@@ -69,7 +70,7 @@ def survey_card(
             return Card(heading="Before the ignition is turned", asks=tuple(locks))
     entries = [reading.entry for reading in judged]
     ask = _ask(harness, row, sum(answers(row, entry) for entry in entries))
-    lead = [f"{len(waiting)} of {len(made.rows)} readings left", made.how(row.block)]
+    lead = [_counted(made, waiting, owed), made.how(row.block)]
     lead += [alike.how for alike in made.alike if row.red in alike.points]
     return Card(
         heading="Before the cut: one reading",
@@ -83,6 +84,13 @@ def left(made: Survey, judged: Sequence[SurveyReading]) -> list[SurveyRow]:
     """The rows that no reading answers that counts."""
     counted = [each.entry for each in judged if each.verdict in COUNTED]
     return [row for row in made.rows if not any(answers(row, entry) for entry in counted)]
+
+
+def _counted(made: Survey, waiting: Sequence[SurveyRow], owed: Sequence[str]) -> str:
+    """How many readings are left, and how many of them hold up the cut."""
+    due = sum(is_owed(row, owed) for row in waiting)
+    words = f"{len(waiting)} of {len(made.rows)} readings left"
+    return f"{words}, {due} of them owed before the cut"
 
 
 def is_owed(row: SurveyRow, owed: Sequence[str]) -> bool:
@@ -171,8 +179,10 @@ def _all(made: Survey) -> list[CardLink]:
     )
 
 
-def _listed(made: Survey, waiting: Sequence[SurveyRow], owed: Sequence[str]) -> Card:
-    """Every reading as a way to its card, with what is still to be read."""
+def _listed(made: Survey, judged: Sequence[SurveyReading], owed: Sequence[str]) -> Card:
+    """Every reading as a way to its card: what is still to be read, what contradicts its paper."""
+    waiting = left(made, judged)
+    against = [each.entry for each in judged if each.contradicts]
     ways = []
     for row in made.rows:
         black = MINUS if row.block == Quantity.VOLTS and row.black == CHASSIS else row.black
@@ -181,7 +191,10 @@ def _listed(made: Survey, waiting: Sequence[SurveyRow], owed: Sequence[str]) -> 
         words += f", {row.state}" if row.state else ""
         if row in waiting:
             words += ": owed" if is_owed(row, owed) else ": not read"
+        elif any(answers(row, entry) for entry in against):
+            words += ": read, CONTRADICTS THE PAPER"
         else:
             words += ": read"
         ways.append(CardLink(path=f"{SURVEY}?at={row.n}", words=words))
-    return Card(heading=f"{len(waiting)} of {len(made.rows)} readings left", more=tuple(ways))
+    stop = tuple(f"contradicts the paper: {reading(entry)}" for entry in against)
+    return Card(heading=_counted(made, waiting, owed), stop=stop, more=tuple(ways))

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from wiremap.base import Severity
 from wiremap.check import Checked, PaperVerdict
+from wiremap.content.finding_cards import open_groups, open_words
 
 MOST_NAMED = 3
 
@@ -19,8 +19,12 @@ class WorkState:
 
 
 def work_state(checked: Checked) -> WorkState:
-    """The paper, what is surveyed, what is rung out, what nobody judged."""
-    parts = [_paper(checked), _of("surveyed", checked.surveyed), _of("rung out", checked.rung_out)]
+    """The paper, what is surveyed, what is rung out, what nobody judged.
+
+    What is open is counted as the card of the findings counts it.
+    """
+    wires = _of("wires surveyed", checked.surveyed)
+    parts = [_paper(checked), wires, _of("circuits rung out", checked.rung_out)]
     if checked.not_judged:
         named = ", ".join(each.subject[0] for each in checked.not_judged[:MOST_NAMED])
         parts.append(f"not judged: {len(checked.not_judged)} ({named})")
@@ -33,15 +37,9 @@ def _of(what: str, counted: tuple[int, int]) -> str:
 
 
 def _paper(checked: Checked) -> str:
-    stops = [finding for finding in checked.findings if finding.holds]
+    groups = open_groups(checked)
     if checked.verdict == PaperVerdict.HOLD:
-        more = f" and {len(stops) - 1} more" if len(stops) > 1 else ""
-        return f"HOLD: {stops[0].message.rstrip('.')}{more}"
-    unsigned = sum(
-        finding.severity is Severity.CAUTION and finding.accepted is None
-        for finding in checked.findings
-    )
-    if not unsigned:
-        return "Paper in order"
-    cautions = "caution" if unsigned == 1 else "cautions"
-    return f"Paper in order, {unsigned} {cautions} unsigned"
+        stop = next(each.first for each in groups if each.first.holds)
+        more = f"; {open_words(len(groups))}" if len(groups) > 1 else ""
+        return f"HOLD: {stop.message.rstrip('.')}{more}"
+    return f"Paper in order, {open_words(len(groups))}" if groups else "Paper in order"

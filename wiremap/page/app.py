@@ -66,7 +66,8 @@ class Pages:
     def undo(self, stage: PageStage) -> str | AnyResponse:
         """Take the last answer of a stage back."""
         marks = request.form.get("marks", "")
-        return self.after(stage, self.work.undo(stage, marks, by=hand().by))
+        named = request.form.get("named", "")
+        return self.after(stage, self.work.undo(stage, marks, by=hand().by, named=named))
 
     def after(self, stage: PageStage, said: Sequence[str]) -> str | AnyResponse:
         """After an answer: the next card, or the same one with what was wrong with it."""

@@ -13,7 +13,13 @@ from pathlib import Path
 
 from wiremap.base import Finding
 from wiremap.content.cards import Card, CardLink, CardQuestion
-from wiremap.content.last_kept import LastKept, last_kept, taken_back
+from wiremap.content.last_kept import (
+    LastKept,
+    last_kept,
+    last_taken_back,
+    may_take_back,
+    taken_back,
+)
 from wiremap.content.work_state import WorkState, work_state
 from wiremap.entries.notebook import numbered
 from wiremap.evidence.opened import OpenJob, open_job, save
@@ -29,6 +35,7 @@ ANSWERED_ELSEWHERE = (
 TAKEN_BACK_ELSEWHERE = (
     "something was kept or taken back meanwhile: look at what was kept last before you take it back"
 )
+WITH_THEM = "it is taken back only with that person, whose name is typed once more"
 NOT_OFFERED = "this answer is not offered here: nothing was kept"
 CHOICE = "choice"
 BETWEEN = "-"
@@ -50,6 +57,7 @@ class ShownCard:
     state: WorkState
     last: LastKept | None
     last_words: str
+    taken_back: str  # what was taken back last, and by whom
 
 
 class UnreadJob(Exception):
@@ -119,6 +127,7 @@ class Work:
                 state=work_state(now.checked),
                 last=last,
                 last_words=words,
+                taken_back=self._taken_back(stage),
             )
 
     def keep(
@@ -143,12 +152,17 @@ class Work:
             taken = stage.take(now, answers, Hand(by=by, date=now.today))
             return list(dict.fromkeys([*told, *taken.said, *self._save(taken.entries)]))
 
-    def undo(self, stage: PageStage, marks: str, by: str) -> list[str]:
-        """Take back the last answer of a stage if it is still the one that was shown."""
+    def undo(self, stage: PageStage, marks: str, by: str, named: str = "") -> list[str]:
+        """Take back the last answer of a stage if it is still the one that was shown.
+
+        What somebody else kept is taken back only with that person, who is `named` once more.
+        """
         with self._lock:
             last = self._last(stage)
             if last is None or last.marks != marks:
                 return [TAKEN_BACK_ELSEWHERE]
+            if not may_take_back(last, by=by, named=" ".join(named.split())):
+                return [f"{last.kept_by} kept this: {WITH_THEM}"]
             return self._save(taken_back(last, by=by, date=self.now().today))
 
     def now(self) -> Now:
@@ -161,6 +175,15 @@ class Work:
 
     def _last(self, stage: PageStage) -> LastKept | None:
         return last_kept([entry for entry in self.now().own_entries if stage.owns(entry)])
+
+    def _taken_back(self, stage: PageStage) -> str:
+        opened = self.now().opened
+        own = opened.notebook.as_posix()
+        for notebook in opened.job.notebooks:
+            found = last_taken_back(notebook) if notebook.path == own else None
+            if found is not None and stage.owns(found[0]):
+                return found[1]
+        return ""
 
     def _save(self, entries: Iterable[Entry]) -> list[str]:
         """What went wrong while entries were written; nothing if they are on disk."""

@@ -72,7 +72,7 @@ class Joints(PageStage):
             case LaterReading():
                 return later_entry(now, ask.of, said, hand)
             case Stop():
-                return stop_entry(ask.of, said, hand)
+                return stop_entry(now, ask.of, said, hand)
         return NOTHING
 
     def owns(self, entry: Entry) -> bool:

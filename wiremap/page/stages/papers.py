@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from wiremap.content.cards import Card, CardQuestion, Tick
-from wiremap.content.finding_cards import finding_card, open_groups
+from wiremap.content.finding_cards import finding_card, open_groups, open_words
 from wiremap.content.grouped import Group
-from wiremap.content.question_cards import question_card
+from wiremap.content.question_cards import open_questions, question_card
 from wiremap.content.signing import needs_licence, signatures
 from wiremap.content.survey_cards import LOCKED_OUT, is_owed, left, survey_card
 from wiremap.evidence.expected import Quantity
@@ -57,7 +57,7 @@ class Findings(PageStage):
     def left(self, now: Now) -> str:
         """How many groups are open."""
         count = len(open_groups(now.checked))
-        return f"{count} findings are open" if count else ""
+        return open_words(count) if count else ""
 
 
 class Questions(PageStage):
@@ -82,7 +82,7 @@ class Questions(PageStage):
     def left(self, now: Now) -> str:
         """How many questions nobody has been asked yet; what nobody knew holds up no other work."""
         count = sum(not question.not_known for question in now.worked.questions)
-        return f"{count} questions are open" if count else ""
+        return open_questions(count) if count else ""
 
 
 class SurveyReadings(PageStage):

@@ -63,7 +63,7 @@ class Sleeves(PageStage):
         if isinstance(ask.of, LaterReading):
             return later_entry(now, ask.of, said, hand)
         assert isinstance(ask.of, Stop)
-        return stop_entry(ask.of, said, hand)
+        return stop_entry(now, ask.of, said, hand)
 
     def owns(self, entry: Entry) -> bool:
         """Deeds and readings before the sleeves, deeds of closing, and the stop."""
@@ -148,7 +148,7 @@ class Power(PageStage):
     def read(self, now: Now, ask: CardQuestion, said: FormAnswer, hand: Hand) -> Entries | str:
         """A figure, a deed, or a stop."""
         if isinstance(ask.of, Stop):
-            return stop_entry(ask.of, said, hand)
+            return stop_entry(now, ask.of, said, hand)
         if isinstance(ask.of, LaterReading):
             return later_entry(now, ask.of, said, hand)
         assert isinstance(ask.of, PowerStep)

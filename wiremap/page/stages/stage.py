@@ -8,9 +8,10 @@ from dataclasses import dataclass, field
 
 from wiremap.content.cards import DONE, Card, CardLink, CardQuestion, Tick
 from wiremap.content.done import said as said_of
-from wiremap.content.stop_cards import ALONE
+from wiremap.content.stop_cards import ALONE, LICENCE
+from wiremap.content.stops_passed import NEEDS_LICENCE, lacks_licence
 from wiremap.evidence import SURE, refusal, unfounded
-from wiremap.model import Entry, EntryKind, Job, Stop, same_person
+from wiremap.model import WHICH_LICENCE, Entry, EntryKind, Job, Stop, same_person
 from wiremap.page.now import Now
 from wiremap.survey.later import LaterReading
 from wiremap.survey.lines import typed_readings
@@ -129,8 +130,11 @@ def done_entry(what: str, hand: Hand) -> Entry:
     return Entry(kind=EntryKind.DONE, what=what, by=hand.by, date=hand.date)
 
 
-def stop_entry(stop: Stop, said: FormAnswer, hand: Hand) -> Entries | str:
-    """A stop passed by two people, or by one who says that he works alone."""
+def stop_entry(now: Now, stop: Stop, said: FormAnswer, hand: Hand) -> Entries | str:
+    """A stop passed by two people, or by one who says that he works alone.
+
+    With licensed work one of the two holds a licence for it.
+    """
     second = " ".join(said.text("second").split())
     alone = said.touched == ALONE.value
     if alone and second:
@@ -139,6 +143,9 @@ def stop_entry(stop: Stop, said: FormAnswer, hand: Hand) -> Entries | str:
         return "a stop is passed with a second name, or alone: one of the two"
     if not alone and same_person(second, hand.by):
         return "the second name is the first once more"
+    licensed = " ".join(said.text(LICENCE.name).split())
+    if lacks_licence(now.checked, (hand.by, second), licensed):
+        return f"{NEEDS_LICENCE}: say {WHICH_LICENCE} one of the two holds"
     passed = Entry(
         kind=EntryKind.STOP_PASSED,
         stop=stop,
@@ -146,6 +153,7 @@ def stop_entry(stop: Stop, said: FormAnswer, hand: Hand) -> Entries | str:
         date=hand.date,
         second=second,
         alone=alone,
+        licensed=licensed,
     )
     return (passed,)
 
