@@ -63,18 +63,59 @@ def test_a_reading_that_fits_takes_its_place(read: Path) -> None:
     assert against() == []
 
 
-def test_an_answer_counts_with_how_it_was_found(
+def answered(how: str, more: str = "") -> str:
+    """The paper's own word as an answer, written into the notebook by hand."""
+    return f"{{kind: answer, about: old.3, answer: can-high, by: RK, date: 2026-03-02, how: {how}{more}}}"
+
+
+def written(*entries: str) -> None:
+    """Entries at the end of the notebook."""
+    notebook = Path("job-notebook.yaml")
+    lines = "".join(f"\n  - {entry}" for entry in entries)
+    notebook.write_text(f"{notebook.read_text('utf-8').rstrip()}{lines}\n", "utf-8")
+
+
+TRACED = "traced to the bus plug of the valve block"
+
+
+def test_a_word_for_the_paper_is_asked_back_with_both_shown(
     read: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """Also one that an older notebook holds."""
+    """How it was found does not outweigh the meter until somebody stands to it who was shown both."""
     assert main([*ANSWER]) == 2
     assert "a meter read otherwise there" in capsys.readouterr().err
-    notebook = Path("job-notebook.yaml")
-    bare = "{kind: answer, about: old.3, answer: can-high, by: RK, date: 2026-03-02}"
-    notebook.write_text(f"{notebook.read_text('utf-8').rstrip()}\n  - {bare}\n", "utf-8")
+    assert main([*ANSWER, "--how", TRACED]) == 2
+    told = " ".join(capsys.readouterr().err.split())
+    assert "0.02 V" in told and "which of the two is true?" in told
+    assert f'--how "sure: {TRACED}"' in told
     assert against()
-    assert main([*ANSWER, "--how", "traced to the bus plug of the valve block"]) == 0
+    assert main([*ANSWER, "--how", f"sure: {TRACED}"]) == 0
     assert against() == []
+
+
+def test_an_older_notebooks_word_does_not_outweigh_the_meter(read: Path) -> None:
+    """With how or without: nobody was shown both."""
+    written(answered("seen"), answered(TRACED))
+    assert against()
+
+
+def test_a_licensed_person_outweighs_it(read: Path) -> None:
+    written(answered(TRACED, ", licensed: 'bus training 12, guild of Ulm'"))
+    assert against() == []
+
+
+def test_what_was_said_before_the_reading_settles_nothing(read: Path) -> None:
+    """Who stood to the paper before the meter spoke was not shown what it said."""
+    written(answered(f"'sure: {TRACED}'"))
+    assert against() == []
+    meter("old.3 0.03 V on")
+    assert against()
+
+
+def test_another_function_needs_no_standing_to(read: Path) -> None:
+    """An answer that follows the meter is judged by what it says."""
+    call = ["next", "job.yaml", "--about", "old.3", "--answer", "power-ground"]
+    assert main([*call, "--how", "it goes to the frame bolt, seen"]) == 0
 
 
 def test_what_was_read_is_not_told_as_unmeasured(read: Path) -> None:

@@ -237,7 +237,7 @@ def test_commands(tmp_path: Path) -> None:
     assert said.returncode == 0, said.stderr
     assert run("survey", "old.yaml", "--judge", cwd=tmp_path).returncode == 0
     plain = json.loads(run("survey", "old.yaml", "--json", cwd=tmp_path).stdout)
-    assert next(iter(plain.values())) == "survey/1" and plain["judged"][0]["settled_by"] == "RK"
+    assert next(iter(plain.values())) == "survey/1" and plain["judged"][0]["verdict"] == "fits"
     assert run("next", "old.yaml", "--answer", "x", cwd=tmp_path).returncode == 2
     assert run("survey", "nowhere.yaml", "--json", cwd=tmp_path).returncode == 2
 

@@ -302,7 +302,7 @@ def test_a_terminator_against_the_units_paper_is_told(unread_demo: Job) -> None:
     assert [each.address for each in contradictions(job)] == ["donor.9"]
     assert job.ends["donor"].pinout.found == ()
     answer = Entry(
-        kind=EntryKind.ANSWER, about="donor.9", answer="can-high", by="RK", how="read twice"
+        kind=EntryKind.ANSWER, about="donor.9", answer="can-high", by="RK", how="sure: read twice"
     )
     (kept,) = read(unread_demo, HALF).notebooks
     both = replace(kept, entries=(*kept.entries, answer))

@@ -10,7 +10,7 @@ from wiremap.base import Finding
 from wiremap.cli.answers import BETWEEN_ADDRESSES, take_answers
 from wiremap.cli.common import note, say
 from wiremap.cli.open_job import opened_for
-from wiremap.evidence import refusal, sure, undecided, unfounded
+from wiremap.evidence import denied_by_meter, refusal, sure, undecided, unfounded
 from wiremap.evidence.opened import OpenJob
 from wiremap.evidence.unusual import unusual
 from wiremap.model import Job
@@ -99,7 +99,7 @@ def _answer(args: argparse.Namespace, opened: OpenJob, asked: Question) -> str:
         if isinstance(said, str) or refused:
             say(f"  {refused}")
             continue
-        strange = next(filter(None, (unusual(about, each) for about, each in said)), "")
+        strange = next(filter(None, (_strange(opened.job, *each) for each in said)), "")
         if strange and text != doubted:
             doubted = text
             say(f"  {strange}; the same once more keeps it")
@@ -107,6 +107,11 @@ def _answer(args: argparse.Namespace, opened: OpenJob, asked: Question) -> str:
         ended = _founded(args, opened.job, said, told=strange)
         if ended != AGAIN:
             return ended or text
+
+
+def _strange(job: Job, about: str, text: str) -> str:
+    """Why an answer is asked back: a figure far from what is usual, or what a meter denied."""
+    return unusual(about, text) or denied_by_meter(job, about, text)
 
 
 def _founded(args: argparse.Namespace, job: Job, said: Said, *, told: str) -> str:

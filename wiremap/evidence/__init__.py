@@ -24,7 +24,7 @@ from wiremap.evidence.expected import Expected, coil_of, refused
 from wiremap.evidence.expected_ohms import expected_ohms
 from wiremap.evidence.expected_volts import expected_volts
 from wiremap.evidence.judged_reading import ReadingVerdict, SurveyReading
-from wiremap.evidence.lacking import SURE, sure, unfounded
+from wiremap.evidence.lacking import denied_by_meter, unfounded
 from wiremap.evidence.measured import MeasuredVolts, measured_volts
 from wiremap.evidence.measured_contacts import measured_contacts
 from wiremap.evidence.meter import (
@@ -44,6 +44,7 @@ from wiremap.evidence.probe_points import kind_of, reachable, test_points
 from wiremap.evidence.progress import Boxes, boxes, rung_out_nets, surveyed_cavities
 from wiremap.evidence.refusing import refusal
 from wiremap.evidence.settle import settle
+from wiremap.evidence.stands import SURE, sure
 from wiremap.evidence.survey_readings import contradictions, judge_survey
 from wiremap.evidence.touching import face_neighbours, near_pairs
 
@@ -70,6 +71,7 @@ __all__ = [
     "coil_of",
     "contradictions",
     "danger",
+    "denied_by_meter",
     "disagreements",
     "entries",
     "expected_ohms",

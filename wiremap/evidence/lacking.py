@@ -7,12 +7,14 @@ from __future__ import annotations
 from wiremap.evidence.allowed import settles_joint, undecided
 from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.evidence.confirmed import PARTNER
+from wiremap.evidence.expected import Quantity
 from wiremap.evidence.founded import Unfounded, unmeasured
+from wiremap.evidence.reading_spot import seen_words
+from wiremap.evidence.stands import SURE, stands_to, sure, without_sure
 from wiremap.evidence.survey_readings import contradictions
 from wiremap.evidence.unusual import unusual
 from wiremap.model import Job, says_what
-
-SURE = "sure:"  # begins how an unusual figure was found, once it was asked back
+from wiremap.trade.functions import FUNCTIONS, called
 
 
 def unfounded(job: Job, about: str, text: str, how: str) -> Unfounded | None:
@@ -22,18 +24,34 @@ def unfounded(job: Job, about: str, text: str, how: str) -> Unfounded | None:
         return _without_how(why, how)
     if about.endswith(PARTNER) and not undecided(text) and not says_what(how):
         return _without_how("a partner is told with how it was found", how)
-    lacking = unmeasured(job, about, text, how) or _unusual(about, text, how)
-    return lacking or _against_meter(job, about, text, how)
+    strange = unusual(about, text) or denied_by_meter(job, about, text)
+    return unmeasured(job, about, text, how) or _asked_back(strange, how)
 
 
-def _against_meter(job: Job, about: str, text: str, how: str) -> Unfounded | None:
-    """Why what a contact is said to be does not count beside a reading that denies its paper."""
+def denied_by_meter(job: Job, about: str, text: str) -> str:
+    """What a meter showed at a contact against what it is said to be, both in words.
+
+    Empty where nothing was read against it, and where it is said to be another thing than its
+    paper says: that is judged by itself.
+    """
     address = about.removesuffix(".function")
-    if undecided(text) or says_what(how) or cavity_of(job, address) is None:
-        return None
-    if all(reading.address != address for reading in contradictions(job)):
-        return None
-    return _without_how("a meter read otherwise there; it is settled by how you found out", how)
+    known = cavity_of(job, address)
+    if known is None or undecided(text):
+        return ""
+    function = known.cavity.function
+    if text.strip() in FUNCTIONS and text.strip() != function:
+        return ""
+    against = [each for each in contradictions(job) if each.address == address]
+    if not against:
+        return ""
+    told = f"a meter read otherwise there: {seen_words(against[-1].entry)}"
+    expected = against[-1].expected
+    if expected is None or expected.shown is None:
+        return told
+    unit = "V" if expected.quantity == Quantity.VOLTS else "ohm"
+    return (
+        f"{told}, where {called(function)} reads {expected.shown} {unit}; which of the two is true?"
+    )
 
 
 def _without_how(why: str, how: str) -> Unfounded:
@@ -42,24 +60,10 @@ def _without_how(why: str, how: str) -> Unfounded:
     return Unfounded(f"{why}{said}", 'add --how "..."')
 
 
-def _unusual(about: str, text: str, how: str) -> Unfounded | None:
-    """Why a figure far from what is usual is asked back, told how or not: it may be mistyped."""
-    strange = unusual(about, text)
-    if not strange:
+def _asked_back(strange: str, how: str) -> Unfounded | None:
+    """Why what was asked back, told how or not, does not count yet: it may be mistyped or wrong."""
+    if not strange or stands_to(how):
         return None
     if not says_what(without_sure(how)):
         return Unfounded(_without_how(strange, without_sure(how)).why, f'add --how "{SURE} ..."')
-    if how.strip().casefold().startswith(SURE):
-        return None
     return Unfounded(strange, f'if it is so: --how "{sure(how)}"')
-
-
-def sure(how: str) -> str:
-    """How a figure was found, of a person who was asked back and stands to it."""
-    return f"{SURE} {without_sure(how)}"
-
-
-def without_sure(how: str) -> str:
-    """How a figure was found, without the word that stands to it."""
-    said = how.strip()
-    return said[len(SURE) :].strip() if said.casefold().startswith(SURE) else said

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from wiremap.evidence.expected import Quantity
 from wiremap.evidence.meter import GROUNDED
 from wiremap.model import CHASSIS, Entry, Seen
+from wiremap.model.quantities import read_ohms
 
 Spot = tuple[frozenset[str], Quantity, str | None, str | None]  # probes, quantity, key, state
 
@@ -42,3 +43,12 @@ def says(entry: Entry) -> bool:
     if entry.seen in (Seen.UNSURE, Seen.DIODE):
         return False
     return not (entry.volts is None and entry.ohms is None and entry.seen is None)
+
+
+def seen_words(entry: Entry) -> str:
+    """What a meter showed, in words."""
+    if entry.ohms is not None:
+        return read_ohms(entry.ohms)
+    if entry.volts is not None:
+        return f"{entry.volts:g} V"
+    return entry.seen or "nothing"

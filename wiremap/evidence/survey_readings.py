@@ -16,7 +16,8 @@ from wiremap.evidence.judged_reading import (
 )
 from wiremap.evidence.meter import DEAD_VOLTS, GROUNDED
 from wiremap.evidence.reading_spot import Spot, says, spot_of, subject_of
-from wiremap.model import Entry, EntryKind, Job, says_what
+from wiremap.evidence.stands import outweighs_meter
+from wiremap.model import Entry, EntryKind, Job
 
 
 def judge_survey(job: Job) -> tuple[SurveyReading, ...]:
@@ -25,11 +26,31 @@ def judge_survey(job: Job) -> tuple[SurveyReading, ...]:
     if not read:
         return ()
     promised = promises_of(job)
-    settled = {about: e for about, e in answers(job).items() if says_what(e.how)}
-    judged = [judge_reading(job, e, promised, settled.get(subject_of(e))) for e in read]
+    settling = _Settling(job)
+    judged = [judge_reading(job, e, promised, settling.of(e)) for e in read]
     judged = _last_counts(judged)
     crossed = _crossed(job, judged)
     return tuple(_with_crossing(reading, crossed) for reading in judged)
+
+
+class _Settling:
+    """The answers that settle what a meter denied: given behind the reading, knowing both."""
+
+    def __init__(self, job: Job) -> None:
+        self._answers = {about: e for about, e in answers(job).items() if outweighs_meter(e)}
+        self._order = {id(entry): number for number, entry in enumerate(job.entries)}
+
+    def of(self, reading: Entry) -> Entry | None:
+        """The answer about the contact of a reading that was given behind it, if any."""
+        address = subject_of(reading)
+        for about in (address, f"{address}.function"):
+            found = self._answers.get(about)
+            if found is not None and self._place(found) > self._place(reading):
+                return found
+        return None
+
+    def _place(self, entry: Entry) -> int:
+        return self._order.get(id(entry), -1)
 
 
 def _last_counts(judged: list[SurveyReading]) -> list[SurveyReading]:

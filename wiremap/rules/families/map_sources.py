@@ -8,9 +8,9 @@ from collections.abc import Iterator
 from wiremap.base import Place
 from wiremap.evidence import answers, contradictions, disagreements, unusable
 from wiremap.evidence.expected import Quantity
+from wiremap.evidence.reading_spot import seen_words
 from wiremap.graph import Point
-from wiremap.model import Basis, Cavity, Entry, Side
-from wiremap.model.quantities import read_ohms
+from wiremap.model import Basis, Cavity, Side
 from wiremap.rules.cure import ABOUT, typed
 from wiremap.rules.live import live_contacts
 from wiremap.rules.registry import Family, Hits, Matter
@@ -127,8 +127,8 @@ def sources_disagree(view: View) -> Hits:
     acceptable=False,
     what="at {a} the meter saw {seen}, but the paper promises {promised}{cause}{reads_as}",
     why="Paper and machine differ at this contact, and the joint is made by the paper.",
-    fix="Measure again: a reading that fits takes its place; or answer by name what it is, and how "
-    "you found that out"
+    fix="Measure again: a reading that fits takes its place; or, knowing both, stand to the paper "
+    "by name, and say how you found that out"
     + ABOUT
     + ". A wrong reading is struck out by its mark"
     + typed(": wiremap next JOB --kept")
@@ -154,19 +154,11 @@ def survey_contradicts(view: View) -> Hits:
             place=point.place,
             also=((found.entry.place, "read here"),) if found.entry.place else (),
             address=found.address,
-            seen=_seen(found.entry),
+            seen=seen_words(found.entry),
             reads_as=reads_as,
             promised=f"{found.expected.shown} {unit}",
             cause=f": {found.why}" if found.why else "",
         )
-
-
-def _seen(entry: Entry) -> str:
-    if entry.ohms is not None:
-        return read_ohms(entry.ohms)
-    if entry.volts is not None:
-        return f"{entry.volts:g} V"
-    return entry.seen or "nothing"
 
 
 @MAP.caution(
