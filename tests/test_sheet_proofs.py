@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -16,11 +17,13 @@ from wiremap.content.face_pieces import FaceBlock
 from wiremap.content.gather import gather
 from wiremap.content.given import Given
 from wiremap.content.pieces import Ledger, Warning
+from wiremap.content.read_here import is_told
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.evidence.probe_points import kind_of
 from wiremap.mistakes.drawn import drawn_of
 from wiremap.mistakes.face_read import face_reads
 from wiremap.ringout.sentinels import first_to_tell
+from wiremap.survey.alike import Alike
 from wiremap.survey.rows import survey
 
 MATES = JOB.replace("cut-tail", "mate").replace("pigtail", "mate").replace("tail_mm: 400, ", "")
@@ -81,8 +84,10 @@ def test_a_fuse_without_a_name_is_found_so(tmp_path: Path) -> None:
 
 def test_loads_of_which_one_is_unstated_are_told_apart_by_hand() -> None:
     """A coil of 1.4 ohm and more and a lamp of any ohms read alike, whatever they are: their wires could be exchanged."""
-    (alike,) = (step for step in told("survey") if "apart: unplug" in step.text)
-    assert "loom.4 and loom.5" in alike.text and alike.slot is Slot.LINE
+    (alike,) = (step for step in told("survey") if "struck off each" in step.text)
+    assert alike.text.startswith("Unplug one after another, see which contact opens, plug it in")
+    assert alike.text.endswith(": loom.4 Warning buzzer relay, loom.5 Tarp lamp")
+    assert alike.slot is Slot.BOX  # one that shows at another's contact leaves it empty
     rows = told("survey")
     assert rows.index(alike) < at(rows, "told by these readings")
 
@@ -212,6 +217,25 @@ def test_loads_are_left_connected_or_unplugged_never_both() -> None:
     assert "left connected" not in first.text
     assert second.text.startswith("Unplugged at its far end") and "all other sensors" in second.text
     assert "sensors, valves and terminators left connected" in demo_told("ringout")[0].text
+
+
+def test_two_loads_in_a_row_pass_where_each_passes_by_itself() -> None:
+    """1.4 and 6.1 ohm are right singly, leads and all: read in a row, 7.5 ohm is right too."""
+    rows = {s.at.split(" – ")[0]: s.want for s in demo_told("ringout") if "joins" not in s.text}
+    assert (rows["loom.3"], rows["loom.5"]) == ("6.1 to 9 Ω", "6.1 to 9 Ω")
+    across = [s.want for s in demo_told("ringout") if s.at == "loom.4 – loom.3"]
+    alone = [s.want for s in demo_told("ringout") if s.at == "loom.4 – the 11 clipped together"]
+    assert (alone, across) == (["1.4 to 51.5 Ω"], ["7.5 to 60.5 Ω"])
+
+
+def test_what_a_hand_tells_is_told() -> None:
+    """A sensor worked by hand changes at its own contact: the first page asks nobody to say what it is."""
+    given = tarp()
+    assert given.survey is not None
+    assert is_told(given, ("loom.5",)) and not is_told(given, ("loom.6",))
+    moved = Alike(("loom.6",), 0.0, 1.0, "work it by hand")
+    worked = replace(given, survey=replace(given.survey, alike=(moved,)))
+    assert is_told(worked, ("loom.6",))
 
 
 def test_a_coil_that_nothing_clamps_has_its_diode_laid_out() -> None:

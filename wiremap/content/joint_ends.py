@@ -9,8 +9,6 @@ from wiremap.content.joint_work import TO_WRITE, joint_order, tube_cut, tube_len
 from wiremap.content.reaches import to_twist, twisted_together
 from wiremap.content.steps import Slot, Step
 from wiremap.content.words import DEAD, listed, number, wire_words
-from wiremap.evidence.expected import Quantity
-from wiremap.evidence.meter import DEAD_VOLTS
 from wiremap.graph import Conductor, Joint
 from wiremap.model import CHASSIS
 
@@ -31,7 +29,7 @@ def fuses_proved(given: Given) -> Iterator[Step]:
                 text = (
                     f"{out} taken out: now this wire is dead, so it is the right one; it stays out"
                 )
-                yield _dead(address, text)
+                yield dead_reading(address, text)
 
 
 def dead_first(given: Given, joint: Joint) -> Iterator[Step]:
@@ -40,24 +38,7 @@ def dead_first(given: Given, joint: Joint) -> Iterator[Step]:
         out = _out(given, address)
         still = f"{out} still out" if out else ""
         dead = "breakout lead in its mating face: dead before it is cut"
-        yield _dead(address, listed(still, dead))
-
-
-def feeds_proved(given: Given) -> Iterator[Step]:
-    """Each fuse of the machine's pulled once: the wire that it is said to feed goes dead."""
-    read = {end.name for end in given.surveyed_ends}
-    rows = given.survey.block(Quantity.VOLTS) if given.survey else ()
-    live = {row.red for row in rows if row.low is not None and row.low > DEAD_VOLTS}
-    for fuse in given.fuses_out:
-        points = [given.harness.points[address] for address in fuse.feeds]
-        feeds = [p.address for p in points if p.owner in read and not p.is_tap]
-        if fuse.own or not feeds:
-            continue
-        which = fuse.out if fuse.named else "its fuse, found so"
-        text = f"{which} out: dead, so nothing else feeds it; back in"
-        if not live.issuperset(feeds):
-            text = f"live first, by its own switch if it has one; {text}"
-        yield _dead(listed(*feeds), text)
+        yield dead_reading(address, listed(still, dead))
 
 
 def _tapped(given: Given, joint: Joint) -> list[str]:
@@ -71,7 +52,8 @@ def _out(given: Given, address: str) -> str:
     return listed(*(fuse.out for fuse in given.fuses_out if address in fuse.feeds))
 
 
-def _dead(address: str, text: str) -> Step:
+def dead_reading(address: str, text: str) -> Step:
+    """A wire that must show no volts to the frame."""
     return Step(
         at=f"{address} – {CHASSIS}",
         text=text,

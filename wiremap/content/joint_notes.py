@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from wiremap.content.given import Given
-from wiremap.content.read_here import rows_that_tell
+from wiremap.content.read_here import is_told
 from wiremap.content.words import listed
 from wiremap.graph import Joint, Point
 from wiremap.rules.lookalikes import mistakable
@@ -29,7 +29,7 @@ def notes(
     yield from _tee(given, joint)
     unread = set(joint.points).intersection(given.not_surveyed)
     if given.surveyed[0] and unread:  # where nothing was surveyed the first page says it once
-        yield HERE_ALONE if rows_that_tell(given, unread) else NOT_TOLD
+        yield HERE_ALONE if is_told(given, unread) else NOT_TOLD
 
 
 def _look_alikes(given: Given, joint: Joint, alike: LookAlikes) -> Iterator[str]:

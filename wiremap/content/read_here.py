@@ -37,6 +37,13 @@ def rows_that_tell(given: Given, points: Collection[str]) -> list[str]:
     ]
 
 
+def is_told(given: Given, points: Collection[str]) -> bool:
+    """Whether this sheet tells what some points are: a reading, or a hand at what hangs there."""
+    alike = given.survey.alike if given.survey else ()
+    by_hand = any(not set(each.points).isdisjoint(points) for each in alike)
+    return by_hand or bool(rows_that_tell(given, points))
+
+
 def _tells(given: Given, row: SurveyRow) -> bool:
     """Whether a reading shows more than that nothing is there; what is noted a person judges."""
     if _is_noted(given, row):
@@ -60,7 +67,7 @@ def points_told(given: Given, left: NotJudged) -> list[str]:
         return list(left.subject)
     if not left.by_reading:
         return []
-    return [point for point in left.subject if rows_that_tell(given, (point,))]
+    return [point for point in left.subject if is_told(given, (point,))]
 
 
 def _read_between(given: Given, subject: Collection[str]) -> list[str]:

@@ -11,7 +11,7 @@ from wiremap.evidence import metered
 from wiremap.evidence.meter import displayed
 from wiremap.mistakes.beeper import Beeper
 from wiremap.mistakes.build import FORWARD, NOWHERE, Build
-from wiremap.model import Span, State
+from wiremap.model import CHASSIS, Span, State
 
 
 class Shows(StrEnum):
@@ -39,8 +39,25 @@ def apart(
     span = build.ohms(red, black, state)
     if math.isinf(span.low):
         return Expectation(Shows.SILENT)
-    shown = displayed(span)
+    shown = _in_a_row(build, red, black, span, state) or displayed(span)
     return Expectation(Shows.OHMS, shown.low, shown.high)
+
+
+def _in_a_row(
+    build: Build, red: Collection[str], black: Collection[str], span: Span, state: State
+) -> Span | None:
+    """Two loads in a row by way of ground: what both may show when each is read by itself.
+
+    Two that were right singly are right here: the meter's doubt and its leads count twice.
+    """
+    if CHASSIS in red or CHASSIS in black or state != NOWHERE:
+        return None
+    one, two = (build.ohms(each, (CHASSIS,), state) for each in (red, black))
+    by_ground = math.isclose(one.low + two.low, span.low)
+    if min(one.low, two.low) <= 0 or not by_ground or math.isinf(span.high):
+        return None
+    first, second = displayed(one), displayed(two)
+    return Span(round(first.low + second.low, 6), round(first.high + second.high, 6))
 
 
 def contradicts(

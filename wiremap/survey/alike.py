@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from typing import Any
 
 from wiremap.evidence import Expected
@@ -29,11 +29,16 @@ class Alike:
     points: tuple[str, ...]
     low: float
     high: float
-    how: str
+    tell: str  # what the hand does
+
+    @property
+    def how(self) -> str:
+        """What is not told, and what the hand does."""
+        return f"ohms do not tell {' and '.join(self.points)} apart: {self.tell}"
 
     def as_dict(self) -> dict[str, Any]:
         """The loads as plain data."""
-        return {**asdict(self), "points": list(self.points)}
+        return {"points": list(self.points), "low": self.low, "high": self.high, "how": self.how}
 
 
 def alike_loads(job: Job, ohms: Sequence[Expected]) -> Iterator[Alike]:
@@ -95,5 +100,5 @@ def _alike(kind: str, loads: list[Load]) -> Alike:
         points,
         min(band.low for _, band in loads),
         max(band.high for _, band in loads),
-        f"ohms do not tell {' and '.join(points)} apart: {HOW[kind]}",
+        HOW[kind],
     )

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from wiremap.content.cautions import caution_steps
 from wiremap.content.given import Given
 from wiremap.content.pieces import Block, Section, TextPiece, Warning
-from wiremap.content.read_here import rows_that_tell
+from wiremap.content.read_here import is_told
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.words import few, listed, number, sentence_case
@@ -92,7 +92,7 @@ def _not_surveyed(given: Given) -> Iterator[str]:
         return
     which = "Not surveyed, of those joined" if given.adapter else "Not surveyed"
     deed = "mate" if given.adapter else "cut"
-    told = [address for address in unread if rows_that_tell(given, (address,))]
+    told = [address for address in unread if is_told(given, (address,))]
     if told:
         verb = "it has" if len(told) == 1 else "they have"
         yield f"{which}: {few(told)}. Do not {deed} before {verb} been read on the machine."

@@ -8,8 +8,9 @@ from itertools import groupby
 from operator import attrgetter
 
 from wiremap.content.all_on import QUIET_VOLTS, all_on
+from wiremap.content.fuses_pulled import own_fuses
 from wiremap.content.given import Given
-from wiremap.content.joint_ends import feeds_proved, fuses_proved
+from wiremap.content.joint_ends import fuses_proved
 from wiremap.content.loaded_steps import loaded
 from wiremap.content.one_band import band_later, wanted_again
 from wiremap.content.pieces import Block, Section
@@ -63,7 +64,7 @@ def survey_section(given: Given) -> Section | None:
         Steps(steps=tuple(unplugged(given))),
         *_volts(given, survey, tagged),
         *all_on(given, survey),
-        *_fuses(given, survey),
+        *own_fuses(given, survey),
         *loaded(given),
         *_asleep(given),
         *_ohms(given, survey, tagged),
@@ -107,15 +108,6 @@ def _volts(given: Given, survey: Survey, tagged: Collection[int]) -> Iterator[St
         lead = ""
 
 
-def _fuses(given: Given, survey: Survey) -> Iterator[Steps]:
-    """Each fuse out for a moment, while what it feeds is live."""
-    steps = tuple(feeds_proved(given))
-    turned = any(row.key == OnOff.ON for row in survey.block("volts"))
-    if steps:
-        title = "Its own fuse out, ignition still on" if turned else "Its own fuse out"
-        yield Steps(title=title, steps=steps, whole=True)
-
-
 def _asleep(given: Given) -> Iterator[Steps]:
     """The current of the machine asleep, old unit unplugged."""
     lamp = "Lamp away, ignition off" if loaded_tests(given.job) else "Ignition off"
@@ -146,12 +138,13 @@ def _ohms(given: Given, survey: Survey, tagged: Collection[int]) -> Iterator[Blo
     )
     yield Steps(title="Battery off", steps=(*fuses_proved(given), off, dead))
     own = [row for row in rows if row.at_unit]
-    behind = (*_alike(survey), *leads_out(given), *told_now(given))
+    behind = (*leads_out(given), *told_now(given))
     yield Steps(
         title="Ohms, leads and all; before each the volts between its points: "
         "above 0.1 V ohms do not count",
         steps=(
             *(_step(given, row, tagged) for row in rows if not row.at_unit),
+            *_alike(given, survey),
             *(() if own else behind),
         ),
     )
@@ -176,10 +169,12 @@ def _cavity(given: Given, address: str) -> Cavity | None:
     return point.cavity if point is not None else None
 
 
-def _alike(survey: Survey) -> Iterator[Step]:
-    """Loads that ohms do not tell apart; their band stands at their rows."""
+def _alike(given: Given, survey: Survey) -> Iterator[Step]:
+    """What ohms do not tell apart, each by its name: it is struck off where it shows at its own."""
     for alike in survey.alike:
-        yield Step(text=f"{sentence_case(alike.how)}; which was which", slot=Slot.LINE)
+        named = (spaced(at, _signal(given, at)) for at in alike.points)
+        words = f"{sentence_case(alike.tell)}; struck off each that shows at its own"
+        yield Step(text=f"{words}: {listed(*named)}")
 
 
 def _step(given: Given, row: SurveyRow, tagged: Collection[int]) -> Step:
@@ -234,9 +229,15 @@ def _words(given: Given, row: SurveyRow, *, proves: bool) -> str:
 def _signals(given: Given, row: SurveyRow) -> Iterator[str]:
     """What a row is read at; of ohms between two contacts both."""
     for address in (row.red, row.black) if row.block == "ohms" else (row.red,):
-        cavity = _cavity(given, address)
-        if cavity is not None and cavity.signal:
-            yield cavity.signal
+        signal = _signal(given, address)
+        if signal:
+            yield signal
+
+
+def _signal(given: Given, address: str) -> str:
+    """What a contact is called."""
+    cavity = _cavity(given, address)
+    return cavity.signal if cavity is not None else ""
 
 
 PAGE = Page(key="survey", stage=Stage.SURVEY, make=survey_section)

@@ -1,0 +1,40 @@
+"""Each of the machine's fuses out for a moment: the wire that it is said to feed goes dead."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from wiremap.content.given import Given
+from wiremap.content.joint_ends import dead_reading
+from wiremap.content.steps import Step, Steps
+from wiremap.content.words import listed
+from wiremap.evidence.expected import Quantity
+from wiremap.evidence.meter import DEAD_VOLTS
+from wiremap.model import OnOff
+from wiremap.survey.rows import Survey
+
+
+def own_fuses(given: Given, survey: Survey) -> Iterator[Steps]:
+    """Each fuse out for a moment, while what it feeds is live."""
+    steps = tuple(_feeds_proved(given))
+    turned = any(row.key == OnOff.ON for row in survey.block("volts"))
+    if steps:
+        title = "Its own fuse out, ignition still on" if turned else "Its own fuse out"
+        yield Steps(title=title, steps=steps, whole=True)
+
+
+def _feeds_proved(given: Given) -> Iterator[Step]:
+    """Each fuse of the machine's pulled once: the wire that it is said to feed goes dead."""
+    read = {end.name for end in given.surveyed_ends}
+    rows = given.survey.block(Quantity.VOLTS) if given.survey else ()
+    live = {row.red for row in rows if row.low is not None and row.low > DEAD_VOLTS}
+    for fuse in given.fuses_out:
+        points = [given.harness.points[address] for address in fuse.feeds]
+        feeds = [p.address for p in points if p.owner in read and not p.is_tap]
+        if fuse.own or not feeds:
+            continue
+        which = fuse.out if fuse.named else "its fuse, found so"
+        text = f"{which} out: dead, so nothing else feeds it; back in"
+        if not live.issuperset(feeds):
+            text = f"live first, by its own switch if it has one; {text}"
+        yield dead_reading(listed(*feeds), text)
