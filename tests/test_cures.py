@@ -17,7 +17,9 @@ from wiremap.content.cautions import ACTS, Act, caution_steps
 from wiremap.content.compose import compose
 from wiremap.content.pieces import Ledger
 from wiremap.content.steps import Steps
+from wiremap.evidence.allowed import allowed
 from wiremap.rules.cure import by_hand, on_screen, typed
+from wiremap.rules.registry import RULES
 
 CASES = Path(__file__).parent / "cases"
 COMMAND = re.compile(r"wiremap [a-z]+ (?:JOB|--)|--[a-z]")
@@ -103,3 +105,42 @@ def test_only_what_says_so_is_done_once_signed(monkeypatch: pytest.MonkeyPatch) 
     ]
     words = [step.text for step in caution_steps(replace(given, findings=tuple(found)))]
     assert words == ["loom.1: told: look at the signal wire and its fuse", "loom.1: told"]
+
+
+ASKS_FOR_TYPING = re.compile(
+    r"\b(?:signs?|states?|stated|correct|figures?|say|answer|written|write|list|name)\b",
+    re.IGNORECASE,
+)
+FIELD = re.compile(r"`[a-zA-Z_]+(?:: [a-z]+)?`")
+ON_PAPER_OR_IN_THE_MAP = frozenset(  # what is written by hand, or into the map of the file itself
+    {"fuse-no-such-rating", "fuse-to-be-changed", "one-point", "table-misread", "two-fuses"}
+    | {"unknown-cavity"}
+)
+
+
+def test_every_cure_that_asks_for_typing_names_its_command() -> None:
+    """With the address filled in; or the field of the file, where no command writes it."""
+    seen = {finding.rule for finding in told()}
+    assert seen > ON_PAPER_OR_IN_THE_MAP
+    for finding in told():
+        if finding.rule in ON_PAPER_OR_IN_THE_MAP or finding.rule not in RULES:
+            continue
+        if ASKS_FOR_TYPING.search(finding.fix):
+            assert "wiremap " in finding.fix or FIELD.search(finding.fix), finding
+
+
+def test_every_address_that_a_cure_names_can_be_answered() -> None:
+    """Each `--about` of each finding speaks of something of its job that takes an answer."""
+    asked = 0
+    for path in sorted(CASES.glob("*/bad*.yaml")):
+        checked = check([path]).jobs
+        if not checked or checked[0].job is None:
+            continue
+        for finding in checked[0].findings:
+            for about in re.findall(r'--about (?:"([^"]+)"|(\S+?))[.,;:)]*(?:\s|$)', finding.fix):
+                address = next(filter(None, about))
+                if address.isupper() or "CONTACT" in address:
+                    continue
+                asked += 1
+                assert allowed(checked[0].job, address) is not None, (path, finding.rule, address)
+    assert asked > 100

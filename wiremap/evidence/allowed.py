@@ -21,6 +21,7 @@ from wiremap.model import (
     AsFound,
     Basis,
     Cavity,
+    Clamp,
     End,
     Flow,
     Job,
@@ -40,7 +41,7 @@ NO = frozenset({"no", "false"})
 LONGEST = 200  # characters of a name
 
 WORDS: Mapping[str, type[StrEnum]] = MappingProxyType(
-    {"flow": Flow, "need": Need, "as_found": AsFound}
+    {"flow": Flow, "need": Need, "as_found": AsFound, "clamp": Clamp}
 )
 NAMES = frozenset({"pair", "chain"})
 

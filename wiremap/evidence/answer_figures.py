@@ -12,6 +12,7 @@ AMPS = {"A": 1.0, "a": 1.0, "amp": 1.0, "amps": 1.0, "mA": 0.001}
 MM = {"mm": 1.0, "MM": 1.0, "cm": 10.0, "m": 1000.0}
 HEAT = dict.fromkeys(("C", "c", "\u00b0C", "\u00b0c", "degC", "deg", "degrees"), 1.0)
 KBITS = {"kbit/s": 1.0, "kbit": 1.0, "k": 1.0, "Mbit/s": 1000.0}
+HERTZ = {"Hz": 1.0, "hz": 1.0, "kHz": 1000.0}
 OHMS = dict.fromkeys(("ohm", "ohms", "Ohm", "\u03a9", "\u2126"), 1.0)
 MILLIOHMS = {"mohm": 1.0, "milliohm": 1.0, "ohm": 1000.0}
 WIRES = {"wire": 1.0, "wires": 1.0}
@@ -33,6 +34,7 @@ FIGURES: Mapping[str, Figure] = MappingProxyType(
         "found_amps": Figure(0.01, 2000, "A", "10", AMPS),
         "milliohm": Figure(0.1, 100_000, "mohm", "20", MILLIOHMS),
         "length_mm": Figure(1, 100_000, "mm", "4000", MM),
+        "pwm_hz": Figure(0.1, 1e6, "Hz", "100", HERTZ),
         "kbit_s": Figure(1, 1e7, "kbit/s", "250", KBITS),
         "terminator": Figure(1, 1e6, "ohm", "120", OHMS),
         "volts_ac": Figure(0, 2000, "V", "12", VOLTS),

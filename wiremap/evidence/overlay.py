@@ -36,7 +36,7 @@ from wiremap.model import (
 from wiremap.naming import Meaning, read_signal
 from wiremap.trade.functions import called, normalise
 
-NUMBERS = frozenset({"amps", "peak_amps", "asleep_amps", "kbit_s", "volts_ac"})
+NUMBERS = frozenset({"amps", "peak_amps", "asleep_amps", "kbit_s", "volts_ac", "pwm_hz"})
 FED = frozenset({"fuse_amps", "found_amps", "milliohm", "length_mm"})  # of what lies before it
 
 

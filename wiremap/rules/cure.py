@@ -31,3 +31,14 @@ WORDS_MEAN_ELSE = "; if the words mean something else, say what" + ABOUT_MEANS
 READ_WRONGLY = " If {guessed} is something else than it was read as, say what" + typed(
     ": wiremap next JOB --about {guessed} --answer FUNCTION"
 )
+SIGN = typed(": wiremap sign JOB --by NAME")
+ABOUT_JOINED = typed(': wiremap next JOB --about "{joined}"')
+TAKE_APART = (
+    " In a proposed job: say that they are not one signal, then what each goes with"
+    + typed(': wiremap next JOB --about "{joined}" --answer no --how "..." --by NAME')
+)
+
+
+def said_anew(key: str, of: str = "at") -> str:
+    """The command that states a figure of the finding's first point (`bt`: its second) anew."""
+    return typed(f": wiremap next JOB --about {{{of}}}.{key}")

@@ -112,7 +112,7 @@ class Rule:
 
     def finding(self, hit: Hit) -> Finding:
         """The finding that a hit stands for."""
-        cure = hit.fix or _filled(self.cure, hit.facts)
+        cure = hit.fix or _filled(self.cure, {**_addresses(hit.subject), **hit.facts})
         return Finding(
             rule=self.id,
             severity=self.severity,
@@ -126,6 +126,11 @@ class Rule:
             also=hit.also,
             acceptable=self.acceptable,
         )
+
+
+def _addresses(subject: tuple[str, ...]) -> dict[str, str]:
+    """The first two of a subject as a command takes them; a second that is none is the first."""
+    return dict(zip(("at", "bt"), (*subject, *subject[:1]), strict=False))
 
 
 def _filled(text: str, facts: Mapping[str, object]) -> str:

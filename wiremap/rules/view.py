@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 
 from wiremap.base import Place
 from wiremap.evidence import answers
-from wiremap.evidence.confirmed import confirmed_circuits
+from wiremap.evidence.confirmed import BETWEEN_POINTS, confirmed_circuits
 from wiremap.evidence.explained import explains, meant_by
 from wiremap.graph import Harness, Net, Point
 from wiremap.model import Address, Circuit, Entry, Extra, Job
@@ -185,7 +185,15 @@ class View:
         called: dict[str, object] = {}
         for word, address in zip("ab", subject, strict=False):
             called[word] = self.name(address)
+        called["joined"] = self.joined_by(subject[0])
         return Hit(place or self.place_of(subject[0]), subject, {**called, **facts}, also)
+
+    def joined_by(self, name: str) -> str:
+        """The points of the circuit that joins a point or bears an id, as they are spoken of."""
+        circuit = self.circuit_of(name)
+        if circuit is None:
+            circuit = next((each for each in self.job.circuits if each.id == name), None)
+        return name if circuit is None else BETWEEN_POINTS.join(circuit.join)
 
     def circuit_of(self, address: str) -> Circuit | None:
         """The circuit that names a point first, if any."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from itertools import groupby, product
 
+from wiremap.rules.cure import SIGN
 from wiremap.rules.guards import NAMELESS, GuardLoop, across, bridge, loops, meetings, met_loops
 from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.signals import Signal
@@ -74,7 +75,7 @@ def _bridge_hit(view: View, loop: GuardLoop, out: str, back: str, how: str) -> H
     what="guard loop {chain}: {parts} ({ohms:g} ohm) across {a} and {b}",
     why="A unit that watches the loop by its current or its volts may take the guard for closed, "
     "or for broken.",
-    fix="Take the part out, unless the unit's leaflet asks for it; then sign.",
+    fix="Take the part out, unless the unit's leaflet asks for it; then sign" + SIGN + ".",
 )
 def guard_shunted(view: View) -> Hits:
     """A part of the job across a guard loop, of too many ohms to hold the loop shut."""

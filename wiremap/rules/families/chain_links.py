@@ -32,7 +32,8 @@ def coding_undecided(view: View) -> Hits:
     "coding-otherwise",
     what="the coding contact {a} is set otherwise than confirmed: {now}, wanted is {wanted}",
     why="The unit will start in another set-up than the one that was chosen.",
-    fix="Make or take away the link so that it selects what was chosen: {choices}.",
+    fix="Make or take away the link so that it selects what was chosen: {choices};"
+    " or choose anew" + typed(": wiremap next JOB --about {at}") + ".",
 )
 def coding_otherwise(view: View) -> Hits:
     """A coding contact whose link selects something else than was answered, or that lies on

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from wiremap.model import Side
+from wiremap.rules.cure import SIGN
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.sized import sizes
 from wiremap.rules.view import View
@@ -16,7 +17,7 @@ FUSE = Family("fuse", Matter.UNIT)
     "leaflet-fuse-differs",
     what="{fuse}: {reason}",
     why="A maker's stated figure beats a computed one.",
-    fix="Follow the leaflet, or sign why not.",
+    fix="Follow the leaflet, or sign why not" + SIGN + ".",
     source="maker's leaflet",
 )
 def leaflet_fuse_differs(view: View) -> Hits:

@@ -9,6 +9,7 @@ from itertools import pairwise
 
 from wiremap.base import plural
 from wiremap.model import KeepOut, Run
+from wiremap.rules.cure import SIGN, said_anew
 from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.sized import sizes
 from wiremap.rules.view import View
@@ -92,7 +93,7 @@ def _more_tail(layout: RunLayout) -> str:
         tail = layout.machine if side == "machine" else layout.unit
         bought.append(f"{mm:g} mm of {tail} tail gives {abreast} side by side")
     if not bought:
-        return "Lengthen the run, or sign the thick place."
+        return "Lengthen the run, or sign the thick place" + SIGN + "."
     return f"Peel back more: {'; '.join(bought)}."
 
 
@@ -176,7 +177,7 @@ def _keep_out(run: Run, layout: RunLayout, at: float) -> KeepOut | None:
     what="{run}: {why}",
     why="The two tails cannot be joined as they are.",
     fix="Peel back more tail, or bridge with new wire at least 100 mm longer than the gap and two "
-    "joints a wire.",
+    "joints a wire; a tail that is longer" + said_anew("tail_mm") + ".",
     source="workshop texts on inserted repair wire",
 )
 def joint_has_no_place(view: View) -> Hits:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 
-from wiremap.rules.cure import typed
+from wiremap.rules.cure import SIGN, typed
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.sized import GUIDE, sizes
 from wiremap.rules.unjudged import unjudged_loads, unjudged_protection
@@ -23,8 +23,9 @@ JUDGED = Family("judged", Matter.UNIT)
     why="A wire that its fuse does not protect burns; what nobody states, nobody has looked at.",
     fix="Answer what is lacking"
     + typed(": wiremap next JOB")
-    + "; lengths of new wire stand in the job as `length_mm`; or have a named "
-    "person sign who has looked at it on the machine.",
+    + "; or have a named person sign who has looked at it on the machine"
+    + SIGN
+    + ".",
 )
 def protection_unjudged(view: View) -> Hits:
     """Fed circuits for whose protection a size, a fuse, the source, the way, the bundle, the
@@ -40,7 +41,9 @@ def protection_unjudged(view: View) -> Hits:
     why="An output or a feed that is loaded beyond its rating dies or blows its fuse in service.",
     fix="Answer what each draws and gives"
     + typed(" (wiremap next JOB --about CONTACT.amps)")
-    + ", or have a named person sign who has looked at it.",
+    + ", or have a named person sign who has looked at it"
+    + SIGN
+    + ".",
 )
 def load_unjudged(view: View) -> Hits:
     """Feeds whose load nobody states, and outputs or diodes of which one figure is lacking."""
@@ -80,7 +83,9 @@ def _named(points: Sequence[str]) -> str:
     source=GUIDE,
     what="no current, fuse or drop could be judged: {reason}",
     why="Outside the range of the formulas nothing is known of any wire.",
-    fix="Correct the figure; if it is true, this harness is no work for this program.",
+    fix="Correct the figure"
+    + typed(": wiremap next JOB --about surroundings.ambient_C")
+    + "; if it is true, this harness is no work for this program.",
 )
 def nothing_judged(view: View) -> Hits:
     """Surroundings outside the range in which currents can be worked out."""
@@ -97,7 +102,9 @@ def nothing_judged(view: View) -> Hits:
     why="Words of one maker mean another thing with the next; the map rests on what was read.",
     fix="Answer what a contact is where it is read wrongly"
     + typed(" (wiremap next JOB --about CONTACT)")
-    + "; then sign what stays.",
+    + "; then sign what stays"
+    + SIGN
+    + ".",
 )
 def read_from_wording(view: View) -> Hits:
     """Joined contacts whose function nobody has stated, one line a paper."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from wiremap.evidence import MeasuredVolts, contradictions, measured_volts
 from wiremap.model import EndKind, Treat
-from wiremap.rules.cure import typed
+from wiremap.rules.cure import SIGN, typed
 from wiremap.rules.live import is_unaccounted, live_contacts, may_switch
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.signals import Signal, level, most_volts
@@ -78,7 +78,7 @@ def _cause(view: View, measured: MeasuredVolts) -> str:
     why="A plug in the cavity does not insulate the cut end of a live wire: it shorts to the next "
     "metal it touches.",
     fix="Cap, seal and tie back the wire (`treat: cap`), or take it out of service at its fuse and "
-    "have a named person sign.",
+    "have a named person sign" + SIGN + ".",
 )
 def live_end_open(view: View) -> Hits:
     """A cut wire of the machine that read live, is not joined, and is not capped."""

@@ -7,7 +7,7 @@ from wiremap.evidence.left_out import not_agreed
 from wiremap.evidence.partners import denial_of, denied
 from wiremap.evidence.reasons import doubts, other_reasons, settled_before
 from wiremap.model import Address, Circuit, Entry
-from wiremap.rules.cure import ABOUT_POINTS, typed
+from wiremap.rules.cure import ABOUT_JOINED, ABOUT_POINTS, SIGN, typed
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.view import View
 
@@ -29,7 +29,11 @@ def ask_unsettled(view: View) -> Hits:
     "likely-unsettled",
     what="circuit {called} is only `likely`{stale}{because}",
     why="One soft point speaks against it.",
-    fix="Check that point, then say it by name" + ABOUT_POINTS + "; or sign the finding.",
+    fix="Check that point, then say it by name"
+    + ABOUT_POINTS
+    + "; or sign the finding"
+    + SIGN
+    + ".",
 )
 def likely_unsettled(view: View) -> Hits:
     """A circuit graded `likely` without a named person's settlement."""
@@ -120,7 +124,9 @@ def _stale(view: View, circuit: Circuit) -> str:
     "settlement-stale",
     what="the settlement of circuit {circuit} was made for other points than it joins now",
     why="Whoever settled it looked at another joint.",
-    fix="Settle it again for the points as they stand, or put the old points back.",
+    fix="Settle it again for the points as they stand"
+    + ABOUT_JOINED
+    + ", or put the old points back.",
 )
 def settlement_stale(view: View) -> Hits:
     """A `confirmed` entry whose fingerprint no longer fits its circuit, where the grade does

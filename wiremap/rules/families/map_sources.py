@@ -11,7 +11,7 @@ from wiremap.evidence.expected import Quantity
 from wiremap.evidence.reading_spot import seen_words
 from wiremap.graph import Point
 from wiremap.model import Basis, Cavity, Side
-from wiremap.rules.cure import ABOUT, typed
+from wiremap.rules.cure import ABOUT, SIGN, typed
 from wiremap.rules.live import live_contacts
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.scope import is_restraint
@@ -69,7 +69,9 @@ def rests_on_hearsay(view: View) -> Hits:
     why="Documents speak of a type; this machine may have been altered.",
     fix="Read them on this machine and keep the readings"
     + typed(" (wiremap survey JOB)")
-    + ", or sign for the document.",
+    + ", or sign for the document"
+    + SIGN
+    + ".",
 )
 def rests_on_document(view: View) -> Hits:
     """Joined supplies, grounds, guard loops or sensor supplies of the machine whose basis is
@@ -185,7 +187,7 @@ def answer_not_counted(view: View) -> Hits:
     source="the file itself",
     what="{what} has been withdrawn: {why}",
     why="Somebody found it wrong after it was shared.",
-    fix="Take the newer revision, or check every point of this one by hand and sign.",
+    fix="Take the newer revision, or check every point of this one by hand and sign" + SIGN + ".",
 )
 def withdrawn(view: View) -> Hits:
     """A job or pinout that its author has withdrawn."""

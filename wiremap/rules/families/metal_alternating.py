@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import sqrt
 
 from wiremap.model import Side, Span
+from wiremap.rules.cure import said_anew
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.view import View
 from wiremap.trade.functions import FUNCTIONS
@@ -17,8 +18,8 @@ METAL = Family("metal", Matter.UNIT)
     what="{a} carries {volts} V AC; {b} is not said to take alternating volts",
     why="Alternating volts swing as far below ground as above it: an input made for direct volts "
     "dies or counts wrongly.",
-    fix="Put the maker's converter between them, or state what the input takes (`volts_ac`, or "
-    "`volts` from below zero) as its leaflet has it.",
+    fix="Put the maker's converter between them, or state the alternating volts that "
+    "the input takes, by its leaflet" + said_anew("volts_ac", of="bt") + ".",
 )
 def alternating_on_direct(view: View) -> Hits:
     """An input joined with a contact that carries alternating volts, while its own paper tells

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from wiremap.graph import Net
 from wiremap.model import Cavity, End, Extra, Side
+from wiremap.rules.cure import SIGN, said_anew, typed
 from wiremap.rules.limits import limit
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.signals import Signal, direction
@@ -28,7 +29,7 @@ def _joined_nets(view: View) -> Iterator[tuple[Net, tuple[Signal, ...]]]:
     "nothing-feeds",
     what="nothing feeds {a}: no source is connected with it{more}",
     why="The supply contact is wired but stays dead.",
-    fix="Join it to a source of the machine, or list it under `not_joined`.",
+    fix="Say what feeds it" + said_anew("partner") + ".",
 )
 def nothing_feeds(view: View) -> Hits:
     """A joined supply contact that no source is connected with."""
@@ -54,8 +55,11 @@ def _may_be_fed(signals: Iterable[Signal]) -> bool:
     matter=Matter.UNIT,
     what="{a} is stated with {volts}, but the machine's supply is {supply}",
     why="One of the two figures is wrong: what is made for the one dies of the other.",
-    fix="Measure it and write the right volts; if both are true, say so by name: a named person "
-    "signs this.",
+    fix="Measure it and say the right volts"
+    + said_anew("volts")
+    + "; if both are true, a named person signs it"
+    + SIGN
+    + ".",
 )
 def machine_volts_unlike(view: View) -> Hits:
     """A joined contact of the machine, fed or feeding, of more volts than the job's supply has."""
@@ -76,8 +80,11 @@ def machine_volts_unlike(view: View) -> Hits:
     matter=Matter.UNIT,
     what="{a} is made for {volts}, and the supply goes up to {most:g} V",
     why="A charging battery brings its highest volts for hours.",
-    fix="Look the range up again in the unit's leaflet, state the supply's true `max_volts`, or "
-    "feed the unit through a converter.",
+    fix="Look the range up again in the unit's leaflet"
+    + said_anew("volts")
+    + "; say the most that the machine's supply has"
+    + typed(": wiremap next JOB --about supply.max_volts")
+    + "; or feed the unit through a converter.",
 )
 def supply_over_range(view: View) -> Hits:
     """A unit's joined supply whose stated range ends below what the job's supply goes up to."""
@@ -95,8 +102,11 @@ def supply_over_range(view: View) -> Hits:
     "input-floating",
     what="input {a} is left floating",
     why="An open input picks up whatever is near and may read as on.",
-    fix="Join it to what sends on it, or say under `not_joined` why the unit does not mind it "
-    "open.",
+    fix="Say what it goes with"
+    + said_anew("partner")
+    + ", or sign why the unit does not mind it open"
+    + SIGN
+    + ".",
 )
 def input_floating(view: View) -> Hits:
     """A unit's input that is connected with nothing else, or which is left open by a written

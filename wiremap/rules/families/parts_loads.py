@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from wiremap.model import Address, Cavity, Clamp, Side
+from wiremap.rules.cure import SIGN, said_anew
 from wiremap.rules.limits import limit
 from wiremap.rules.ohmic import beyond_their_amps
 from wiremap.rules.outputs import Output, outputs
@@ -18,7 +19,8 @@ PARTS = Family("parts", Matter.UNIT)
     source="the unit's own rating",
     what="{a} gives {gives:g} A, but its load {loads} draws {draws:g} A",
     why="An overloaded output shuts down or dies, and its wire is sized for less.",
-    fix="Drive the load through a relay of its own, or from an output that is made for it.",
+    fix="Drive the load through a relay of its own, from an output that is made for "
+    "it, or state its amps anew" + said_anew("amps") + ".",
 )
 def load_over_output(view: View) -> Hits:
     """A load of the machine that draws more than the unit's output is rated for."""
@@ -37,8 +39,9 @@ def load_over_output(view: View) -> Hits:
     "half, common practice",
     what="{a}: {told}, its paper says {stated:g} A",
     why="Output, wire, contact and fuse are judged by the stated amps: one of the two is wrong.",
-    fix="Read the ohms again; if they hold, state the amps that they draw, or `pwm_hz` on both "
-    "sides where the unit holds the current by pulse width.",
+    fix="Read the ohms again; if they hold, state the amps that they draw"
+    + said_anew("amps")
+    + "; or the frequency on both sides where the unit holds the current by pulse width.",
 )
 def ohms_against_amps(view: View) -> Hits:
     """A load whose ohms, stated or surveyed, draw more than its stated amps at nominal volts; of
@@ -54,8 +57,9 @@ def ohms_against_amps(view: View) -> Hits:
     source="the unit's own rating; a cold lamp draws about ten times its current, common practice",
     what="{a} gives {gives:g} A at the first moment, but its load {loads} draws {draws:g} A then",
     why="An output that trips or dies at switching on works on the bench and fails on the machine.",
-    fix="Drive the load through a relay of its own, or state what the output bears under "
-    "`peak_amps`.",
+    fix="Drive the load through a relay of its own, or state what the output bears"
+    + said_anew("peak_amps")
+    + ".",
 )
 def inrush_over_output(view: View) -> Hits:
     """A load whose first moment draws more than the unit's output bears."""
@@ -73,8 +77,9 @@ def inrush_over_output(view: View) -> Hits:
     what="{a} switches a coil ({load}) and nobody has said what limits its kick",
     why="Switched off, a coil drives several hundred volts back into the output and its "
     "neighbours.",
-    fix="State `clamp` (diode, resistor, inside) where it is known, or put a diode across the "
-    "coil: cathode to the positive.",
+    fix="Say what limits it (diode, resistor, inside) where it is known"
+    + said_anew("clamp")
+    + "; or put a diode across the coil: cathode to the positive.",
     source="common practice; relay makers' notes",
 )
 def coil_without_clamp(view: View) -> Hits:
@@ -105,7 +110,9 @@ def _is_clamped(view: View, output: Output) -> bool:
     what="{a} switches at {gives}, its load {load} at {wants}",
     why="A valve driven at another frequency than it is made for sticks or hums, and reads wrong "
     "currents.",
-    fix="Set the unit to the load's frequency, or state `pwm_hz` on both sides.",
+    fix="Set the unit to the load's frequency, or state it on both sides"
+    + said_anew("pwm_hz")
+    + ".",
 )
 def pwm_unlike(view: View) -> Hits:
     """An output and a load of unlike stated frequency, or of which only one states it."""
@@ -132,7 +139,7 @@ def _hertz(cavity: Cavity) -> str:
     why="The unit reports a fault, and may refuse to work until the output is switched off in its "
     "set-up.",
     fix="Switch the output off in the unit's set-up, fit the load that its leaflet asks for, or "
-    "sign it.",
+    "sign it" + SIGN + ".",
 )
 def open_load_noticed(view: View) -> Hits:
     """An output of a unit that detects an open load and that no circuit joins."""
@@ -169,7 +176,7 @@ def plating_unlike(view: View) -> Hits:
     matter=Matter.WORKING,
     what="asleep the job draws {milliamps:g} mA from the battery on paper: {hours:.1f} Ah a day",
     why="A machine that stands for some weeks does not start again.",
-    fix="Feed it from a switched supply, or sign how the battery is kept.",
+    fix="Feed it from a switched supply, or sign how the battery is kept" + SIGN + ".",
 )
 def sleep_current(view: View) -> Hits:
     """Contacts on a permanent supply that together draw more asleep than a battery bears."""

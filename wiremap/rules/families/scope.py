@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 from wiremap.model import CLASS_B_DC_VOLTS, Address, Cavity, Side
-from wiremap.rules.cure import ABOUT_MEANS, WORDS_MEAN_ELSE, typed
+from wiremap.rules.cure import ABOUT_MEANS, SIGN, WORDS_MEAN_ELSE, typed
 from wiremap.rules.dangers import (
     MUST_STAY_METAL,
     OpenDanger,
@@ -182,7 +182,7 @@ def _how_lost(view: View, address: str) -> str:
     "danger-lamp",
     what="{a} only tells of danger ({what}), as a lamp, a display or a counter does",
     why="Somebody relies on it, though it moves nothing.",
-    fix="Prove it lit before the machine is used, and sign for it.",
+    fix="Prove it lit before the machine is used, and sign for it" + SIGN + ".",
 )
 def danger_lamp(view: View) -> Hits:
     """A joined contact of a lamp, a display or a counter that tells of a danger."""
@@ -197,7 +197,7 @@ def danger_lamp(view: View) -> Hits:
     "engine-stop-asked",
     what="{a} stops the engine: nobody has said whether it is energised to run or to stop",
     why="The emergency stop may act through it; taken for the other kind, the engine runs on.",
-    fix="Find out which it is, and say it" + ABOUT_MEANS + "; or sign it.",
+    fix="Find out which it is, and say it" + ABOUT_MEANS + "; or sign it" + SIGN + ".",
 )
 def engine_stop_asked(view: View) -> Hits:
     """A joined contact whose wording names an engine stop or fuel shut-off."""
@@ -212,7 +212,9 @@ def engine_stop_asked(view: View) -> Hits:
     why="On one machine it lights a lamp, on the next it keeps hands away from what turns.",
     fix="Say what it does"
     + ABOUT_MEANS
-    + "; if it stops something, treat it as a guard; or sign it.",
+    + "; if it stops something, treat it as a guard; or sign it"
+    + SIGN
+    + ".",
 )
 def door_contact_asked(view: View) -> Hits:
     """A joined contact whose wording names the contact of a door and no guard."""
@@ -226,7 +228,9 @@ def door_contact_asked(view: View) -> Hits:
     source="common practice; UN R48 on light signals",
     what="{a} feeds the stop lamps",
     why="Following traffic depends on it, though it applies no brake.",
-    fix="Prove every stop lamp lit before the machine goes on the road, and sign for it.",
+    fix="Prove every stop lamp lit before the machine goes on the road, and sign for it"
+    + SIGN
+    + ".",
 )
 def stop_lamps(view: View) -> Hits:
     """A joined contact that feeds stop lamps only."""
@@ -241,7 +245,7 @@ def stop_lamps(view: View) -> Hits:
     source="the pinout itself",
     what="{a}: {caution}",
     why="Whoever wrote the pinout wanted everyone who joins this contact to read it.",
-    fix="Read it, act on it, and sign for it.",
+    fix="Read it, act on it, and sign for it" + SIGN + ".",
 )
 def carried_caution(view: View) -> Hits:
     """A joined contact whose description carries a caution."""

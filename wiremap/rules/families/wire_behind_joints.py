@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from wiremap.graph import Conductor, Joint
 from wiremap.rules.clash import STARRED
+from wiremap.rules.cure import SIGN
 from wiremap.rules.limits import limit
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.sized import fuses, sizes
@@ -25,7 +26,7 @@ SIGNALS = ("coding", "input", "bus", "data", "loop")  # no current to speak of
     why="The thinner wire behind a joint carries the fuse and the drop of the thicker one before "
     "it, and their barrel must grip both.",
     fix="Use a wire of at least the same size, or sign that the thinner one and its fuse were "
-    "looked at.",
+    "looked at" + SIGN + ".",
     source="common practice: a replacement wire is of equal or greater section",
 )
 def gauge_step(view: View) -> Hits:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from wiremap.rules.cure import said_anew
 from wiremap.rules.outputs import outputs
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.sized import fuses, heat_taken, sizes
@@ -44,7 +45,9 @@ def conductor_below_fuse(view: View) -> Hits:
     what="{fuse}, {amps:g} A, is too large for the ground of {owner} at {wires}{share}: "
     "{reason}{heat}",
     why="A fault inside the unit flows back through its ground for as long as the fuse holds.",
-    fix="Use a ground as thick as the feed, join all grounds of {owner}, or fit a smaller fuse.",
+    fix="Use a ground as thick as the feed, join all grounds of {owner}, or fit a smaller fuse"
+    + said_anew("fuse_amps")
+    + ".",
     source="as for the wire before the unit; of several grounds one is taken as open, common "
     "practice",
 )
@@ -77,7 +80,9 @@ def _wire(judged: Judged) -> str:
     "conductor-overloaded",
     what="{subject}: {amps:g} A of load, but its {wire} carries {carries:.3g} A in {ambient:g} C",
     why="The wire runs hotter than its insulation stands in ordinary service.",
-    fix="Use a thicker wire, share the load over more wires, or correct the stated amps.",
+    fix="Use a thicker wire, share the load over more wires, or correct the stated amps"
+    + said_anew("amps")
+    + ".",
     source="heat balance of one wire in still air",
 )
 def conductor_overloaded(view: View) -> Hits:

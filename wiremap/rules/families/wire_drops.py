@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from wiremap.rules.cure import SIGN
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.sized import sizes
 from wiremap.rules.view import View
@@ -15,7 +16,11 @@ DROP = (
     "({whole:.1f} %){loom}; {limit:g} % is the most"
 )
 LOST = "What is lost on the way is missing at the unit: it may reset while cranking, drives weaken."
-THICKER = "Use a thicker or shorter wire, move the feed closer, or sign why the load does not mind."
+THICKER = (
+    "Use a thicker or shorter wire, move the feed closer, or sign why the load does not mind"
+    + SIGN
+    + "."
+)
 ABYC = "ABYC E-11 style 3 % and 10 %; FAA AC 43.13-1B chapter 11; 5 % as the job's own share here"
 
 

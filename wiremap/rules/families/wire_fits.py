@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from wiremap.graph import Conductor, Point
 from wiremap.model import Accepts, Span
+from wiremap.rules.cure import said_anew
 from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.sized import sizes
 from wiremap.rules.view import View
@@ -99,7 +100,9 @@ def _within(span: Span, value: float) -> bool:
     matter=Matter.UNIT,
     what="{point}: {amps:g} A through a contact good for {good:g} A",
     why="An overloaded contact anneals its spring, heats and opens.",
-    fix="Part the load over more contacts, or lead it past this connector.",
+    fix="Part the load over more contacts, lead it past this connector, or correct the stated amps"
+    + said_anew("amps")
+    + ".",
     source="maker's contact current",
 )
 def contact_current(view: View) -> Hits:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from wiremap.rules.cure import SIGN
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.sized import sizes
 from wiremap.rules.view import View
@@ -16,7 +17,9 @@ WIRE = Family("wire", Matter.WORKING)
     what="{a}: of {volts:g} V only {left:.2f} V are left there, the machine's own loom counted; it "
     "needs {least:g} V",
     why="Below its least volts a unit resets or stays off, whoever's wire it is that loses them.",
-    fix="Use another feed, a thicker or shorter wire, or sign what was measured there under load.",
+    fix="Use another feed, a thicker or shorter wire, or sign what was measured there under load"
+    + SIGN
+    + ".",
     source="Ohm's law; the unit's stated volts, else the supply's least",
 )
 def supply_too_low(view: View) -> Hits:
