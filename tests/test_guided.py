@@ -297,3 +297,15 @@ def test_headings_after_kept_lines_begin_the_table_anew(
     assert "lines before this one are dropped" in told
     kept = json.loads(Path(KEPT).read_text("utf-8"))["answers"]
     assert kept["old.rows"] == list(HEADED[:-1])
+
+
+def test_the_talk_tells_no_option_of_a_command(
+    empty_folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Who answers questions has no call to write one into: of a pasted table and of one in a file."""
+    rows = ["Pin;Signal;Colour", "1;Battery +;rt", "2;Ground;br", "3;CAN high;ge"]
+    Path("new.csv").write_text("\n".join(rows), "utf-8")
+    type_in(monkeypatch, "paste", *rows, ".", "3-way sealed", "no", "new.csv", "3-way sealed", "no")
+    told = capsys.readouterr().out
+    assert "assumed: the colours are taken as German letters" in told
+    assert " --" not in told

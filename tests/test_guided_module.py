@@ -267,6 +267,32 @@ def test_which_port_faces_the_machine_is_one_question(monkeypatch: pytest.Monkey
     assert again is not None and ports <= confirmed_circuits(settle(again))
 
 
+def test_a_no_to_the_port_turns_both_round(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Nothing leads past the module, nothing else is asked of its ports; the job made anew is settled."""
+    monkeypatch.setenv("WIREMAP_BY", "RK")
+    type_in(monkeypatch, *BEFORE, *TOLD[:3], "d", *TOLD[4:])
+    (asked,) = (q for q in questions(settle(written())) if q.text.startswith("Which port"))
+    call = ["next", "job.yaml", "--about", asked.about, "--answer", "no", "--how", "its leaflet"]
+    assert main(call) == 0
+    ports = {f"module.{n}" for n in (1, 2, 3, 4)} | {"old.3", "old.4", "new.3", "new.4"}
+    partners = {q.about for q in questions(settle(written())) if q.about.endswith(".partner")}
+    assert partners.isdisjoint(f"{port}.partner" for port in ports)
+    assert not [q for q in questions(settle(written())) if q.text.startswith("Which port")]
+    assert "propose --keep-answers" in capsys.readouterr().err
+    assert main(["propose", "--keep-answers", "job.yaml", "-o", "anew.yaml"]) in (0, 1)
+    again = load_job("anew.yaml").value
+    assert again is not None
+    assert joins(again) >= {"old.3 - module.3", "old.4 - module.4"}
+    assert joins(again) >= {"module.1 - new.3 - R1.a", "module.2 - new.4 - R1.b"}
+    turned = {joined(again, f"module.{n}").id for n in (1, 2, 3, 4)}
+    assert turned <= confirmed_circuits(settle(again))
+    main(["propose", "--keep-answers", "anew.yaml", "-o", "third.yaml"])
+    third = load_job("third.yaml").value
+    assert third is not None and joins(third) == joins(again)
+
+
 def test_help_tells_why_each_question_of_the_module_is_asked(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -247,7 +247,7 @@ def test_one_wire_in_many_places_is_one_line(demo: Job) -> None:
         for line in told
     )
     assert re.fullmatch(
-        r"\d+ more fit too, less likely ones: the next reading parts them", told[-1]
+        r"\d+ less likely ones fit so far too: the next reading tells them apart", told[-1]
     )
     wrong = [
         replace(e, seen="silent") if {*e.red, *e.black} == {"loom.1", "donor.4"} else e

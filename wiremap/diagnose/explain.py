@@ -132,7 +132,7 @@ def explanation_lines(explanations: Sequence[Explanation], more: int = 0) -> lis
         where = f" {' or '.join(into)}" if into else ""
         out.append(f"these readings fit if {start}{where}{left}")
     if more:
-        out.append(f"{more} more fit too, less likely ones: the next reading parts them")
+        out.append(f"{more} less likely ones fit so far too: the next reading tells them apart")
     return out
 
 

@@ -188,10 +188,12 @@ def _signal(cavity: Cavity, claims: tuple[Claim, ...], slug: str) -> str:
     for claim in claims:
         if claim.reading.function == slug and claim.signal:
             return claim.signal
-    if slug != cavity.function and cavity.signal:
-        # the old name alone would tell the reader of another signal
-        return f"{called(slug)} (paper: {cavity.signal})"
-    return cavity.signal
+    if slug == cavity.function or not cavity.signal:
+        return cavity.signal
+    if slug in cavity.reading.may_be:  # the words may mean that too
+        return f"{cavity.signal} ({called(slug)})"
+    # the old name alone would tell the reader of another signal
+    return f"{called(slug)} (paper: {cavity.signal})"
 
 
 def _cavity_key(job: Job, end: End, cavity: Cavity, key: str, entry: Entry) -> Job:

@@ -25,6 +25,7 @@ from wiremap.model import (
 )
 from wiremap.propose.chosen import Chosen, chosen, new_pairs, settled_pairs, with_joining
 from wiremap.propose.mapping import propose
+from wiremap.propose.ports_turned import with_ports_turned
 from wiremap.propose.result import Proposal, as_job
 from wiremap.propose.sides import NamedPinouts
 
@@ -81,6 +82,8 @@ def propose_again(
     where it will lie.
     """
     ends = _ends(job, old, new)
+    before = job.circuits
+    job = with_ports_turned(job, settle(replace(job, notebooks=tuple(notebooks))))
     answered = settle(replace(job, ends=frozen(ends), notebooks=tuple(notebooks)))
     picked = chosen(answered, ends)
     pairs = new_pairs(picked, answered)
@@ -107,7 +110,7 @@ def propose_again(
         notebooks=tuple(named),
         replaced=(),
     )
-    changes = (*_changes(job.circuits, circuits), *_lost(job, whole))
+    changes = (*_changes(before, circuits), *_lost(job, whole))
     return ProposedAgain(proposal=proposal, job=whole, kept=kept, changes=changes)
 
 

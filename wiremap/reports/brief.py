@@ -104,7 +104,7 @@ def _verdicts(report: Report) -> Iterator[str]:
     else:
         for job in report.jobs:
             yield verdict_line(job)
-    if report.others:
+    if report.others and (report.jobs or len(report.others) > 1):
         yield others_line(len(report.others))
     if report.not_ours:
         yield not_ours_line(report.not_ours)

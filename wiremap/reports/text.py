@@ -134,8 +134,8 @@ def not_ours_line(count: int) -> str:
 def others_line(count: int) -> str:
     """How many files were looked at that no job names."""
     if count == 1:
-        return "1 other file looked at by itself"
-    return f"{count} other files looked at by themselves"
+        return "1 pinout or notebook that no job names, checked by itself"
+    return f"{count} pinouts and notebooks that no job names, each checked by itself"
 
 
 def mend_of(finding: Finding, report: Report) -> str:

@@ -126,15 +126,15 @@ def paper_of_table(
 ) -> ToldPinout:
     """A pinout from the lines of a table that was pasted."""
     told = ToldOfTable(letters=letters, title=title)
-    paper = _taken_in(intake_pasted("\n".join(rows) + "\n", told), PASTED, shell)
-    return replace(paper, assumed=tuple(map(_without_call, paper.assumed)))
+    return _taken_in(intake_pasted("\n".join(rows) + "\n", told), PASTED, shell)
 
 
 def _without_call(said: str) -> str:
-    """What was assumed of a pasted table, without the call: it has no file that one could name."""
-    if not said.startswith(WITHOUT_HEADINGS):
-        return said
-    return f"{WITHOUT_HEADINGS}; a line of headings above it names them"
+    """What was assumed of a table, as a talk tells it: who answers there types no options."""
+    if said.startswith(WITHOUT_HEADINGS):
+        return f"{WITHOUT_HEADINGS}; a line of headings above it names them"
+    told, option, _ = said.partition("say --letters")
+    return f"{told}write the colours as words" if option else said
 
 
 def _taken_in(taken: Intake, shown: str, shell: str) -> ToldPinout:
@@ -148,7 +148,9 @@ def _taken_in(taken: Intake, shown: str, shell: str) -> ToldPinout:
     (text,) = taken.files.values()
     if shell:  # put in as text: what has no field of its own stands there as a remark
         text = _with_shell(text, shell)
-    return replace(pinout_of_text(text), assumed=taken.assumed, unsure=taken.unsure)
+    return replace(
+        pinout_of_text(text), assumed=tuple(map(_without_call, taken.assumed)), unsure=taken.unsure
+    )
 
 
 def _paper_of_yaml(path: Path) -> ToldPinout:

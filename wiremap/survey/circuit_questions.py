@@ -49,7 +49,9 @@ def of_circuits(job: Job) -> Iterator[Question]:
     said = denied(job)
     asked: set[str] = set()  # with the question about another wire of the same port
     for circuit in job.circuits:
-        if denial_of(circuit, said) is not None or circuit.id in asked:
+        if any(denial_of(each, said) is not None for each in one_port_answer(job, circuit)):
+            continue
+        if circuit.id in asked:
             continue
         if circuit.grade == "ask" and circuit.id not in settled:
             asked.update(each.id for each in one_port_answer(job, circuit))
@@ -146,7 +148,7 @@ def of_partners(job: Job) -> Iterator[Question]:
     against = {}
     for circuit in job.circuits:
         entry = denial_of(circuit, said)
-        if entry is not None:
+        if entry is not None and len(one_port_answer(job, circuit)) == 1:
             points = BETWEEN_POINTS.join(circuit.join)
             against[circuit.join[0]] = f"{points} are not one signal ({entry.by}, {entry.date})"
     chosen = {each.goes_with for each in partners(job).values()}
