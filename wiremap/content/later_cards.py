@@ -31,7 +31,7 @@ def later_ask(
     told = [reading.state] if reading.state and not lead else []
     told += lead
     if reading.as_before is not None:
-        told.append(f"it was read before the cut from {' to '.join(reading.as_before)}")
+        told.append(f"it was read before from {' to '.join(reading.as_before)}")
     told.append(LIVE_FIRST)
     if reading.low is not None:
         told.append(f"expected: {_band(reading)}")

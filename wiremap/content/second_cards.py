@@ -36,7 +36,7 @@ def second_card(
         return Card(heading="Everything is read at the faces", through=True, more=(MEND,))
     first = left[0]
     stop = later_stop(first, since_mended(entries))
-    ask = later_ask(given.harness, first, entries, heading="As before the cut")
+    ask = later_ask(given.harness, first, entries, heading="As it was read before")
     return Card(heading=HEADING, lead=(AS_BEFORE, count), stop=stop, asks=(ask,), more=(MEND,))
 
 

@@ -73,7 +73,7 @@ def survey_card(
     lead = [_counted(made, waiting, owed), made.how(row.block)]
     lead += [alike.how for alike in made.alike if row.red in alike.points]
     return Card(
-        heading="Before the cut: one reading",
+        heading="On the machine: one reading",
         lead=tuple(lead),
         asks=(ask,),
         more=(*_later(row, waiting), *_all(made)),

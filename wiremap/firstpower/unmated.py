@@ -24,8 +24,8 @@ from wiremap.survey.bus_pairs import bus_pairs
 HELD_BY_MACHINE = frozenset({"lin", "k-line", "l-line", "low-side-drive", "unknown"})
 SWITCHED = HELD_BY_MACHINE | {"digital-input"}  # a switch to plus may be closed
 HELD = "the machine may hold this line at volts of its own: wanted is what was read before the work"
-OTHERWISE = "otherwise than before the cut: do not mate"
-AS_READ = "as read before the cut"
+OTHERWISE = "otherwise than it was read before: do not mate"
+AS_READ = "as read before"
 DEAD = frozenset({"reference", "ground", "shield", "loop"})  # whatever the machine's wire shows
 
 Band = tuple[Span | None, str, str]  # what belongs there, why a stray is bad, whence that is

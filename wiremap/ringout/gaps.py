@@ -114,7 +114,7 @@ def _unread(drawn: Drawn, leave: Collection[str]) -> Iterator[Unproven]:
     if lost:
         why = (
             "no probe gets there, nor shows what it touches: "
-            "only what was read there before the cut speaks of it"
+            "only what was read there before speaks of it"
         )
         yield Unproven(GapKind.UNREACHED, lost, why)
 

@@ -32,10 +32,10 @@ WHO_KNOWS: Mapping[FoundAt, str] = MappingProxyType(
     {
         FoundAt.MAP: "who has both papers, or has worked on such a machine",
         FoundAt.LEAFLET: "the leaflet, the type plate, the maker or his dealer",
-        FoundAt.METER: "a meter on the machine, before the cut",
+        FoundAt.METER: "a meter on the machine",
         FoundAt.FEED: "a meter at the battery and the fuse box",
         FoundAt.HANDS: "who has the plugs and wires in hand",
-        FoundAt.PLACE: "who stands where the splice will lie",
+        FoundAt.PLACE: "who stands where the new wiring will lie",
         FoundAt.BENCH: "who will ring it out",
     }
 )

@@ -89,7 +89,7 @@ class SurveyReadings(PageStage):
     """The machine, read before anything is cut."""
 
     path = "/survey"
-    words = "Survey before the cut"
+    words = "Survey of the machine"
 
     def card(self, now: Now, at: str) -> Card:
         """One reading, with what the last one says above it."""
@@ -119,7 +119,7 @@ class SurveyReadings(PageStage):
         """What is owed; readings that only come back later do not hold the work."""
         rows = left(now.worked.survey, now.worked.judged_survey)
         owed = [row for row in rows if is_owed(row, now.not_surveyed)]
-        return f"{len(owed)} readings are owed before the cut" if owed else ""
+        return f"{len(owed)} readings are owed before the work goes on" if owed else ""
 
     def told_of(self, now: Now, entry: Entry) -> str:
         """What the reading that was kept last says of the paper."""

@@ -135,7 +135,7 @@ def _verdict(ohms: Span) -> tuple[str, str]:
     "terminators-unknown",
     source=CAN_CABLE,
     what="nothing is known of the terminators of {pair} ({a}, {b})",
-    why="Cutting a pair may take a terminator away with the old unit.",
+    why="With the old unit a terminator of the bus may go away.",
     fix="Battery off, read between the two into the loom and into the unit"
     + typed(": wiremap survey JOB; what a unit has is answered: wiremap next JOB --about {high}")
     + ".",

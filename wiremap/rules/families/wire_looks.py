@@ -16,7 +16,7 @@ DRIVES = frozenset({"high-side-drive", "low-side-drive", "lamp-feed"})
     what="{end}: wires that can be taken for one another: {wires}",
     why="Two wires that look alike are exchanged sooner or later, and colour is then no help in "
     "finding it.",
-    fix="Flag them with their cavity before the cut; tell them apart by {how}.",
+    fix="Flag them with their cavity first; tell them apart by {how}.",
 )
 def colours_confused(view: View) -> Hits:
     """Joined wires of one connector that look alike and must not be exchanged, one line a face."""
