@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import subprocess
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
@@ -12,6 +13,7 @@ import pytest
 from called import called
 from demo_jobs import copied_demo, unread_demo
 
+from wiremap.cli.main import main
 from wiremap.evidence import allowed, answers, disagreements, refusal, settle, stale, unusable
 from wiremap.evidence.answer_figures import figure_of
 from wiremap.evidence.answers import stamp
@@ -478,3 +480,18 @@ def test_a_figure_is_taken_up_to_its_bounds(key: str, least: str, most: str) -> 
 def test_so_many_clips_and_no_more() -> None:
     assert read_equipment("1000 clips") == Equipment(clips=1000)
     assert read_equipment("1001 clips") is None
+
+
+def test_an_answer_bears_the_licence_that_was_claimed(
+    two_papers: Callable[[str, str], Path], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """With its number or who gave it; a mere yes is no licence, and keeps nothing."""
+    paper = "wiremap: pinout/1\ntitle: x\ncavities:\n  1: +12 always\n  2: PTO switch\n"
+    two_papers(paper, paper)
+    call = ["next", "job.yaml", "--about", "old.2.means", "--answer", "a lamp switch", "--licensed"]
+    assert main([*call, "yes", "--how", "looked"]) == 2
+    assert "licence" in capsys.readouterr().err
+    assert not Path("job-notebook.yaml").exists()
+    assert main([*call, "fitter's card 4711", "--how", "looked"]) == 0
+    book = load_notebook("job-notebook.yaml").value
+    assert book is not None and book.entries[0].licence == "fitter's card 4711"

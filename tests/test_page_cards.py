@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import io
+import re
 from datetime import date
+from html import unescape
 from pathlib import Path
 
 import pytest
+import sweeper
 
 pytest.importorskip("flask")
 
@@ -14,6 +18,7 @@ from page_hands import Bench, Seen, seen
 from page_states import CARDS, at, keep, opened, replace_in, rung_out
 from ringout_simulator import Copper
 
+from wiremap.cli.main import main
 from wiremap.content.done import entries_of
 from wiremap.model import Entry, EntryKind, Stop
 from wiremap.page.app import build_app
@@ -23,6 +28,7 @@ from wiremap.page.tables import read_pasted
 from wiremap.page.work import Work
 
 HOST = "127.0.0.1:8123"
+COMMAND = re.compile(r"wiremap [a-z]+ [\w./-]|--[a-z]{2}")  # nobody types one on a phone
 OURS = {"Host": HOST, "Origin": f"http://{HOST}"}
 
 
@@ -76,6 +82,7 @@ def test_every_card_shows_at_its_stage(name: str, tmp_path: Path) -> None:
     assert seen(answer.text).heading
     if name != "print":
         assert " checked" not in answer.text
+    assert not COMMAND.search(unescape(answer.text))
 
 
 @pytest.mark.parametrize("name", ["colours", "survey", "volts"])
@@ -376,3 +383,21 @@ def test_an_answer_that_is_not_offered_is_none(tmp_path: Path) -> None:
     desk = Desk(at("cut stop", tmp_path / "demo"))
     assert "not offered here" in desk.send("/joints", {"choice": "alone"}).text
     assert [] == desk.kept(EntryKind.STOP_PASSED)
+
+
+def test_a_finding_leads_to_its_question_and_tells_no_command(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each open finding of a first sketch, one after another: what hands do, and where to answer."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr("sys.stdin", io.StringIO(sweeper.SPLICE))
+    main(["start"])
+    desk, links, seen_paths = Desk(tmp_path / "job.yaml"), 0, set()
+    path = "/findings"
+    while path not in seen_paths:
+        seen_paths.add(path)
+        text = desk.client.get(path, headers=OURS).text
+        assert not COMMAND.search(unescape(text)), path
+        links += "/questions?at=" in text
+        path = unescape(re.findall(r'href="(/findings\?at=[^"]+)"', text)[-1])
+    assert len(seen_paths) > 8 and links > 4

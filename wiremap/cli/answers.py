@@ -13,7 +13,7 @@ from wiremap.cli.open_job import shown
 from wiremap.cli.saving import day, save, shown_name, typed_lines
 from wiremap.evidence import SURE, answers, refusal, unfounded
 from wiremap.evidence.opened import OpenJob, full_address
-from wiremap.model import Entry, EntryKind
+from wiremap.model import WHICH_LICENCE, Entry, EntryKind, named_licence
 from wiremap.ringout.bench import open_questions
 from wiremap.survey.together import EACH, spread, together
 
@@ -47,6 +47,9 @@ def take_answers(args: argparse.Namespace, opened: OpenJob) -> list[Finding]:
     if not refused and not args.by.strip():
         words = "an answer counts with a name under it; nothing was saved"
         refused = [fault("no-name", words, fix="add --by NAME")]
+    if not refused and args.licensed.strip() and not named_licence(args.licensed):
+        words = "that tells no licence; nothing was saved"
+        refused = [fault("no-licence", words, fix=f"add --licensed with {WHICH_LICENCE}")]
     if refused:
         return refused
     kept = [_entry(args, opened, each) for each in said]
@@ -160,6 +163,7 @@ def _entry(args: argparse.Namespace, opened: OpenJob, said: Said) -> Entry:
         how=said.how,
         about=full_address(opened, said.about),
         answer=said.text,
+        licensed=args.licensed.strip(),
     )
 
 

@@ -22,7 +22,7 @@ from wiremap.evidence import answers, stale
 from wiremap.evidence.allowed import allowed
 from wiremap.evidence.opened import OpenJob, full_address
 from wiremap.evidence.partners import not_yet_joined
-from wiremap.model import EntryKind, Job
+from wiremap.model import WHICH_LICENCE, EntryKind, Job
 from wiremap.reports.screen import some
 from wiremap.ringout.bench import open_questions
 from wiremap.survey.question import Question
@@ -64,6 +64,7 @@ def add(commands: Any) -> None:
         help="what is asked or answered about it",
     )
     parser.add_argument("--how", default="", metavar="TEXT", help="how it was found out")
+    parser.add_argument("--licensed", default="", metavar="WHICH", help=WHICH_LICENCE)
     parser.add_argument("--full", "--all", action="store_true", help="every open question")
     add_deeds(parser)
     notebook_options(parser)

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from itertools import islice
 from pathlib import PurePath
+from urllib.parse import quote
 
 from wiremap.base import Finding
 from wiremap.check import Checked
 from wiremap.content.cards import Blank, Card, CardLink, CardQuestion, mark_for
 from wiremap.content.grouped import Group, one_by_one, told
+from wiremap.content.question_cards import QUESTIONS
 from wiremap.content.signing import may_be_signed, needs_licence
+from wiremap.survey.questions import about, questions
 
 FINDINGS = "/findings"
 WHY = Blank(name="why", words="why it may stay as it is (your name stands under it)", long=True)
@@ -26,7 +30,7 @@ def finding_card(checked: Checked, at: str) -> Card:
         return Card(heading="No finding is open", through=True, lead=(_signed(checked),))
     group = next((each for each in groups if _mark(each) == at), groups[0])
     behind = groups[groups.index(group) + 1 :] or groups[:1]
-    more = []
+    more = [*_answered_at(checked, group)]
     if behind[0] is not group:
         words = f"look at another one: {behind[0].first.message}"
         more.append(CardLink(path=f"{FINDINGS}?at={_mark(behind[0])}", words=words))
@@ -56,6 +60,16 @@ def open_groups(checked: Checked) -> tuple[Group, ...]:
     return (*one_by_one(found.stops), *found.cautions)
 
 
+def _answered_at(checked: Checked, group: Group) -> Iterator[CardLink]:
+    """The open question that a finding waits for, where one is about a contact of it."""
+    asked = questions(checked.job) if checked.job is not None else ()
+    subjects = (name for finding in group.findings for name in finding.subject)
+    open_yet = (question for name in subjects for question in about(asked, name))
+    for question in islice(open_yet, 1):
+        path = f"{QUESTIONS}?at={quote(question.about)}"
+        yield CardLink(path=path, words=f"answer it: {question.text}")
+
+
 def _mark(group: Group) -> str:
     return mark_for("sign", group.rule, *(" ".join(f.subject) for f in group.findings))
 
@@ -73,7 +87,7 @@ def _told(group: Group) -> Sequence[str]:
     if first.why:
         lines.append(f"why: {first.why}")
     if first.fix:
-        lines.append(f"how to mend it: {first.fix}")
+        lines.append(f"how to mend it: {first.on_paper}")
     return lines
 
 

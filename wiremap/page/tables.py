@@ -9,6 +9,7 @@ from pathlib import Path
 from wiremap.base import Finding
 from wiremap.content.read_as import ReadAs, read_as
 from wiremap.files.write_several import write_several
+from wiremap.share.beginning import without_option
 from wiremap.share.figures_in import file_stem
 from wiremap.share.intake import intake
 from wiremap.share.taking import Intake
@@ -43,19 +44,24 @@ def read_pasted(text: str, title: str, letters: str) -> PastedTable:
         taken = _taken(path, named, next((each for each in SYSTEMS if each == letters), None))
     if taken.findings:
         return PastedTable(
-            title=named, assumed=taken.assumed, wrong=tuple(map(_told, taken.findings))
+            title=named, assumed=_assumed(taken), wrong=tuple(map(_told, taken.findings))
         )
     if taken.pinout is None:
         return PastedTable(title=named, wrong=(A_LIST,))
     name, written = next(iter(taken.files.items()))
     return PastedTable(
-        title=named, name=name, text=written, rows=read_as(taken.pinout), assumed=taken.assumed
+        title=named, name=name, text=written, rows=read_as(taken.pinout), assumed=_assumed(taken)
     )
 
 
 def save_table(table: PastedTable, folder: Path) -> Finding | None:
     """Write it beside the job, never over a file that is there; the fault if it was not."""
     return write_several({folder / table.name: table.text.encode()})
+
+
+def _assumed(taken: Intake) -> tuple[str, ...]:
+    """What was assumed of a table, without the options that a call would take."""
+    return tuple(map(without_option, taken.assumed))
 
 
 def _taken(path: Path, title: str, letters: Letters | None) -> Intake:

@@ -129,7 +129,7 @@ def paper_of_table(
     return _taken_in(intake_pasted("\n".join(rows) + "\n", told), PASTED, shell)
 
 
-def _without_call(said: str) -> str:
+def without_option(said: str) -> str:
     """What was assumed of a table, as a talk tells it: who answers there types no options."""
     if said.startswith(WITHOUT_HEADINGS):
         return f"{WITHOUT_HEADINGS}; a line of headings above it names them"
@@ -149,7 +149,7 @@ def _taken_in(taken: Intake, shown: str, shell: str) -> ToldPinout:
     if shell:  # put in as text: what has no field of its own stands there as a remark
         text = _with_shell(text, shell)
     return replace(
-        pinout_of_text(text), assumed=tuple(map(_without_call, taken.assumed)), unsure=taken.unsure
+        pinout_of_text(text), assumed=tuple(map(without_option, taken.assumed)), unsure=taken.unsure
     )
 
 
