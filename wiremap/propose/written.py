@@ -45,7 +45,7 @@ def _header(proposal: Proposal, job: Job, assumed: str) -> Iterator[str]:
     if count["ask"]:
         first = next(circuit for circuit in proposal.circuits if circuit.grade == "ask")
         points = BETWEEN_POINTS.join(first.join)
-        yield "Each `ask` holds until a named person has settled it in the notebook (here it stays):"
+        yield "Each `ask` holds until a named person settles it in the notebook (it stays here):"
         yield f'  wiremap next JOB --about "{points}" --answer yes --how "what was seen" --by NAME'
     for need in proposal.needs_logic:
         yield f"Needs more than a splice: {', '.join(need.points)}: {need.why}."
