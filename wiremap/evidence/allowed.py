@@ -15,6 +15,7 @@ from wiremap.evidence.answer_figures import FIGURES
 from wiremap.evidence.confirmed import LEFT_ALONE, PARTNER, circuit_at, is_contact, joint_points
 from wiremap.evidence.new_wires import wired_circuit
 from wiremap.evidence.not_partners import not_partners
+from wiremap.evidence.parts_told import figure_asked, lead_of
 from wiremap.evidence.told_measured import proving_words
 from wiremap.model import (
     Address,
@@ -65,8 +66,9 @@ def allowed(job: Job, about: str) -> Allowed | None:
     owner, rest = split(about)
     if _joined_points(job, about):
         return _choice(("yes", "no"), also=(*YES, *NO))
-    if wired_circuit(job, about) is not None:
-        return Allowed(new_wires.WORDS, new_wires.EXAMPLE, new_wires.tells_wire)
+    made = _of_part(job, about)
+    if made is not None:
+        return made
     point = Address.read(about.removesuffix(PARTNER))
     if about.endswith(PARTNER) and is_contact(job, point):
         return _partner(job, point)
@@ -82,6 +84,15 @@ def allowed(job: Job, about: str) -> Allowed | None:
         return _name("none, or what moves", "none")
     if _named_circuit(job, about):
         return _choice(("yes", "no"), also=(*YES, *NO))
+    return None
+
+
+def _of_part(job: Job, about: str) -> Allowed | None:
+    """A figure of a part of the job, or a wire that the job makes anew."""
+    if figure_asked(job, about):
+        return _number(FIGURES[figure_asked(job, about)])
+    if wired_circuit(job, about) is not None or lead_of(job, about) is not None:
+        return Allowed(new_wires.WORDS, new_wires.EXAMPLE, new_wires.tells_wire)
     return None
 
 

@@ -14,6 +14,7 @@ HEAT = dict.fromkeys(("C", "c", "\u00b0C", "\u00b0c", "degC", "deg", "degrees"),
 KBITS = {"kbit/s": 1.0, "kbit": 1.0, "k": 1.0, "Mbit/s": 1000.0}
 HERTZ = {"Hz": 1.0, "hz": 1.0, "kHz": 1000.0}
 OHMS = dict.fromkeys(("ohm", "ohms", "Ohm", "\u03a9", "\u2126"), 1.0)
+WATTS = {"W": 1.0, "w": 1.0, "mW": 0.001}
 MILLIOHMS = {"mohm": 1.0, "milliohm": 1.0, "ohm": 1000.0}
 WIRES = {"wire": 1.0, "wires": 1.0}
 # Bounds are our own sanity limits: 60 V DC is voltage class A (ISO 6469-3), the rest is what the
@@ -32,6 +33,7 @@ FIGURES: Mapping[str, Figure] = MappingProxyType(
         "asleep_amps": Figure(0, 1000, "A", "0.001", AMPS),
         "fuse_amps": Figure(0.01, 2000, "A", "5", AMPS),
         "found_amps": Figure(0.01, 2000, "A", "10", AMPS),
+        "watts": Figure(0.01, 1000, "W", "0.5", WATTS),
         "milliohm": Figure(0.1, 100_000, "mohm", "20", MILLIOHMS),
         "length_mm": Figure(1, 100_000, "mm", "4000", MM),
         "pwm_hz": Figure(0.1, 1e6, "Hz", "100", HERTZ),

@@ -14,6 +14,7 @@ from wiremap.evidence.answer_figures import FIGURES, figure_of
 from wiremap.evidence.around import supply_with, surroundings_with
 from wiremap.evidence.confirmed import circuit_at, one_port_answer
 from wiremap.evidence.new_wires import filled_up, wired_circuit, with_new_wire
+from wiremap.evidence.parts_told import with_part
 from wiremap.evidence.terminators import TERMINATOR, with_terminator
 from wiremap.files.wires import BadWire, parse_wire
 from wiremap.model import (
@@ -56,6 +57,8 @@ def laid_over(job: Job, about: str, entry: Entry) -> Job:
     wired = wired_circuit(job, about)
     if wired is not None:
         return with_new_wire(job, wired, text)
+    if owner in job.extras:
+        return with_part(job, about, text)
     if owner in job.ends:
         return _end(job, job.ends[owner], rest, entry)
     if any(circuit.id == about for circuit in job.circuits):

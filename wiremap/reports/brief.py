@@ -9,7 +9,7 @@ from wiremap.base import Severity, plural, visible
 from wiremap.check import PaperVerdict, Report
 from wiremap.content.grouped import Group, told
 from wiremap.content.next_step import after_check, asked_contact
-from wiremap.reports.screen import cut, filled, fitted, width, wrapped
+from wiremap.reports.screen import CALL, cut, filled, fitted, width, wrapped
 from wiremap.reports.text import (
     mend_of,
     not_ours_line,
@@ -152,8 +152,16 @@ def _named(group: Group, report: Report, most: int, *, colour: bool) -> Iterator
     if group.first.fault and place is not None:
         yield f"{INDENT}{visible(str(place))}"
     if group.severity is Severity.STOP and group.first.fix:
-        fix = filled(f"mend: {mend_of(group.first, report)}", room)
-        yield from (INDENT + line for line in cut(fix, most, room))
+        yield from (INDENT + line for line in _mend(mend_of(group.first, report), most, room))
+
+
+def _mend(fix: str, most: int, room: int) -> list[str]:
+    """How to mend it in so many lines; a command in it is not cut off."""
+    lines = cut(filled(f"mend: {fix}", room), most, room)
+    call = CALL.search(fix)
+    if call is None or most < 2 or any("wiremap " in line for line in lines):
+        return lines
+    return [*lines[:-1], call[0].strip()]
 
 
 def _likewise(group: Group) -> str:

@@ -33,6 +33,7 @@ READ_WRONGLY = " If {guessed} is something else than it was read as, say what" +
 )
 SIGN = typed(": wiremap sign JOB --by NAME")
 ABOUT_JOINED = typed(': wiremap next JOB --about "{joined}"')
+CONFIRMED_OR_READ_WRONGLY = ABOUT_JOINED + "." + READ_WRONGLY + "."
 TAKE_APART = (
     " In a proposed job: say that they are not one signal, then what each goes with"
     + typed(': wiremap next JOB --about "{joined}" --answer no --how "..." --by NAME')

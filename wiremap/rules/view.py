@@ -186,21 +186,18 @@ class View:
         for word, address in zip("ab", subject, strict=False):
             called[word] = self.name(address)
         called["joined"] = self.joined_by(subject[0])
-        return Hit(place or self.place_of(subject[0]), subject, {**called, **facts}, also)
+        return Hit(place or self.place_of(subject[0]), subject, called | dict(facts), also)
 
     def joined_by(self, name: str) -> str:
-        """The points of the circuit that joins a point or bears an id, as they are spoken of."""
-        circuit = self.circuit_of(name)
-        if circuit is None:
-            circuit = next((each for each in self.job.circuits if each.id == name), None)
-        return name if circuit is None else BETWEEN_POINTS.join(circuit.join)
+        """The points of the circuit that joins a point or bears an id, in words."""
+        by_id = {circuit.id: circuit for circuit in self.job.circuits}
+        circuit = self.circuit_of(name) or by_id.get(name)
+        return BETWEEN_POINTS.join(circuit.join) if circuit else name
 
     def circuit_of(self, address: str) -> Circuit | None:
         """The circuit that names a point first, if any."""
         ids = self.harness.circuits_at(address)
-        if not ids:
-            return None
-        return self.harness.circuit(ids[0])
+        return self.harness.circuit(ids[0]) if ids else None
 
     def place_of(self, address: str) -> Place | None:
         """Where the job joins a point; where it is described if no circuit names it.

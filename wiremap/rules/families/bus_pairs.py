@@ -33,7 +33,7 @@ def _pair_at(view: View, signal: Signal) -> tuple[str, str | None]:
     what="{pair} is parted: {a} goes to {one}, {b} goes to {other}",
     why="A bus works between the two wires of one pair; with its halves on two pairs both are "
     "dead.",
-    fix="Bring both halves to the same pair." + TAKE_APART + ".",
+    fix="Bring both halves to the same pair." + TAKE_APART,
 )
 def pair_parted(view: View) -> Hits:
     """A pair whose halves land on two different pairs, or on two different connectors."""
@@ -59,8 +59,7 @@ def pair_parted(view: View) -> Hits:
     what="{a} and {b} are joined: the wires of the pair are crossed{more}",
     why="High on low is no bus: nothing talks, and a colour that looks right does not help.",
     fix="Exchange the two wires; the half (high, low) counts, not the colour or the number."
-    + TAKE_APART
-    + ".",
+    + TAKE_APART,
 )
 def legs_crossed(view: View) -> Hits:
     """The high half of a pair connected with a low half."""
@@ -73,8 +72,7 @@ def legs_crossed(view: View) -> Hits:
     what="{a} is joined but {partner}",
     why="One wire of a pair carries nothing by itself.",
     fix="Join both halves of the pair or neither; what the other goes with"
-    + said_anew("partner", of="bt")
-    + ".",
+    + said_anew("partner", of="bt"),
 )
 def partner_missing(view: View) -> Hits:
     """One half of a pair joined while the other is not, or is nowhere on the paper."""
@@ -103,7 +101,7 @@ def _is_on_a_circuit(view: View, point: Point) -> bool:
     what="{a} talks at {one} kbit/s and {b} at {other} kbit/s, and they are connected",
     why="Two rates on one bus stop it for everybody on it.",
     fix="Put a gateway between them, or set both to one rate if their leaflets "
-    "allow, and say it" + said_anew("kbit_s") + ".",
+    "allow, and say it" + said_anew("kbit_s"),
 )
 def bit_rates_unlike(view: View) -> Hits:
     """Bus contacts of unlike bit rate that are connected; a half without one has its partner's."""
@@ -168,7 +166,7 @@ def _stated_rates(pair: Pair) -> list[float]:
     what="{pair} is left open: neither {a} nor {b} is joined",
     why="A unit that hears nothing on its bus may stay dead, or fall into a set-up for "
     "emergencies.",
-    fix="Join the pair, or sign why the unit does not need it" + SIGN + ".",
+    fix="Join the pair, or sign why the unit does not need it" + SIGN,
 )
 def bus_pair_open(view: View) -> Hits:
     """Both wires of a unit's or module's bus pair left out by decision."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from wiremap.rules.cure import said_anew
 from wiremap.rules.limits import limit
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.segments import segments
@@ -34,7 +35,7 @@ def terminators_together(view: View) -> Hits:
     what="{part} across {pair} is made for {rated}: {least:g} W is the least of a terminator; a "
     "bus wire that touches {volts:g} V puts {watts:.2g} W on it",
     why="A terminator that a short has burnt open leaves a bus that errs now and then.",
-    fix="Take one of 0.5 W and write it under `watts`.",
+    fix="Take one of 0.5 W and say it" + said_anew("watts"),
 )
 def terminator_weak(view: View) -> Hits:
     """A terminator of the job of less than a quarter of a watt, or of watts that nobody tells."""

@@ -75,7 +75,7 @@ def _bridge_hit(view: View, loop: GuardLoop, out: str, back: str, how: str) -> H
     what="guard loop {chain}: {parts} ({ohms:g} ohm) across {a} and {b}",
     why="A unit that watches the loop by its current or its volts may take the guard for closed, "
     "or for broken.",
-    fix="Take the part out, unless the unit's leaflet asks for it; then sign" + SIGN + ".",
+    fix="Take the part out, unless the unit's leaflet asks for it; then sign" + SIGN,
 )
 def guard_shunted(view: View) -> Hits:
     """A part of the job across a guard loop, of too many ohms to hold the loop shut."""

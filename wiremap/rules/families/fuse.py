@@ -51,7 +51,7 @@ def fuse_too_small(view: View) -> Hits:
     "under {times:g} x its rating",
     why="A short that the fuse does not clear heats the wire until something else gives way.",
     fix="Check these figures; if they hold, fit a smaller fuse, a thicker or shorter wire, or a "
-    "better return" + said_anew("fuse_amps") + ".",
+    "better return" + said_anew("fuse_amps"),
     source=LIMITS,
 )
 def fuse_does_not_clear(view: View) -> Hits:
@@ -65,7 +65,7 @@ def fuse_does_not_clear(view: View) -> Hits:
     "under {times:g} x its rating",
     why="Under twice its rating a fuse may take up to a minute or ten to open.",
     fix="Check these figures; if they hold, fit a smaller fuse, a thicker or shorter wire, or a "
-    "better return" + said_anew("fuse_amps") + ".",
+    "better return" + said_anew("fuse_amps"),
     source=LIMITS,
 )
 def fuse_clears_slowly(view: View) -> Hits:
@@ -181,7 +181,7 @@ def fuse_to_be_changed(view: View) -> Hits:
     matter=Matter.HOUSE,
     what="{fuse}, {amps:g} A, need not open before the {upstream:g} A upstream",
     why="A fault in the new wiring may then put out what else hangs on the upstream fuse.",
-    fix="Choose sizes farther apart, or sign it" + SIGN + ".",
+    fix="Choose sizes farther apart, or sign it" + SIGN,
     source=LIMITS,
 )
 def fuse_not_selective(view: View) -> Hits:

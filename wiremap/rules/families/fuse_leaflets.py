@@ -17,7 +17,7 @@ FUSE = Family("fuse", Matter.UNIT)
     "leaflet-fuse-differs",
     what="{fuse}: {reason}",
     why="A maker's stated figure beats a computed one.",
-    fix="Follow the leaflet, or sign why not" + SIGN + ".",
+    fix="Follow the leaflet, or sign why not" + SIGN,
     source="maker's leaflet",
 )
 def leaflet_fuse_differs(view: View) -> Hits:

@@ -177,7 +177,7 @@ def _keep_out(run: Run, layout: RunLayout, at: float) -> KeepOut | None:
     what="{run}: {why}",
     why="The two tails cannot be joined as they are.",
     fix="Peel back more tail, or bridge with new wire at least 100 mm longer than the gap and two "
-    "joints a wire; a tail that is longer" + said_anew("tail_mm") + ".",
+    "joints a wire; a tail that is longer" + said_anew("tail_mm"),
     source="workshop texts on inserted repair wire",
 )
 def joint_has_no_place(view: View) -> Hits:

@@ -24,8 +24,7 @@ JUDGED = Family("judged", Matter.UNIT)
     fix="Answer what is lacking"
     + typed(": wiremap next JOB")
     + "; or have a named person sign who has looked at it on the machine"
-    + SIGN
-    + ".",
+    + SIGN,
 )
 def protection_unjudged(view: View) -> Hits:
     """Fed circuits for whose protection a size, a fuse, the source, the way, the bundle, the
@@ -42,8 +41,7 @@ def protection_unjudged(view: View) -> Hits:
     fix="Answer what each draws and gives"
     + typed(" (wiremap next JOB --about CONTACT.amps)")
     + ", or have a named person sign who has looked at it"
-    + SIGN
-    + ".",
+    + SIGN,
 )
 def load_unjudged(view: View) -> Hits:
     """Feeds whose load nobody states, and outputs or diodes of which one figure is lacking."""
@@ -103,8 +101,7 @@ def nothing_judged(view: View) -> Hits:
     fix="Answer what a contact is where it is read wrongly"
     + typed(" (wiremap next JOB --about CONTACT)")
     + "; then sign what stays"
-    + SIGN
-    + ".",
+    + SIGN,
 )
 def read_from_wording(view: View) -> Hits:
     """Joined contacts whose function nobody has stated, one line a paper."""

@@ -78,7 +78,7 @@ def _cause(view: View, measured: MeasuredVolts) -> str:
     why="A plug in the cavity does not insulate the cut end of a live wire: it shorts to the next "
     "metal it touches.",
     fix="Cap, seal and tie back the wire (`treat: cap`), or take it out of service at its fuse and "
-    "have a named person sign" + SIGN + ".",
+    "have a named person sign" + SIGN,
 )
 def live_end_open(view: View) -> Hits:
     """A cut wire of the machine that read live, is not joined, and is not capped."""

@@ -29,11 +29,7 @@ def ask_unsettled(view: View) -> Hits:
     "likely-unsettled",
     what="circuit {called} is only `likely`{stale}{because}",
     why="One soft point speaks against it.",
-    fix="Check that point, then say it by name"
-    + ABOUT_POINTS
-    + "; or sign the finding"
-    + SIGN
-    + ".",
+    fix="Check that point, then say it by name" + ABOUT_POINTS + "; or sign the finding" + SIGN,
 )
 def likely_unsettled(view: View) -> Hits:
     """A circuit graded `likely` without a named person's settlement."""

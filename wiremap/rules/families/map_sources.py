@@ -70,8 +70,7 @@ def rests_on_hearsay(view: View) -> Hits:
     fix="Read them on this machine and keep the readings"
     + typed(" (wiremap survey JOB)")
     + ", or sign for the document"
-    + SIGN
-    + ".",
+    + SIGN,
 )
 def rests_on_document(view: View) -> Hits:
     """Joined supplies, grounds, guard loops or sensor supplies of the machine whose basis is
@@ -187,7 +186,7 @@ def answer_not_counted(view: View) -> Hits:
     source="the file itself",
     what="{what} has been withdrawn: {why}",
     why="Somebody found it wrong after it was shared.",
-    fix="Take the newer revision, or check every point of this one by hand and sign" + SIGN + ".",
+    fix="Take the newer revision, or check every point of this one by hand and sign" + SIGN,
 )
 def withdrawn(view: View) -> Hits:
     """A job or pinout that its author has withdrawn."""

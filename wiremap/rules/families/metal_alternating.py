@@ -19,7 +19,7 @@ METAL = Family("metal", Matter.UNIT)
     why="Alternating volts swing as far below ground as above it: an input made for direct volts "
     "dies or counts wrongly.",
     fix="Put the maker's converter between them, or state the alternating volts that "
-    "the input takes, by its leaflet" + said_anew("volts_ac", of="bt") + ".",
+    "the input takes, by its leaflet" + said_anew("volts_ac", of="bt"),
 )
 def alternating_on_direct(view: View) -> Hits:
     """An input joined with a contact that carries alternating volts, while its own paper tells

@@ -8,7 +8,7 @@ from wiremap.base import Place
 from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.model import Side
 from wiremap.rules.clash import Clash, clashes
-from wiremap.rules.cure import ABOUT_JOINED, READ_WRONGLY, TAKE_APART, said_anew, typed
+from wiremap.rules.cure import CONFIRMED_OR_READ_WRONGLY, READ_WRONGLY, TAKE_APART, said_anew, typed
 from wiremap.rules.levels import volts_at
 from wiremap.rules.limits import limit
 from wiremap.rules.registry import Family, Hit, Hits, Matter
@@ -61,7 +61,7 @@ def _hits(view: View, kind: str) -> Hits:
     acceptable=False,
     what="{a} is a positive ({a_is}) and is connected with {b}, a ground ({b_is}){more}",
     why="With the fuse in, the supply is shorted: wires burn or a unit dies at first power.",
-    fix="Take one of the two out of circuit `{net}`; no signature waives this." + TAKE_APART + ".",
+    fix="Take one of the two out of circuit `{net}`; no signature waives this." + TAKE_APART,
 )
 def supply_to_ground(view: View) -> Hits:
     """A positive and a ground, return or shield, or the machine's chassis, connected."""
@@ -102,7 +102,7 @@ def _how_unlike(a: Signal, b: Signal) -> str:
     what="{a} brings {a_volts} to {b}, which is made for {b_volts}{more}",
     why="Too many volts on a contact can destroy the unit behind it at once.",
     fix="Join it to a source of its own volts, put a unit in between that is made for "
-    "both, or state the volts anew" + said_anew("volts", of="bt") + ".",
+    "both, or state the volts anew" + said_anew("volts", of="bt"),
 )
 def over_voltage(view: View) -> Hits:
     """More volts at a unit's contact than it is made for: 24 V into a 12 V unit, 12 V on a 5 V
@@ -122,11 +122,7 @@ def _is_stronger(one: Signal, other: Signal) -> bool:
     "supply-on-signal",
     what="{a} ({a_is}) is connected with {b} ({b_is}){more}",
     why="A supply can push far more current into a signal contact than it stands.",
-    fix="Check both descriptions; if it is one signal under two names, a named person says so"
-    + ABOUT_JOINED
-    + "."
-    + READ_WRONGLY
-    + ".",
+    fix="Check both; if it is one signal under two names, say so" + CONFIRMED_OR_READ_WRONGLY,
 )
 def supply_on_signal(view: View) -> Hits:
     """A supply connected with an input, a bus, a loop, a drive or a reference."""
@@ -138,11 +134,7 @@ def supply_on_signal(view: View) -> Hits:
     what="{a} ({a_told}) and {b} ({b_told}) are joined, {but}{more}",
     why="Two different signals on one wire give neither: the unit reads, drives or talks to the "
     "wrong thing.",
-    fix="Give each its own circuit; if papers only word it differently, a named person says so"
-    + ABOUT_JOINED
-    + "."
-    + READ_WRONGLY
-    + ".",
+    fix="Part them; if papers only word it differently, say so" + CONFIRMED_OR_READ_WRONGLY,
 )
 def unlike_signals(view: View) -> Hits:
     """Signals of unlike function, or of one function for unlike side, lamp, circuit or number,
@@ -175,9 +167,7 @@ def _differing(mine: Iterable[tuple[str, str]], theirs: Mapping[str, str]) -> It
     "senders-joined",
     what="{a} and {b} both send on one circuit{more}",
     why="Two senders push against each other; the stronger one decides and the weaker one heats.",
-    fix="Leave one of them open, or state the direction anew, as told from the machine"
-    + said_anew("flow")
-    + ".",
+    fix="Leave one open, or say the direction as told from the machine" + said_anew("flow"),
 )
 def senders_joined(view: View) -> Hits:
     """Two points that both drive one circuit."""
@@ -210,8 +200,7 @@ def _doubtful(a: Signal, b: Signal) -> Signal:
     what="{a} stands at {a_volts} and {b} at {b_volts}, and they are connected{more}",
     why="Levels that do not meet are read wrongly, or harm the side with the lower one.",
     fix="Join levels of one kind only; if one is stated wrongly, say its volts"
-    + said_anew("volts")
-    + ".",
+    + said_anew("volts"),
 )
 def volts_unlike(view: View) -> Hits:
     """Connected points whose volts do not meet, a nominal figure taken with a quarter around it.
@@ -229,8 +218,7 @@ def volts_unlike(view: View) -> Hits:
     why="Load current through a shared piece of ground shifts the zero that sensors are read "
     "against.",
     fix="Keep them apart: a return meets power ground in one place only, mostly in its unit."
-    + TAKE_APART
-    + ".",
+    + TAKE_APART,
 )
 def return_off_star(view: View) -> Hits:
     """A sensor, signal, bus or restricted return connected with a power or frame ground."""
@@ -255,8 +243,7 @@ def _star(view: View, signal: Signal) -> str:
     why="Two buses of the machine that never met now share a wire: both may stop, brakes and "
     "engine included.",
     fix="Join a unit to one bus only; if both names mean one bus, give both the same name"
-    + said_anew("pair")
-    + ".",
+    + said_anew("pair"),
 )
 def machine_pairs_joined(view: View) -> Hits:
     """Two machine-side pairs of different name that are connected."""

@@ -29,7 +29,7 @@ def _joined_nets(view: View) -> Iterator[tuple[Net, tuple[Signal, ...]]]:
     "nothing-feeds",
     what="nothing feeds {a}: no source is connected with it{more}",
     why="The supply contact is wired but stays dead.",
-    fix="Say what feeds it" + said_anew("partner") + ".",
+    fix="Say what feeds it" + said_anew("partner"),
 )
 def nothing_feeds(view: View) -> Hits:
     """A joined supply contact that no source is connected with."""
@@ -58,8 +58,7 @@ def _may_be_fed(signals: Iterable[Signal]) -> bool:
     fix="Measure it and say the right volts"
     + said_anew("volts")
     + "; if both are true, a named person signs it"
-    + SIGN
-    + ".",
+    + SIGN,
 )
 def machine_volts_unlike(view: View) -> Hits:
     """A joined contact of the machine, fed or feeding, of more volts than the job's supply has."""
@@ -105,8 +104,7 @@ def supply_over_range(view: View) -> Hits:
     fix="Say what it goes with"
     + said_anew("partner")
     + ", or sign why the unit does not mind it open"
-    + SIGN
-    + ".",
+    + SIGN,
 )
 def input_floating(view: View) -> Hits:
     """A unit's input that is connected with nothing else, or which is left open by a written

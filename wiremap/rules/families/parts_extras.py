@@ -11,6 +11,7 @@ from wiremap.rules.across import (
     series_amps,
     volts_across,
 )
+from wiremap.rules.cure import said_anew
 from wiremap.rules.diodes import diode_amps, turned_in_ground
 from wiremap.rules.limits import limit
 from wiremap.rules.registry import Family, Hit, Hits, Matter
@@ -34,7 +35,8 @@ HARMFUL = {
     what="{part} ({ohms:g} ohm, {rated}) takes up to {watts:.3g} W at {volts:g} V between {a} and "
     "{b}",
     why="A resistor beyond its watts burns, and what lies beside it with it.",
-    fix="Take one of more watts or more ohms, or take it out; write what it bears under `watts`.",
+    fix="Take one of more watts or more ohms, or take it out; say what it bears"
+    + said_anew("watts"),
 )
 def resistor_overloaded(view: View) -> Hits:
     """A resistor that takes more power than it is made for; one of unstated watts counts as the
@@ -71,7 +73,8 @@ def _carried(view: View, part: Across, leg: str) -> str:
     source="P = I^2 R",
     what="{part} ({ohms:g} ohm, {rated}) lies in a line that carries {amps:.3g} A: {watts:.3g} W",
     why="A resistor beyond its watts burns, and what lies beside it with it.",
-    fix="Take one of more watts or fewer ohms, or take it out; write what it bears under `watts`.",
+    fix="Take one of more watts or fewer ohms, or take it out; say what it bears"
+    + said_anew("watts"),
 )
 def resistor_in_load(view: View) -> Hits:
     """A resistor in series with a load, or in a unit's ground, that takes more power than it is

@@ -20,7 +20,7 @@ PARTS = Family("parts", Matter.UNIT)
     what="{a} gives {gives:g} A, but its load {loads} draws {draws:g} A",
     why="An overloaded output shuts down or dies, and its wire is sized for less.",
     fix="Drive the load through a relay of its own, from an output that is made for "
-    "it, or state its amps anew" + said_anew("amps") + ".",
+    "it, or state its amps anew" + said_anew("amps"),
 )
 def load_over_output(view: View) -> Hits:
     """A load of the machine that draws more than the unit's output is rated for."""
@@ -58,8 +58,7 @@ def ohms_against_amps(view: View) -> Hits:
     what="{a} gives {gives:g} A at the first moment, but its load {loads} draws {draws:g} A then",
     why="An output that trips or dies at switching on works on the bench and fails on the machine.",
     fix="Drive the load through a relay of its own, or state what the output bears"
-    + said_anew("peak_amps")
-    + ".",
+    + said_anew("peak_amps"),
 )
 def inrush_over_output(view: View) -> Hits:
     """A load whose first moment draws more than the unit's output bears."""
@@ -110,9 +109,7 @@ def _is_clamped(view: View, output: Output) -> bool:
     what="{a} switches at {gives}, its load {load} at {wants}",
     why="A valve driven at another frequency than it is made for sticks or hums, and reads wrong "
     "currents.",
-    fix="Set the unit to the load's frequency, or state it on both sides"
-    + said_anew("pwm_hz")
-    + ".",
+    fix="Set the unit to the load's frequency, or state it on both sides" + said_anew("pwm_hz"),
 )
 def pwm_unlike(view: View) -> Hits:
     """An output and a load of unlike stated frequency, or of which only one states it."""
@@ -139,7 +136,7 @@ def _hertz(cavity: Cavity) -> str:
     why="The unit reports a fault, and may refuse to work until the output is switched off in its "
     "set-up.",
     fix="Switch the output off in the unit's set-up, fit the load that its leaflet asks for, or "
-    "sign it" + SIGN + ".",
+    "sign it" + SIGN,
 )
 def open_load_noticed(view: View) -> Hits:
     """An output of a unit that detects an open load and that no circuit joins."""
@@ -176,7 +173,7 @@ def plating_unlike(view: View) -> Hits:
     matter=Matter.WORKING,
     what="asleep the job draws {milliamps:g} mA from the battery on paper: {hours:.1f} Ah a day",
     why="A machine that stands for some weeks does not start again.",
-    fix="Feed it from a switched supply, or sign how the battery is kept" + SIGN + ".",
+    fix="Feed it from a switched supply, or sign how the battery is kept" + SIGN,
 )
 def sleep_current(view: View) -> Hits:
     """Contacts on a permanent supply that together draw more asleep than a battery bears."""

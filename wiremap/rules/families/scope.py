@@ -182,7 +182,7 @@ def _how_lost(view: View, address: str) -> str:
     "danger-lamp",
     what="{a} only tells of danger ({what}), as a lamp, a display or a counter does",
     why="Somebody relies on it, though it moves nothing.",
-    fix="Prove it lit before the machine is used, and sign for it" + SIGN + ".",
+    fix="Prove it lit before the machine is used, and sign for it" + SIGN,
 )
 def danger_lamp(view: View) -> Hits:
     """A joined contact of a lamp, a display or a counter that tells of a danger."""
@@ -197,7 +197,7 @@ def danger_lamp(view: View) -> Hits:
     "engine-stop-asked",
     what="{a} stops the engine: nobody has said whether it is energised to run or to stop",
     why="The emergency stop may act through it; taken for the other kind, the engine runs on.",
-    fix="Find out which it is, and say it" + ABOUT_MEANS + "; or sign it" + SIGN + ".",
+    fix="Find out which it is, and say it" + ABOUT_MEANS + "; or sign it" + SIGN,
 )
 def engine_stop_asked(view: View) -> Hits:
     """A joined contact whose wording names an engine stop or fuel shut-off."""
@@ -210,11 +210,7 @@ def engine_stop_asked(view: View) -> Hits:
     "door-contact-asked",
     what="{a} is a door contact: nobody has said whether something stops when the door opens",
     why="On one machine it lights a lamp, on the next it keeps hands away from what turns.",
-    fix="Say what it does"
-    + ABOUT_MEANS
-    + "; if it stops something, treat it as a guard; or sign it"
-    + SIGN
-    + ".",
+    fix="Say what it does" + ABOUT_MEANS + "; what stops something is a guard; or sign it" + SIGN,
 )
 def door_contact_asked(view: View) -> Hits:
     """A joined contact whose wording names the contact of a door and no guard."""
@@ -228,9 +224,7 @@ def door_contact_asked(view: View) -> Hits:
     source="common practice; UN R48 on light signals",
     what="{a} feeds the stop lamps",
     why="Following traffic depends on it, though it applies no brake.",
-    fix="Prove every stop lamp lit before the machine goes on the road, and sign for it"
-    + SIGN
-    + ".",
+    fix="Prove every stop lamp lit before the machine goes on the road, and sign for it" + SIGN,
 )
 def stop_lamps(view: View) -> Hits:
     """A joined contact that feeds stop lamps only."""
@@ -245,7 +239,7 @@ def stop_lamps(view: View) -> Hits:
     source="the pinout itself",
     what="{a}: {caution}",
     why="Whoever wrote the pinout wanted everyone who joins this contact to read it.",
-    fix="Read it, act on it, and sign for it" + SIGN + ".",
+    fix="Read it, act on it, and sign for it" + SIGN,
 )
 def carried_caution(view: View) -> Hits:
     """A joined contact whose description carries a caution."""

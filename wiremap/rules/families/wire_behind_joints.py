@@ -26,7 +26,7 @@ SIGNALS = ("coding", "input", "bus", "data", "loop")  # no current to speak of
     why="The thinner wire behind a joint carries the fuse and the drop of the thicker one before "
     "it, and their barrel must grip both.",
     fix="Use a wire of at least the same size, or sign that the thinner one and its fuse were "
-    "looked at" + SIGN + ".",
+    "looked at" + SIGN,
     source="common practice: a replacement wire is of equal or greater section",
 )
 def gauge_step(view: View) -> Hits:

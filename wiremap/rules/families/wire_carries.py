@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from wiremap.rules.cure import said_anew
+from wiremap.model import split
+from wiremap.rules.cure import said_anew, typed
 from wiremap.rules.outputs import outputs
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.sized import fuses, heat_taken, sizes
@@ -20,7 +21,7 @@ SMALLER = "a smaller fuse, a thicker wire, or a fuse of its own for the thin wir
     what="{fuse}, {amps:g} A, is too large for {wires}: {reason}{heat}",
     why="A fuse protects the thinnest wire after it; one that it does not protect burns before "
     "the fuse opens.",
-    fix="What serves here: {serves}.",
+    fix="What serves here: {serves}; another fuse" + said_anew("fuse_amps") + "{thicker}.",
     source="ISO 8820-3 opening limits, IEC 60364-4-43, heat balance of one wire",
 )
 def conductor_below_fuse(view: View) -> Hits:
@@ -36,6 +37,7 @@ def conductor_below_fuse(view: View) -> Hits:
             reason=against[0].objection.text,
             wires=" and ".join(_wire(judged) for judged in wires.values()),
             serves=fuse.serves() or SMALLER,
+            thicker=_thicker(view, against[0].judged.subject),
             heat=heat_taken(view),
         )
 
@@ -46,8 +48,7 @@ def conductor_below_fuse(view: View) -> Hits:
     "{reason}{heat}",
     why="A fault inside the unit flows back through its ground for as long as the fuse holds.",
     fix="Use a ground as thick as the feed, join all grounds of {owner}, or fit a smaller fuse"
-    + said_anew("fuse_amps")
-    + ".",
+    + said_anew("fuse_amps"),
     source="as for the wire before the unit; of several grounds one is taken as open, common "
     "practice",
 )
@@ -72,6 +73,13 @@ def _ground(ground: GroundWire) -> str:
     return f"{ground.subject} ({ground.case.wire.name}, {ground.case.ampacity_amps:.3g} A)"
 
 
+def _thicker(view: View, subject: str) -> str:
+    """The command that makes the lead of a part of the job thicker; empty at any other wire."""
+    if split(subject)[0] not in view.job.extras:
+        return ""
+    return "; a thicker lead" + typed(f": wiremap next JOB --about {subject}.wire")
+
+
 def _wire(judged: Judged) -> str:
     return f"{judged.subject} ({judged.case.wire.name}, {judged.ampacity_amps:.3g} A)"
 
@@ -81,8 +89,7 @@ def _wire(judged: Judged) -> str:
     what="{subject}: {amps:g} A of load, but its {wire} carries {carries:.3g} A in {ambient:g} C",
     why="The wire runs hotter than its insulation stands in ordinary service.",
     fix="Use a thicker wire, share the load over more wires, or correct the stated amps"
-    + said_anew("amps")
-    + ".",
+    + said_anew("amps"),
     source="heat balance of one wire in still air",
 )
 def conductor_overloaded(view: View) -> Hits:

@@ -101,8 +101,7 @@ def _within(span: Span, value: float) -> bool:
     what="{point}: {amps:g} A through a contact good for {good:g} A",
     why="An overloaded contact anneals its spring, heats and opens.",
     fix="Part the load over more contacts, lead it past this connector, or correct the stated amps"
-    + said_anew("amps")
-    + ".",
+    + said_anew("amps"),
     source="maker's contact current",
 )
 def contact_current(view: View) -> Hits:

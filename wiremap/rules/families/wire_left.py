@@ -18,8 +18,7 @@ WIRE = Family("wire", Matter.WORKING)
     "needs {least:g} V",
     why="Below its least volts a unit resets or stays off, whoever's wire it is that loses them.",
     fix="Use another feed, a thicker or shorter wire, or sign what was measured there under load"
-    + SIGN
-    + ".",
+    + SIGN,
     source="Ohm's law; the unit's stated volts, else the supply's least",
 )
 def supply_too_low(view: View) -> Hits:
