@@ -32,7 +32,8 @@ def lead(job: Job, leg: str) -> tuple[float | None, float | None]:
 
 def test_a_fuse_and_a_resistor_are_told_anew(job: Job) -> None:
     assert with_part(job, "F1.fuse_amps", "3 A").extras["F1"].amps == 3
-    assert with_part(job, "R1.watts", "0,5").extras["R1"].watts == 0.5
+    assert with_part(job, "R1.watts", "0,25").extras["R1"].watts == 0.25
+    assert with_part(job, "R1.watts", "0,25").extras["R1"].amps is None
 
 
 @pytest.mark.parametrize(

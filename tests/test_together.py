@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from wiremap.cli.main import main
+from wiremap.entries.told_readings import tells_reading, told_volts
 from wiremap.evidence.settle import settle
 from wiremap.files import load_job, load_notebook
 from wiremap.survey.question import FoundAt, Question, of_table
@@ -176,3 +177,12 @@ def test_a_long_batch_is_counted_and_only_what_it_replaces_is_told(
     assert main(["next", "job.yaml", "--batch", "b.txt"]) == 0
     told = capsys.readouterr().err.splitlines()
     assert told[1:] == ["kept in job-notebook.yaml: supply.volts: 12 (instead of 24, RK)"]
+
+
+@pytest.mark.parametrize(
+    ("told", "volts", "key"), [("12,5 off", 12.5, "off"), ("12.4 ignition on", 12.4, "on")]
+)
+def test_a_figure_beside_the_ignition_is_volts(told: str, volts: float, key: str) -> None:
+    """For ohms the battery is off; a figure alone tells nothing."""
+    assert told_volts(told) == ((volts, key),) and tells_reading(told)
+    assert not tells_reading("12.5") and not tells_reading("page 12 off the shelf")

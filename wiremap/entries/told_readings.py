@@ -22,6 +22,11 @@ _KEY = re.compile(
 )
 
 
+_BARE_WITH_KEY = re.compile(
+    rf"\s*(-?(?:{DIGITS}|\.\d+)),?\s+((?:(?:key|ignition)\s+)?(?:on|off))\s*", re.IGNORECASE
+)
+
+
 class ToldVolts(NamedTuple):
     """Volts in somebody's words, and the ignition's position if it is told with them."""
 
@@ -31,7 +36,8 @@ class ToldVolts(NamedTuple):
 
 def tells_reading(text: str) -> bool:
     """Whether volts, ohms or a beeper's answer stand in the words of a person."""
-    return any(pattern.search(text) for pattern in (_VOLTS, _OHMS, _HEARD))
+    told = _with_unit(text)
+    return any(pattern.search(told) for pattern in (_VOLTS, _OHMS, _HEARD))
 
 
 def told_volts(text: str) -> tuple[ToldVolts, ...]:
@@ -39,9 +45,16 @@ def told_volts(text: str) -> tuple[ToldVolts, ...]:
 
     Positions stand before the figures if the first of them does, otherwise behind.
     """
-    figures, keys = list(_VOLTS.finditer(text)), list(_KEY.finditer(text))
+    told = _with_unit(text)
+    figures, keys = list(_VOLTS.finditer(told)), list(_KEY.finditer(told))
     leads = bool(figures and keys) and keys[0].start() < figures[0].start()
     return tuple(ToldVolts(_volts(found), _key(found, keys, leads=leads)) for found in figures)
+
+
+def _with_unit(text: str) -> str:
+    """A figure beside the ignition's position is volts: for ohms the battery is off."""
+    found = _BARE_WITH_KEY.fullmatch(text)
+    return f"{found[1]} V {found[2]}" if found else text
 
 
 def told_ohms(text: str) -> tuple[float, ...]:

@@ -11,7 +11,7 @@ from wiremap.evidence.new_wires import NEW_WIRE, told_wire
 from wiremap.model import Address, Circuit, Extra, ExtraKind, Job, Leg, frozen, split
 
 TELLS: Mapping[ExtraKind, str] = MappingProxyType(
-    {ExtraKind.FUSE: "fuse_amps", ExtraKind.RESISTOR: "watts"}
+    {ExtraKind.FUSE: "fuse_amps", ExtraKind.DIODE: "amps", ExtraKind.RESISTOR: "watts"}
 )  # what an answer may say of a part
 
 
@@ -44,9 +44,9 @@ def with_part(job: Job, about: str, text: str) -> Job:
 
 
 def _with_figure(job: Job, part: Extra, key: str, value: float) -> Job:
-    told = replace(part, watts=value)
-    if key == TELLS[ExtraKind.FUSE]:
-        told = replace(part, amps=value, size_wanted=False)
+    told = replace(part, amps=value, size_wanted=False)
+    if key == TELLS[ExtraKind.RESISTOR]:
+        told = replace(part, watts=value)
     return replace(job, extras=frozen({**job.extras, part.name: told}))
 
 

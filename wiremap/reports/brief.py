@@ -161,7 +161,7 @@ def _mend(fix: str, most: int, room: int) -> list[str]:
     call = CALL.search(fix)
     if call is None or most < 2 or any("wiremap " in line for line in lines):
         return lines
-    return [*lines[:-1], call[0].strip()]
+    return [*cut(filled(f"mend: {fix}", room), most - 1, room), call[0].strip()]
 
 
 def _likewise(group: Group) -> str:

@@ -39,7 +39,7 @@ def protection_unjudged(view: View) -> Hits:
     what="whether a load is within what feeds it could not be judged: {lacks}",
     why="An output or a feed that is loaded beyond its rating dies or blows its fuse in service.",
     fix="Answer what each draws and gives"
-    + typed(" (wiremap next JOB --about CONTACT.amps)")
+    + typed(" (wiremap next JOB --about {at}.amps)")
     + ", or have a named person sign who has looked at it"
     + SIGN,
 )
@@ -99,7 +99,7 @@ def nothing_judged(view: View) -> Hits:
     "them",
     why="Words of one maker mean another thing with the next; the map rests on what was read.",
     fix="Answer what a contact is where it is read wrongly"
-    + typed(" (wiremap next JOB --about CONTACT)")
+    + typed(" (wiremap next JOB --about {at})")
     + "; then sign what stays"
     + SIGN,
 )

@@ -21,7 +21,7 @@ SMALLER = "a smaller fuse, a thicker wire, or a fuse of its own for the thin wir
     what="{fuse}, {amps:g} A, is too large for {wires}: {reason}{heat}",
     why="A fuse protects the thinnest wire after it; one that it does not protect burns before "
     "the fuse opens.",
-    fix="What serves here: {serves}; another fuse" + said_anew("fuse_amps") + "{thicker}.",
+    fix="What serves here: {serves}; another fuse" + said_anew("fuse_amps") + "{thicker}",
     source="ISO 8820-3 opening limits, IEC 60364-4-43, heat balance of one wire",
 )
 def conductor_below_fuse(view: View) -> Hits:
