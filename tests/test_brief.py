@@ -110,6 +110,6 @@ def test_a_name_cannot_forge_a_line() -> None:
 def test_a_command_is_never_cut_out_of_a_cure() -> None:
     """Where words must go, they go before the command: it is what a person copies."""
     call = "wiremap next j.yaml --about loom.1.fuse_amps"
-    stop = Finding("r", Severity.STOP, "word", ("loom.1",), fix=f"{'mend ' * 200}: {call}")
+    stop = Finding("r", Severity.STOP, "word", ("loom.1",), fix=f"{'mend ' * 800}: {call}")
     told = brief(report(stop))
     assert call in told and " ..." in told

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from wiremap.graph import Point
 from wiremap.model import Cavity
+from wiremap.rules.cure import SIGN, said_anew
 from wiremap.rules.limits import limit
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.view import View
@@ -33,7 +34,8 @@ class _Stated:
     source="P = U I at nominal volts",
     what="{a}: {watts:g} W are {draws:.3g} A at {volts:g} V, but {stated:g} A are stated",
     why=f"{JUDGED_BY_IT}: one of the two is wrong.",
-    fix="Read the plate of the load, or measure what it draws; then state these amps.",
+    fix="Read the plate of the load, or measure what it draws; then state these amps"
+    + said_anew("amps"),
 )
 def watts_against_amps(view: View) -> Hits:
     """A load whose wording tells more watts than the stated amps give at nominal volts."""
@@ -54,8 +56,10 @@ def watts_against_amps(view: View) -> Hits:
     what="{a}: {stated:g} A are stated, {watts:.3g} W at {volts:g} V; {kind} usually draw "
     "{least:g} W or more",
     why=f"{JUDGED_BY_IT}; of a load stated too small none of them is right.",
-    fix="Read the plate of the load, or measure what it draws; state these amps, or have a named "
-    "person sign that this one draws so little.",
+    fix="Read the plate of the load, or measure what it draws; state these amps"
+    + said_anew("amps")
+    + "; or have a named person sign that this one draws so little"
+    + SIGN,
 )
 def amps_below_kind(view: View) -> Hits:
     """A load that is stated to draw less than the smallest of its kind usually does."""
