@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from wiremap.rules.cure import SIGN
 from wiremap.rules.fed_units import FedUnit, contacts_good_for, fed_units, grounds_good_for
 from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.view import View
@@ -18,7 +19,7 @@ COMES_IN = "common practice: what outputs give comes in by the supply"
     "{fuses:g} A",
     why="With all of them on the fuse opens; then somebody fits one that the wires do not stand.",
     fix="Feed some of the loads past the unit, or have a named person sign that they are never on "
-    "together.",
+    "together" + SIGN,
 )
 def outputs_over_fuse(view: View) -> Hits:
     """A unit whose outputs' loads together are over the fuses that feed it."""
