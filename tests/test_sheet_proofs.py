@@ -121,6 +121,15 @@ def test_two_sensor_supplies_without_returns_of_their_own_are_told_apart_by_hand
         assert all("unplug one sensor after another" in each.how for each in made.alike)
 
 
+def test_another_lamp_has_another_limit() -> None:
+    """Volts are lost in proportion to the current: a lamp of 10 W under the limit of 21 W hides half of a fault."""
+    titles = [b for s in compose(tarp()).sections for b in s.blocks if isinstance(b, Steps)]
+    (before,) = (block for block in titles if block.title.startswith("Under load"))
+    assert "half the watts, half the volts" in before.lead
+    (lamp,) = (s for s in told("power") if "burns fully" in s.text)
+    assert "of another lamp the limits go by its watts" in lamp.note
+
+
 def test_the_sleep_current_waits_till_the_units_sleep() -> None:
     """They run on after the ignition is off: read at once, the figure is that of a machine awake."""
     for steps in (told("survey"), demo_told("survey")):

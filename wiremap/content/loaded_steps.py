@@ -12,6 +12,8 @@ from wiremap.content.words import number
 from wiremap.model import OnOff
 from wiremap.survey.loaded import LoadedTest, loaded_tests
 
+OTHER_LAMP = "Of another lamp the limit goes by its watts: half the watts, half the volts."
+
 
 def loaded(given: Given) -> Iterator[Steps]:
     """Each supply and ground under a lamp."""
@@ -19,6 +21,7 @@ def loaded(given: Given) -> Iterator[Steps]:
     if tests:
         yield Steps(
             title="Under load: a poor feed shows its full volts until it must work",
+            lead=OTHER_LAMP,
             steps=tuple(_lamp(given, test) for test in tests),
         )
 

@@ -25,6 +25,10 @@ LEAST_VOLTS = figure(FILE, "row", "least-lost")
 MARGIN = figure(FILE, "row", "charging")
 USUAL_VOLTS = 12.0  # a lamp is chosen as for this where nobody states the machine's volts
 LOADED = "lamp on"
+LOAD_TELLS = (
+    "a beep proves no crimp; a lamp goes over a feed and its ground alone; of another lamp the "
+    "limits go by its watts"
+)
 
 
 class Most(NamedTuple):
@@ -108,7 +112,7 @@ class LoadedTests:
             do=f"{self._put(lamp)} {supply.address} and {ground.address} burns fully",
             red=supply.address,
             black=ground.address,
-            why="a beep proves no crimp; a lamp goes over a feed and its ground alone",
+            why=LOAD_TELLS,
             looks=True,
             lamp=lamp,
         )
