@@ -19,7 +19,6 @@ from wiremap.share.beginning import (
     paper_of_rows,
     paper_of_table,
 )
-from wiremap.share.columns import WITHOUT_HEADINGS
 from wiremap.share.headings import is_headings
 from wiremap.share.module_paper import paper_by_role
 from wiremap.trade.colours import Letters
@@ -115,19 +114,13 @@ def _pasted_rows(talk: Talk, name: str) -> list[str]:
     question = f"{name}: paste the table, with its headings"
     while True:
         rows = talk.rows(f"{name}.rows", question, PASTED_AS, begins_anew=is_headings)
-        if any(map(is_headings, rows)) or not _loses_columns(name, rows):
+        if any(map(is_headings, rows)) or not paper_of_table(rows, title=name).unnamed:
             return rows
         say("  no headings: colours and sizes would not be read")
         more = talk.choose(f"{name}.headless", f"{name}: paste it again with headings?", YES_NO)
         if more != "yes":
             return rows
         talk.forget(*(f"{name}.{part}" for part in ("rows", "rows.all", "headless")))
-
-
-def _loses_columns(name: str, rows: list[str]) -> bool:
-    """Whether a table without headings has more columns than are read."""
-    told = paper_of_table(rows, title=name).assumed
-    return any(WITHOUT_HEADINGS in said for said in told)
 
 
 def tell_faults(findings: tuple[Finding, ...]) -> None:

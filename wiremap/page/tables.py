@@ -9,7 +9,6 @@ from pathlib import Path
 from wiremap.base import Finding
 from wiremap.content.read_as import ReadAs, read_as
 from wiremap.files.write_several import write_several
-from wiremap.share.beginning import without_option
 from wiremap.share.figures_in import file_stem
 from wiremap.share.intake import intake
 from wiremap.share.taking import Intake
@@ -44,13 +43,13 @@ def read_pasted(text: str, title: str, letters: str) -> PastedTable:
         taken = _taken(path, named, next((each for each in SYSTEMS if each == letters), None))
     if taken.findings:
         return PastedTable(
-            title=named, assumed=_assumed(taken), wrong=tuple(map(_told, taken.findings))
+            title=named, assumed=taken.assumed, wrong=tuple(map(_told, taken.findings))
         )
     if taken.pinout is None:
         return PastedTable(title=named, wrong=(A_LIST,))
     name, written = next(iter(taken.files.items()))
     return PastedTable(
-        title=named, name=name, text=written, rows=read_as(taken.pinout), assumed=_assumed(taken)
+        title=named, name=name, text=written, rows=read_as(taken.pinout), assumed=taken.assumed
     )
 
 
@@ -59,19 +58,14 @@ def save_table(table: PastedTable, folder: Path) -> Finding | None:
     return write_several({folder / table.name: table.text.encode()})
 
 
-def _assumed(taken: Intake) -> tuple[str, ...]:
-    """What was assumed of a table, without the options that a call would take."""
-    return tuple(map(without_option, taken.assumed))
-
-
 def _taken(path: Path, title: str, letters: Letters | None) -> Intake:
     """As its headings say; a table without them by the order of its columns."""
-    taken = intake(path, letters=letters, title=title)
+    taken = intake(path, letters=letters, title=title, in_talk=True)
     if not any(found.rule == NO_COLUMNS for found in taken.findings):
         return taken
     for fields in (3, 2):
         columns = dict(list(PLAIN.items())[:fields])
-        again = intake(path, columns=columns, letters=letters, title=title)
+        again = intake(path, columns=columns, letters=letters, title=title, in_talk=True)
         if not again.findings:
             return again
     return taken

@@ -15,7 +15,6 @@ from wiremap.files.yamltext import cell
 from wiremap.model import Fed, Job, Pinout, Side, Supply, frozen
 from wiremap.propose import NamedPinouts, Proposal, as_job, propose
 from wiremap.propose.inline import InlineModule, stands, with_inline
-from wiremap.share.columns import WITHOUT_HEADINGS
 from wiremap.share.intake import PASTED, ToldOfTable, intake, intake_pasted
 from wiremap.share.taking import Intake
 from wiremap.trade.colours import Letters
@@ -34,13 +33,15 @@ YAML = (".yaml", ".yml")
 class ToldPinout:
     """A pinout as told: its text and how it reads, what was assumed; or why it cannot be read.
 
-    `unsure` are colours whose letters nobody has told.
+    `unsure` are colours whose letters nobody has told; `unnamed` says that columns which no
+    heading names stayed remarks.
     """
 
     text: str = ""
     pinout: Pinout | None = None
     assumed: tuple[str, ...] = ()
     unsure: tuple[str, ...] = ()
+    unnamed: bool = False
     findings: tuple[Finding, ...] = ()
 
 
@@ -118,23 +119,16 @@ def paper_of_file(
     """A pinout from a file: one of ours as it is, a table taken in."""
     if path.suffix.casefold() in YAML:
         return _paper_of_yaml(path)
-    return _taken_in(intake(path, letters=letters, title=title), path.as_posix(), shell)
+    taken = intake(path, letters=letters, title=title, in_talk=True)
+    return _taken_in(taken, path.as_posix(), shell)
 
 
 def paper_of_table(
     rows: Sequence[str], *, title: str, shell: str = "", letters: Letters | None = None
 ) -> ToldPinout:
     """A pinout from the lines of a table that was pasted."""
-    told = ToldOfTable(letters=letters, title=title)
+    told = ToldOfTable(letters=letters, title=title, in_talk=True)
     return _taken_in(intake_pasted("\n".join(rows) + "\n", told), PASTED, shell)
-
-
-def without_option(said: str) -> str:
-    """What was assumed of a table, as a talk tells it: who answers there types no options."""
-    if said.startswith(WITHOUT_HEADINGS):
-        return f"{WITHOUT_HEADINGS}; a line of headings above it names them"
-    told, option, _ = said.partition("say --letters")
-    return f"{told}write the colours as words" if option else said
 
 
 def _taken_in(taken: Intake, shown: str, shell: str) -> ToldPinout:
@@ -149,7 +143,10 @@ def _taken_in(taken: Intake, shown: str, shell: str) -> ToldPinout:
     if shell:  # put in as text: what has no field of its own stands there as a remark
         text = _with_shell(text, shell)
     return replace(
-        pinout_of_text(text), assumed=tuple(map(without_option, taken.assumed)), unsure=taken.unsure
+        pinout_of_text(text),
+        assumed=taken.assumed,
+        unsure=taken.unsure,
+        unnamed=taken.unnamed,
     )
 
 

@@ -15,7 +15,7 @@ TABLE = "TABLE"  # stands for the file in a cure that does not know it
 _FIGURE = re.compile(r"\d{1,2}(?:[.,]\d{1,3})?\??")
 
 
-def pasted(rows: Sequence[CellRow], *, heads: bool) -> str:
+def naming_call(rows: Sequence[CellRow], *, heads: bool) -> str:
     """The call that names cavity, signal and what further columns look like.
 
     With `heads` the first row holds headings, and columns are named by them; else by number.

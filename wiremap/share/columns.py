@@ -6,11 +6,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from wiremap.share.cells import CellRow
-from wiremap.share.column_hints import has_more, pasted
+from wiremap.share.column_hints import has_more, naming_call
 from wiremap.share.headings import FIELDS, field_of, folded
 
 DESIGNATIONS = frozenset({"designation", "bezeichnung", "benennung", "label", "beteckning"})
-WITHOUT_HEADINGS = "the other columns stay remarks"
 LOOK_DEEP = 12  # rows in which headings are looked for
 SHORT = 12  # characters that a cavity's name has at most, in a table without headings
 
@@ -33,6 +32,7 @@ class Columns:
     first: int  # index of the first row that is no heading
     field_at: Mapping[str, int]
     assumed: tuple[str, ...] = ()
+    unnamed: bool = False  # further columns have something to say, and no heading names them
 
     def heading(self, field: str) -> str:
         """The heading over a field, folded; empty where there is none."""
@@ -99,19 +99,24 @@ def tell_columns(rows: tuple[CellRow, ...], asked: Mapping[str, str]) -> Columns
         index = _asked(rows, heads, field, where)
         others = {known: column for known, column in chosen.items() if column != index}
         chosen = others | {field: index}
-    if best < 0 and not asked and _bare_pair(rows):
+    bare = best < 0 and not asked and _bare_pair(rows)
+    if bare:
         chosen = {"cavity": 0, "signal": 1}
         assumed.append("no headings: first column taken as the cavity, second as the signal")
-        if has_more(rows):
-            assumed.append(f"{WITHOUT_HEADINGS}; to name them: {pasted(rows, heads=False)}")
     if "cavity" not in chosen and not {"from", "to"} <= chosen.keys():
         raise NoColumns(
             "no-cavity-column",
             "no column is headed as the cavity (pin, contact, position ...)",
             row=rows[max(best, 0)].number,
-            fix=f"Name it by heading or number, as: {pasted(rows, heads=_is_head(rows[0]))}",
+            fix=f"Name it by heading or number, as: {naming_call(rows, heads=_is_head(rows[0]))}",
         )
-    return Columns(heads=heads, first=best + 1, field_at=chosen, assumed=tuple(assumed))
+    return Columns(
+        heads=heads,
+        first=best + 1,
+        field_at=chosen,
+        assumed=tuple(assumed),
+        unnamed=bare and has_more(rows),
+    )
 
 
 def _headed(rows: tuple[CellRow, ...]) -> tuple[int, dict[int, str]]:

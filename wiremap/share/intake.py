@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from wiremap.base import Place, fault
 from wiremap.share.cells import CellTable
-from wiremap.share.column_hints import in_call
+from wiremap.share.column_hints import in_call, naming_call
 from wiremap.share.columns import NoColumns, tell_columns
 from wiremap.share.figures_in import file_stem
 from wiremap.share.intake_job import take_job
@@ -26,11 +26,13 @@ class ToldOfTable:
     """What a person says of a table: its columns, whose colour letters, the title.
 
     `columns` maps fields to headings or to column numbers from 1, where the headings do not tell.
+    `in_talk` says that it is told in a talk or on a page, where nobody types options.
     """
 
     columns: Mapping[str, str] = field(default_factory=dict)
     letters: Letters | None = None
     title: str | None = None
+    in_talk: bool = False
 
 
 def intake(
@@ -39,10 +41,14 @@ def intake(
     columns: Mapping[str, str] | None = None,
     letters: Letters | None = None,
     title: str | None = None,
+    in_talk: bool = False,
 ) -> Intake:
-    """Read a table file; a workbook's sheets each become files of their own."""
+    """Read a table file; a workbook's sheets each become files of their own.
+
+    With `in_talk` what was assumed is told without the options of a call.
+    """
     path = Path(path)
-    told = ToldOfTable(columns=columns or {}, letters=letters, title=title)
+    told = ToldOfTable(columns=columns or {}, letters=letters, title=title, in_talk=in_talk)
     tables = read_tables(path)
     if len(tables) == 1:
         return _taken(path, tables[0], told)
@@ -51,7 +57,7 @@ def intake(
 
 def intake_pasted(text: str, told: ToldOfTable) -> Intake:
     """Read a table that was pasted, as it comes from a spreadsheet or a page."""
-    return _taken(Path(PASTED), text_table(Path(PASTED), text.encode()), told)
+    return _taken(Path(PASTED), text_table(Path(PASTED), text.encode()), told, pasted=True)
 
 
 def _sheets(path: Path, tables: Sequence[CellTable], told: ToldOfTable) -> Intake:
@@ -82,7 +88,7 @@ def _free(name: str, sheet: str, taken: Mapping[str, str]) -> str:
     return f"{file_stem(sheet)}-{name}"
 
 
-def _taken(path: Path, table: CellTable, told: ToldOfTable) -> Intake:
+def _taken(path: Path, table: CellTable, told: ToldOfTable, *, pasted: bool = False) -> Intake:
     here = path.as_posix()
     if table.findings:
         return Intake("nothing", findings=table.findings)
@@ -95,13 +101,20 @@ def _taken(path: Path, table: CellTable, told: ToldOfTable) -> Intake:
     except NoColumns as none:
         found = fault(none.rule, str(none), Place(here, none.row), fix=in_call(none.fix, here))
         return Intake("nothing", assumed=tuple(assumed), findings=(found,))
+    assumed += columns.assumed
+    if columns.unnamed:
+        cure = "a line of headings above it names them"  # there is no file to name in a call
+        if not (pasted or told.in_talk):
+            cure = f"to name them: {in_call(naming_call(table.rows, heads=False), here)}"
+        assumed.append(f"the other columns stay remarks; {cure}")
     taking = Taking(
         path=path,
         table=table,
         columns=columns,
         letters=told.letters,
         title=told.title or table.sheet or path.stem,
-        assumed=[*assumed, *(in_call(each, here) for each in columns.assumed)],
+        assumed=assumed,
+        in_talk=told.in_talk,
     )
     taking.settle_letters()
     taken = take_job(taking) if taking.is_list else take_pinout(taking)
@@ -110,4 +123,4 @@ def _taken(path: Path, table: CellTable, told: ToldOfTable) -> Intake:
         words = f"what this table says cannot stand in a file of ours: {wrong}"
         taking.wrong("intake-unreadable", words, 1, "Correct the table, and take it in again.")
         return taking.nothing()
-    return taken
+    return replace(taken, unnamed=columns.unnamed)

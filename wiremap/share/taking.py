@@ -30,6 +30,7 @@ class Intake:
     findings: tuple[Finding, ...] = ()
     pinout: Pinout | None = None
     unsure: tuple[str, ...] = ()  # colours of a pin table whose letters nobody has told
+    unnamed: bool = False  # columns that no heading names stayed remarks
 
 
 @dataclass(kw_only=True)
@@ -44,6 +45,7 @@ class Taking:
     assumed: list[str] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
     unsure: dict[str, None] = field(default_factory=dict)  # colours that nobody can tell
+    in_talk: bool = False
 
     @property
     def is_list(self) -> bool:
@@ -80,7 +82,7 @@ class Taking:
         shown = ", ".join(told.proofs[:MOST_PROOFS])
         self.assumed.append(
             f"the colours are taken as {SYSTEM_NAMES[told.letters]}: no others have {shown}; "
-            f"if they are not, say --letters {OTHERS[told.letters]}"
+            f"if they are not, {self._other_letters(OTHERS[told.letters])}"
         )
 
     def _colour(self, row: CellRow) -> str:
@@ -96,8 +98,12 @@ class Taking:
             shown = ", ".join(list(self.unsure)[:MOST_PROOFS])
             self.assumed.append(
                 f"colours that papers read differently stay remarks ({shown}): "
-                "say --letters iec, german or japanese"
+                f"{self._other_letters('iec, german or japanese')}"
             )
+
+    def _other_letters(self, which: str) -> str:
+        """What to do where the letters are another system's."""
+        return "write the colours as words" if self.in_talk else f"say --letters {which}"
 
     def wrong(self, rule: str, message: str, row: int, fix: str = "") -> None:
         """Note a fault in a row."""
