@@ -9,11 +9,11 @@ from sheet_cases import demo_given, outside, overlaps, plain, read
 from test_papers_kept import adapter, with_entries
 
 from wiremap.cli.main import main
-from wiremap.content.done import said
 from wiremap.content.filled import filled
 from wiremap.content.given import Given
 from wiremap.content.pieces import Section, Sheet
 from wiremap.content.steps import Slot, Step, Steps, TwoNames
+from wiremap.entries.deeds import kept_deed
 from wiremap.firstpower.deeds import step_words
 from wiremap.model import Address, Entry, EntryKind, Seen, Stop
 from wiremap.sheet import compose, pdf
@@ -145,10 +145,12 @@ def test_deeds_by_number_or_by_words_and_the_two_names() -> None:
 def test_what_the_page_has_ticked_stands_on_paper() -> None:
     """Boxes of a joint by its name, steps of first power by theirs; not so: empty again."""
     step = next(s for s in demo_given().power if not (s.quantity and s.red))
-    done = said("first power", step_words(step))
+    done = kept_deed("first power", step_words(step))
     tug = Entry(kind=EntryKind.DONE, what="joint spinner: tug", **RK)
     ticked = Entry(kind=EntryKind.DONE, what=done, **RK)
-    undone = Entry(kind=EntryKind.DONE, what=said("first power, not so", step_words(step)), **RK)
+    undone = Entry(
+        kind=EntryKind.DONE, what=kept_deed("first power, not so", step_words(step)), **RK
+    )
     assert filled_steps(with_entries(demo_given(), ticked))[f"P{step.n}"].seen == "done"
     assert not filled_steps(with_entries(demo_given(), ticked, undone))[f"P{step.n}"].seen
     given = with_entries(demo_given(), tug)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from wiremap.content.cards import Blank, Card, CardLink, CardQuestion, Choice, Places, mark_for
 from wiremap.content.given import Given
 from wiremap.content.words import size_words
+from wiremap.entries.deeds import deed_of
 from wiremap.model import Address, Entry, EntryKind
 from wiremap.trade.colours import Colour, ColourFault, read_colour
 
@@ -52,12 +53,12 @@ def colour_of(given: Given, entries: Sequence[Entry], point: str) -> ColourAsked
         paper = cavity.wire.colour
         size = size_words(cavity.wire)
     found = None
-    lead = f"{AS_FOUND}: "
     for entry in entries:
-        if entry.kind != EntryKind.DONE or entry.points != (point,):
+        if entry.points != (point,):
             continue
-        if entry.what.startswith(lead):
-            read = read_colour(entry.what.removeprefix(lead))
+        told = deed_of(entry, AS_FOUND)
+        if told is not None:
+            read = read_colour(told)
             found = read if isinstance(read, Colour) else None
     return ColourAsked(point=point, paper=paper, found=found, size=size)
 

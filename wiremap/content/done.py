@@ -4,14 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from wiremap.model import Entry, EntryKind, Job
-
-BETWEEN = ": "
-
-
-def said(of: str, deed: str) -> str:
-    """How a deed stands in the notebook: `joint spinner: tug`."""
-    return f"{of}{BETWEEN}{deed}"
+from wiremap.entries.deeds import deed_of
+from wiremap.model import Entry, Job
 
 
 def entries_of(job: Job) -> list[Entry]:
@@ -21,12 +15,8 @@ def entries_of(job: Job) -> list[Entry]:
 
 def ticked(entries: Iterable[Entry], of: str) -> set[str]:
     """The deeds that were ticked under one heading."""
-    lead = f"{of}{BETWEEN}"
-    return {
-        entry.what.removeprefix(lead)
-        for entry in entries
-        if entry.kind == EntryKind.DONE and entry.what.startswith(lead)
-    }
+    found = (deed_of(entry, of) for entry in entries)
+    return {deed for deed in found if deed is not None}
 
 
 def ticked_on(job: Job, of: str, day: str) -> set[str]:

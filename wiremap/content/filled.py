@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from wiremap.content.done import BETWEEN, said
 from wiremap.content.filled_later import later
 from wiremap.content.given import Given
 from wiremap.content.joint_work import joint_numbers, said_step
@@ -22,12 +21,13 @@ from wiremap.content.survey_cards import COUNTED
 from wiremap.content.words import listed, spaced
 from wiremap.content.written import Written, plain, written
 from wiremap.entries.courses import since_mended
+from wiremap.entries.deeds import belongs, deed_alone, kept_deed
 from wiremap.evidence.judged_reading import ReadingVerdict
 from wiremap.evidence.probe_points import kind_of
 from wiremap.evidence.reading_spot import Spot, probes_at, spot_of
 from wiremap.evidence.survey_readings import judge_survey
 from wiremap.firstpower.answering import answering
-from wiremap.firstpower.deeds import OF, step_words
+from wiremap.firstpower.deeds import NOT_SO, OF, step_words
 from wiremap.firstpower.judge import power_judge
 from wiremap.mistakes.drawn import Drawn, drawn_of
 from wiremap.mistakes.expectation import Shows
@@ -83,7 +83,7 @@ class _Kept:
         """What was kept under the step's number, its words, or as a box of its joint."""
         names = [step.n, said_step(step)]
         if joint:
-            names = [step.n, said(f"joint {joint}", step.want)]
+            names = [step.n, kept_deed(f"joint {joint}", step.want)]
         for name in names:
             if name and plain(name) in self.deeds:
                 return self.deeds[plain(name)]
@@ -147,7 +147,7 @@ def _power(given: Given) -> Iterator[tuple[str, Written]]:
     by = {plain(e.what): e.by for e in current if e.kind == EntryKind.DONE}
     left = open_steps(given.power, current, judged)
     for step in given.power:
-        hand = by.get(plain(said(OF, step_words(step))))
+        hand = by.get(plain(kept_deed(OF, step_words(step))))
         if hand is not None and step not in left:
             yield f"P{step.n}", Written(DONE, hand)
 
@@ -187,8 +187,8 @@ def _deeds(given: Given) -> Iterator[tuple[str, Written]]:
             continue
         written = Written(DONE, entry.by)
         yield plain(entry.what), written
-        under, _, deed = entry.what.partition(BETWEEN)
-        if deed and not under.startswith(OF):  # whose words come more than once
+        deed = deed_alone(entry)
+        if deed and not belongs(entry, OF, NOT_SO):  # whose words come more than once
             yield plain(deed), written
 
 

@@ -23,6 +23,7 @@ from wiremap.content.steps import Step
 from wiremap.content.stop_cards import passed, stop_card
 from wiremap.content.wire_work import before_joints, capped_wires, wires_without_joint
 from wiremap.content.words import listed
+from wiremap.entries.deeds import belongs
 from wiremap.graph import Joint
 from wiremap.model import Entry, EntryKind, Stop
 
@@ -36,7 +37,6 @@ IN_FULL = {
 }
 CAPS = "wires that are capped"
 JOINT, BUS, WIRE = "joint ", "bus ", "wire "  # begin the names of tasks
-UNDER = (f"{BEFORE}: ", JOINT, BUS, WIRE, f"{CAPS}: ")  # begin the deeds of every task
 ON_PAPER = "joints: ticked on the paper sheet"
 
 
@@ -54,6 +54,13 @@ class Task:
     points: tuple[str, ...] = ()
     deeds: tuple[str, ...] = ()
     bus: BusHalf | None = None  # half of a bus, read once it is cut
+
+
+def is_of_task(entry: Entry) -> bool:
+    """Whether an entry is a deed of a task, of one that the job no longer has too."""
+    if belongs(entry, BEFORE, CAPS):
+        return True
+    return entry.kind == EntryKind.DONE and entry.what.startswith((JOINT, BUS, WIRE))
 
 
 def tasks(given: Given) -> list[Task]:

@@ -13,12 +13,12 @@ from wiremap.content.cards import (
     Places,
     mark_for,
 )
-from wiremap.content.done import said
 from wiremap.content.later_cards import is_right, later_ask, later_stop
 from wiremap.content.ringout_cards import MEND
 from wiremap.content.stop_cards import passed, stop_card
 from wiremap.content.words import sentence_case, volts_band
 from wiremap.entries.courses import since_mended
+from wiremap.entries.deeds import deed_of, kept_deed
 from wiremap.firstpower.deeds import NOT_SO, OF, last_words, step_words
 from wiremap.firstpower.judge import CAUTION, PowerVerdict, power_judge
 from wiremap.firstpower.step import AMPS, STAGES, PowerStep
@@ -115,7 +115,7 @@ def _done(current: Iterable[Entry]) -> set[str]:
 
 def _not_so(step: PowerStep, current: Iterable[Entry]) -> bool:
     told = [entry.what for entry in current if entry.kind == EntryKind.DONE]
-    words = (said(OF, step_words(step)), said(NOT_SO, step_words(step)))
+    words = (kept_deed(OF, step_words(step)), kept_deed(NOT_SO, step_words(step)))
     last = [what for what in told if what in words]
     return bool(last) and last[-1] == words[1]
 
@@ -155,9 +155,10 @@ def _expected(step: PowerStep) -> str:
 def _deed(harness: Harness, step: PowerStep, entries: Sequence[Entry]) -> CardQuestion:
     places = Places(harness)
     points = [point for point in (step.red, step.black) if point]
-    before = sum(entry.what.endswith(f": {step_words(step)}") for entry in entries)
+    words = step_words(step)
+    before = sum(words in (deed_of(entry, OF), deed_of(entry, NOT_SO)) for entry in entries)
     return CardQuestion(
-        mark=mark_for(OF, step_words(step), str(before)),
+        mark=mark_for(OF, words, str(before)),
         heading=sentence_case(step.do),
         spots=tuple(places.spot("at", point) for point in points),
         lead=(step.why,) if step.why else (),

@@ -8,8 +8,9 @@ from types import MappingProxyType
 
 from wiremap.base import Finding, Severity
 from wiremap.entries.courses import since_mended
+from wiremap.entries.deeds import kept_deed
 from wiremap.evidence import fresh
-from wiremap.firstpower.deeds import BETWEEN, OF, step_words
+from wiremap.firstpower.deeds import OF, step_words
 from wiremap.firstpower.gate import Gate
 from wiremap.firstpower.step import AMPS, PowerStep
 from wiremap.graph import Harness
@@ -63,7 +64,7 @@ def beyond_stop(
     gate = Gate(steps)
     for entry in since_mended(known):
         gate.see(entry)
-    deeds = {f"{OF}{BETWEEN}{step_words(step)}": step for step in steps}
+    deeds = {kept_deed(OF, step_words(step)): step for step in steps}
     asked = tuple(step for step in steps if step.quantity and step.red)
     for entry in read:
         step = deeds.get(entry.what) if entry.kind == EntryKind.DONE else _answered(asked, entry)

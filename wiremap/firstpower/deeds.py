@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
+from wiremap.entries.deeds import deed_of, kept_deed
 from wiremap.firstpower.gate import Gate
 from wiremap.firstpower.step import PowerStep
 from wiremap.model import Entry, EntryKind, Stop
 
 OF = "first power"
 NOT_SO = "first power, not so"
-BETWEEN = ": "
 
 
 class LookedAt(NamedTuple):
@@ -34,17 +34,16 @@ def last_words(entries: Iterable[Entry]) -> dict[str, bool]:
     """Of each deed that was spoken of, whether the last word is that it is so."""
     last: dict[str, bool] = {}
     for entry in entries:
-        if entry.kind != EntryKind.DONE:
-            continue
-        of, between, deed = entry.what.partition(BETWEEN)
-        if between and of in (OF, NOT_SO):
-            last[deed] = of == OF
+        for of in (OF, NOT_SO):
+            deed = deed_of(entry, of)
+            if deed is not None:
+                last[deed] = of == OF
     return last
 
 
 def _in_turn(steps: Sequence[PowerStep], entries: Iterable[Entry]) -> Iterator[Entry]:
     """The entries without what was found to be so beyond a stop that nobody had passed."""
-    numbers = {f"{OF}{BETWEEN}{step_words(step)}": step.n for step in steps}
+    numbers = {kept_deed(OF, step_words(step)): step.n for step in steps}
     gate = Gate(steps)
     for entry in entries:
         gate.see(entry)

@@ -8,11 +8,11 @@ from typing import Any, NamedTuple
 
 from wiremap.base import Finding, numbers_told, plural
 from wiremap.entries.courses import since_mended
+from wiremap.entries.deeds import belongs
 from wiremap.evidence.meter import DEAD_VOLTS
 from wiremap.firstpower.answering import KINDS, answering, figure_of
 from wiremap.firstpower.bus_pair import CROSSED, low_beside
 from wiremap.firstpower.deeds import (
-    BETWEEN,
     NOT_SO,
     NOTHING_LEFT,
     OF,
@@ -176,9 +176,8 @@ def _of_power(entries: Iterable[Entry]) -> int:
     """How many entries are of first power: figures, deeds, stops."""
     count = 0
     for entry in entries:
-        of = entry.what.partition(BETWEEN)[0] if entry.kind == EntryKind.DONE else ""
         is_stop = entry.passes in (Stop.BATTERY, Stop.MATING)
-        count += entry.kind == EntryKind.POWER or is_stop or of in (OF, NOT_SO)
+        count += entry.kind == EntryKind.POWER or is_stop or belongs(entry, OF, NOT_SO)
     return count
 
 

@@ -6,12 +6,13 @@ import re
 from dataclasses import replace
 
 from wiremap.base import Finding, Place, fault, plural
+from wiremap.entries.deeds import kept_deed
 from wiremap.entries.lines import enough, pieces
 from wiremap.entries.notebook import Lines
 from wiremap.entries.power_lines import TypedPower, numbers_in, points_of, taken_apart
 from wiremap.evidence.unusual import unusual_figure
 from wiremap.files.faults import did_you_mean
-from wiremap.firstpower.deeds import BETWEEN, NOT_SO, OF, step_words
+from wiremap.firstpower.deeds import NOT_SO, OF, step_words
 from wiremap.firstpower.step import AMPS, PowerStep
 from wiremap.model import Address, Entry, EntryKind, OnOff
 
@@ -66,7 +67,7 @@ def _seen(piece: str, steps: Steps, plain: Entry) -> list[Entry] | str:
             return f"there is no step {n}: the list of first power ends at {max(known, default=0)}"
         if known[n].quantity:
             return f"step {n} is read in {known[n].quantity}: type what the meter shows"
-        what = f"{of}{BETWEEN}{step_words(known[n])}"
+        what = kept_deed(of, step_words(known[n]))
         found.append(replace(plain, kind=EntryKind.DONE, what=what))
     return found
 

@@ -16,8 +16,8 @@ from wiremap.survey.rows import Survey
 AFTER_CUT = "after the cut"
 BOLTED = "bolted"
 OWN_FACE = "at its own face"
-MATED = " mated"
-FOR_GOOD = " mated for good"
+_MATED = " mated"  # behind the name of an in-line unit
+_FOR_GOOD = " mated for good"
 ANY_OHMS = Span(0.0, math.inf)
 
 
@@ -78,12 +78,12 @@ class LaterReading:
 
 def mated(unit: str) -> str:
     """The state in which an in-line unit is mated for a reading."""
-    return f"{unit}{MATED}"
+    return f"{unit}{_MATED}"
 
 
 def mated_for_good(unit: str) -> str:
     """The state in which it is mated at first power, the battery off again."""
-    return f"{unit}{FOR_GOOD}"
+    return f"{unit}{_FOR_GOOD}"
 
 
 def later_states(job: Job) -> list[str]:
@@ -94,9 +94,19 @@ def later_states(job: Job) -> list[str]:
 
 def is_later(entry: Entry) -> bool:
     """Whether an entry was read in such a state."""
-    state = entry.state or ""
-    named = state in (AFTER_CUT, BOLTED, OWN_FACE)
-    return entry.kind == EntryKind.SURVEY and (named or state.endswith((MATED, FOR_GOOD)))
+    named = entry.state in (AFTER_CUT, BOLTED, OWN_FACE)
+    of_unit = is_read_mated(entry) or is_read_mated_for_good(entry)
+    return entry.kind == EntryKind.SURVEY and (named or of_unit)
+
+
+def is_read_mated(entry: Entry) -> bool:
+    """Whether an in-line unit was mated for a reading."""
+    return (entry.state or "").endswith(_MATED)
+
+
+def is_read_mated_for_good(entry: Entry) -> bool:
+    """Whether an in-line unit was mated at first power when this was read."""
+    return (entry.state or "").endswith(_FOR_GOOD)
 
 
 def as_before_ohms(survey: Survey) -> Iterator[LaterReading]:

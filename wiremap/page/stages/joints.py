@@ -8,8 +8,8 @@ from dataclasses import replace
 from wiremap.content.bus import SwitchSet
 from wiremap.content.cards import Card, CardQuestion, Tick
 from wiremap.content.colour_cards import AS_FOUND, LOOKED_AGAIN, ColourAsked, read_found
-from wiremap.content.done import said as said_of
-from wiremap.content.joint_cards import UNDER, are_made, joint_card, joints_left
+from wiremap.content.joint_cards import are_made, is_of_task, joint_card, joints_left
+from wiremap.entries.deeds import belongs, kept_deed
 from wiremap.model import Address, Entry, EntryKind, OnOff, Stop
 from wiremap.page.now import Now
 from wiremap.page.stages.stage import (
@@ -78,7 +78,7 @@ class Joints(PageStage):
     def owns(self, entry: Entry) -> bool:
         """Deeds of the joints, the stop before them, switches and wires that were answered."""
         if entry.kind == EntryKind.DONE:
-            return entry.what.startswith((f"{AS_FOUND}: ", *UNDER))
+            return belongs(entry, AS_FOUND) or is_of_task(entry)
         if entry.kind == EntryKind.SURVEY:
             return entry.state == AFTER_CUT
         if entry.kind == EntryKind.ANSWER:
@@ -123,7 +123,7 @@ class Joints(PageStage):
         return (answer,)
 
     def _colour(self, point: str, colour: str, hand: Hand) -> Entry:
-        told = done_entry(said_of(AS_FOUND, colour), hand)
+        told = done_entry(kept_deed(AS_FOUND, colour), hand)
         return replace(told, points=(Address.read(point),))
 
     def _switch(self, asked: SwitchSet, said: FormAnswer, hand: Hand) -> Entries | str:

@@ -8,6 +8,7 @@ from wiremap.content.grouped import Group
 from wiremap.content.question_cards import open_questions, question_card
 from wiremap.content.signing import needs_licence, signatures
 from wiremap.content.survey_cards import LOCKED_OUT, is_owed, left, survey_card
+from wiremap.entries.deeds import belongs
 from wiremap.evidence.expected import Quantity
 from wiremap.model import A_REASON, WHICH_LICENCE, Entry, EntryKind, says_what
 from wiremap.page.now import Now
@@ -113,7 +114,7 @@ class SurveyReadings(PageStage):
         """Readings of the survey, and what was locked out for them."""
         if entry.kind == EntryKind.SURVEY:
             return not is_later(entry)
-        return entry.what.startswith(f"{LOCKED_OUT}: ")
+        return belongs(entry, LOCKED_OUT)
 
     def left(self, now: Now) -> str:
         """What is owed; readings that only come back later do not hold the work."""

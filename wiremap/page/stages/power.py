@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from wiremap.content.cards import DONE, Card, CardLink, CardQuestion, Tick
-from wiremap.content.done import said as said_of
 from wiremap.content.power_cards import (
     NOT,
     mated_left,
@@ -17,6 +16,7 @@ from wiremap.content.sleeve_cards import OF as CLOSED
 from wiremap.content.sleeve_cards import closings_left, sleeve_card
 from wiremap.content.stop_cards import passed
 from wiremap.entries.courses import since_mended
+from wiremap.entries.deeds import belongs, kept_deed
 from wiremap.firstpower.deeds import NOT_SO, OF, step_words
 from wiremap.firstpower.judge import power_judge
 from wiremap.firstpower.lines import power_lines
@@ -37,7 +37,14 @@ from wiremap.page.stages.stage import (
     tick_entry,
     with_unit,
 )
-from wiremap.survey.later import BOLTED, FOR_GOOD, MATED, OWN_FACE, LaterReading, is_later
+from wiremap.survey.later import (
+    BOLTED,
+    OWN_FACE,
+    LaterReading,
+    is_later,
+    is_read_mated,
+    is_read_mated_for_good,
+)
 
 
 class Sleeves(PageStage):
@@ -68,8 +75,8 @@ class Sleeves(PageStage):
     def owns(self, entry: Entry) -> bool:
         """Deeds and readings before the sleeves, deeds of closing, and the stop."""
         if is_later(entry):
-            return entry.state in (BOLTED, OWN_FACE) or (entry.state or "").endswith(MATED)
-        done = entry.what.startswith((f"{CLOSED}: ", f"{PROVING}: "))
+            return entry.state in (BOLTED, OWN_FACE) or is_read_mated(entry)
+        done = belongs(entry, CLOSED, PROVING)
         return done or entry.stop == Stop.SLEEVES
 
     def left(self, now: Now) -> str:
@@ -157,7 +164,7 @@ class Power(PageStage):
             under = {DONE.value: OF, NOT.value: NOT_SO}.get(said.touched)
             if under is None:
                 return NOTHING
-            return (done_entry(said_of(under, step_words(step)), hand),)
+            return (done_entry(kept_deed(under, step_words(step)), hand),)
         figure = said.text("figure").strip()
         if not figure:
             return NOTHING
@@ -172,8 +179,8 @@ class Power(PageStage):
         if entry.kind == EntryKind.STOP_PASSED:
             return entry.stop in (Stop.BATTERY, Stop.MATING)
         if is_later(entry):
-            return (entry.state or "").endswith(FOR_GOOD)
-        return entry.kind == EntryKind.POWER or entry.what.startswith((f"{OF}: ", f"{NOT_SO}: "))
+            return is_read_mated_for_good(entry)
+        return entry.kind == EntryKind.POWER or belongs(entry, OF, NOT_SO)
 
     def left(self, now: Now) -> str:
         """How many steps are left."""

@@ -13,6 +13,7 @@ from wiremap.content.ringout_cards import mended_card, ringout_card
 from wiremap.content.start_cards import OF as START
 from wiremap.content.start_cards import start_card
 from wiremap.diagnose.turn import Turn
+from wiremap.entries.deeds import belongs
 from wiremap.model import Entry, EntryKind
 from wiremap.page.now import Now
 from wiremap.page.stages.joints import Joints
@@ -77,7 +78,7 @@ class Ringout(PageStage):
     def owns(self, entry: Entry) -> bool:
         """Readings and repairs, and what was said of the bench."""
         if entry.kind == EntryKind.DONE:
-            return entry.what == ON_PAPER or entry.what.startswith(f"{START}: ")
+            return entry.what == ON_PAPER or belongs(entry, START)
         if entry.kind == EntryKind.ANSWER:
             return entry.about in BENCH
         return entry.kind in (EntryKind.PROBE, EntryKind.MENDED)

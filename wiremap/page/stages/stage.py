@@ -7,9 +7,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from wiremap.content.cards import DONE, Card, CardLink, CardQuestion, Tick
-from wiremap.content.done import said as said_of
 from wiremap.content.stop_cards import ALONE, LICENCE
 from wiremap.content.stops_passed import NEEDS_LICENCE, lacks_licence
+from wiremap.entries.deeds import kept_deed
 from wiremap.evidence import SURE, refusal, unfounded
 from wiremap.model import WHICH_LICENCE, Entry, EntryKind, Job, Stop, same_person
 from wiremap.page.now import Now
@@ -95,7 +95,7 @@ def tick_entry(asked: Tick, said: FormAnswer, hand: Hand) -> Entries | str:
     """A ticked deed as an entry."""
     if said.touched != DONE.value:
         return NOTHING
-    return (done_entry(said_of(asked.under, asked.deed), hand),)
+    return (done_entry(kept_deed(asked.under, asked.deed), hand),)
 
 
 def answer_entry(job: Job, question: Question, said: FormAnswer, hand: Hand) -> Entries | str:
