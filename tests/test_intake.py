@@ -165,6 +165,14 @@ def test_nothing_is_dropped(tmp_path: Path) -> None:
     assert pinout_of(found, tmp_path).cavities["2"].amps == 3.0
 
 
+def test_a_sign_within_cells_parts_no_table_that_its_headings_part_otherwise(
+    tmp_path: Path,
+) -> None:
+    """Two rows of three hold a semicolon as text, and a comma that might be a decimal one."""
+    found = taken(tmp_path / "t.csv", "pin,signal,torque,notes\n1,,,;\n2,0;,,\n")
+    assert list(pinout_of(found, tmp_path).cavities) == ["1", "2"]
+
+
 CELLS = st.text(
     st.sampled_from("abcdkXYZ 0123456789+-?=@'\"/:#{}[]&*!|>%,;.äöß²"), max_size=12
 ).map(lambda w: " ".join(w.split()))

@@ -71,9 +71,10 @@ def _decoded(data: bytes) -> tuple[str, str]:
 
 
 def _separator(text: str) -> str:
-    """Tab, semicolon or comma: whichever parts the most rows alike."""
+    """Tab, semicolon or comma: whichever parts the most rows alike, and the first one at all."""
     lines = [line for line in text.splitlines()[:LOOKED_AT] if line.strip()]
-    return max(SEPARATORS, key=lambda mark: _rows_alike(lines, mark))
+    first = "".join(lines[:1])
+    return max(SEPARATORS, key=lambda mark: (_rows_alike(lines, mark), mark in first))
 
 
 def _rows_alike(lines: list[str], mark: str) -> int:
