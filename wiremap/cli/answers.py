@@ -19,7 +19,6 @@ from wiremap.survey.together import EACH, spread, together
 
 BETWEEN_ADDRESSES = ", "
 MOST_TOLD = 8  # answers of a batch that are told one by one
-INSTEAD = " (instead of "
 HOW = re.compile(r";\s*how:")  # in a line of a batch: what comes behind tells how it was found
 
 
@@ -170,19 +169,19 @@ def _entry(args: argparse.Namespace, opened: OpenJob, said: Said) -> Entry:
 def _tell_kept(opened: OpenJob, kept: Sequence[Entry], before: Mapping[str, Entry]) -> None:
     """What was kept, like answers together, of many only how many; and which ones they replace."""
     where = f"kept in {opened.notebook.as_posix()}"
-    alike: dict[str, list[str]] = {}
+    alike: dict[tuple[str, str], list[str]] = {}
     for entry in kept:
-        alike.setdefault(f"{entry.answer}{_instead(entry, before)}", []).append(entry.about)
+        alike.setdefault((entry.answer, _instead(entry, before)), []).append(entry.about)
     if len(alike) > MOST_TOLD:
         note(f"{where}: {len(kept)} answers")
-        alike = {said: abouts for said, abouts in alike.items() if INSTEAD in said}
+        alike = {said: abouts for said, abouts in alike.items() if said[1]}
     for said, abouts in list(alike.items())[:MOST_TOLD]:
-        note(shown(opened, f"{where}: {', '.join(abouts)}: {said}"))
+        note(shown(opened, f"{where}: {', '.join(abouts)}: {''.join(said)}"))
 
 
 def _instead(entry: Entry, before: Mapping[str, Entry]) -> str:
-    """Which answer this one takes the place of."""
+    """Which answer this one takes the place of; empty if none."""
     old = before.get(entry.about)
     if old is None or old.answer == entry.answer:
         return ""
-    return f"{INSTEAD}{old.answer}, {old.by or 'nobody named'})"
+    return f" (instead of {old.answer}, {old.by or 'nobody named'})"

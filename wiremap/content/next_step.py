@@ -10,7 +10,7 @@ from wiremap.check import Checked, PaperVerdict, Report
 from wiremap.content.next_papers import after_papers, anew, shown_path
 from wiremap.content.text_face import asked_face
 from wiremap.content.work_order import Due, at_power, due_of, in_work, ring_out
-from wiremap.evidence.confirmed import PARTNER
+from wiremap.evidence.confirmed import asks_partner_of
 from wiremap.evidence.partners import not_yet_joined
 from wiremap.survey.not_known import not_known
 from wiremap.survey.questions import questions
@@ -153,7 +153,7 @@ def _asked_against(checked: Checked) -> list[str]:
     if checked.job is None:
         return []
     against = [question.about for question in questions(checked.job) if question.against]
-    return [about for about in against if not about.endswith(PARTNER)]  # a no, not a reading
+    return [about for about in against if asks_partner_of(about) is None]  # a no, not a reading
 
 
 def _save_survey(path: str) -> str:

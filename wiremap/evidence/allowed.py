@@ -12,7 +12,13 @@ from wiremap.entries.numbers import Figure, figure, figures
 from wiremap.entries.told_readings import tells_reading
 from wiremap.evidence import equipment, new_wires, terminators
 from wiremap.evidence.answer_figures import FIGURES
-from wiremap.evidence.confirmed import LEFT_ALONE, PARTNER, circuit_at, is_contact, joint_points
+from wiremap.evidence.confirmed import (
+    LEFT_ALONE,
+    asks_partner_of,
+    circuit_at,
+    is_contact,
+    joint_points,
+)
 from wiremap.evidence.new_wires import wired_circuit
 from wiremap.evidence.not_partners import not_partners
 from wiremap.evidence.parts_told import figure_asked, lead_of
@@ -69,8 +75,8 @@ def allowed(job: Job, about: str) -> Allowed | None:
     made = _of_part(job, about)
     if made is not None:
         return made
-    point = Address.read(about.removesuffix(PARTNER))
-    if about.endswith(PARTNER) and is_contact(job, point):
+    point = asks_partner_of(about)
+    if point is not None and is_contact(job, point):
         return _partner(job, point)
     if owner in job.ends:
         return _of_end(job.ends[owner], rest)

@@ -13,6 +13,13 @@ PORT_WORK = "a port of the module: one answer settles all its wires"
 PORT_OPEN = as_doubt("nobody has said which port of the module faces the machine")
 
 
+def asks_partner_of(about: str) -> Address | None:
+    """The contact whose partner an answer names; None where it is about something else."""
+    if not about.endswith(PARTNER):
+        return None
+    return Address.read(about.removesuffix(PARTNER))
+
+
 def circuit_at(job: Job, about: str) -> Circuit | None:
     """The circuit that is spoken of by its points as they now stand (`loom.1 - donor.3`)."""
     for circuit in job.circuits:

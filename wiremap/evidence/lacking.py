@@ -6,7 +6,7 @@ from __future__ import annotations
 
 from wiremap.evidence.allowed import settles_joint, undecided
 from wiremap.evidence.cavity_lookup import cavity_of
-from wiremap.evidence.confirmed import PARTNER
+from wiremap.evidence.confirmed import asks_partner_of
 from wiremap.evidence.expected import Quantity
 from wiremap.evidence.founded import Unfounded, unmeasured
 from wiremap.evidence.reading_spot import seen_words
@@ -22,7 +22,7 @@ def unfounded(job: Job, about: str, text: str, how: str) -> Unfounded | None:
     if settles_joint(job, about, text) and not says_what(how):
         why = "a joint is settled by who found it right, and how"
         return _without_how(why, how)
-    if about.endswith(PARTNER) and not undecided(text) and not says_what(how):
+    if asks_partner_of(about) is not None and not undecided(text) and not says_what(how):
         return _without_how("a partner is told with how it was found", how)
     strange = unusual(about, text) or denied_by_meter(job, about, text)
     return unmeasured(job, about, text, how) or _asked_back(strange, how)

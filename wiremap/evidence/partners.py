@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from wiremap.evidence.allowed import NO
 from wiremap.evidence.answers import answers
-from wiremap.evidence.confirmed import LEFT_ALONE, PARTNER, joint_points
+from wiremap.evidence.confirmed import LEFT_ALONE, asks_partner_of, joint_points
 from wiremap.model import Address, Circuit, Entry, Job
 
 Points = frozenset[Address]
@@ -29,19 +29,15 @@ def denied(job: Job) -> dict[Points, Entry]:
     by_id = {circuit.id: circuit.join for circuit in job.circuits}
     found: dict[Points, Entry] = {}
     for about, entry in answers(job).items():
-        if about.endswith(PARTNER) and entry.by.strip():
-            found.pop(_pair(about, entry), None)
+        point = asks_partner_of(about)
+        if point is not None and entry.by.strip():
+            found.pop(frozenset((point, Address.read(entry.answer.strip()))), None)
         if not entry.by.strip() or entry.answer.strip().casefold() not in NO:
             continue
         points = joint_points(job, about) or by_id.get(about, ())
         if points:
             found[frozenset(points)] = entry
     return found
-
-
-def _pair(about: str, entry: Entry) -> Points:
-    point = Address.read(about.removesuffix(PARTNER))
-    return frozenset((point, Address.read(entry.answer.strip())))
 
 
 def denial_of(circuit: Circuit, said: dict[Points, Entry]) -> Entry | None:
@@ -57,9 +53,9 @@ def partners(job: Job) -> dict[Address, Partner]:
     """Whom each contact goes with of which a named person has said it."""
     found = {}
     for about, entry in answers(job).items():
-        if not about.endswith(PARTNER) or not entry.by.strip():
+        point, said = asks_partner_of(about), entry.answer.strip()
+        if point is None or not entry.by.strip():
             continue
-        point, said = Address.read(about.removesuffix(PARTNER)), entry.answer.strip()
         other = None if said == LEFT_ALONE else Address.read(said)
         found[point] = Partner(point=point, goes_with=other, entry=entry)
     return found

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from wiremap.evidence.allowed import Allowed, allowed, undecided
-from wiremap.evidence.confirmed import PARTNER
+from wiremap.evidence.confirmed import asks_partner_of
 from wiremap.evidence.new_wires import wrong_wire
 from wiremap.evidence.not_partners import not_partners
 from wiremap.evidence.told_faces import wrong_face
@@ -42,7 +42,7 @@ def short(text: str) -> str:
 
 def _wrong_partner(job: Job, about: str, text: str) -> str:
     """Why a contact is no partner of the other; empty for any other answer."""
-    if not about.endswith(PARTNER):
+    point = asks_partner_of(about)
+    if point is None:
         return ""
-    point = Address.read(about.removesuffix(PARTNER))
     return not_partners(job, point, Address.read(text.strip()))

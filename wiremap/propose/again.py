@@ -14,6 +14,7 @@ from wiremap.evidence.settle import settle
 from wiremap.model import (
     Address,
     Circuit,
+    Confirmed,
     End,
     EndKind,
     Job,
@@ -95,23 +96,29 @@ def propose_again(
     confirmed = confirmed_circuits(answered)
     grown, said = with_joining(picked, (*kept, *pairs, *fresh), answered, confirmed)
     said += settled_pairs(picked, pairs)
-    circuits = _in_order(grown, job.circuits)
-    joined = {point for circuit in circuits for point in circuit.join}
-    ids = {circuit.id for circuit in circuits}
-    twists = {name: twist for name, twist in job.twists.items() if ids.issuperset(twist.circuits)}
+    rejoined = _with_circuits(job, _in_order(grown, job.circuits), said)
     whole = replace(
-        job,
+        rejoined,
         path=path,
         ends=frozen(ends),
-        circuits=circuits,
-        not_joined=frozen(_left_out(job, _out(job, made, picked), joined)),
-        confirmed=(*(entry for entry in job.confirmed if entry.circuit in ids), *said),
-        twists=frozen(twists),
+        not_joined=frozen(_left_out(job, _out(job, made, picked), rejoined.circuits)),
         notebooks=tuple(named),
         replaced=(),
     )
-    changes = (*_changes(before, circuits), *_lost(job, whole))
+    changes = (*_changes(before, whole.circuits), *_lost(job, whole))
     return ProposedAgain(proposal=proposal, job=whole, kept=kept, changes=changes)
+
+
+def _with_circuits(job: Job, circuits: tuple[Circuit, ...], said: Iterable[Confirmed]) -> Job:
+    """The job with other circuits: who settled one that is gone, and its twist, go with it."""
+    ids = {circuit.id for circuit in circuits}
+    twists = {name: twist for name, twist in job.twists.items() if ids.issuperset(twist.circuits)}
+    return replace(
+        job,
+        circuits=circuits,
+        confirmed=(*(entry for entry in job.confirmed if entry.circuit in ids), *said),
+        twists=frozen(twists),
+    )
 
 
 def _ends(job: Job, old: NamedPinouts, new: NamedPinouts) -> dict[str, End]:
@@ -181,9 +188,10 @@ def _out(job: Job, made: Job, picked: Chosen) -> dict[Address, NotJoined]:
 
 
 def _left_out(
-    job: Job, made: Mapping[Address, NotJoined], joined: set[Address]
+    job: Job, made: Mapping[Address, NotJoined], circuits: Iterable[Circuit]
 ) -> dict[Address, NotJoined]:
     """What stays out: with the reason that a person gave, else with the new one."""
+    joined = {point for circuit in circuits for point in circuit.join}
     found = {}
     for point, left in job.not_joined.items():
         if point not in joined:

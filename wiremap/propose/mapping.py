@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 from dataclasses import replace
 
 from wiremap.model import Address, Cavity, Grade, Notebook
 from wiremap.propose.compare import Comparison, offered, refusal
 from wiremap.propose.doubt import Doubt
 from wiremap.propose.grading import Candidates, Table
-from wiremap.propose.groups import GROUPED, match_groups
+from wiremap.propose.groups import GROUPED, Matched, match_groups
 from wiremap.propose.known import known
 from wiremap.propose.logic import both_sides, logic_needed, splices
 from wiremap.propose.merging import Merging
 from wiremap.propose.no_home import no_home
-from wiremap.propose.result import Proposal, Proposed, joined_points, left_over
+from wiremap.propose.result import NoHome, Proposal, Proposed, joined_points, left_over
 from wiremap.propose.returns import RETURNS, Course
 from wiremap.propose.sides import Generations, NamedPinouts, PossibleJoint
 from wiremap.propose.weighing import weigh
@@ -50,21 +50,14 @@ def propose(
     taken = joined_points(stands)
     every, live = whole.without(taken), open_to_all.without(taken)
     table: Table = {}
-    groups = match_groups(live, table)
-    rest = live.without(groups.points())
-    spliced = splices(rest)
-    rest = rest.without(joined_points(spliced))
-    circuits = groups.circuits + spliced + _singles(rest.where(_no_return), table, noted.live)
-    circuits += _returns(rest.where(_is_return), _course(open_to_all, circuits + stands), table)
-    merging = Merging(circuits, live)
+    matched, rest = _before_returns(live, noted.live, table)
+    course = _course(open_to_all, matched.circuits + stands)
+    returns = _returns(rest.where(_is_return), course, table)
+    merging = Merging(matched.circuits + returns, live)
     joined = joined_points(merging.circuits)
-    logic = groups.needs_logic + logic_needed(live, joined)
+    logic = matched.needs_logic + logic_needed(live, joined)
     parted = {point: need.why for need in logic for point in need.points}
-    given = _given(merging.circuits, live)
-    homeless = []
-    for point in live.points:
-        if point not in joined and point not in parted:
-            homeless.append(no_home(point, live, table, merging.refused.get(point, ""), given))
+    homeless = _homeless(live, table, merging, joined | parted.keys())
     why = {lost.point: lost.why for lost in homeless} | parted | refused
     pinouts = dict((*old, *new))
     left = [point for point in every.points if point not in joined]
@@ -74,6 +67,30 @@ def propose(
         needs_logic=tuple(logic),
         not_joined=tuple(left_over(p, pinouts[p.end], why.get(p, "")) for p in left),
     )
+
+
+def _before_returns(
+    live: Generations, volts: Mapping[Address, float], table: Table
+) -> tuple[Matched, Generations]:
+    """Pairs and loops, splices, then single contacts; and what is left beside them, the returns."""
+    groups = match_groups(live, table)
+    rest = live.without(groups.points())
+    spliced = splices(rest)
+    rest = rest.without(joined_points(spliced))
+    singles = _singles(rest.where(_no_return), table, volts)
+    return replace(groups, circuits=[*groups.circuits, *spliced, *singles]), rest
+
+
+def _homeless(
+    live: Generations, table: Table, merging: Merging, settled: Container[Address]
+) -> list[NoHome]:
+    """Each contact that found nothing, with why."""
+    given = _given(merging.circuits, live)
+    return [
+        no_home(point, live, table, merging.refused.get(point, ""), given)
+        for point in live.points
+        if point not in settled
+    ]
 
 
 def _standing(settled: Sequence[tuple[Address, ...]], whole: Generations) -> list[Proposed]:

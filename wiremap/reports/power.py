@@ -76,19 +76,19 @@ def _faces(steps: Sequence[PowerStep]) -> Iterator[str]:
 
 def _bands(steps: Sequence[PowerStep]) -> dict[str, list[str]]:
     """The contacts by what is expected there with the ignition off, then on."""
-    at: dict[str, list[str]] = {}
+    at: dict[str, list[PowerStep]] = {}
     for step in steps:
-        key = f"ignition {step.key} " if step.key else ""
-        at.setdefault(step.red or "", []).append(key + volts_band(step.low, step.high))
+        at.setdefault(step.red or "", []).append(step)
     found: dict[str, list[str]] = {}
-    for point, bands in at.items():
-        found.setdefault(_once(bands), []).append(point)
+    for point, readings in at.items():
+        found.setdefault(_once(readings), []).append(point)
     return found
 
 
-def _once(bands: Sequence[str]) -> str:
-    """Both bands, or one where the ignition makes no difference."""
-    plain = {band.removeprefix("ignition off ").removeprefix("ignition on ") for band in bands}
-    if len(bands) > 1 and len(plain) == 1:
-        return f"ignition off and on {plain.pop()}"
-    return ", ".join(bands)
+def _once(readings: Sequence[PowerStep]) -> str:
+    """What is expected at a contact each time, or once where the ignition makes no difference."""
+    bands = [volts_band(step.low, step.high) for step in readings]
+    if len(bands) > 1 and len(set(bands)) == 1:
+        return f"ignition off and on {bands[0]}"
+    keys = [f"ignition {step.key} " if step.key else "" for step in readings]
+    return ", ".join(map("".join, zip(keys, bands, strict=True)))

@@ -68,13 +68,13 @@ def _made(way: Way) -> str:
 
 
 def _parts(way: Way) -> str:
-    parts = [
-        f"{counted(way.plugs, 'plug')} to buy",
-        f"{counted(way.wires, 'new wire')}, {way.wire_m:g} m as far as stated",
-        counted(way.blanks, "cavity blank"),
-        counted(way.caps, "cap"),
-    ]
-    return ", ".join(part for part in parts if not part.startswith("no "))
+    parts = {
+        f"{counted(way.plugs, 'plug')} to buy": way.plugs,
+        f"{counted(way.wires, 'new wire')}, {way.wire_m:g} m as far as stated": way.wires,
+        counted(way.blanks, "cavity blank"): way.blanks,
+        counted(way.caps, "cap"): way.caps,
+    }
+    return ", ".join(words for words, count in parts.items() if count)
 
 
 def _machine(way: Way) -> str:

@@ -213,6 +213,13 @@ def _strand_mm(side: Sequence[Cable]) -> float:
     return strand_diameter_mm(sum(wire.area_mm2 for wire in side))
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SizedJoint(Sized):
+    """The answer for a joint; `no_barrel` says why no barrel fits it, where none does."""
+
+    no_barrel: str = ""
+
+
 def size_joint(
     left: Sequence[Cable],
     right: Sequence[Cable],
@@ -222,7 +229,7 @@ def size_joint(
     moves: bool = False,
     supported: bool = False,
     tinned: bool = False,
-) -> Sized:
+) -> SizedJoint:
     """Barrel, length, strip and sleeve of a joint [mm], with the cautions that its kind carries.
 
     Raises OutOfRange for an unknown kind or an empty side.  Sources: splice trade practice,
@@ -244,11 +251,17 @@ def size_joint(
     )
     made = splice(kind, left, right, wet=wet)
     if made is None:
-        why, cure = _why(kind, _cmil(left), _cmil(right))
-        return Sized(inputs=inputs, assumptions=assumptions, why=why, cure=cure)
+        reason, cure = _no_barrel(kind, _cmil(left), _cmil(right))
+        return SizedJoint(
+            inputs=inputs,
+            assumptions=assumptions,
+            why=f"none, because {reason}",
+            cure=cure,
+            no_barrel=reason,
+        )
     wires = [*left, *right]
     told = cautions(made, len(wires), moves=moves, supported=supported, tinned=tinned)
-    return Sized(
+    return SizedJoint(
         results=(*_results(made), *_pull_off(wires)),
         inputs=inputs,
         assumptions=assumptions,
@@ -338,7 +351,7 @@ def _pull_off(wires: Sequence[Cable]) -> Iterator[Value]:
             yield row_origin(FILE, row).value("pull_off", float(row["newtons"]), "N", told)
 
 
-def _why(kind: str, left: float, right: float) -> tuple[str, tuple[str, ...]]:
+def _no_barrel(kind: str, left: float, right: float) -> tuple[str, tuple[str, ...]]:
     tabled = "; ".join(f"{barrel.name} {barrel.span}" for barrel in barrels(kind))
     if kind == BUTT:
         takes = f"no butt barrel takes {_mm2(left)} on one side and {_mm2(right)} on the other"
@@ -349,4 +362,4 @@ def _why(kind: str, left: float, right: float) -> tuple[str, tuple[str, ...]]:
     else:
         takes = f"no {kind} takes {_mm2(left + right)} in all"
         cure = ("part the joint into two", "choose another kind of joint")
-    return f"none, because {takes} (tabled: {tabled})", cure
+    return f"{takes} (tabled: {tabled})", cure

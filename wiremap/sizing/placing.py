@@ -13,11 +13,11 @@ from wiremap.base import Place
 from wiremap.graph import Harness, Joint
 from wiremap.model import End, Run
 from wiremap.sizing.conductor import Cable
-from wiremap.sizing.joint import Splice, splice
+from wiremap.sizing.joint import SizedJoint, Splice, splice
 from wiremap.sizing.joint import size_joint as sized_joint
 from wiremap.sizing.joint_sides import SidesInCable, joint_cables
 from wiremap.sizing.load import Loads, Missing
-from wiremap.sizing.sized import OutOfRange, Sized
+from wiremap.sizing.sized import OutOfRange
 from wiremap.sizing.splices import rule
 from wiremap.sizing.stagger import MoreTail, more_tail
 from wiremap.sizing.stations import JointGroup, Layout, Window, fewest_abreast, lay_out
@@ -37,7 +37,7 @@ class JointSize:
     kind: str
     conductors: int
     made: Splice | None
-    sized: Sized
+    sized: SizedJoint
     tinned: bool
     at_mm: float | None = None
     station: int | None = None
@@ -113,7 +113,7 @@ class _Answer(NamedTuple):
     """A joint as it will be made, and its figures with their parents."""
 
     made: Splice | None
-    sized: Sized
+    sized: SizedJoint
 
 
 @lru_cache(maxsize=1024)

@@ -47,7 +47,7 @@ def joint_no_barrel(view: View) -> Hits:
     """A joint that no tabled barrel takes."""
     for size in sizes(view).joints.values():
         if size.made is None:
-            yield _joint_hit(view, size, reason=size.sized.why.removeprefix("none, because "))
+            yield _joint_hit(view, size, reason=size.sized.no_barrel)
 
 
 @JOINT.caution(
