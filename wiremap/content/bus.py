@@ -12,7 +12,7 @@ from wiremap.content.words import NOTE, listed, ohms_band, sentence_case, spaced
 from wiremap.model import End, OnOff, Side, Span, Switch
 from wiremap.survey.cut_bus import alone_ohms, mated_ohms
 from wiremap.survey.later import AFTER_CUT, LaterReading, mated, mated_for_good
-from wiremap.survey.rows import Terminator
+from wiremap.survey.rows import Terminator, TerminatorStep
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +61,7 @@ class BusHalf:
     def meanings(self) -> list[str]:
         """What a reading of it by itself means: as the job has decided, else what to do then."""
         if self.ohms_alone is None or self.switch is None or self.switch.stands is None:
-            return [_meaning(reads, deed) for reads, deed in self.question.steps]
+            return [_meaning(step) for step in self.question.steps]
         stands = f"{self.switch.end} {self.switch.name} {self.switch.stands.upper()}"
         return [
             f"As wanted: {stands}, as the next step says.",
@@ -194,7 +194,7 @@ def _cut_mm(given: Given, leg: str) -> str:
     return "______ mm"
 
 
-def _meaning(reads: str, deed: str) -> str:
-    """What is read, and what to do then; a bare figure is in ohms."""
-    unit = " Ω" if reads.removeprefix("under ").isdigit() else ""
-    return f"{sentence_case(reads)}{unit}: {deed}."
+def _meaning(step: TerminatorStep) -> str:
+    """What is read, and what to do then."""
+    unit = " Ω" if step.in_ohms else ""
+    return f"{sentence_case(step.reads)}{unit}: {step.so}."

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from wiremap.evidence.reasons import as_doubt
+from wiremap.evidence.reasons import is_of_port
 from wiremap.graph import fingerprint
 from wiremap.model import Address, Circuit, Confirmed, Grade, Job, Side, says_what
 
 BETWEEN_POINTS = " - "  # in words about a circuit that is told by its points
 PARTNER = ".partner"  # an answer about `old.3.partner` names the contact that old.3 goes with
 LEFT_ALONE = "left alone"
-PORT_WORK = "a port of the module: one answer settles all its wires"
-PORT_OPEN = as_doubt("nobody has said which port of the module faces the machine")
 
 
 def asks_partner_of(about: str) -> Address | None:
@@ -47,7 +45,7 @@ def _is_of_port(circuit: Circuit) -> bool:
     """Whether a circuit was proposed at a port, which port being open; or settled since."""
     if circuit.grade is not Grade.ASK:
         return False
-    return PORT_OPEN in circuit.because or PORT_WORK in circuit.because
+    return is_of_port(circuit.because)
 
 
 def _is_between(job: Job, point: Address) -> bool:

@@ -32,6 +32,22 @@ def _is_doubt(reason: str) -> bool:
     return reason.startswith(OPEN)
 
 
+PORT_REASONS = (
+    "a port of the module: one answer settles all its wires",
+    as_doubt("nobody has said which port of the module faces the machine"),
+)
+
+
+def is_of_port(reasons: Iterable[str]) -> bool:
+    """Whether a circuit was proposed at a port of a module, which port being open; or settled."""
+    return not set(PORT_REASONS).isdisjoint(reasons)
+
+
+def port_is_open(reasons: Iterable[str]) -> bool:
+    """Whether nobody has said yet which port of a module faces the machine."""
+    return PORT_REASONS[1] in reasons
+
+
 def settlement(entry: Confirmed) -> str:
     """Who settled a circuit, when and how: a reason among those that a circuit bears."""
     return f"{SETTLED_BY}{entry.by}, {entry.date}: {entry.how}"

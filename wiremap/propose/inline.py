@@ -10,9 +10,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-from wiremap.evidence.confirmed import PORT_OPEN, PORT_WORK
 from wiremap.evidence.expected import electrical
 from wiremap.evidence.new_wires import ToldWire
+from wiremap.evidence.reasons import PORT_REASONS
 from wiremap.files.wires import UNTOLD
 from wiremap.model import (
     FORM_UNTOLD,
@@ -174,7 +174,7 @@ class _Draft:
             across = () if resistor is None else (resistor.legs[number],)
             circuit = Circuit(id=a, join=(a, b, *across), wire=self.wire)
             if not self.told.port_told:
-                circuit = replace(circuit, grade=Grade.ASK, because=(PORT_WORK, PORT_OPEN))
+                circuit = replace(circuit, grade=Grade.ASK, because=PORT_REASONS)
             self.circuits.append(circuit)
 
     def _resistor(self) -> Extra:

@@ -14,7 +14,12 @@ from wiremap.trade.colours import Letters
 
 MOST_MM2 = 6.0  # a bare figure above it may be a gauge number
 
-IN_DOUBT = "(mm2 or gauge?)"
+
+class RowSize(NamedTuple):
+    """The size that a row tells, with its unit; `in_doubt` whether that is mm2 or a gauge."""
+
+    words: str
+    in_doubt: bool = False
 
 
 class RowWire(NamedTuple):
@@ -27,11 +32,12 @@ class RowWire(NamedTuple):
 def row_wire(taking: Taking, row: CellRow, paper: Letters | None) -> RowWire:
     """The wire that a row tells: in one column, or size and colour each in its own."""
     whole, colour = taking.columns.text(row, "wire"), taking.columns.text(row, "colour")
-    sized = _sized(taking, row)
+    told = _sized(taking, row)
+    sized = told.words
     text = " ".join(part for part in (size(sized), colour) if part) or whole
     if not text:
         return RowWire(None)
-    if IN_DOUBT in sized:
+    if told.in_doubt:
         return _colour_alone(taking, row, sized)
     found = parse_wire(size_first(text), taking.letters, paper)
     if not isinstance(found, BadWire):
@@ -58,15 +64,15 @@ def _colour_alone(taking: Taking, row: CellRow, sized: str) -> RowWire:
     return RowWire(None, left)
 
 
-def _sized(taking: Taking, row: CellRow) -> str:
+def _sized(taking: Taking, row: CellRow) -> RowSize:
     """The size with its unit: bare under a heading of AWG a gauge, a large one in doubt."""
     said = taking.columns.text(row, "size")
     heading = taking.columns.heading("size")
     if re.fullmatch(r"\d+(?:/0)?", said) and "awg" in heading:
-        return f"{said} AWG"
+        return RowSize(f"{said} AWG")
     bare = number(said.rstrip("?"))
     if bare is None or "mm" in heading:
-        return said
+        return RowSize(said)
     if bare > MOST_MM2 or ("gauge" in heading and bare.is_integer()):
-        return f"{said} {IN_DOUBT}"
-    return said
+        return RowSize(f"{said} (mm2 or gauge?)", in_doubt=True)
+    return RowSize(said)

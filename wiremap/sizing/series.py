@@ -11,6 +11,7 @@ from wiremap.trade.functions import FUNCTIONS
 from wiremap.trade.tables import figure
 
 RESISTOR, DIODE = "resistor", "diode"
+CARRIED = ("supply", "ground")
 FEEDS = ("lamp-feed",)  # what feeds a load as a supply does
 
 
@@ -41,27 +42,26 @@ def lets_fuses_open(extra: Extra) -> bool:
 def _in_the_way(harness: Harness, extra: Extra) -> bool:
     one, two = (_sides(harness, harness.bench.of(leg)) for leg in extra.legs)
     for near, far in ((one, two), (two, one)):
-        if near == {"machine supply"} and far == {"unit supply"}:
-            return True
-        if near == {"machine ground"} and far == {"unit ground"}:
-            return True
+        for carries in CARRIED:
+            if near == {(Side.MACHINE, carries)} and far == {(Side.UNIT, carries)}:
+                return True
     return False
 
 
-def _sides(harness: Harness, net: Net) -> set[str]:
+def _sides(harness: Harness, net: Net) -> set[tuple[Side, str]]:
     """Who brings supply or ground to a metal: the machine (a stud too), else units."""
-    found = set()
+    found: set[tuple[Side, str]] = set()
     for address in net.points:
         point = harness.points[address]
         if point.kind == "stud":
-            found.add("machine ground")
+            found.add((Side.MACHINE, "ground"))
         elif point.end is not None:
             carries = "supply" if point.function in FEEDS else FUNCTIONS[point.function].electrical
-            side = "machine" if point.end.side == Side.MACHINE else "unit"
-            found.add(f"{side} {carries}")
-    for carries in ("supply", "ground"):
-        if f"machine {carries}" in found:
-            found.discard(f"unit {carries}")
+            side = Side.MACHINE if point.end.side == Side.MACHINE else Side.UNIT
+            found.add((side, carries))
+    for carries in CARRIED:
+        if (Side.MACHINE, carries) in found:
+            found.discard((Side.UNIT, carries))
     return found
 
 

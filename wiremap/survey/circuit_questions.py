@@ -11,7 +11,6 @@ from wiremap.evidence.confirmed import (
     BETWEEN_POINTS,
     LEFT_ALONE,
     PARTNER,
-    PORT_OPEN,
     confirmed_circuits,
     one_port_answer,
 )
@@ -19,7 +18,7 @@ from wiremap.evidence.expected import electrical, refused
 from wiremap.evidence.left_out import is_own_reason, not_agreed
 from wiremap.evidence.new_wires import NEW_WIRE, lacks_wire
 from wiremap.evidence.partners import denial_of, denied, partners
-from wiremap.evidence.reasons import doubts
+from wiremap.evidence.reasons import doubts, port_is_open
 from wiremap.model import Address, Cavity, Circuit, End, EndKind, Flow, Job, Need, Side
 from wiremap.rules.signals import direction
 from wiremap.survey.question import Question, of_table
@@ -62,7 +61,7 @@ def of_circuits(job: Job) -> Iterator[Question]:
 
 def _row(job: Job, circuit: Circuit) -> str:
     """The question of a circuit: nobody can work a ground or a supply and see it change."""
-    if PORT_OPEN in circuit.because:
+    if port_is_open(circuit.because):
         return "circuit_port"
     groups = {electrical(cavity) for _, cavity in _cavities(job, circuit)}
     returns = any(cavity.function == "sensor-return" for _, cavity in _cavities(job, circuit))

@@ -30,25 +30,31 @@ BLOCKS: Mapping[str, str] = MappingProxyType(
 )
 
 
+OPEN = "open"  # no ohms at all
+
+
 class TerminatorStep(NamedTuple):
     """What one reading of a bus half says, and what to do then."""
 
     reads: str
     so: str
 
+    @property
+    def in_ohms(self) -> bool:
+        """Whether a figure is read."""
+        return self.reads != OPEN
+
 
 DIRECT_STEPS = (
     TerminatorStep("60", "two terminators lie in this half: the other half brings none"),
     TerminatorStep("120", "one terminator: the other half brings the second, and no more"),
-    TerminatorStep("open", "none: the other half brings one, and one more belongs at the far end"),
+    TerminatorStep(OPEN, "none: the other half brings one, and one more belongs at the far end"),
     TerminatorStep("under 50", "one too many, or the two wires touch: find it first"),
 )
 PORT_STEPS = (
     TerminatorStep("60", "two terminators lie in this half: switch the port's own off"),
     TerminatorStep("120", "one terminator: switch the port's own on"),
-    TerminatorStep(
-        "open", "none: switch the port's own on and fit one more 120 ohm at the far end"
-    ),
+    TerminatorStep(OPEN, "none: switch the port's own on and fit one more 120 ohm at the far end"),
     TerminatorStep("under 50", "one too many, or the two wires touch: find it first"),
 )
 
