@@ -306,6 +306,9 @@ def test_sealed_is_read_from_the_shell_or_stated(tmp_path: Path) -> None:
     for text, sealed in (
         ("shell: 14-way sealed", True),
         ("shell: unsealed 2-way", None),
+        ("shell: not keyed but sealed", True),
+        ("shell: not a sealed one", None),
+        ("shell: 2-way with ends sealed off", None),
         ("shell: x, sealed: no", False),
         ("shell: sealed, sealed: false", False),
         ("shell: x", None),

@@ -15,7 +15,7 @@ from wiremap.propose import Proposal
 from wiremap.propose.inline import InlineModule, left_open
 from wiremap.propose.written import counted, job_text
 from wiremap.reports.proposed import proposed_lines
-from wiremap.share.beginning import ToldPinout, begun
+from wiremap.share.beginning import ToldPinout, first_job
 
 SPLICE, ADAPTER = "splice", "adapter"
 
@@ -72,7 +72,7 @@ def write_all(folder: Path, told: GuidedAnswers) -> list[str]:
     jobs: list[str] = []
     for way in ways:
         path = _free(folder, "job" if len(ways) == 1 else way)
-        proposal, job = begun(
+        proposal, job = first_job(
             old,
             new,
             path=path,

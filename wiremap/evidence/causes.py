@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from wiremap.evidence.expected import Expected, Quantity, WhereRead, system
+from wiremap.evidence.expected import Expected, Quantity, WhereRead, machine_volts
 from wiremap.evidence.meter import NOISE_VOLTS, says
 from wiremap.model import Entry, Job, Span
 from wiremap.trade.tables import Row, table
@@ -81,7 +81,7 @@ def _is_weak(volts: float, band: Span | None, live: Span) -> bool:
 
 
 def _volts(job: Job, row: Expected, volts: float) -> str:
-    live = system(job)
+    live = machine_volts(job)
     if volts < -NOISE_VOLTS:
         return BELOW_ZERO
     if live is not None and volts > live.high + NOISE_VOLTS:

@@ -14,19 +14,22 @@ from wiremap.trade.tables import band, figure
 
 FILE = "survey.toml"
 PRACTICE = "common practice"
+
+# bands of ohms
 TERMINATOR = Span(*band(FILE, "terminator"))
 GROUND = Span(*band(FILE, "ground"))
 LOOP = Span(*band(FILE, "loop"))
 COIL = Span(*band(FILE, "coil"))
-COIL_VOLTS = figure(FILE, "share", "coil-volts")
 FILAMENT = Span(*band(FILE, "filament"))
 LAMP = Span(*band(FILE, "lamp"))
 SENDER = Span(*band(FILE, "sender"))
 REFERENCE = Span(*band(FILE, "reference"))
 PULSES = Span(*band(FILE, "pulses"))
 PICKUP = Span(*band(FILE, "pickup"))
-QUIET = Span(*band(FILE, "quiet"))
 FLOATING = Span(*band(FILE, "floating"))
+
+# bands of volts
+QUIET = Span(*band(FILE, "quiet"))
 ZERO = Span(*band(FILE, "zero"))
 AWAKE = {  # each leg of a bus that is awake
     "can-high": Span(*band(FILE, "bus-high")),
@@ -36,9 +39,11 @@ ASLEEP_OR_AWAKE = {
     "can-high": Span(*band(FILE, "bus-high-any")),
     "can-low": Span(*band(FILE, "bus-low-any")),
 }
+
+COIL_VOLTS = figure(FILE, "share", "coil-volts")  # of the machine for which COIL is
 LOAD_SHARE = figure(FILE, "share", "stated-load")
-AT_REST = figure(FILE, "share", "supply-low")
-CHARGED = figure(FILE, "share", "supply-high")
+AT_REST = figure(FILE, "share", "supply-low")  # of the stated volts, the engine off
+CHARGED = figure(FILE, "share", "supply-high")  # and while the alternator charges
 
 
 class WhereRead(StrEnum):
@@ -97,7 +102,7 @@ class Expected:
         return displayed(self.band)
 
 
-def stated(ohms: Span) -> Span:
+def as_found(ohms: Span) -> Span:
     """A load or a part as a meter may find it: one stated value has a share either way."""
     if math.isinf(ohms.low) or not ohms.exact:
         return ohms
@@ -119,7 +124,7 @@ def electrical(cavity: Cavity) -> str:
 # -- the machine's supply -------------------------------------------------------------------------
 
 
-def system(job: Job) -> Span | None:
+def machine_volts(job: Job) -> Span | None:
     """The band of the machine's own volts at rest, from the job's supply or its supply cavities.
 
     What the new unit is made for says nothing of the machine.

@@ -10,9 +10,9 @@ from wiremap.evidence.expected import (
     Expected,
     Quantity,
     WhereRead,
+    as_found,
     electrical,
     refused,
-    stated,
 )
 from wiremap.evidence.ohms_by_function import (
     SENSORS,
@@ -64,7 +64,7 @@ def network(end: End, state: str | None = None) -> list[tuple[str, str, Span]]:
     for link in links:
         always = link.when is None and _pair(link) not in tied
         if always or link.when == state:
-            edges.append((link_point(end, link.a), link_point(end, link.b), stated(link.ohms)))
+            edges.append((link_point(end, link.a), link_point(end, link.b), as_found(link.ohms)))
     return edges
 
 
@@ -87,14 +87,14 @@ def inside_ohms(end: End) -> list[Expected]:
 
 
 def _inside(end: End) -> list[tuple[str, str, Span]]:
-    return [(x.a, x.b, stated(x.ohms)) for x in end.pinout.inside if x.when is None]
+    return [(x.a, x.b, as_found(x.ohms)) for x in end.pinout.inside if x.when is None]
 
 
 def _switched(end: End, how: OnOff | None) -> list[tuple[str, str, Span]]:
     """What the switches of a unit join that stand so; None: those at which nobody has looked."""
     switches = end.pinout.switches.items()
     here = [switch for name, switch in switches if end.switches.get(name) == how]
-    return [(x.a, x.b, stated(Span.of(x.ohms))) for x in here]
+    return [(x.a, x.b, as_found(Span.of(x.ohms))) for x in here]
 
 
 def _pair(link: Link) -> frozenset[str]:

@@ -11,8 +11,8 @@ from wiremap.evidence.expected import (
     Quantity,
     WhereRead,
     electrical,
+    machine_volts,
     refused,
-    system,
 )
 from wiremap.model import CHASSIS, Address, Cavity, End, Flow, Job, OnOff, Span
 
@@ -26,7 +26,7 @@ def expected_volts(job: Job, end: End, cavity: Cavity) -> list[Expected]:
     """The volts to read against battery minus, ignition off and on."""
     if refused(cavity):
         return []
-    red, live, group = Address(end.name, cavity.name), system(job), electrical(cavity)
+    red, live, group = Address(end.name, cavity.name), machine_volts(job), electrical(cavity)
     if cavity.function in LIVE_ALWAYS:
         proof = _row(red, OnOff.OFF, live, WhereRead.PERMANENT_OFF)
         return [replace(proof, telling=True), _row(red, OnOff.ON, live, WhereRead.PERMANENT_ON)]

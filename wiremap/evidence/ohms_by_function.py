@@ -21,8 +21,8 @@ from wiremap.evidence.expected import (
     Expected,
     Quantity,
     WhereRead,
+    as_found,
     electrical,
-    stated,
 )
 from wiremap.evidence.expected_volts import SINKS
 from wiremap.evidence.own_return import OwnReturn, own_return
@@ -138,7 +138,7 @@ def _coil(cavity: Cavity, usual: Span) -> Span:
     """The ohms of what a contact drives; stated volts and amps widen what is usual."""
     if cavity.volts is None or not cavity.amps or cavity.volts.low <= 0:
         return usual
-    ohms = stated(Span.of(cavity.volts.low / cavity.amps))
+    ohms = as_found(Span.of(cavity.volts.low / cavity.amps))
     return Span(min(usual.low, ohms.low), max(usual.high, ohms.high))
 
 

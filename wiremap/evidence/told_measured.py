@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from wiremap.entries.told_readings import ToldVolts, told_beep, told_ohms, told_volts
-from wiremap.evidence.expected import GROUND, QUIET, ZERO, electrical, system
+from wiremap.evidence.expected import GROUND, QUIET, ZERO, electrical, machine_volts
 from wiremap.evidence.expected_volts import LIVE_ALWAYS
 from wiremap.evidence.meter import DEAD_VOLTS, NOISE_VOLTS, metered
 from wiremap.model import Cavity, Job, OnOff, Span
@@ -58,7 +58,7 @@ def _of_supply(job: Job, cavity: Cavity, volts: Sequence[ToldVolts]) -> str:
 
 def _is_live(job: Job, cavity: Cavity, volts: float) -> bool:
     """Whether a supply may show these volts: by the machine's own, or by what its paper states."""
-    bands = [band for band in (system(job), cavity.volts) if band is not None]
+    bands = [band for band in (machine_volts(job), cavity.volts) if band is not None]
     if volts <= QUIET.high:
         return False
     return not bands or any(b.low - DEAD_VOLTS <= volts <= b.high + DEAD_VOLTS for b in bands)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from typing import Any
 
 from wiremap.files import values, yamltext
@@ -10,12 +9,12 @@ from wiremap.files.contacts import ACCEPTED, PLATING
 from wiremap.files.faults import Faults, empty
 from wiremap.files.hints import short
 from wiremap.files.ranges import MAX_CAVITIES
+from wiremap.files.shell_words import says_sealed
 from wiremap.files.strict import Map, Node, Scalar
 from wiremap.files.values import FLAG, NAME, FileValue, Table, read_map
 from wiremap.model import Connector, Contacts, Face, Half, KeyAt, KeyShape, LookedAt
 
 Row = tuple[str | None, ...]
-_SEALED = re.compile(r"(?<!un)(?<!not )\bsealed\b(?! off)", re.IGNORECASE)
 
 
 def _rows(to: Faults, node: Node, key: str) -> tuple[Row, ...] | None:
@@ -125,7 +124,7 @@ def connector_of(to: Faults, shell: dict[str, Any], root: Map, half: Half | None
             "header).",
             why="The two halves of a connector are mirror images of each other.",
         )
-    if "sealed" not in shell and _SEALED.search(shell.get("shell", "")):
+    if "sealed" not in shell and says_sealed(shell.get("shell", "")):
         shell["sealed"] = True
     connector = Connector(**shell)
     return connector.other_half() if half is Half.UNIT else connector

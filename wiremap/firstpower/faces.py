@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from wiremap.evidence.expected import electrical, system
+from wiremap.evidence.expected import electrical, machine_volts
 from wiremap.evidence.expected_volts import LIVE_ALWAYS
 from wiremap.evidence.probe_points import is_hole, test_points
 from wiremap.firstpower.lamp import Lamp
@@ -47,7 +47,7 @@ class Faces:
     def __init__(self, harness: Harness, sizes: JobSizes) -> None:
         self.harness, self.job, self.sizes = harness, harness.job, sizes
         self.sections: Nets = harness.sections
-        self.live = system(self.job)
+        self.live = machine_volts(self.job)
         self.volts = self.job.supply.volts
         if self.volts is None and self.live is not None:
             self.volts = round((self.live.low + self.live.high) / 2)

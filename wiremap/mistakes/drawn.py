@@ -12,7 +12,7 @@ from itertools import combinations
 from types import MappingProxyType
 
 from wiremap.evidence import reachable, test_points
-from wiremap.evidence.expected import stated
+from wiremap.evidence.expected import as_found
 from wiremap.evidence.meter import METER_OHMS
 from wiremap.evidence.probe_points import ADAPTER, is_hole, nets_for
 from wiremap.evidence.touching import face_neighbours, near_points
@@ -71,7 +71,7 @@ class Drawn:
         for bond in self.harness.active_bonds(plugged=False):
             if self.kind == ADAPTER and bond.origin in UNPLUGGED and not self._mated(bond):
                 continue
-            span = stated(bond.ohms)
+            span = as_found(bond.ohms)
             if math.isfinite(span.low):
                 diode, outside = bond.origin == "diode", bond.origin == "behind"
                 yield Tie(bond.a, bond.b, span, name=bond.name, diode=diode, outside=outside)

@@ -22,14 +22,14 @@ MEANS = ".means"  # an answer about `old.3.means` says what the words of old.3 m
 class Known:
     """Both sides as answers have them.
 
-    `live` holds the volts at contacts whose papers do not know them, `explained` the contacts of
-    which a named person has said that their words mean no danger, `denied` the contacts of which
-    one has said that they are not one signal, and who.
+    `volts` holds what was measured where a paper knows of none, `explained` the contacts of which a
+    named person has said that their words mean no danger, `denied` the contacts of which one has
+    said that they are not one signal, and who.
     """
 
     old: NamedPinouts
     new: NamedPinouts
-    live: Mapping[Address, float]
+    volts: Mapping[Address, float]
     explained: frozenset[Address]
     denied: Mapping[Points, str]
 
@@ -40,19 +40,19 @@ def known(old: NamedPinouts, new: NamedPinouts, notebooks: Sequence[Notebook]) -
     Entries speak of `end.cavity`; bare cavities only in the notebook that lies beside a pinout.
     """
     if not notebooks:
-        return Known(old=old, new=new, live={}, explained=frozenset(), denied={})
+        return Known(old=old, new=new, volts={}, explained=frozenset(), denied={})
     ends = dict((*_ends(old, Side.MACHINE), *_ends(new, Side.UNIT)))
     entries = tuple(_addressed(notebook, ends) for notebook in notebooks)
     job = Job(title="", path="", ends=frozen(ends), circuits=(), notebooks=entries)
     settled = settle(job)
-    live = {}
+    volts = {}
     for address, measured in measured_volts(settled).items():
         if measured.live and not measured.expected:
-            live[address] = measured.volts
+            volts[address] = measured.volts
     return Known(
         old=_side(old, settled),
         new=_side(new, settled),
-        live=live,
+        volts=volts,
         explained=frozenset(_explained(settled)),
         denied={points: _no(points, entry) for points, entry in denied(settled).items()},
     )

@@ -15,9 +15,9 @@ from wiremap.propose.sides import Contacts, Generations
 from wiremap.trade.functions import FUNCTIONS
 
 
-def logic_needed(live: Generations, joined: Container[Address]) -> list[NeedsLogic]:
+def logic_needed(sides: Generations, joined: Container[Address]) -> list[NeedsLogic]:
     """Left-over lamps whose light the other side parts or combines."""
-    free = live.without(joined)
+    free = sides.without(joined)
     found = []
     for point in free.points:
         cavity = free.mine(point)[point]

@@ -48,16 +48,16 @@ def propose(
     open_to_all = whole.where(offered).without(refused)
     stands = _standing(settled, whole)
     taken = joined_points(stands)
-    every, live = whole.without(taken), open_to_all.without(taken)
+    every, free = whole.without(taken), open_to_all.without(taken)
     table: Table = {}
-    matched, rest = _before_returns(live, noted.live, table)
+    matched, rest = _before_returns(free, noted.volts, table)
     course = _course(open_to_all, matched.circuits + stands)
     returns = _returns(rest.where(_is_return), course, table)
-    merging = Merging(matched.circuits + returns, live)
+    merging = Merging(matched.circuits + returns, free)
     joined = joined_points(merging.circuits)
-    logic = matched.needs_logic + logic_needed(live, joined)
+    logic = matched.needs_logic + logic_needed(free, joined)
     parted = {point: need.why for need in logic for point in need.points}
-    homeless = _homeless(live, table, merging, joined | parted.keys())
+    homeless = _homeless(free, table, merging, joined | parted.keys())
     why = {lost.point: lost.why for lost in homeless} | parted | refused
     pinouts = dict((*old, *new))
     left = [point for point in every.points if point not in joined]
@@ -70,11 +70,11 @@ def propose(
 
 
 def _before_returns(
-    live: Generations, volts: Mapping[Address, float], table: Table
+    free: Generations, volts: Mapping[Address, float], table: Table
 ) -> tuple[Matched, Generations]:
     """Pairs and loops, splices, then single contacts; and what is left beside them, the returns."""
-    groups = match_groups(live, table)
-    rest = live.without(groups.points())
+    groups = match_groups(free, table)
+    rest = free.without(groups.points())
     spliced = splices(rest)
     rest = rest.without(joined_points(spliced))
     singles = _singles(rest.where(_no_return), table, volts)
@@ -82,13 +82,13 @@ def _before_returns(
 
 
 def _homeless(
-    live: Generations, table: Table, merging: Merging, settled: Container[Address]
+    free: Generations, table: Table, merging: Merging, settled: Container[Address]
 ) -> list[NoHome]:
     """Each contact that found nothing, with why."""
-    given = _given(merging.circuits, live)
+    given = _given(merging.circuits, free)
     return [
-        no_home(point, live, table, merging.refused.get(point, ""), given)
-        for point in live.points
+        no_home(point, free, table, merging.refused.get(point, ""), given)
+        for point in free.points
         if point not in settled
     ]
 
@@ -122,12 +122,12 @@ def _no_return(cavity: Cavity) -> bool:
     return cavity.function not in RETURNS
 
 
-def _singles(free: Generations, table: Table, live: Mapping[Address, float]) -> list[Proposed]:
+def _singles(free: Generations, table: Table, volts: Mapping[Address, float]) -> list[Proposed]:
     weighed = {edge: _single(free, edge) for edge in free.edges()}
-    for point in live.keys() & {*free.points}:
+    for point in volts.keys() & {*free.points}:
         for other, cavity in free.facing(point).items():
             if FUNCTIONS[cavity.function].electrical in NEVER_LIVE:
-                told = f"{live[point]:g} V was measured at {point}, and its paper knows of none"
+                told = f"{volts[point]:g} V was measured at {point}, and its paper knows of none"
                 weighed[free.edge(point, other)] = refusal(told)
     for lamp in both_sides(free):
         for other in free.facing(lamp):
@@ -148,25 +148,25 @@ def _single(free: Generations, edge: PossibleJoint) -> Comparison:
     return replace(found, hard=(*found.hard, Doubt(lone)))
 
 
-def _course(live: Generations, circuits: list[Proposed]) -> Course:
+def _course(sides: Generations, circuits: list[Proposed]) -> Course:
     """Where the circuits go whose function both papers tell alike."""
     to = {}
     for circuit in circuits:
-        edge = _edge(live, circuit)
+        edge = _edge(sides, circuit)
         if edge is None:
             continue
-        old, new = live.cavities(edge)
+        old, new = sides.cavities(edge)
         if old.function == new.function != "unknown":
             to[edge.old] = edge.new
-    return Course(live, to, {new: old for old, new in to.items()})
+    return Course(sides, to, {new: old for old, new in to.items()})
 
 
-def _edge(live: Generations, circuit: Proposed) -> PossibleJoint | None:
+def _edge(sides: Generations, circuit: Proposed) -> PossibleJoint | None:
     """The old and the new contact of a circuit of two, in whatever order it names them; None for
     any other circuit, and where a contact is offered to nobody.
     """
-    old = [point for point in circuit.join if point in live.old]
-    new = [point for point in circuit.join if point in live.new]
+    old = [point for point in circuit.join if point in sides.old]
+    new = [point for point in circuit.join if point in sides.new]
     if len(circuit.join) != 2 or len(old) != 1 or len(new) != 1:
         return None
     return PossibleJoint(old[0], new[0])
@@ -178,12 +178,12 @@ def _returns(free: Generations, course: Course, table: Table) -> list[Proposed]:
     return Candidates(weighed).proposed()
 
 
-def _given(circuits: list[Proposed], live: Generations) -> dict[Address, str]:
+def _given(circuits: list[Proposed], free: Generations) -> dict[Address, str]:
     """Whom each joined contact went to."""
     given = {}
     for circuit in circuits:
         for point in circuit.join:
-            facing = live.facing(point)
+            facing = free.facing(point)
             given[point] = " and ".join(other for other in circuit.join if other in facing)
     return given
 

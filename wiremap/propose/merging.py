@@ -26,17 +26,17 @@ class Merging:
     contacts belong to one end, `likely` where they are the common returns of two ends.
     """
 
-    def __init__(self, circuits: list[Proposed], live: Generations) -> None:
+    def __init__(self, circuits: list[Proposed], free: Generations) -> None:
         self.circuits = list(circuits)
         self.refused: dict[Address, str] = {}
-        self._live = live
+        self._free = free
         joined = joined_points(circuits)
-        for point in live.points:
-            if point not in joined and _may_merge(live.mine(point)[point]):
+        for point in free.points:
+            if point not in joined and _may_merge(free.mine(point)[point]):
                 self._place(point)
 
     def _place(self, point: Address) -> None:
-        contacts = self._live.mine(point)
+        contacts = self._free.mine(point)
         if served(point, contacts) is not None:
             self.refused[point] = _RESTRICTED
             return
@@ -44,7 +44,7 @@ class Merging:
         if home is None:
             return
         circuit = self.circuits[home]
-        if _is_supply(contacts[point]) and point in self._live.old:
+        if _is_supply(contacts[point]) and point in self._free.old:
             self.refused[point] = (
                 f"joining it to {circuit.join[0]} would tie two sources of the machine together"
             )
@@ -64,17 +64,17 @@ class Merging:
 
     def _fit(self, point: Address, circuit: Proposed) -> int:
         """How well a point fits a circuit; 0 if it does not."""
-        function = self._live.mine(point)[point].function
-        facing = self._live.facing(point)
+        function = self._free.mine(point)[point].function
+        facing = self._free.facing(point)
         there = [other for other in circuit.join if other in facing]
-        if self._live.denial((*circuit.join, point)):
+        if self._free.denial((*circuit.join, point)):
             return 0
         for other in circuit.join:
-            if self._live.mine(other)[other].function != function:
+            if self._free.mine(other)[other].function != function:
                 return 0
         weight = 0
         for other in there:
-            found = weigh(self._live, self._live.edge(point, other))
+            found = weigh(self._free, self._free.edge(point, other))
             if found.refused or any(doubt.kind in _MAY_BE_TWO for doubt in found.hard):
                 return 0
             weight += found.weight

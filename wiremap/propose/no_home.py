@@ -28,28 +28,28 @@ class _Candidate(NamedTuple):
 
 
 def no_home(
-    point: Address, live: Generations, table: Table, kept: str, given: Mapping[Address, str]
+    point: Address, free: Generations, table: Table, kept: str, given: Mapping[Address, str]
 ) -> NoHome:
     """Why a contact stays alone, with the candidate that came nearest.
 
     `table` holds what was compared already, `kept` why it was not merged if that was tried, `given`
     says whom each joined contact went to.  A person's own no is told as well.
     """
-    found = _nearest(point, live, table, kept, given)
-    said = [denial for points, denial in live.denied.items() if point in points]
+    found = _nearest(point, free, table, kept, given)
+    said = [denial for points, denial in free.denied.items() if point in points]
     told = [denial for denial in dict.fromkeys(said) if denial not in found.why]
     return replace(found, why="; ".join((found.why, *told)))
 
 
 def _nearest(
-    point: Address, live: Generations, table: Table, kept: str, given: Mapping[Address, str]
+    point: Address, free: Generations, table: Table, kept: str, given: Mapping[Address, str]
 ) -> NoHome:
     """Why a contact stays alone, but for what a person has said of it."""
-    mine = live.mine(point)[point]
+    mine = free.mine(point)[point]
     candidates = []
-    for other, cavity in live.facing(point).items():
-        edge = live.edge(point, other)
-        found = table.get(edge) or weigh(live, edge)
+    for other, cavity in free.facing(point).items():
+        edge = free.edge(point, other)
+        found = table.get(edge) or weigh(free, edge)
         why_not = found.refused or f"it went to {given.get(other, 'a better candidate')}"
         candidates.append(_Candidate(_nearness(mine, cavity, found), other, why_not))
     if not candidates:

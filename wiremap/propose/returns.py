@@ -66,15 +66,15 @@ def _names(cavity: Cavity) -> list[str]:
 class Course:
     """The circuits found so far: where each old contact goes, and each new one comes from."""
 
-    live: Generations
+    sides: Generations
     to: Mapping[Address, Address]
     back: Mapping[Address, Address]
 
     def weigh(self, edge: PossibleJoint) -> Comparison:
         """Compare two returns, by what they serve where a paper tells it."""
-        found = weigh(self.live, edge)
-        old = served(edge.old, self.live.old)
-        new = served(edge.new, self.live.new)
+        found = weigh(self.sides, edge)
+        old = served(edge.old, self.sides.old)
+        new = served(edge.new, self.sides.new)
         if found.refused or (old is None and new is None):
             return found
         carried = self._carried(edge, old, new)
@@ -89,7 +89,7 @@ class Course:
 
     def _restricted(self, edge: PossibleJoint, found: Comparison) -> Comparison:
         """What the served circuits settle: a return restricted on one paper only is no clash."""
-        functions = {cavity.function for cavity in self.live.cavities(edge)}
+        functions = {cavity.function for cavity in self.sides.cavities(edge)}
         if functions != {"power-ground", "restricted-ground"}:
             return found
         hard = tuple(doubt for doubt in found.hard if doubt.kind != DoubtKind.FUNCTION)
@@ -99,7 +99,7 @@ class Course:
     def _carried(
         self, edge: PossibleJoint, old: frozenset[Address] | None, new: frozenset[Address] | None
     ) -> list[Address]:
-        """Contacts that it serves whose partners lie in the domain of the other return."""
+        """Contacts that it serves whose partners the other return serves."""
         if new is None:
             return sorted(point for point in old or () if self._goes_to(point, edge.new.end))
         carried = []
@@ -107,7 +107,8 @@ class Course:
             came = self.back.get(point)
             if came is None:
                 continue
-            if came in old if old is not None else came.end == edge.old.end:
+            serves = came in old if old is not None else came.end == edge.old.end
+            if serves:
                 carried.append(point)
         return carried
 

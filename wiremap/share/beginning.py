@@ -11,6 +11,8 @@ from pathlib import Path
 from wiremap.base import Finding, Place, fault
 from wiremap.files import load_pinout
 from wiremap.files.dump import quoted, word
+from wiremap.files.shell_words import says_sealed
+from wiremap.files.values import MAX_NAME
 from wiremap.files.yamltext import cell
 from wiremap.model import Fed, Job, Pinout, Side, Supply, frozen
 from wiremap.propose import NamedPinouts, Proposal, as_job, propose
@@ -20,10 +22,10 @@ from wiremap.share.taking import Intake
 from wiremap.trade.colours import Letters
 from wiremap.trade.functions import FUNCTIONS
 
-ROW = re.compile(r"\s*([^\s:;,\t]{1,40})\s*[:;\t ]\s*(\S.*)")
-CAVITIES = re.compile(r"^cavities:$", re.MULTILINE)
-WAYS = re.compile(r"\s*(\d{1,4})(?!\d)")
-FED = re.compile(r"(?:(\S.*?)\s+)?(\d{1,4}(?:[.,]\d{1,3})?)\s*[aA]?")
+ROW = re.compile(r"\s*([^\s:;,\t]{1,40})\s*[:;\t ]\s*(\S.*)")  # `1: +12 always, red`
+CAVITIES = re.compile(r"^cavities:$", re.MULTILINE)  # the key of a pinout that we have written
+WAYS = re.compile(r"\s*(\d{1,4})(?!\d)")  # `14-way sealed`
+FED = re.compile(r"(?:(\S.*?)\s+)?(\d{1,4}(?:[.,]\d{1,3})?)\s*[aA]?")  # `F7 10`, `10 A`
 NO_FUSE = "none"
 NOTHING_THERE = "(nothing there)"  # as the hint says it
 YAML = (".yaml", ".yml")
@@ -63,10 +65,9 @@ def paper_of_rows(
 
 def _shell_lines(shell: str) -> list[str]:
     lines = ["connector:", f"  shell: {quoted(shell)}"]
-    if is_sealed(shell):
-        lines.append("  sealed: true")
-    elif is_open(shell):
-        lines.append("  sealed: false")
+    sealed = says_sealed(shell)
+    if sealed is not None:
+        lines.append(f"  sealed: {str(sealed).lower()}")
     return lines
 
 
@@ -91,26 +92,10 @@ def split_row(row: str) -> tuple[str, str]:
     return found[1], text.removesuffix(NOTHING_THERE).strip() or text
 
 
-def is_sealed(shell: str) -> bool:
-    """Whether a shell's words say that it is sealed."""
-    said = _words(shell)
-    return "sealed" in said and "not" not in said
-
-
-def is_open(shell: str) -> bool:
-    """Whether a shell's words say that it is not sealed."""
-    said = _words(shell)
-    return "unsealed" in said or {"not", "sealed"} <= set(said)
-
-
 def ways_of(shell: str) -> int | None:
     """How many cavities a shell's words begin with (`14-way sealed`); None if with no number."""
     found = WAYS.match(shell)
     return int(found[1]) if found else None
-
-
-def _words(shell: str) -> list[str]:
-    return re.split(r"\W+", shell.casefold())
 
 
 def paper_of_file(
@@ -159,7 +144,7 @@ def _paper_of_yaml(path: Path) -> ToldPinout:
 
 
 def pinout_of_text(text: str) -> ToldPinout:
-    """The pinout that a text holds, read as a file of ours is."""
+    """The pinout that a text holds; read from a file, as its bytes and limits are judged there."""
     with tempfile.TemporaryDirectory() as scratch:
         draft = Path(scratch) / "typed.yaml"
         draft.write_text(text, "utf-8")
@@ -189,7 +174,7 @@ def fed_by(cavity: str, told: str) -> Fed | None:
     return Fed(cavity=cavity, fuse=found[1], found_amps=float(found[2].replace(",", ".")))
 
 
-def begun(
+def first_job(
     old: NamedPinouts,
     new: NamedPinouts,
     *,
@@ -203,7 +188,7 @@ def begun(
     module in line.
     """
     proposal = propose(old, new, settled=() if inline is None else stands(inline))
-    title = f"{titles(new)} in place of {titles(old)}"[:200]
+    title = f"{titles(new)} in place of {titles(old)}"[:MAX_NAME]
     job = as_job(proposal, old, new, title=title, path=path.as_posix(), adapter=adapter)
     ends = {}
     for name, end in job.ends.items():

@@ -18,6 +18,7 @@ from wiremap.share.manifest import MANIFEST, Unfit, read_manifest
 from wiremap.share.names import name_fault
 
 CHUNK = 65536
+SHOWN = 80  # characters of a name in a refusal
 MIB = 2**20
 SMALLEST = 100  # bytes; a member packed smaller than that may expand as if it had been so large
 PACKED_HEADS = (b"PK\x03\x04", b"PK\x05\x06")
@@ -48,7 +49,7 @@ def open_bytes(data: bytes, shown: str) -> Opened:
     try:
         files = _expanded(data)
         manifest = read_manifest(files.pop(MANIFEST))
-        _sums(manifest, files)
+        _check_sums(manifest, files)
     except Unfit as unfit:
         return _refused(unfit, shown)
     return Opened(manifest, files)
@@ -70,7 +71,7 @@ def _expanded(data: bytes) -> dict[str, bytes]:
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             infos = archive.infolist()
-            _listed(infos)
+            _check_directory(infos)
             return _read(archive, infos)
     except Unfit:
         raise
@@ -78,24 +79,24 @@ def _expanded(data: bytes) -> dict[str, bytes]:
         raise Unfit("it is no sound zip file") from None
 
 
-def _listed(infos: list[zipfile.ZipInfo]) -> None:
-    """Everything that the directory of the zip tells, before a byte is expanded."""
+def _check_directory(infos: list[zipfile.ZipInfo]) -> None:
+    """Raise Unfit for what the zip's directory tells, before a byte is expanded."""
     if len(infos) > MAX_MEMBERS:
         raise Unfit(f"it holds more than {MAX_MEMBERS} files")
     seen: dict[str, str] = {}
     for info in infos:
-        _named(info, seen)
-        _plain(info)
+        _check_name(info, seen)
+        _check_kind(info)
     for name in seen.values():
-        _not_below_a_file(name, seen)
+        _check_above(name, seen)
     if MANIFEST not in seen.values():
         raise Unfit(f"it has no {MANIFEST}")
 
 
-def _named(info: zipfile.ZipInfo, seen: dict[str, str]) -> None:
+def _check_name(info: zipfile.ZipInfo, seen: dict[str, str]) -> None:
     """Note a member's name among those seen, by its folded form; raises Unfit for a bad one."""
     name = info.orig_filename
-    shown = repr(name[:80])
+    shown = repr(name[:SHOWN])
     bad = name_fault(name)
     if bad:
         raise Unfit(f"the name {shown} {bad}")
@@ -108,9 +109,9 @@ def _named(info: zipfile.ZipInfo, seen: dict[str, str]) -> None:
     seen[folded] = name
 
 
-def _plain(info: zipfile.ZipInfo) -> None:
+def _check_kind(info: zipfile.ZipInfo) -> None:
     """Raise Unfit for a member that is no plain file."""
-    shown = repr(info.orig_filename[:80])
+    shown = repr(info.orig_filename[:SHOWN])
     kind = stat.S_IFMT(info.external_attr >> 16)
     if info.is_dir() or kind not in (0, stat.S_IFREG):
         raise Unfit(f"{shown} is a link, folder or device")
@@ -120,11 +121,12 @@ def _plain(info: zipfile.ZipInfo) -> None:
         raise Unfit(f"{shown} is compressed in a way that is not used here")
 
 
-def _not_below_a_file(name: str, seen: Mapping[str, str]) -> None:
+def _check_above(name: str, seen: Mapping[str, str]) -> None:
+    """Raise Unfit where a folder of a member's name is a file of the pack."""
     parts = name.split("/")
     for count in range(1, len(parts)):
         if "/".join(parts[:count]).casefold() in seen:
-            raise Unfit(f"{name[:80]!r} lies below a file")
+            raise Unfit(f"{name[:SHOWN]!r} lies below a file")
 
 
 def _read(archive: zipfile.ZipFile, infos: Iterable[zipfile.ZipInfo]) -> dict[str, bytes]:
@@ -140,7 +142,7 @@ def _read(archive: zipfile.ZipFile, infos: Iterable[zipfile.ZipInfo]) -> dict[st
 
 def _member(archive: zipfile.ZipFile, info: zipfile.ZipInfo, left: int) -> bytes:
     """One file of at most `left` bytes."""
-    shown = repr(info.filename[:80])
+    shown = repr(info.filename[:SHOWN])
     parts = []
     size = 0
     with archive.open(info) as member:
@@ -159,19 +161,19 @@ def _member(archive: zipfile.ZipFile, info: zipfile.ZipInfo, left: int) -> bytes
     return data
 
 
-def _sums(manifest: Mapping[str, Any], files: Mapping[str, bytes]) -> None:
+def _check_sums(manifest: Mapping[str, Any], files: Mapping[str, bytes]) -> None:
     """Raise Unfit unless the files are exactly those that the manifest names."""
     told = {entry["path"]: entry for entry in manifest["files"]}
     if len(told) != len(manifest["files"]):
         raise Unfit("its manifest names a file twice")
     for name in files:
         if name not in told:
-            raise Unfit(f"{name[:80]!r} is a stranger: the manifest does not name it")
+            raise Unfit(f"{name[:SHOWN]!r} is a stranger: the manifest does not name it")
     for name, entry in told.items():
         if name not in files:
-            raise Unfit(f"{name[:80]!r} is named by the manifest but missing")
+            raise Unfit(f"{name[:SHOWN]!r} is named by the manifest but missing")
         data = files[name]
         if (len(data), hashlib.sha256(data).hexdigest()) != (entry["size"], entry["sha256"]):
-            raise Unfit(f"{name[:80]!r} is not as the manifest says: its sum differs")
+            raise Unfit(f"{name[:SHOWN]!r} is not as the manifest says: its sum differs")
     if manifest["job"] not in files:
         raise Unfit("the job that its manifest names is missing")

@@ -7,6 +7,7 @@ from wiremap.content.pieces import PageHead
 from wiremap.sheet.elements import FIRM, HEAVY, THIN, WIDE
 from wiremap.sheet.ink import LIVE_MM, SMALL, STRONG, TITLE, Ink, shorten, width
 
+# all in millimetres, from the left and the top of what a printer reaches (`ink.LIVE_MM`)
 TOP = 16.6
 BOTTOM = LIVE_MM[1] - 8.8
 STATUS_AIR_MM = 8.0  # behind a status, with a rule in it

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from wiremap.evidence.expected import LOAD_SHARE, stated
+from wiremap.evidence.expected import LOAD_SHARE, as_found
 from wiremap.evidence.expected_ohms import network
 from wiremap.evidence.meter import displayed
 from wiremap.graph import Harness, Network
@@ -28,7 +28,7 @@ def alone_ohms(harness: Harness, half: Terminator) -> Span | None:
 
 def _inside(end: End) -> list[tuple[str, str, Span]]:
     return [
-        (f"{end.name}.{x.a}", f"{end.name}.{x.b}", stated(x.ohms))
+        (f"{end.name}.{x.a}", f"{end.name}.{x.b}", as_found(x.ohms))
         for x in (*end.pinout.inside, *end.pinout.found)
         if x.when is None
     ]
