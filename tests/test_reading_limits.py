@@ -73,7 +73,7 @@ def machine(volts: float) -> Span:
     """The volts of a machine of which one voltage is stated, at rest and while charging."""
     job = load_job(DEMO / "job.yaml").value
     assert job is not None
-    found = expected.system(replace(job, supply=Supply(volts=volts)))
+    found = expected.machine_volts(replace(job, supply=Supply(volts=volts)))
     assert found is not None
     return found
 
@@ -123,7 +123,7 @@ AT_MOST: list[tuple[str, float, Within]] = [
     ("bus-low", 3.0, within(expected.AWAKE["can-low"])),
     ("bus-high-any", 3.6, within(expected.ASLEEP_OR_AWAKE["can-high"])),
     ("bus-low-any", 3.1, within(expected.ASLEEP_OR_AWAKE["can-low"])),
-    ("stated-load", 110.0, within(expected.stated(Span.of(100)))),
+    ("stated-load", 110.0, within(expected.as_found(Span.of(100)))),
     ("supply-high", 15.0, within(machine(12))),
 ]
 
@@ -150,7 +150,7 @@ AT_LEAST: list[tuple[str, float, Within]] = [
     ("bus-low", 1.5, within(expected.AWAKE["can-low"])),
     ("bus-high-any", -0.1, within(expected.ASLEEP_OR_AWAKE["can-high"])),
     ("bus-low-any", -0.1, within(expected.ASLEEP_OR_AWAKE["can-low"])),
-    ("stated-load", 90.0, within(expected.stated(Span.of(100)))),
+    ("stated-load", 90.0, within(expected.as_found(Span.of(100)))),
     ("supply-low", 10.8, within(machine(12))),
 ]
 
