@@ -29,7 +29,7 @@ from wiremap.model import Cavity, Pinout, Span, Wire, frozen
 from wiremap.naming import read_signal
 from wiremap.share.cells import neutral, restored
 from wiremap.share.compare import compare_pinouts
-from wiremap.share.csv_out import job_csv, left_out, pinout_csv
+from wiremap.share.csv_out import job_csv, not_carried, pinout_csv
 from wiremap.share.headings import field_of
 from wiremap.share.intake import intake
 from wiremap.share.taking import Intake
@@ -564,7 +564,7 @@ def test_what_a_table_cannot_carry_is_said() -> None:
     assert p is not None
     assert tuple(
         w
-        for w in left_out(p)
+        for w in not_carried(p)
         if w in ("the face", "ohms behind", "ohms inside") or w.startswith("further")
     ) == ("the face", "ohms behind", "ohms inside", "further claims of 12, 13")
 

@@ -19,7 +19,7 @@ from wiremap.files import Files
 from wiremap.files.write import write_text
 from wiremap.files.write_several import write_several
 from wiremap.model import Job, Pinout
-from wiremap.share.csv_out import job_csv, left_out, pinout_csv
+from wiremap.share.csv_out import job_csv, not_carried, pinout_csv
 from wiremap.share.intake import ToldOfTable, intake, intake_pasted
 from wiremap.share.taking import Intake
 
@@ -183,7 +183,7 @@ def _back(args: argparse.Namespace) -> int:
     tell_withdrawn(paper)
     if isinstance(paper, Pinout):
         text = pinout_csv(paper)
-        for what in left_out(paper):
+        for what in not_carried(paper):
             note(f"not in the table: {what}")
     else:
         text = job_csv(paper)

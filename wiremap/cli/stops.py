@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from wiremap.base import Finding, fault
-from wiremap.check import PaperVerdict, check
+from wiremap.check import Checked, PaperVerdict, check
 from wiremap.cli.common import OK, emit_json, note
 from wiremap.cli.next_line import tell_next
 from wiremap.cli.saving import day, save, unread
@@ -25,6 +25,36 @@ from wiremap.evidence.opened import OpenJob
 from wiremap.model import WHICH_LICENCE, Entry, EntryKind, Stop
 
 
+def _refused(args: argparse.Namespace, opened: OpenJob, checked: Checked) -> Finding | None:
+    """Why these people do not pass it, or nobody does while the job is on hold."""
+    if checked.verdict != PaperVerdict.IN_ORDER:
+        words = f"the job is on hold, so the stop before {NAMES[args.stop]} is not passed"
+        return fault("on-hold", words, fix=f"see: wiremap check {args.file}")
+    if args.alone and takes_licence(checked):
+        words = "a circuit of this job takes a licensed person: no stop is passed alone"
+        return fault("alone", words, fix="add --second NAME")
+    if not args.alone and lacks_licence(checked, (args.by, args.second), args.licensed):
+        fix = f"add --licensed with {WHICH_LICENCE} one of the two holds"
+        return fault("no-licence", f"{NEEDS_LICENCE}", fix=fix)
+    two = passed_by_two(opened.job, Stop(args.stop))
+    if args.alone and two is not None:
+        words = f"two people have passed it already: {two.words}; nothing was saved"
+        return fault("alone", words, fix="add --second NAME")
+    return None
+
+
+def _out_of_turn(args: argparse.Namespace, opened: OpenJob, checked: Checked) -> Finding | None:
+    """What of the work comes first."""
+    owed = owed_before(opened.job, Stop(args.stop))
+    if owed:
+        return _too_early(args, owed)
+    before = before_stop(checked, Stop(args.stop))
+    if before:
+        words = f"the stop before {NAMES[args.stop]} comes later; nothing was saved"
+        return fault("too-early", words, fix=f"first {before}")
+    return None
+
+
 def _too_early(args: argparse.Namespace, owed: tuple[Stop, ...]) -> Finding:
     """That stops of the work before this one are not passed, and how the first is."""
     missing = " and ".join(f"the stop before {NAMES[stop]}" for stop in owed)
@@ -36,28 +66,9 @@ def _too_early(args: argparse.Namespace, owed: tuple[Stop, ...]) -> Finding:
 def pass_stop(args: argparse.Namespace, opened: OpenJob) -> int:
     """Keep that a stop was passed, unless the job is on hold or nobody may pass it alone."""
     checked = check([args.file]).jobs[0]
-    if checked.verdict != PaperVerdict.IN_ORDER:
-        words = f"the job is on hold, so the stop before {NAMES[args.stop]} is not passed"
-        return unread(
-            args, "sign", [fault("on-hold", words, fix=f"see: wiremap check {args.file}")]
-        )
-    if args.alone and takes_licence(checked):
-        words = "a circuit of this job takes a licensed person: no stop is passed alone"
-        return unread(args, "sign", [fault("alone", words, fix="add --second NAME")])
-    if not args.alone and lacks_licence(checked, (args.by, args.second), args.licensed):
-        fix = f"add --licensed with {WHICH_LICENCE} one of the two holds"
-        return unread(args, "sign", [fault("no-licence", f"{NEEDS_LICENCE}", fix=fix)])
-    two = passed_by_two(opened.job, Stop(args.stop))
-    if args.alone and two is not None:
-        words = f"two people have passed it already: {two.words}; nothing was saved"
-        return unread(args, "sign", [fault("alone", words, fix="add --second NAME")])
-    owed = owed_before(opened.job, Stop(args.stop))
-    if owed:
-        return unread(args, "sign", [_too_early(args, owed)])
-    before = before_stop(checked, Stop(args.stop))
-    if before:
-        words = f"the stop before {NAMES[args.stop]} comes later; nothing was saved"
-        return unread(args, "sign", [fault("too-early", words, fix=f"first {before}")])
+    refused = _refused(args, opened, checked) or _out_of_turn(args, opened, checked)
+    if refused is not None:
+        return unread(args, "sign", [refused])
     entry = Entry(
         kind=EntryKind.STOP_PASSED,
         stop=Stop(args.stop),

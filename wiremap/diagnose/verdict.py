@@ -41,7 +41,10 @@ class NetVerdict:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SecondRingout:
-    """What the second ring-out, after the sleeves are shrunk, has come to."""
+    """What the second ring-out, after the sleeves are shrunk, has come to.
+
+    `left` are the readings that nobody has taken as they should be, `begun` whether any was taken.
+    """
 
     probes: tuple[Probe, ...] = ()
     left: tuple[Probe, ...] = ()

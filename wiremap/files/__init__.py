@@ -2,8 +2,8 @@
 writes.
 
 It may import `base`, `trade`, `naming` and `model`; nothing above.  Begin with `load.py` (a path
-becomes a model value and findings), then `values.py` (the tables that each record is read and
-written by) and `write.py`.
+becomes a model value and findings; each reader tells what is wrong `to` a `Faults`), then
+`values.py` (the tables that each record is read and written by) and `write.py`.
 """
 
 from wiremap.files.load import (

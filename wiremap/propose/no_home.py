@@ -28,21 +28,21 @@ class _Candidate(NamedTuple):
 
 
 def no_home(
-    point: Address, free: Generations, table: Table, kept: str, given: Mapping[Address, str]
+    point: Address, free: Generations, table: Table, not_merged: str, given: Mapping[Address, str]
 ) -> NoHome:
     """Why a contact stays alone, with the candidate that came nearest.
 
-    `table` holds what was compared already, `kept` why it was not merged if that was tried, `given`
-    says whom each joined contact went to.  A person's own no is told as well.
+    `table` holds what was compared already, `not_merged` says why it was not merged if that was
+    tried, `given` whom each joined contact went to.  A person's own no is told as well.
     """
-    found = _nearest(point, free, table, kept, given)
+    found = _nearest(point, free, table, not_merged, given)
     said = [denial for points, denial in free.denied.items() if point in points]
     told = [denial for denial in dict.fromkeys(said) if denial not in found.why]
     return replace(found, why="; ".join((found.why, *told)))
 
 
 def _nearest(
-    point: Address, free: Generations, table: Table, kept: str, given: Mapping[Address, str]
+    point: Address, free: Generations, table: Table, not_merged: str, given: Mapping[Address, str]
 ) -> NoHome:
     """Why a contact stays alone, but for what a person has said of it."""
     mine = free.mine(point)[point]
@@ -53,13 +53,13 @@ def _nearest(
         why_not = found.refused or f"it went to {given.get(other, 'a better candidate')}"
         candidates.append(_Candidate(_nearness(mine, cavity, found), other, why_not))
     if not candidates:
-        return NoHome(point=point, why=kept or NONE_THERE)
+        return NoHome(point=point, why=not_merged or NONE_THERE)
     best = min(candidates, key=lambda candidate: (-candidate.nearness, candidate.point))
     if best.nearness <= 0 and mine.function == "unknown":
-        return NoHome(point=point, why=kept or NOT_KNOWN)
+        return NoHome(point=point, why=not_merged or NOT_KNOWN)
     if best.nearness <= 0:
-        return NoHome(point=point, why=kept or f"{NONE_CARRIES}{called(mine.function)}")
-    why = kept or f"{NO_PARTNER}{best.point}, but {best.why_not}"
+        return NoHome(point=point, why=not_merged or f"{NONE_CARRIES}{called(mine.function)}")
+    why = not_merged or f"{NO_PARTNER}{best.point}, but {best.why_not}"
     return NoHome(point=point, why=why, nearest=best.point)
 
 

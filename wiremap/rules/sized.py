@@ -59,7 +59,7 @@ class Rated:
             if objection.kind in kinds
         ]
 
-    def serves(self) -> str:
+    def would_serve(self) -> str:
         """What would serve in its place, in words; empty where that could not be sized, or where a
         part of the load is not known.
         """

@@ -25,7 +25,7 @@ CIRCUIT_KINDS = {"joint": "wire", "length_mm": "length", "at_mm": "length", "sup
 EXTRA_KINDS = {"detail": "extra", "ohms": "extra", "watts": "extra", "at_mm": "extra"}
 OF_SUBJECT = ("kind", "about", "subject", "red", "black")  # keys of an entry told as its subject
 JOB_KINDS = {"withdrawn": "withdrawn", "title": "name", "id": "name", "revision": "note"}
-LIKENESSES = 5  # degrees in which two ends may be alike
+LIKENESSES = 5  # degrees in which two ends may be alike: as many as `alike` tells
 Points = frozenset[str]
 
 
@@ -167,12 +167,13 @@ def _feed(point: str, old: Fed | None, new: Fed | None) -> Iterator[Change]:
     amps_was = was.pop("fuse_amps", None)
     amps_now = now.pop("fuse_amps", None)
     if amps_was != amps_now:
-        kind = _refused(amps_was, amps_now)
+        kind = _fuse_change(amps_was, amps_now)
         yield change(kind, (point,), "the fuse before it, in A", amps_was, amps_now)
     yield from _changed("supply", (point,), "how it is fed", was, now)
 
 
-def _refused(old: float | None, new: float | None) -> str:
+def _fuse_change(old: float | None, new: float | None) -> str:
+    """The kind of change of a fuse: a smaller one is told apart."""
     smaller = old is not None and new is not None and new < old
     return "fuse-down" if smaller else "fuse-up"
 
@@ -182,7 +183,7 @@ def _extra(old: Extra, new: Extra) -> Iterator[Change]:
     if old.kind != "fuse":
         kinds = {**EXTRA_KINDS, "amps": "extra"}
     elif (old.amps, old.size_wanted) != (new.amps, new.size_wanted):
-        kind = _refused(old.amps, new.amps)
+        kind = _fuse_change(old.amps, new.amps)
         yield change(kind, (new.name,), "the fuse in A", old.amps or "size", new.amps or "size")
     yield from differing(kinds, (new.name,), old, new)
 
@@ -193,12 +194,12 @@ def _circuits(old: Renamed, new: Renamed) -> Iterator[Change]:
         parts = _parts(points, old)
         if len(parts) > 1:
             words = f"{' - '.join(sorted(points))} are joined now"
-            yield Change("joined", tuple(sorted(points)), " | ".join(parts), _sum(points), words)
+            yield Change("joined", tuple(sorted(points)), " | ".join(parts), _spelt(points), words)
     for points in _only_in(old, new):
         parts = _parts(points, new)
         if len(parts) > 1:
             words = f"{' - '.join(sorted(points))} are no longer joined"
-            yield Change("parted", tuple(sorted(points)), _sum(points), " | ".join(parts), words)
+            yield Change("parted", tuple(sorted(points)), _spelt(points), " | ".join(parts), words)
     for points in sorted(old.circuits.keys() & new.circuits.keys(), key=sorted):
         yield from _circuit(old, new, points)
 
@@ -210,10 +211,11 @@ def _only_in(one: Renamed, other: Renamed) -> list[Points]:
 def _parts(points: Points, job: Renamed) -> list[str]:
     """Points as a job joins them: each group in one text."""
     groups = {job.joined.get(point, frozenset((point,))) & points for point in points}
-    return [_sum(group) for group in sorted(groups, key=sorted)]
+    return [_spelt(group) for group in sorted(groups, key=sorted)]
 
 
-def _sum(points: Iterable[str]) -> str:
+def _spelt(points: Iterable[str]) -> str:
+    """Points in one text, in one order."""
     return "+".join(sorted(points))
 
 
@@ -267,19 +269,19 @@ def _layout(old: Renamed, new: Renamed) -> Iterator[Change]:
     yield from _changed("pair", (), "the twists", _twists(old), _twists(new))
 
 
-def _runs(job: Renamed) -> list[str]:
+def _runs(named: Renamed) -> list[str]:
     found = []
-    for run in job.job.runs:
-        ends = sorted((job.name(run.a), job.name(run.b)))
+    for run in named.job.runs:
+        ends = sorted((named.name(run.a), named.name(run.b)))
         found.append(json.dumps([ends, run.mm, plain(run.keep_out)]))
     return sorted(found)
 
 
-def _twists(job: Renamed) -> list[str]:
+def _twists(named: Renamed) -> list[str]:
     found = []
-    for twist in job.job.twists.values():
-        circuits = sorted(job.called.get(each, each) for each in twist.circuits)
-        drain = job.called.get(twist.drain or "", twist.drain)
+    for twist in named.job.twists.values():
+        circuits = sorted(named.called.get(each, each) for each in twist.circuits)
+        drain = named.called.get(twist.drain or "", twist.drain)
         found.append(json.dumps([circuits, drain, twist.mm, twist.untwisted_mm]))
     return sorted(found)
 
@@ -308,11 +310,11 @@ class _EntryTold(NamedTuple):
         return " - ".join(self.subject)
 
 
-def _entries(job: Renamed) -> Counter[_EntryTold]:
-    return Counter(_entry(job, entry) for entry in job.job.entries)
+def _entries(named: Renamed) -> Counter[_EntryTold]:
+    return Counter(_entry(named, entry) for entry in named.job.entries)
 
 
-def _entry(job: Renamed, entry: Entry) -> _EntryTold:
+def _entry(named: Renamed, entry: Entry) -> _EntryTold:
     kind = entry.kind if entry.kind in ("answer", "accept") else "note"
     points = (*entry.subject, *entry.red, *entry.black)
     if entry.about:
@@ -321,5 +323,5 @@ def _entry(job: Renamed, entry: Entry) -> _EntryTold:
     for name, value in sorted(plain(entry).items()):
         if name not in OF_SUBJECT and value not in (None, "", []):
             parts.append(f"{name} {value}")
-    subject = tuple(job.address(Address.read(point)) for point in points) or (entry.kind,)
+    subject = tuple(named.address(Address.read(point)) for point in points) or (entry.kind,)
     return _EntryTold(kind, subject, f"{entry.kind}: {', '.join(parts)}")

@@ -125,7 +125,7 @@ def _figure(value: float | None) -> str:
     return "" if value is None else f"{value:g}"
 
 
-def left_out(pinout: Pinout) -> tuple[str, ...]:
+def not_carried(pinout: Pinout) -> tuple[str, ...]:
     """What of a pinout such a table cannot carry."""
     connector = pinout.connector
     shell = connector.shell or connector.contacts or connector.sealed is not None

@@ -42,7 +42,7 @@ def fuse_too_small(view: View) -> Hits:
     """A fuse below what load, ambient or inrush ask for."""
     for fuse in fuses(view):
         for objection in fuse.worked_out.too_small[:1]:
-            yield fuse.hit(view, reason=objection.text, serves=fuse.serves() or LARGER)
+            yield fuse.hit(view, reason=objection.text, serves=fuse.would_serve() or LARGER)
 
 
 @FUSE.stop(

@@ -36,7 +36,7 @@ def conductor_below_fuse(view: View) -> Hits:
             *wires,
             reason=against[0].objection.text,
             wires=" and ".join(_wire(judged) for judged in wires.values()),
-            serves=fuse.serves() or SMALLER,
+            serves=fuse.would_serve() or SMALLER,
             thicker=_thicker(view, against[0].judged.subject),
             heat=heat_taken(view),
         )
