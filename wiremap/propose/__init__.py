@@ -1,8 +1,8 @@
 """From two generations of connectors to a proposed mapping, graded by identity.
 
-The best score alone never decides.  Imports the model, naming, the trade's tables,
-what notebooks prove and, to write a job, the files.  Begin reading at `mapping`, which is the
-whole course, then `compare`.
+The best score alone never decides.  Imports `evidence` (what notebooks prove), `files` (to write a
+job) and what lies below them.  Begin reading at `mapping`, which is the whole course, then
+`compare`.
 """
 
 from wiremap.propose.again import ProposedAgain, propose_again, sides_of
