@@ -83,11 +83,26 @@ def _take_row(taking: Taking, listed: ListSoFar, row: CellRow) -> None:
         words = f"row {row.number}: from or to is empty"
         taking.wrong("wrong-point", words, row.number, "Fill it in, or delete the row.")
         return
+    _note_contacts(taking, listed, row, (one, two))
+    listed.joins.append((one, two))
+    name = taking.columns.text(row, "id")
+    if name:
+        listed.ids.setdefault(one, name)
+    used = {taking.columns.field_at.get(key) for key in USED}
+    for words in taking.columns.unused(row, but=used):
+        listed.remark(one, words)
+
+
+def _note_contacts(
+    taking: Taking, listed: ListSoFar, row: CellRow, points: tuple[Address, Address]
+) -> None:
+    """Note both contacts of a row as it calls them; what an earlier row said of one stands."""
+    first = points[0]
     signal = taking.columns.text(row, "signal")
     wire = row_wire(taking, row, None)
     if wire.left:
-        listed.remark(one, wire.left)
-    for point in (one, two):
+        listed.remark(first, wire.left)
+    for point in points:
         cavities = listed.ends.setdefault(point.end, {})
         if point.cavity not in cavities:
             reading = read_signal(signal)
@@ -99,14 +114,7 @@ def _take_row(taking: Taking, listed: ListSoFar, row: CellRow) -> None:
                 source=taking.path.name,
             )
         if signal and cavities[point.cavity].signal != signal:
-            listed.remark(one, f"{point} is called {signal} as well")
-    listed.joins.append((one, two))
-    name = taking.columns.text(row, "id")
-    if name:
-        listed.ids.setdefault(one, name)
-    used = {taking.columns.field_at.get(key) for key in USED}
-    for words in taking.columns.unused(row, but=used):
-        listed.remark(one, words)
+            listed.remark(first, f"{point} is called {signal} as well")
 
 
 def _point(taking: Taking, row: CellRow, key: str) -> Address | None:
@@ -162,30 +170,39 @@ def _written(taking: Taking, listed: ListSoFar, circuits: Sequence[Circuit]) -> 
     )
     ends = {}
     files = {}
+    header = [f"Taken from {visible(taking.path.name)}: only what the list names."]
     for name in names:
-        cavities = frozen(listed.ends[name])
-        source = Source(taking.path.name, Basis.TOLD)
-        pinout = Pinout(
-            title=name,
-            path=f"{stems[name]}.yaml",
-            cavities=cavities,
-            letters=taking.letters,
-            source=source,
-        )
+        pinout = _pinout(taking, listed, name, path=f"{stems[name]}.yaml")
         ends[name] = _end(pinout, name, cut=name == names[0])
-        header = [f"Taken from {visible(taking.path.name)}: only what the list names."]
         files[pinout.path] = dump_pinout(pinout, header=header)
     job = Job(title=taking.title, path="job.yaml", ends=frozen(ends), circuits=tuple(circuits))
-    comments = {}
-    for circuit in circuits:
-        remarks = [each for point in circuit.join for each in listed.remarks.get(point, ())]
-        if remarks:
-            comments[circuit.id] = "; ".join(remarks)
     stem = file_stem(taking.stem)
     if f"{stem}.yaml" in files:
         stem += "-job"
+    comments = _comments(listed, circuits)
     files[f"{stem}.yaml"] = dump_job(job, header=taking.header(), comments=comments)
     return Intake("job", files, tuple(taking.assumed))
+
+
+def _pinout(taking: Taking, listed: ListSoFar, name: str, *, path: str) -> Pinout:
+    """The pinout of one end: the contacts that the list names."""
+    return Pinout(
+        title=name,
+        path=path,
+        cavities=frozen(listed.ends[name]),
+        letters=taking.letters,
+        source=Source(taking.path.name, Basis.TOLD),
+    )
+
+
+def _comments(listed: ListSoFar, circuits: Sequence[Circuit]) -> dict[str, str]:
+    """What the rows of a circuit say that no key of it holds, by its id."""
+    found = {}
+    for circuit in circuits:
+        remarks = [each for point in circuit.join for each in listed.remarks.get(point, ())]
+        if remarks:
+            found[circuit.id] = "; ".join(remarks)
+    return found
 
 
 def _end(pinout: Pinout, name: str, *, cut: bool) -> End:
