@@ -159,7 +159,7 @@ def _mend(fix: str, most: int, room: int) -> list[str]:
     """How to mend it in so many lines; a command in it is not cut off."""
     lines = cut(filled(f"mend: {fix}", room), most, room)
     call = CALL.search(fix)
-    if call is None or most < 2 or any("wiremap " in line for line in lines):
+    if call is None or most < 2 or any(map(CALL.search, lines)):
         return lines
     return [*cut(filled(f"mend: {fix}", room), most - 1, room), call[0].strip()]
 
