@@ -19,7 +19,6 @@ from wiremap.evidence.confirmed import (
     is_contact,
     joint_points,
 )
-from wiremap.evidence.new_wires import wired_circuit
 from wiremap.evidence.not_partners import not_partners
 from wiremap.evidence.parts_told import figure_asked, lead_of
 from wiremap.evidence.told_measured import proving_words
@@ -97,7 +96,7 @@ def _of_part(job: Job, about: str) -> Allowed | None:
     """A figure of a part of the job, or a wire that the job makes anew."""
     if figure_asked(job, about):
         return _number(FIGURES[figure_asked(job, about)])
-    if wired_circuit(job, about) is not None or lead_of(job, about) is not None:
+    if new_wires.wired_circuit(job, about) is not None or lead_of(job, about) is not None:
         return Allowed(new_wires.WORDS, new_wires.EXAMPLE, new_wires.tells_wire)
     return None
 
