@@ -429,9 +429,11 @@ def _told(signal: str, core: _Core, unexplained: tuple[str, ...]) -> Iterator[st
 
 def _marks(mark: Mapping[str, str] | None) -> tuple[list[Mark], list[str]]:
     """The marks that are known, and a note on each that is not."""
-    known = []
-    notes = []
-    for scheme, text in sorted((mark or {}).items()):
+    known: list[Mark] = []
+    notes: list[str] = []
+    if not mark:
+        return known, notes
+    for scheme, text in sorted(mark.items()):
         found = read_mark(scheme, text) if scheme in SCHEMES else None
         if found is None:
             notes.append(f"{SCHEMES.get(scheme, scheme)} `{text[:40]}` is in no table here")

@@ -107,6 +107,8 @@ def disagreements(job: Job) -> tuple[Disagreement, ...]:
     found = []
     for end in job.ends.values():
         for cavity in end.pinout.cavities.values():
+            if not cavity.also:
+                continue
             claims = (claim_of(end, cavity), *cavity.also)
             if len({claim.reading.function for claim in claims} - {"unknown"}) > 1:
                 address = Address(end.name, cavity.name)

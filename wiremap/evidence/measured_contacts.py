@@ -22,9 +22,11 @@ def measured_contacts(job: Job) -> frozenset[str]:
         for cavity in end.pinout.cavities.values():
             if cavity.basis != Basis.MEASURED:
                 continue
-            address = Address(end.name, cavity.name)
-            if address in read or _says_itself(job, end, cavity):
-                found.add(address)
+            itself = _says_itself(job, end, cavity)
+            if itself or read:
+                address = Address(end.name, cavity.name)
+                if itself or address in read:
+                    found.add(address)
     return frozenset(found)
 
 

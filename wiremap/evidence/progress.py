@@ -85,15 +85,13 @@ def rung_out_nets(
     nets = nets_for(harness, kind)
     index = {a: i for i, net in enumerate(nets) for a in net.points}
     members: dict[int, list[str]] = defaultdict(list)
-    empty: set[int] = set()
     for address in reachable(harness, kind):
         members[index[address]].append(address)
-        if is_hole(harness, address):
-            empty.add(index[address])
     countable = [i for i, points in sorted(members.items()) if len(points) > 1]
     seen = _seen(harness, index)
     done = [i for i in countable if seen.one_metal(members[i])]
     if done:
+        empty = {i for i, points in members.items() if any(is_hole(harness, a) for a in points)}
         done = _apart_from_all(pairs(harness), seen, done, empty)
     names = [net.name for net in nets]
     return [names[i] for i in done], [names[i] for i in countable]

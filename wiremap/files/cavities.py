@@ -95,7 +95,7 @@ class _Cavities:
     def _entry(self, names: tuple[str, ...], key: Scalar, value: Node) -> None:
         to = self.to
         if isinstance(value, Scalar):
-            self._add(names, key, self.short_forms.read(value, names), {})
+            self._add(names, key, self.short_forms.read(value, names), frozen())
             return
         if isinstance(value, Seq):
             message = "a cavity must be a text or keys with values, not a list"
@@ -123,8 +123,8 @@ class _Cavities:
         got.setdefault("plating", self.connector.plating)
         for word, figure in figures_told(wording, meaning.function):
             got.setdefault(word, figure)
-        place, kept = self.to.place(key), frozen(places)
+        place = self.to.place(key)
         for one in names:
             self.found[one] = Cavity(
-                name=one, reading=meaning, signal=signal, place=place, places=kept, **got
+                name=one, reading=meaning, signal=signal, place=place, places=places, **got
             )

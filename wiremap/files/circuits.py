@@ -153,7 +153,7 @@ class Circuits:
         if "legs" in got:
             got["legs"] = frozen(self._legs(got["legs"], got["join"]))
         got.setdefault("id", got["join"][0])
-        return Circuit(place=to.place(node), places=frozen(to.places(node)), **got)
+        return Circuit(place=to.place(node), places=to.places(node), **got)
 
     def _wire(self, got: dict[str, Any], node: Node) -> Wire | None:
         """The new wire of a circuit or leg; takes `tinned` out of what was read."""

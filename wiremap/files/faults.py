@@ -6,7 +6,8 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from types import MappingProxyType
 
 from wiremap.base import Finding, Place, Severity, fault
 from wiremap.files.hints import short
@@ -40,12 +41,12 @@ class Faults:
         """Where a node starts."""
         return Place(self.shown, node.line, node.col)
 
-    def places(self, node: Map) -> dict[str, Place]:
+    def places(self, node: Map) -> Mapping[str, Place]:
         """Where the value of each key of a map starts."""
         shown = self.shown
-        return {
-            key: Place(shown, value.line, value.col) for key, (_, value) in node.entries.items()
-        }
+        return MappingProxyType(
+            {key: Place(shown, value.line, value.col) for key, (_, value) in node.entries.items()}
+        )
 
     def fault(
         self, rule: str, message: str, node: Node, fix: str = "", *, why: str = "", also: Also = ()
@@ -132,7 +133,7 @@ def shape_hint(node: Node) -> str:
 
 def empty(node: Node) -> bool:
     """Whether a key has nothing after its colon."""
-    return isinstance(node, Scalar) and node.plain and node.text in NONE_WORDS
+    return node.__class__ is Scalar and node.text in NONE_WORDS and node.plain
 
 
 def listed(words: Iterable[str]) -> str:

@@ -34,7 +34,7 @@ def expand(
 ) -> tuple[str, ...]:
     """The cavities that a key names: itself, or each of a range; a misspelt range names nothing."""
     word = key.text if written is None else written
-    if word in literal:
+    if word in literal or word.isdecimal():
         return (word,)
     found = _RANGE.fullmatch(word)
     if found:

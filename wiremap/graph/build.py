@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any, TypeVar
 
 import networkx as nx
@@ -128,25 +128,29 @@ class Draft:
 
     def _pair(self, circuit: Circuit, one: Point, two: Point) -> None:
         """Two points, and no wire of the circuit's own."""
+        node = _node(circuit.id)
         if one.brings_lead and two.brings_lead:
-            self._join(circuit, circuit.id, [self._tail(circuit, one), self._tail(circuit, two)])
+            tails = [self._tail(circuit, one, node), self._tail(circuit, two, node)]
+            self._join(circuit, circuit.id, tails)
         elif one.brings_lead:
             self._lead_to(circuit, one, two)
         elif two.brings_lead:
             self._lead_to(circuit, two, one)
         elif one.is_tap and two.is_tap:
-            self._join(circuit, circuit.id, [_direct(circuit, one), _direct(circuit, two)])
+            both = [_direct(circuit, one, node), _direct(circuit, two, node)]
+            self._join(circuit, circuit.id, both)
         else:
             self._wire_needed(circuit, one.address)
             self._new_between(circuit, one.address, two.address)
 
     def _lead_to(self, circuit: Circuit, lead: Point, other: Point) -> None:
         """One lead to a point without any: crimped straight in, or a joint at a tap."""
-        tail = self._tail(circuit, lead)
         if other.is_tap:
-            self._join(circuit, circuit.id, [tail, _direct(circuit, other)])
+            node = _node(circuit.id)
+            both = [self._tail(circuit, lead, node), _direct(circuit, other, node)]
+            self._join(circuit, circuit.id, both)
         else:
-            self._conduct(replace(tail.conductor, b=other.address))
+            self._conduct(self._tail(circuit, lead, other.address).conductor)
 
     def _wired_pair(self, circuit: Circuit, one: Point, two: Point) -> None:
         """Two points and a new wire between them, with a joint at each lead and each tap."""
@@ -157,7 +161,9 @@ class Draft:
                 nodes.append(point.address)
                 continue
             joint_id = circuit.id if len(joined) == 1 else f"{circuit.id}@{point.address}"
-            own = _direct(circuit, point) if point.is_tap else self._tail(circuit, point)
+            node = _node(joint_id)
+            tapped = point.is_tap
+            own = _direct(circuit, point, node) if tapped else self._tail(circuit, point, node)
             nodes.append(self._join(circuit, joint_id, [own], also=_new_id(circuit)))
         self._new_between(circuit, nodes[0], nodes[1])
 
@@ -168,15 +174,17 @@ class Draft:
 
     def _leg(self, circuit: Circuit, point: Point) -> Member:
         leg = circuit.legs.get(point.address, NO_LEG)
+        node = _node(circuit.id)
         if point.brings_lead:
-            return self._tail(circuit, point, leg.at_mm)
+            return self._tail(circuit, point, node, leg.at_mm)
         wire = leg.wire or circuit.wire
         if wire is None and point.is_tap:
-            return _direct(circuit, point)
+            return _direct(circuit, point, node)
         if wire is None:
             self._wire_needed(circuit, point.address)
         length = _first_stated(leg.length_mm, circuit.length_mm)
-        return _own(circuit, point, ConductorOrigin.NEW, wire, length)
+        new = ConductorOrigin.NEW
+        return _own(circuit, point, node, origin=new, wire=wire, length_mm=length)
 
     def _new_between(self, circuit: Circuit, a: str, b: str) -> None:
         self._conduct(
@@ -195,12 +203,16 @@ class Draft:
         # the intent is clear, so the metal is kept and only the missing wire is told
         self._misfit("wire-needed", circuit, address)
 
-    def _tail(self, circuit: Circuit, point: Point, at_mm: float | None = None) -> Member:
+    def _tail(
+        self, circuit: Circuit, point: Point, node: str, at_mm: float | None = None
+    ) -> Member:
+        """The wire that comes with a point, laid to a node."""
         if point.extra is not None:
-            return _own(circuit, point, ConductorOrigin.LEAD, None, None)
+            return _own(circuit, point, node, origin=ConductorOrigin.LEAD)
         assert point.end is not None and point.cavity is not None
-        length = self._tail_mm(circuit, point.end, _first_stated(at_mm, circuit.at_mm))
-        return _own(circuit, point, ConductorOrigin.TAIL, point.cavity.wire, length)
+        length = self._tail_mm(circuit, point.end, circuit.at_mm if at_mm is None else at_mm)
+        wire, tail = point.cavity.wire, ConductorOrigin.TAIL
+        return _own(circuit, point, node, origin=tail, wire=wire, length_mm=length)
 
     def _tail_mm(self, circuit: Circuit, end: End, at_mm: float | None) -> float | None:
         """How long a tail is once it has been cut for its joint."""
@@ -225,10 +237,12 @@ class Draft:
     def _join(
         self, circuit: Circuit, joint_id: str, members: Sequence[Member], also: str | None = None
     ) -> str:
-        """The node of a new joint; `also` is the id of a wire that begins there."""
-        node = JOINT + joint_id
+        """The node of a new joint where members end; `also` is the id of a wire that begins
+        there.
+        """
+        node = _node(joint_id)
         for member in members:
-            self._conduct(replace(member.conductor, b=node))
+            self._conduct(member.conductor)
         conductors = [member.conductor.id for member in members]
         if also is not None:
             conductors.append(also)
@@ -342,19 +356,26 @@ def _join_place(circuit: Circuit, i: int) -> Place | None:
     return circuit.join_places[i] if i < len(circuit.join_places) else circuit.place
 
 
+def _node(joint_id: str) -> str:
+    """The node of a joint."""
+    return JOINT + joint_id
+
+
 def _own(
     circuit: Circuit,
     point: Point,
+    node: str,
+    *,
     origin: ConductorOrigin,
-    wire: Wire | None,
-    length_mm: float | None,
+    wire: Wire | None = None,
+    length_mm: float | None = None,
 ) -> Member:
-    """A conductor that begins at a point; where it ends is filled in by who lays it."""
+    """A conductor that leads from a point to a node."""
     conductor = Conductor(
         id=f"{circuit.id}:{point.address}",
         circuit=circuit.id,
         a=point.address,
-        b="",
+        b=node,
         wire=wire,
         length_mm=length_mm,
         origin=origin,
@@ -363,9 +384,9 @@ def _own(
     return Member(point, conductor)
 
 
-def _direct(circuit: Circuit, point: Point) -> Member:
+def _direct(circuit: Circuit, point: Point, node: str) -> Member:
     wire = point.cavity.wire if point.cavity else None
-    return _own(circuit, point, ConductorOrigin.DIRECT, wire, 0.0)
+    return _own(circuit, point, node, origin=ConductorOrigin.DIRECT, wire=wire, length_mm=0.0)
 
 
 def _new_id(circuit: Circuit) -> str:

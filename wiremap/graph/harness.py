@@ -79,6 +79,7 @@ class Harness:
         self.bonds: tuple[Bond, ...] = tuple(draft.bonds)
         self.misfits: tuple[Misfit, ...] = tuple(draft.misfits)
         self._circuits_at = {a: tuple(ids) for a, ids in draft.circuits_at.items() if ids}
+        self.joined = self._circuits_at.keys()  # the points that a circuit names
         self._circuit = {c.id: c for c in reversed(job.circuits)}
         self._conducting: dict[Kinds, nx.Graph[str]] = {}
         self._partitions: dict[Kinds, Nets] = {}
@@ -86,17 +87,14 @@ class Harness:
 
     # -- the graph --------------------------------------------------------------------------------
 
-    def steps(self, node: str) -> list[WalkedEdge]:
-        """The edges at a node."""
-        return [
-            WalkedEdge(other, edge["kind"], edge["part"])
-            for other, edges in self.graph[node].items()
-            for edge in edges.values()
-        ]
-
     def links(self, *kinds: str) -> list[tuple[str, str]]:
         """The two nodes of every edge of these kinds."""
-        return [(u, v) for u, v, edge in self.graph.edges(data=True) if edge["kind"] in kinds]
+        return [(u, v) for u, v, kind in self._edges if kind in kinds]
+
+    @cached_property
+    def _edges(self) -> list[tuple[str, str, str]]:
+        """The two nodes and the kind of every edge."""
+        return list(self.graph.edges(data="kind"))
 
     def conducting(self, kinds: Kinds) -> nx.Graph[str]:
         """All points and joints, with the edges of these kinds alone."""
@@ -109,7 +107,7 @@ class Harness:
     @cached_property
     def _kinds(self) -> Kinds:
         """The kinds of edges that there are: a job without fuses has one partition, not three."""
-        return frozenset(edge["kind"] for _, _, edge in self.graph.edges(data=True))
+        return frozenset(kind for _, _, kind in self._edges)
 
     def way(self, a: str, b: str, parts: Collection[Extra] = ()) -> list[WalkedEdge] | None:
         """A shortest way of metal, each step by what it leads over; None when there is none.
@@ -132,8 +130,10 @@ class Harness:
         return [self.points[node] for node in sorted(reached(graph, leg)) if node in self.points]
 
     def _step(self, u: str, v: str, parts: Collection[Extra]) -> WalkedEdge:
-        kinds = METAL.union(part.kind for part in parts)
-        return next(s for s in self.steps(u) if s.node == v and s.kind in kinds)
+        kinds = METAL.union(part.kind for part in parts) if parts else METAL
+        edges = self.graph.get_edge_data(u, v).values()
+        edge = next(edge for edge in edges if edge["kind"] in kinds)
+        return WalkedEdge(v, edge["kind"], edge["part"])
 
     @property
     def _metal(self) -> nx.Graph[str]:
@@ -149,22 +149,22 @@ class Harness:
 
     # -- partitions -------------------------------------------------------------------------------
 
-    @property
+    @cached_property
     def metals(self) -> Nets:
         """All that is one conductor, fuses in and studs on the chassis."""
         return self.partition(METAL)
 
-    @property
+    @cached_property
     def sections(self) -> Nets:
         """What is one metal with fuses out and studs loose: the ring-out counts in these."""
         return self.partition(SECTION)
 
-    @property
+    @cached_property
     def bench(self) -> Nets:
         """Metal on the bench: fuses in, studs loose."""
         return self.partition(BENCH_METAL)
 
-    @property
+    @cached_property
     def intents(self) -> Nets:
         """Metal that also crosses in-line units: where a signal finds its home."""
         return self.partition(INTENT)
@@ -289,8 +289,8 @@ class Harness:
 
     def points_on(self, conductor: Conductor) -> Iterator[Point]:
         """The points that a conductor touches: the contact that it comes with first."""
-        for node in (conductor.point, conductor.a, conductor.b):
-            point = self.points.get(node or "")
+        for node in (conductor.a, conductor.b):
+            point = self.points.get(node)
             if point is not None:
                 yield point
 

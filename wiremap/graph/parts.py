@@ -104,7 +104,7 @@ class Conductor:
     wire: Wire | None = None
     length_mm: float | None = None
     origin: ConductorOrigin
-    point: Address | None = None  # the contact it belongs to, if one
+    point: Address | None = None  # the contact it belongs to, if one: `a` is that contact
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -36,7 +36,7 @@ def reached(graph: nx.Graph[T], start: T) -> set[T]:
 def shortest(graph: nx.Graph[T], a: T, b: T) -> list[T] | None:
     """The nodes of a shortest way from `a` to `b`, both included; None if there is no way."""
     try:
-        return list(nx.shortest_path(graph, a, b))
+        return list(nx.bidirectional_shortest_path(graph, a, b))
     except (nx.NetworkXNoPath, nx.NodeNotFound):
         return None
 

@@ -103,8 +103,9 @@ class Cavity:
 
         Class B lies above 60 V DC or 30 V AC of either sign; of a range, either end decides.
         """
-        claims = (claim.reading.function for claim in self.also)
-        if CLASS_B in (self.function, *claims):
+        if self.reading.function == CLASS_B:
+            return True
+        if self.also and any(claim.reading.function == CLASS_B for claim in self.also):
             return True
         if self.volts is not None and self.volts.most > CLASS_B_DC_VOLTS:
             return True

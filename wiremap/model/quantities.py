@@ -36,7 +36,7 @@ class Span:
     @property
     def most(self) -> float:
         """The end that lies farther from zero, without its sign."""
-        return max(abs(self.low), abs(self.high))
+        return max(-self.low, self.high)
 
     def overlaps(self, other: Span) -> bool:
         """Whether the two ranges have a value in common."""

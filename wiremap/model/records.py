@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from types import MappingProxyType
-from typing import TypeVar
+from typing import Any, TypeVar
 
 K = TypeVar("K")
 V = TypeVar("V")
+_NOTHING: Mapping[Any, Any] = MappingProxyType({})
 
 
 def frozen(mapping: Mapping[K, V] | None = None) -> Mapping[K, V]:
-    """A read-only view on a private copy."""
-    return MappingProxyType(dict(mapping or {}))
+    """A read-only view on a private copy; all that hold nothing are one."""
+    return MappingProxyType(dict(mapping)) if mapping else _NOTHING

@@ -191,7 +191,7 @@ def _told_apart(a: Signal, b: Signal) -> bool:
     telling = TELLING if a.owner != b.owner else (*TELLING, "serves")
     if _sent_and_received(a, b):
         return False
-    if any(_differs(a, b, kind) for kind in telling):
+    if a.qualifiers != b.qualifiers and any(_differs(a, b, kind) for kind in telling):
         return True
     return any(a.marks[mark] != b.marks[mark] for mark in a.marks.keys() & b.marks.keys())
 

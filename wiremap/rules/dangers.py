@@ -54,7 +54,8 @@ def dangers_at(view: View, address: str) -> list[OpenDanger]:
 
 def names(view: View, address: str, kind: DangerKind) -> bool:
     """Whether a contact names an open danger of a kind, and not as a lamp only."""
-    return any(named.kind == kind and not named.lamps_only for named in dangers_at(view, address))
+    found = dangers_at(view, address)
+    return bool(found) and any(n.kind == kind and not n.lamps_only for n in found)
 
 
 def in_danger(view: View) -> Iterator[str]:

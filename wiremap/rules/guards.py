@@ -63,11 +63,16 @@ class Meeting:
         return self.mine.row is not self.theirs.row
 
 
+def is_loop(point: Point) -> bool:
+    """Whether it is a contact of a typed guard loop."""
+    return point.function in (OUT, BACK)
+
+
 def loops(view: View) -> list[GuardLoop]:
     """Every guard loop of every end, in the order of the ends."""
     found: dict[tuple[str, str], GuardLoop] = {}
     for point in view.points.values():
-        if point.cavity is None or point.function not in (OUT, BACK):
+        if point.cavity is None or not is_loop(point):
             continue
         chain = point.cavity.chain or ""
         loop = found.setdefault((point.owner, chain), GuardLoop(point.owner, chain))

@@ -11,7 +11,7 @@ from wiremap.rules.view import View
 def apart(view: View, a: Signal, b: Signal) -> bool:
     """Whether the volts of both are known and do not meet, within the usual margins."""
     one, two = volts_at(view, a), volts_at(view, b)
-    if one is None or two is None:
+    if one is None or two is None or one == two:
         return False
     margin = limit("nominal-margin")
     if a.row.electrical == b.row.electrical == "reference":

@@ -40,7 +40,8 @@ def mistakable(harness: Harness) -> list[list[str]]:
 
 def may_be_exchanged(view: View, group: Group) -> bool:
     """Whether the wires are one metal, grounds of one size, or the two ends of one guard loop."""
-    if len({view.net_of(wire.point.address).points for wire in group}) == 1:
+    first = view.net_of(group[0].point.address)
+    if all(view.net_of(wire.point.address) is first for wire in group):
         return True
     if all(_is_plain_ground(view, wire) for wire in group):
         return len({_csa(wire) for wire in group}) == 1

@@ -58,9 +58,8 @@ def outputs(view: View) -> tuple[Output, ...]:
 
 def _outputs(view: View) -> tuple[Output, ...]:
     found = []
-    for net in view.nets:
-        signals = view.signals(net) if net.circuits else []
-        for signal in signals:
+    for net, signals in view.carried:
+        for signal in signals if net.circuits else ():
             if signal.side != "machine" and signal.drives:
                 found.append(_output(view, net, signal))
     return tuple(found)

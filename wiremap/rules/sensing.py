@@ -31,8 +31,13 @@ def may_listen(a: Signal, b: Signal) -> bool:
 
 
 def _may_listen_to(listener: Signal, line: Signal) -> bool:
-    if not listener.listens or not line.drives or _told_apart(listener, line):
+    if not listener.listens or not line.drives:
         return False
+    return _takes(listener, line) and not _told_apart(listener, line)
+
+
+def _takes(listener: Signal, line: Signal) -> bool:
+    """Whether an input of its kind can tell something by a line of that kind."""
     if listener.volts is None or line.volts is None:
         return False
     slug = listener.row.slug

@@ -17,6 +17,7 @@ CASUAL = frozenset(
     {"power-ground", "frame-ground", "shield", "permanent-supply", "switched-supply"}
 )
 DIRECTED = ("source", "sender", "input")
+GROUND = Span.of(0.0)
 
 _SYSTEM_VOLTS = re.compile(r"(?<![\w.,/-])\+?(12|24) ?V(?:olts?|DC)?\b(?! ?[/-])", re.IGNORECASE)
 
@@ -102,7 +103,7 @@ def read_point(job: Job, point: Point) -> Signal | None:
             side="machine",
             owner=CHASSIS,
             flow="both",
-            volts=Span.of(0.0),
+            volts=GROUND,
         )
     cavity, end = point.cavity, point.end
     if cavity is None or end is None:
@@ -124,8 +125,15 @@ def read_point(job: Job, point: Point) -> Signal | None:
         chain=cavity.chain,
         kbit_s=cavity.kbit_s,
         fuse=_upstream_fuse(end, cavity.name),
-        codes=frozenset(f"{end.name}.{c}" for c in cavity.codes if c != "open"),
+        codes=_codes(end, cavity),
     )
+
+
+def _codes(end: End, cavity: Cavity) -> frozenset[str]:
+    """The addresses that a coding contact may be linked with."""
+    if not cavity.codes:
+        return frozenset()
+    return frozenset(f"{end.name}.{other}" for other in cavity.codes if other != "open")
 
 
 def _worded_volts(row: Function, wording: str) -> Span | None:
@@ -133,8 +141,10 @@ def _worded_volts(row: Function, wording: str) -> Span | None:
 
     A range, and a choice of two, are left to the paper.
     """
+    if row.volts != "system":
+        return None
     told = {float(each) for each in _SYSTEM_VOLTS.findall(wording)}
-    if row.volts != "system" or len(told) != 1:
+    if len(told) != 1:
         return None
     return Span.of(told.pop())
 
@@ -163,7 +173,7 @@ def _upstream_fuse(end: End, cavity: str) -> str | None:
 def _volts(job: Job, row: Function, stated: Span | None, *, comes_in: bool) -> Span | None:
     """The volts of a contact; what the machine has counts too where its paper says otherwise."""
     if row.volts == "ground":
-        return Span.of(0.0)
+        return GROUND
     nominal = job.supply.volts
     if not nominal or not comes_in or row.volts != "system" or row.role == "line":
         return stated

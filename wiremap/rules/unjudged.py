@@ -52,29 +52,35 @@ def not_judged(view: View) -> tuple[NotJudged, ...]:
 
 def unjudged_protection(view: View) -> list[NotJudged]:
     """The fed contacts and fuses whose protection of the wires behind them stays open."""
+    return view.once(_unjudged_protection)
+
+
+def _unjudged_protection(view: View) -> list[NotJudged]:
     found = [each for each in sizes(view).not_judged if each.about == About.PROTECTION]
     return [*found, *_lines(view, "lamp"), *_unknown_feeds(view), *_around(view)]
 
 
+def _machine_signals(view: View) -> list[Signal]:
+    """What the joined contacts of the machine carry."""
+    signals = (view.signal(point.address) for point in view.joined())
+    return [signal for signal in signals if signal is not None and signal.side == Side.MACHINE]
+
+
 def _unknown_feeds(view: View) -> Iterator[NotJudged]:
     """Contacts of the machine that nobody knows, laid to what a unit is supplied by."""
-    for point in view.joined():
-        signal = view.signal(point.address)
-        if signal is None or signal.side != Side.MACHINE or signal.row.slug != "unknown":
+    for signal in view.fixed(_machine_signals):
+        if signal.row.slug != "unknown":
             continue
-        beside = view.beside(point.address)
+        beside = view.beside(signal.address)
         if any(s.listens and _takes_supply(view, s) for s in beside):
-            yield NotJudged(subject=(point.address,), why=FUSE, about=About.PROTECTION)
+            yield NotJudged(subject=(signal.address,), why=FUSE, about=About.PROTECTION)
 
 
 def _fed_by_units(view: View) -> Iterator[NotJudged]:
     """Supplies that a unit gives the machine: what protects their wires lies in the unit."""
-    for point in view.joined():
-        signal = view.signal(point.address)
-        if signal is None or signal.side != Side.MACHINE or signal.row.electrical != "supply":
-            continue
-        if signal.listens:
-            yield _other(point.address, OUTPUT_FUSE)
+    for signal in view.fixed(_machine_signals):
+        if signal.row.electrical == "supply" and signal.listens:
+            yield _other(signal.address, OUTPUT_FUSE)
 
 
 def _takes_supply(view: View, signal: Signal) -> bool:
@@ -90,9 +96,10 @@ def _takes_supply(view: View, signal: Signal) -> bool:
 def _around(view: View) -> Iterator[NotJudged]:
     """Circuits that carry a load, while nobody states how hot and how crowded they lie."""
     around = view.job.surroundings
+    least = limit("loaded-amps")
     loaded: dict[str, None] = {}
     for size in sizes(view).conductors.values():
-        if size.amps is not None and size.amps >= limit("loaded-amps"):
+        if size.amps is not None and size.amps >= least:
             loaded[size.circuit] = None
     if loaded and around.bundle is None:
         yield NotJudged(subject=tuple(loaded), why=BUNDLE, about=About.PROTECTION, of_bundle=True)
@@ -135,12 +142,11 @@ def _unjudged_feeds(view: View) -> Iterator[NotJudged]:
 def _lines(view: View, *kinds: str) -> Iterator[NotJudged]:
     """Lines of the machine of these kinds that are live and whose fuse nobody has stated."""
     judged = {feed.address for feed in sizes(view).feeds}
-    for point in view.joined():
-        signal = view.signal(point.address)
-        if signal is None or signal.side != Side.MACHINE or point.address in judged:
+    for signal in view.fixed(_machine_signals):
+        if signal.row.electrical not in kinds or signal.address in judged:
             continue
-        if signal.hot and signal.drives and signal.row.electrical in kinds:
-            yield _other(point.address, FUSE)
+        if signal.hot and signal.drives:
+            yield _other(signal.address, FUSE)
 
 
 def _contacts(view: View) -> Iterator[NotJudged]:

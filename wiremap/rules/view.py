@@ -18,13 +18,6 @@ from wiremap.rules.signals import Signal, read_point
 T = TypeVar("T")
 
 
-class NotYet:
-    """Stands for what nobody has worked out yet."""
-
-
-NOT_YET = NotYet()
-
-
 class View:
     """A job as the rules see it.
 
@@ -41,6 +34,7 @@ class View:
         self._base = base or self
         self._signals: dict[str, Signal | None] = base._signals if base else {}
         self._carried: dict[tuple[str, ...], tuple[Signal, ...]] = base._carried if base else {}
+        self._joined = harness.joined
         self._changed = None if changed is None else tuple(changed)
         self._changed_of = {address: net for net in self._changed or () for address in net.points}
         self._once: dict[Callable[[View], object], Any] = {}
@@ -51,6 +45,11 @@ class View:
         if self._changed is None:
             return self.harness.metals.all
         return self._changed
+
+    @cached_property
+    def carried(self) -> tuple[tuple[Net, tuple[Signal, ...]], ...]:
+        """The metals to be judged, each with what is carried on it."""
+        return tuple((net, self.signals(net)) for net in self.nets)
 
     def net_of(self, address: str) -> Net:
         """The metal of a point; raises KeyError for a point that the job does not have."""
@@ -71,10 +70,9 @@ class View:
 
     def signal(self, address: str) -> Signal | None:
         """What a point carries; None for an extra's leg."""
-        known = self._signals.get(address, NOT_YET)
-        if isinstance(known, NotYet):
-            known = self._signals[address] = read_point(self.job, self.points[address])
-        return known
+        if address not in self._signals:
+            self._signals[address] = read_point(self.job, self.points[address])
+        return self._signals[address]
 
     def signals(self, net: Net) -> tuple[Signal, ...]:
         """What is carried on a metal, in address order."""
@@ -100,6 +98,8 @@ class View:
 
     def extras(self, net: Net, *kinds: str) -> list[Extra]:
         """The job's extras of these kinds that touch a metal, by name."""
+        if not self.job.extras:
+            return []
         found = {}
         for address in net.points:
             extra = self.points[address].extra
@@ -118,7 +118,7 @@ class View:
 
     def is_joined(self, address: str) -> bool:
         """Whether a circuit names a point."""
-        return bool(self.harness.circuits_at(address))
+        return address in self._joined
 
     def idle_tap(self, point: Point) -> bool:
         """Whether it is a contact of a tap that takes no part in the job."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import NamedTuple
 
 from wiremap.graph import Conductor, Harness, Net
@@ -52,8 +52,10 @@ class Cases:
             if wire is None or wire.outside_mm is None or conductor.origin in WITHOUT_LENGTH:
                 continue
             loop = self.loops.loop(what, conductor)
-            figures = replace(
-                self.circuit(wire, self._own_amps(conductor, what), what.peak),
+            figures = self.circuit(
+                wire,
+                self._own_amps(conductor, what),
+                what.peak,
                 limit_C=self.limit_C(conductor),
                 family=family_of(what.fuse),
                 source_ohms=before,
@@ -63,20 +65,33 @@ class Cases:
             subject = conductor.point or conductor.circuit
             yield Case(subject, conductor.circuit, figures, loop.return_known)
 
-    def circuit(self, wire: Cable, load_amps: float | None, peak: Peak | None) -> Protected:
-        """A wire of this job with load [A] and peak, nothing else known of it."""
+    def circuit(
+        self,
+        wire: Cable,
+        load_amps: float | None,
+        peak: Peak | None,
+        *,
+        limit_C: float | None = None,
+        family: str = BLADE,
+        source_ohms: float | None = None,
+        loop_ohms: float | None = None,
+        contact_amps: float | None = None,
+    ) -> Protected:
+        """A wire of this job with load [A] and peak, and what else is known of it."""
         around = self.around
         return Protected(
             wire=wire,
             load_amps=load_amps,
-            source_ohms=None,
-            loop_ohms=None,
+            source_ohms=source_ohms,
+            loop_ohms=loop_ohms,
             min_volts=around.low_volts,
             max_volts=around.high_volts,
             battery_volts=around.battery_volts,
             ambient_C=around.ambient_C,
-            limit_C=around.limit_C,
+            limit_C=around.limit_C if limit_C is None else limit_C,
             bundle=around.bundle,
+            contact_amps=contact_amps,
+            family=family,
             inrush_amps=None if peak is None else peak.amps,
             inrush_s=None if peak is None else peak.seconds,
         )
@@ -86,9 +101,9 @@ class Cases:
 
         Of two contacts that state it for one wire, the lower counts.
         """
-        job = self.harness.job
         if not self._limits_stated:
-            return job.limit_C()
+            return self.around.limit_C
+        job = self.harness.job
         stated = []
         for point in self.harness.points_on(conductor):
             brings = point.address == conductor.point
@@ -139,6 +154,7 @@ def weakest_case(cases: Sequence[Protected], load_amps: float | None) -> Protect
     )
 
 
+@lru_cache(maxsize=1024)
 def room(case: Protected) -> tuple[float, float]:
     """How much a wire stands: the largest fuse, then the current it carries singly [A].
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 
 from wiremap.graph import Harness, Net, Point, WalkedEdge
 from wiremap.model import Extra, Fed, Flow, Leaflet
@@ -245,7 +244,7 @@ class Feeds:
         if rating is None:
             return ()
         any_wire = cable("0.5")  # the wire does not matter here
-        circuit = replace(self.cases.circuit(any_wire, load, peak), family=family)
+        circuit = self.cases.circuit(any_wire, load, peak, family=family)
         return tuple(low_objections(rating, circuit))
 
     def _sized(

@@ -49,6 +49,7 @@ class GroundFaults:
         self.loads = cases.loads
         self.harness = cases.harness
         self._of_unit: dict[str, tuple[GroundWire, ...]] = {}
+        self._behind: dict[tuple[str, str, float | None], list[GroundWire]] = {}
 
     def behind(self, what: Behind) -> Iterator[GroundWire]:
         """The wires of known size by which a fault in a unit of this section flows back.
@@ -58,11 +59,17 @@ class GroundFaults:
         ohms = self.cases.loops.before_ohms(what)
         family = family_of(what.fuse)
         for unit in self._units(what):
-            if unit not in self._of_unit:
-                self._of_unit[unit] = tuple(self._unlike(unit))
-            for wire in self._of_unit[unit]:
-                case = replace(wire.case, family=family, source_ohms=ohms)
-                yield replace(wire, case=case)
+            key = (unit, family, ohms)
+            if key not in self._behind:
+                self._behind[key] = list(self._behind_fuse(unit, family, ohms))
+            yield from self._behind[key]
+
+    def _behind_fuse(self, unit: str, family: str, ohms: float | None) -> Iterator[GroundWire]:
+        """A unit's wires behind a fuse of a family, with so many ohms before it."""
+        if unit not in self._of_unit:
+            self._of_unit[unit] = tuple(self._unlike(unit))
+        for wire in self._of_unit[unit]:
+            yield replace(wire, case=replace(wire.case, family=family, source_ohms=ohms))
 
     def _units(self, what: Behind) -> list[str]:
         """The units that a section supplies, by the names of their ends."""
@@ -127,15 +134,17 @@ class GroundFaults:
 
     def _ground_wire(self, unit: str, wire: Conductor, share: float) -> GroundWire:
         cable = self.loads.cables[wire.id]
-        case = self.cases.circuit(cable, self.loads.amps.get(wire.id), None)
+        case = self.cases.circuit(
+            cable,
+            self.loads.amps.get(wire.id),
+            None,
+            limit_C=self.cases.limit_C(wire),
+            contact_amps=self.cases.contact_amps(wire),
+        )
         return GroundWire(
             unit=unit,
             subject=wire.point or wire.circuit,
-            case=replace(
-                case,
-                limit_C=self.cases.limit_C(wire),
-                contact_amps=self.cases.contact_amps(wire),
-            ),
+            case=case,
             share=share,
         )
 

@@ -90,8 +90,9 @@ class Loads:
         """The load at a point [A]: behind a fuse what lies there, else that of the whole net."""
         section = self.sections.of(address)
         points = [self.harness.points[each] for each in section.points]
-        if not any(map(_is_source, points)):
-            for leg in filter(_is_fuse_leg, points):
+        legs = list(filter(_is_fuse_leg, points))
+        if legs and not any(map(_is_source, points)):
+            for leg in legs:
                 behind = self._without_source(leg, leg.address)
                 if behind:
                     return load_amps(behind)

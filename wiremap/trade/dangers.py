@@ -139,6 +139,7 @@ def acting_in(wording: str) -> tuple[Danger, ...]:
     return tuple(danger for danger in dangers_in(wording) if not danger.lamps_only)
 
 
+@lru_cache(maxsize=16384)
 def _uncounted(wording: str) -> str:
     """The wording without a number behind it that means nothing: like ones are looked at once."""
     counted = _COUNTED.search(wording)

@@ -130,6 +130,7 @@ def normalise(text: str) -> str | None:
     return _NAMES.get(_slugged(text)) or _NAMES.get(text.strip())
 
 
+@lru_cache(maxsize=1024)
 def is_vague(text: str) -> bool:
     """Whether a function's name is one that papers write for other functions as well."""
     slug = normalise(text)

@@ -155,6 +155,8 @@ class Names:
 
     def single(self, word: str) -> str:
         """The word without a plural ending, where that is a word too."""
+        if not word.endswith(PLURALS):
+            return word
         for ending in PLURALS:
             single = word.removesuffix(ending)
             if len(single) >= SHORTEST_PART and single != word and single in self.vocabulary:

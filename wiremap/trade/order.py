@@ -41,6 +41,8 @@ class Stretch(Protocol):
 
 def by_order(stretches: Sequence[Stretch]) -> frozenset[str]:
     """The ideas `adjunct`, `headed` and `strange`, as far as the order of the words gives them."""
+    if len(stretches) < 2:
+        return frozenset()
     return frozenset(_ideas(stretches))
 
 

@@ -34,10 +34,15 @@ class ToldFigures:
     switches: bool = False
 
 
+def has_units(wording: str) -> bool:
+    """Whether a letter that may be a unit stands behind a number."""
+    return _WITH_UNIT.search(wording) is not None
+
+
 @lru_cache(maxsize=4096)
 def told_figures(wording: str) -> ToldFigures:
     """The figures of a wording; of two of a kind neither is taken."""
-    if not _WITH_UNIT.search(wording):
+    if not has_units(wording):
         return ToldFigures(switches=_SWITCHES.search(wording) is not None)
     return ToldFigures(
         volts=_volts(wording),

@@ -16,7 +16,7 @@ from wiremap.trade.functions import FUNCTIONS
 from wiremap.trade.limits import limit
 from wiremap.trade.names import Names, Term, tokens
 from wiremap.trade.order import by_order
-from wiremap.trade.told_figures import without_amps
+from wiremap.trade.told_figures import has_units, without_amps
 
 LONGEST = 400
 """Characters of a wording that are looked at; the rest stays unexplained."""
@@ -89,8 +89,13 @@ def take_apart(signal: str, names: Names) -> Wording:
     rates = serving = _Cut(text, [])
     if _DIGIT.search(text):
         text = _DESIGNATION.sub(" ", text)
-        text = _FROM_NOTHING.sub(" signal ", text)
-        text = _STANDARD.sub(" ", _RANGE.sub(" ", without_amps(_COUNTED.sub(" ", text))))
+        with_units = has_units(text)
+        if with_units:
+            text = _FROM_NOTHING.sub(" signal ", text)
+        text = _COUNTED.sub(" ", text)
+        if with_units:
+            text = _RANGE.sub(" ", without_amps(text))
+        text = _STANDARD.sub(" ", text)
         rates = _cut(text, _RATE)
         serving = _cut(_TERMINAL.sub("Kl. ", rates.text), _SERVES)
     scan = _Scan(names, tokens(serving.text)[:MOST_WORDS])
@@ -338,10 +343,12 @@ class _Scan:
     def place_letters(self) -> None:
         """Turn single letters beside other words into an index where these give them no meaning."""
         letters = [stretch for stretch in self.stretches if stretch.letter]
+        if not letters:
+            return
         meaning = [
             stretch for stretch in self.stretches if not stretch.letter and not stretch.silent
         ]
-        if not letters or not (meaning or self.index):
+        if not (meaning or self.index):
             return
         ideas = _all_ideas(meaning)
         first = self.stretches[0]

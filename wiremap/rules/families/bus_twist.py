@@ -123,8 +123,8 @@ def _beyond_terminators(view: View) -> Iterator[list[Signal]]:
 
     The line ends at the terminator; a contact with one of its own is the line's other end.
     """
-    for net in view.nets:
-        signals = [s for s in view.signals(net) if s.row.slug in PAIRED]
+    for net, carried in view.carried:
+        signals = [s for s in carried if s.row.slug in PAIRED]
         if net.circuits and len(signals) == 2 and _terminated(view, net):
             yield [s for s in signals if not ends_itself(view, s.address)]
 
@@ -143,8 +143,8 @@ def _behind_resistors(view: View, net: Net) -> Iterator[Signal]:
 
 def _branched(view: View) -> Iterator[list[Signal]]:
     """The bus contacts of every metal that is not a plain wire from one contact to another."""
-    for net in view.nets:
-        signals = [s for s in view.signals(net) if s.row.slug in PAIRED]
+    for net, carried in view.carried:
+        signals = [s for s in carried if s.row.slug in PAIRED]
         tapped = any(view.points[s.address].is_tap for s in signals)
         if net.circuits and len(signals) > (1 if tapped else 2):
             yield signals

@@ -153,8 +153,8 @@ def needed_signal_open(view: View) -> Hits:
     """
     for point in view.points.values():
         need = _need(point)
-        how = _how_open(view, point)
-        if need and how and not view.idle_tap(point):
+        how = _how_open(view, point) if need else ""
+        if how and not view.idle_tap(point):
             yield view.described_hit(point.address, address=point.address, need=need, how=how)
 
 
@@ -198,17 +198,18 @@ def _finds_home(view: View, point: Point) -> bool:
 
 
 def _home_on(view: View, point: Point, net: Net) -> bool:
-    if any(_is_home(view, point, view.points[address]) for address in net.points):
+    passing = view.fixed(_passing)
+    if any(_is_home(point, view.points[address], passing) for address in net.points):
         return True
     return any(signal.owner != point.owner for signal in view.beyond(net))
 
 
-def _is_home(view: View, point: Point, other: Point) -> bool:
+def _is_home(point: Point, other: Point, passing: frozenset[str]) -> bool:
     if other.kind in ("stud", "chassis"):
         return True
     if other.cavity is None or other.owner == point.owner:
         return False
-    if other.address in view.fixed(_passing):
+    if other.address in passing:
         return False
     # a drain is no home for a current, nor for a ground that has found nothing else
     return other.function != "shield" or point.function == "shield"

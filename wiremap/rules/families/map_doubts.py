@@ -169,7 +169,8 @@ def _is_told(one: Point, two: Point) -> bool:
     another.
     """
     assert one.cavity is not None and two.cavity is not None
-    if one.function != two.function or _words(one.cavity) == _words(two.cavity):
+    alike = one.cavity.signal == two.cavity.signal
+    if one.function != two.function or alike or _words(one.cavity) == _words(two.cavity):
         return True
     return bool(one.cavity.mark) and one.cavity.mark == two.cavity.mark
 

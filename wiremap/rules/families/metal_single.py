@@ -20,9 +20,7 @@ METAL = Family("metal", Matter.WORKING)
 
 
 def _joined_nets(view: View) -> Iterator[tuple[Net, tuple[Signal, ...]]]:
-    for net in view.nets:
-        if net.circuits:
-            yield net, view.signals(net)
+    return (each for each in view.carried if each[0].circuits)
 
 
 @METAL.caution(
@@ -110,8 +108,8 @@ def input_floating(view: View) -> Hits:
     """A unit's input that is connected with nothing else, or which is left open by a written
     decision.
     """
-    for net in view.nets:
-        for signal in view.signals(net):
+    for net, signals in view.carried:
+        for signal in signals:
             if _is_unit_input(signal) and _is_alone(view, net, signal):
                 yield view.hit(signal.address)
 

@@ -48,8 +48,7 @@ def fuse_in_ground(view: View) -> Hits:
 
 def _unfed(view: View) -> Iterator[tuple[Extra, Sequence[Signal]]]:
     """The first fuse of each net that nothing feeds, and the signals there."""
-    for net in view.nets:
+    for net, signals in view.carried:
         fuses = view.extras(net, "fuse")
-        signals = view.signals(net)
         if fuses and not any(signal.hot for signal in signals):
             yield fuses[0], signals

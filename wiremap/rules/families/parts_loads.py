@@ -160,8 +160,10 @@ def plating_unlike(view: View) -> Hits:
     for end in view.job.ends.values():
         stated = {}
         for cavity in end.pinout.cavities.values():
+            if cavity.plating is None:
+                continue
             address = Address(end.name, cavity.name)
-            if cavity.plating is not None and view.is_joined(address):
+            if view.is_joined(address):
                 stated[address] = cavity.plating
         if len(set(stated.values())) > 1:
             contacts = ", ".join(f"{address} {plating}" for address, plating in stated.items())

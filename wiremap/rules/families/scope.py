@@ -15,7 +15,7 @@ from wiremap.rules.dangers import (
     names,
     open_dangers,
 )
-from wiremap.rules.guards import BACK, OUT
+from wiremap.rules.guards import is_loop
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.scope import joined_with
 from wiremap.rules.view import View
@@ -157,7 +157,7 @@ def guard_left_out(view: View) -> Hits:
     for address, found in view.fixed(open_dangers).items():
         point = view.points[address]
         acting = [n for n in found if n.kind in MUST_STAY_METAL and not n.lamps_only]
-        if not acting or view.idle_tap(point) or point.function in (OUT, BACK):
+        if not acting or view.idle_tap(point) or is_loop(point):
             continue  # a typed guard loop has rules of its own
         how = _how_lost(view, address)
         if how:
@@ -214,8 +214,8 @@ def engine_stop_asked(view: View) -> Hits:
 )
 def door_contact_asked(view: View) -> Hits:
     """A joined contact whose wording names the contact of a door and no guard."""
-    for address, cavity in _joined(view):
-        if cavity.function not in (OUT, BACK) and names(view, address, DangerKind.DOOR):
+    for address in in_danger(view):
+        if names(view, address, DangerKind.DOOR) and not is_loop(view.points[address]):
             yield view.described_hit(address, address=address)
 
 
@@ -229,8 +229,8 @@ def door_contact_asked(view: View) -> Hits:
 def stop_lamps(view: View) -> Hits:
     """A joined contact that feeds stop lamps only."""
     for address, cavity in _joined(view):
-        lamp = cavity.reading.qualifier("lamp")
-        if cavity.function == "lamp-feed" and lamp in ("stop", "brake"):
+        lamp = cavity.function == "lamp-feed" and cavity.reading.qualifier("lamp")
+        if lamp in ("stop", "brake"):
             yield view.described_hit(address)
 
 

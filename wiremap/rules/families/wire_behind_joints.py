@@ -71,8 +71,8 @@ class _Step:
 def _step(view: View, joint: Joint) -> _Step | None:
     """The thickest wire of the machine at a joint, and the thinnest other one, if they differ."""
     legs = _legs(view, joint)
-    if len(legs) < 2 or joint.tap:
-        return None
+    if len({leg.cable.area_mm2 for leg in legs}) < 2 or joint.tap:
+        return None  # alike throughout, or with nothing to be held against
     machine = [leg for leg in legs if _is_machine(view, leg.point)]
     thick = max(machine or legs, key=lambda leg: leg.cable.area_mm2)
     others = [leg for leg in legs if leg is not thick]
@@ -84,8 +84,9 @@ def _step(view: View, joint: Joint) -> _Step | None:
 
 def _legs(view: View, joint: Joint) -> list[_Leg]:
     found = []
+    sized = sizes(view).conductors
     for name in joint.conductors:
-        size = sizes(view).conductors.get(name)
+        size = sized.get(name)
         if size is not None:
             found.append(_Leg(view.harness.conductors[name], size.cable))
     return found

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from wiremap.graph import Conductor, Point
-from wiremap.model import Accepts, Span
+from wiremap.model import Accepts, EndKind, Span
 from wiremap.rules.cure import said_anew
 from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.sized import sizes
@@ -31,6 +31,8 @@ class _Crimp:
 
 
 def _crimps(view: View) -> Iterator[_Crimp]:
+    if not any(end.kind == EndKind.MATE for end in view.job.ends.values()):
+        return
     sized = sizes(view).conductors
     for conductor in view.harness.conductors.values():
         size = sized.get(conductor.id)
@@ -40,7 +42,7 @@ def _crimps(view: View) -> Iterator[_Crimp]:
             point = view.points.get(address)
             if point is None or point.end is None or point.cavity is None:
                 continue
-            if point.end.kind == "mate":
+            if point.end.kind == EndKind.MATE:
                 yield _Crimp(point, point.cavity.accepts, conductor, size.cable)
 
 
