@@ -2,11 +2,12 @@
 
 By hand, from the project's folder, with the test extra installed:
 
-    python tests/mutant_run.py --map FILE [--count 400] [--seed 1] [--workers 2] [--only ROOM] [--kind KIND]
+    python tests/mutant_run.py --map FILE [--count 400] [--seed 1] [--workers 2] [--only ROOM] [--kind KIND] [--again LOG]
 
 FILE tells which test enters which function, and at what cost; it is made by a first run of all tests if it is not
 there.  Of the tests that enter the mutated function those that hold what is shown are tried first, then those that enter few
-others, and at most 25 seconds of them: they are about it, while the quickest of a common function are not.
+others, and at most so many seconds of either: they are about it, while the quickest of a common function are not.
+LOG is what an earlier run printed: of the same draw those that survived then are tried again.
 A mutation is killed when a test fails or does not end; time is that of the processor, so a loaded machine tells the
 same.  Those listed in ARGUED survive for the reason told there.
 """
@@ -43,7 +44,8 @@ COPIED = (
     "README.md",
     "DEVELOPERS.md",
 )
-MOST_SECONDS = 25.0  # of tests a mutation, as they took unmutated
+MOST_SECONDS = 40.0  # of tests a mutation, as they took unmutated
+MOST_SHOWN_SECONDS = 25.0  # of those that hold what is shown, before them
 MOST_TESTS = 1200
 SNAPSHOTS = {
     "words": ["tests/test_said.py::test_nothing_is_said_that_the_text_does_not_hold"],
@@ -167,18 +169,24 @@ class Covered:
         return Counter(test for tests in self.functions.values() for test in tests)
 
     def focused(self, tests: set[str]) -> list[str]:
-        """Those that show most or enter the fewest functions, of as many as take no longer than MOST_SECONDS."""
+        """Those that hold what is shown, then those that enter the fewest functions."""
+        shown = {test for test in tests if test.startswith(SHOWN)}
+        chosen = self._within(shown, MOST_SHOWN_SECONDS)
+        chosen += self._within(tests - shown, MOST_SECONDS)
+        return chosen or sorted(tests, key=lambda test: (self.seconds[test], test))[:1]
+
+    def _within(self, tests: set[str], left: float) -> list[str]:
+        """As many as take no longer."""
         chosen: list[str] = []
-        left = MOST_SECONDS
         for test in sorted(tests, key=self._place):
             if self.seconds[test] <= left and len(chosen) < MOST_TESTS:
                 left -= self.seconds[test]
                 chosen.append(test)
-        return chosen or sorted(tests, key=lambda test: (self.seconds[test], test))[:1]
+        return chosen
 
-    def _place(self, test: str) -> tuple[bool, int, float, str]:
+    def _place(self, test: str) -> tuple[int, float, str]:
         """Where a test stands among those to try."""
-        return not test.startswith(SHOWN), self.entered[test], self.seconds[test], test
+        return self.entered[test], self.seconds[test], test
 
 
 def users_of_names(project: Path) -> dict[str, set[str]]:
@@ -299,6 +307,7 @@ def main() -> int:
     parser.add_argument("--workers", type=int, default=2)
     parser.add_argument("--only", default="", help="a room, such as wiremap/rules")
     parser.add_argument("--kind", choices=SHARES, help="of those drawn, one kind alone")
+    parser.add_argument("--again", type=Path, help="what a run printed: its survivors alone")
     options = parser.parse_args()
     covered = cover(PROJECT, options.map, options.workers)
     users = users_of_names(PROJECT)
@@ -310,6 +319,9 @@ def main() -> int:
         for mutation in drawn(PROJECT, seed=options.seed, count=options.count)
         if mutation.path.startswith(options.only) and options.kind in (None, mutation.kind)
     ]
+    if options.again is not None:
+        printed = set(options.again.read_text(encoding="utf-8").splitlines())
+        chosen = [mutation for mutation in chosen if report(mutation, "survives") in printed]
 
     def tried(mutation: Mutation) -> tuple[Mutation, str]:
         tests = covered.tests(mutation, users)

@@ -1,0 +1,61 @@
+"""Edges of what single lines of code count, halve and compare: at the edge, and one beside it.
+
+The figures are the program's own conventions (common practice where nothing else is said), typed here anew.
+"""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from wiremap.entries.power_lines import TypedPower, taken_apart
+from wiremap.entries.told_readings import told_ohms
+from wiremap.evidence.meter import says
+from wiremap.model import Entry, EntryKind, Seen, Span
+from wiremap.share.column_hints import _looks_like
+from wiremap.sizing.drop import check_supply
+from wiremap.sizing.sized import OutOfRange
+
+
+def test_a_beep_leaves_everything_from_nothing_on_possible() -> None:
+    beep = Entry(kind=EntryKind.PROBE, seen=Seen.BEEP)
+    silent = Entry(kind=EntryKind.PROBE, seen=Seen.SILENT)
+    assert says(beep) == Span(0.0, 50.0)
+    assert says(silent) == Span(20.0, math.inf)
+
+
+@pytest.mark.parametrize("volts", [0.1, 0.5, 1, 60])
+def test_a_supply_may_be_as_low_as_a_cell_and_as_high_as_class_a(volts: float) -> None:
+    check_supply(volts)
+
+
+@pytest.mark.parametrize("volts", [0, -1, 60.1])
+def test_a_supply_of_nothing_or_above_class_a_is_refused(volts: float) -> None:
+    with pytest.raises(OutOfRange):
+        check_supply(volts)
+
+
+@pytest.mark.parametrize(
+    ("texts", "field"),
+    [
+        (["0.5", "1.0", "black", "thick"], ""),  # half of them
+        (["0.5", "1.0", "1.5", "black"], "size"),
+        (["red", "black", "x1", "x2"], ""),
+        (["red", "black", "blue", "x2"], "wire"),
+        (["red", "black", "blue", "x"], "colour"),
+    ],
+)
+def test_a_column_is_what_more_than_half_of_it_looks_like(texts: list[str], field: str) -> None:
+    assert _looks_like(texts) == field
+
+
+def test_one_line_of_first_power_names_one_state() -> None:
+    states = ("beam through", "beam cut")
+    assert taken_apart("16 beam through 3 V beam cut", states) == "one line holds one reading"
+    told = taken_apart("16 beam cut 3 V", states)
+    assert isinstance(told, TypedPower) and told.state == "beam cut"
+
+
+def test_ohms_without_a_prefix_count_as_they_are() -> None:
+    assert told_ohms("12 ohm, then 4.7 kohm, then 4k7") == (12.0, 4700.0, 4700.0)
