@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Iterator
+from concurrent.futures import ProcessPoolExecutor
 from functools import partial
 from pathlib import Path
 
@@ -51,5 +52,7 @@ def file_of(name: str) -> Path:
 
 
 if __name__ == "__main__":
-    for part in sys.argv[1:] or PARTS:
-        file_of(part).write_text(shown(part), encoding="utf-8", newline="\n")
+    parts = sys.argv[1:] or list(PARTS)
+    with ProcessPoolExecutor() as pool:
+        for part, text in zip(parts, pool.map(shown, parts), strict=True):
+            file_of(part).write_text(text, encoding="utf-8", newline="\n")
