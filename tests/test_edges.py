@@ -6,16 +6,23 @@ The figures are the program's own conventions (common practice where nothing els
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
+from demo_jobs import DEMO_JOB
 
+from wiremap.cli.next_words import tell_all
 from wiremap.entries.power_lines import TypedPower, taken_apart
 from wiremap.entries.told_readings import told_ohms
 from wiremap.evidence.meter import says
-from wiremap.model import Entry, EntryKind, Seen, Span
+from wiremap.evidence.opened import open_job
+from wiremap.model import Cavity, Entry, EntryKind, Seen, Span
+from wiremap.naming import read_signal
+from wiremap.propose.compare import _Weighing
 from wiremap.share.column_hints import _looks_like
 from wiremap.sizing.drop import check_supply
 from wiremap.sizing.sized import OutOfRange
+from wiremap.survey.question import of_table
 
 
 def test_a_beep_leaves_everything_from_nothing_on_possible() -> None:
@@ -59,3 +66,20 @@ def test_one_line_of_first_power_names_one_state() -> None:
 
 def test_ohms_without_a_prefix_count_as_they_are() -> None:
     assert told_ohms("12 ohm, then 4.7 kohm, then 4k7") == (12.0, 4700.0, 4700.0)
+
+
+def test_no_joint_that_may_be_made_weighs_nothing() -> None:
+    one = Cavity(name="1", reading=read_signal("hopper level"))
+    assert _Weighing(old=one, new=one, weight=0).result().weight == 1
+
+
+def test_two_questions_of_one_why_keep_the_answers_of_their_own(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    opened, _ = open_job(DEMO_JOB.as_posix())
+    assert opened is not None
+    first = of_table("volts", "supply.volts")
+    tell_all(opened, [first, replace(first, answers=("yes", "no"))])
+    assert 2 == capsys.readouterr().out.count("answers: ")
+    tell_all(opened, [first, first])
+    assert 1 == capsys.readouterr().out.count("answers: ")

@@ -40,7 +40,6 @@ TYPED: dict[str, dict[float, str]] = {
         0.01: "drawing",
     },
     "sizing/fuse.py": {0.1: "to which an answer is rounded up"},
-    "sizing/fuse_limits.py": {25.0: "where ratings hold"},
     "sizing/gauges.py": {20.0: "where tables state resistance"},
     "sizing/heat.py": {200: "steps of a search"},
     "sizing/sleeve.py": {0.1: "a factor that makes no sense below"},

@@ -36,7 +36,7 @@ class GuidedModule:
 
     plug: Plug
     told: InlineModule
-    tap: Plug | None = None
+    tap: Plug | None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -48,7 +48,7 @@ class GuidedAnswers:
     way: str
     volts: float | None
     fed: Mapping[str, Mapping[str, Fed]]
-    module: GuidedModule | None = None
+    module: GuidedModule | None
 
 
 @dataclass

@@ -16,7 +16,7 @@ from wiremap.evidence import answers, unusable
 from wiremap.evidence.opened import LONE_END, OpenJob, open_job
 
 
-def read_job(path: str, notebook: str | None = None) -> tuple[OpenJob | None, tuple[Finding, ...]]:
+def read_job(path: str, notebook: str | None) -> tuple[OpenJob | None, tuple[Finding, ...]]:
     """A job or pinout with its notebook, and what was wrong; one that was withdrawn is told."""
     with working("reading the job"):
         opened, findings = open_job(path, notebook)

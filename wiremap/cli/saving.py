@@ -124,7 +124,7 @@ def _tell_where(opened: OpenJob) -> None:
 
 
 def save_readings(
-    opened: OpenJob, read: Sequence[Entry], fresh: Sequence[Entry], *, anew: bool = False
+    opened: OpenJob, read: Sequence[Entry], fresh: Sequence[Entry], *, anew: bool
 ) -> Finding | None:
     """Save those of the readings that were not there already, and say how many were.
 

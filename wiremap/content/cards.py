@@ -57,7 +57,7 @@ class CardQuestion:
     lead: tuple[str, ...] = ()
     choices: tuple[Choice, ...] = ()
     blanks: tuple[Blank, ...] = ()
-    of: object = None
+    of: object
 
     def offers(self, value: str) -> bool:
         """Whether an answer is among those to touch."""

@@ -26,8 +26,8 @@ class ColourAsked:
 
     point: str
     paper: Colour | None
-    found: Colour | None = None
-    size: str = ""
+    found: Colour | None
+    size: str
 
     @property
     def differs(self) -> bool:

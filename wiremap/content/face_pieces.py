@@ -95,9 +95,9 @@ class FaceBlock:
     name: str
     shell: str
     views: tuple[FaceView, ...]
-    cavities: int = 0
-    flag_list: tuple[FlagLine, ...] = ()
-    alike: tuple[str, ...] = ()  # wires of one colour: `9 and 10 blue`
+    cavities: int
+    flag_list: tuple[FlagLine, ...]
+    alike: tuple[str, ...]  # wires of one colour: `9 and 10 blue`
     legend: str = ""  # what the signs on it mean, where no sentence over it says so
 
     @property

@@ -52,7 +52,7 @@ class Task:
     lead: tuple[str, ...] = ()
     tails: tuple[str, ...] = ()
     points: tuple[str, ...] = ()
-    deeds: tuple[str, ...] = ()
+    deeds: tuple[str, ...]
     bus: BusHalf | None = None  # half of a bus, read once it is cut
 
 

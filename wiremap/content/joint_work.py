@@ -82,7 +82,7 @@ def joint_boxes(
     joint: Joint,
     alike: LookAlikes,
     *,
-    cut: Collection[str] = (),
+    cut: Collection[str],
 ) -> tuple[Step, Step, Step]:
     """Sleeves on before the crimp, the crimp looked at, the tug.
 

@@ -19,7 +19,7 @@ class KeptLine:
     words: str
     by: str
     date: str
-    time: str = ""
+    time: str
 
     def as_dict(self) -> dict[str, Any]:
         """The line as plain data."""

@@ -75,7 +75,7 @@ class WireRow:
     circuit: str
     left: WireEnd
     right: WireEnd
-    mark: str = ""
+    mark: str
     first: bool = True  # first row of its circuit
 
 
@@ -137,7 +137,7 @@ class Strip:
 
     run_mm: float
     spots: tuple[StripJoint, ...]
-    keep_out: tuple[tuple[float, float], ...] = ()
+    keep_out: tuple[tuple[float, float], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,9 +195,9 @@ class HandStrip:
     right: tuple[CutLeg, CutLeg]
     ground: str
     feed: str
-    across_left: str = ""
-    across_right: str = ""
-    shield: str = ""
+    across_left: str
+    across_right: str
+    shield: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,7 +206,7 @@ class Flag:
 
     text: str
     under: str
-    mark: str = ""
+    mark: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -240,7 +240,7 @@ class Section:
     key: str
     title: str
     drawn_from: str = ""
-    blocks: tuple[Block, ...] = ()
+    blocks: tuple[Block, ...]
     lead: str = ""  # one sentence under the heading
     fresh: bool = True  # begins a page, unless the page before is nearly empty
     faces_again: bool = False  # its faces stand on each of its pages

@@ -45,7 +45,7 @@ class ReadAs:
     may_be: tuple[str, ...]
     because: tuple[str, ...]
     dangers: tuple[str, ...]
-    wire: str = ""
+    wire: str
 
     def as_dict(self) -> dict[str, Any]:
         """As plain data."""

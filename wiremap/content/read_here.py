@@ -17,7 +17,7 @@ from wiremap.survey.rows import SurveyRow
 TOLD = "told by these readings, if the count below is 0"
 
 
-def read_at(given: Given, points: Collection[str], block: Quantity | None = None) -> list[str]:
+def read_at(given: Given, points: Collection[str], block: Quantity | None) -> list[str]:
     """The survey's rows at which some points are read, `S13`; of one block, if it is named."""
     rows = given.survey.rows if given.survey else ()
     return [

@@ -77,7 +77,7 @@ class HowFar:
 
     stopped: str
     next: str
-    last: str = ""
+    last: str
 
 
 def how_far(given: Given) -> HowFar:

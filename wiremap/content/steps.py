@@ -72,7 +72,7 @@ class Steps:
 
     title: str = ""
     lead: str = ""
-    steps: tuple[Step, ...] = ()
+    steps: tuple[Step, ...]
     whole: bool = False
     with_next: bool = False
     title_again: bool = False

@@ -92,7 +92,7 @@ class Diagnosis:
 
     explanations: tuple[Explanation, ...] = ()
     suspect: tuple[Taken, ...] = ()
-    ask: Ask | None = None
+    ask: Ask | None
     certain: tuple[Mistake, ...] = ()
     as_built: tuple[tuple[str, ...], ...] = ()
 
@@ -109,7 +109,7 @@ def told_by_hand(explanations: Sequence[Explanation]) -> str:
     return lift or "look, mend what is found"
 
 
-def explanation_lines(explanations: Sequence[Explanation], more: int = 0) -> list[str]:
+def explanation_lines(explanations: Sequence[Explanation], more: int) -> list[str]:
     """Explanations in words, best first; what is not told is counted.
 
     What one wire may have gone into stands in one line.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 from wiremap.diagnose.explain import Ask, Diagnosis, Explanation, explanation_lines, told_by_hand
@@ -58,10 +58,10 @@ class Judgement:
     disagree: tuple[Taken, ...]
     stale: tuple[Stale, ...]
     plan: Plan
-    beyond: tuple[Beyond, ...] = ()
-    wavering: tuple[Taken, ...] = ()  # good readings at which a wrong one was noted before
-    again: tuple[Again, ...] = ()
-    second: SecondRingout = field(default_factory=SecondRingout)
+    beyond: tuple[Beyond, ...]
+    wavering: tuple[Taken, ...]  # good readings at which a wrong one was noted before
+    again: tuple[Again, ...]
+    second: SecondRingout
 
     @property
     def explanations(self) -> tuple[Explanation, ...]:

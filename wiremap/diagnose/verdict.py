@@ -25,8 +25,8 @@ class NetVerdict:
     net: str
     points: tuple[str, ...]
     verdict: Verdict
-    why: tuple[str, ...] = ()
-    stale: tuple[str, ...] = ()
+    why: tuple[str, ...]
+    stale: tuple[str, ...]
 
     def as_dict(self) -> dict[str, Any]:
         """The net as plain data."""
@@ -46,10 +46,10 @@ class SecondRingout:
     `left` are the readings that nobody has taken as they should be, `begun` whether any was taken.
     """
 
-    probes: tuple[Probe, ...] = ()
-    left: tuple[Probe, ...] = ()
-    wrong: tuple[Taken, ...] = ()
-    begun: bool = False
+    probes: tuple[Probe, ...]
+    left: tuple[Probe, ...]
+    wrong: tuple[Taken, ...]
+    begun: bool
 
     @property
     def verdict(self) -> Verdict:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from types import MappingProxyType
 
 from wiremap.model import OPEN, Seen, Span
@@ -54,7 +54,7 @@ class Figure:
     high: float
     unit: str
     example: str
-    spelt: Mapping[str, float] = field(default_factory=dict)
+    spelt: Mapping[str, float]
     whole: bool = False
 
 

@@ -91,7 +91,7 @@ class Expected:
     telling: bool = False
     key: OnOff | None = None
     state: str | None = None
-    where: WhereRead | None = None
+    where: WhereRead | None
     asked: bool = True
 
     @property

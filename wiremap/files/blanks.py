@@ -106,12 +106,12 @@ def rows_of(cavities: int, rows: int) -> list[list[str]]:
 
 def blank_pinout(
     cavities: int,
-    rows: int = 0,
+    rows: int,
     *,
-    title: str = "",
-    view: str | None = None,
-    half: str | None = None,
-    schema: str | None = None,
+    title: str,
+    view: str | None,
+    half: str | None,
+    schema: str | None,
 ) -> str:
     """A pinout in which every cavity is still a question; raises ValueError for counts that make no
     connector.

@@ -32,7 +32,7 @@ class Built(Generic[T]):
     head: Head
     head_at: Place | None  # None: it does not say
     value: T | None = None
-    findings: tuple[Finding, ...] = ()
+    findings: tuple[Finding, ...]
 
 
 @lru_cache(maxsize=MOST_NOTEBOOKS)

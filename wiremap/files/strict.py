@@ -87,7 +87,7 @@ class Document:
     shown: str
     root: Node | None
     text: Text | None
-    faults: tuple[Finding, ...] = ()
+    faults: tuple[Finding, ...]
 
     def place(self, node: Node) -> Place:
         """Where a node starts."""

@@ -14,7 +14,6 @@ from wiremap.firstpower.answering import KINDS, answering, figure_of
 from wiremap.firstpower.bus_pair import CROSSED, low_beside
 from wiremap.firstpower.deeds import (
     NOT_SO,
-    NOTHING_LEFT,
     OF,
     LookedAt,
     looked_at,
@@ -46,7 +45,7 @@ class Wrong(NamedTuple):
     why: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PowerVerdict:
     """How figures, eyes and stops stand against the plan; `unfit` are entries that answer no step.
 
@@ -57,10 +56,10 @@ class PowerVerdict:
     verdict: str  # pass, fail, incomplete, unfinished
     wrong: tuple[Wrong, ...]
     left: tuple[PowerStep, ...]
-    unfit: tuple[Finding, ...] = ()
-    seen: LookedAt = NOTHING_LEFT
-    void: int = 0
-    due: PowerStep | Stop | None = None
+    unfit: tuple[Finding, ...]
+    seen: LookedAt
+    void: int
+    due: PowerStep | Stop | None
 
     def as_dict(self) -> dict[str, Any]:
         """The verdict as plain data."""
@@ -147,16 +146,14 @@ def power_judge(
         elif why:
             wrong.append(Wrong(step, seen[step.n], why))
     eyes = looked_at(steps, held)
-    verdict = _verdict(figures_left=bool(left) or not steps, is_wrong=bool(wrong), eyes=eyes)
-    void = _of_power(kept[: len(kept) - len(held)])
     return PowerVerdict(
-        verdict,
-        tuple(wrong),
-        tuple(left),
-        (*answers.unfit, *beyond_stops(answers.early)),
-        eyes,
-        void,
-        _due(steps, left, eyes),
+        verdict=_verdict(figures_left=bool(left) or not steps, is_wrong=bool(wrong), eyes=eyes),
+        wrong=tuple(wrong),
+        left=tuple(left),
+        unfit=(*answers.unfit, *beyond_stops(answers.early)),
+        seen=eyes,
+        void=_of_power(kept[: len(kept) - len(held)]),
+        due=_due(steps, left, eyes),
     )
 
 

@@ -101,8 +101,8 @@ class Conductor:
     circuit: str
     a: str
     b: str
-    wire: Wire | None = None
-    length_mm: float | None = None
+    wire: Wire | None
+    length_mm: float | None
     origin: ConductorOrigin
     point: Address | None = None  # the contact it belongs to, if one: `a` is that contact
 
@@ -117,9 +117,9 @@ class Joint:
     kind: str | None  # butt-crimp, open-barrel, lap-solder, solder-sleeve
     conductors: tuple[str, ...]  # ids
     points: tuple[Address, ...]  # the contacts whose wires meet here
-    at_mm: float | None = None
-    supported: bool = False
-    tap: bool = False
+    at_mm: float | None
+    supported: bool
+    tap: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -138,7 +138,7 @@ class Bond:
     end: str | None = None
     when: str | None = None
     state: str | None = None
-    place: Place | None = None
+    place: Place | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,7 +147,7 @@ class Net:
 
     name: str
     points: tuple[str, ...]  # addresses, sorted; no joints
-    circuits: tuple[str, ...] = ()  # ids, sorted
+    circuits: tuple[str, ...]  # ids, sorted
 
     @property
     def fingerprint(self) -> str:

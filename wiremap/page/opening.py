@@ -44,7 +44,7 @@ class OpenPage:
         self.server.run()
 
 
-def open_page(job: str, host: str, port: int, *, lan: bool = False) -> OpenPage:
+def open_page(job: str, host: str, port: int, *, lan: bool) -> OpenPage:
     """The page of a job at an address; raises Unread for the job, OSError for the address."""
     work = Work(job)
     gate = Gate()

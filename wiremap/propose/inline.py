@@ -55,7 +55,7 @@ class OwnFuse:
     """The fuse before the module: its form, its amps if they are told."""
 
     form: str
-    amps: float | None = None
+    amps: float | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,13 +68,13 @@ class InlineModule:
     """
 
     pinout: Pinout
-    has_leads: bool = False
-    cut: CanPair | None = None
-    to_unit: CanPair | None = None
-    ports: tuple[CanPair, CanPair] | None = None
-    port_told: bool = True
-    feed: Address | None = None
-    tap: End | None = None
+    has_leads: bool
+    cut: CanPair | None
+    to_unit: CanPair | None
+    ports: tuple[CanPair, CanPair] | None
+    port_told: bool
+    feed: Address | None
+    tap: End | None
     fuse: OwnFuse | None = None
     to_fuse: ToldWire | None = None
     from_fuse: ToldWire | None = None

@@ -79,7 +79,7 @@ def before_start(
     return tuple(lines)
 
 
-def before_lines(harness: Harness, kind: str, sizes: JobSizes | None = None) -> Iterator[str]:
+def before_lines(harness: Harness, kind: str, sizes: JobSizes | None) -> Iterator[str]:
     """What is off, out and unplugged before the first reading."""
     found = taken_out(harness, kind, sizes or size_job(harness))
     yield _state(kind)

@@ -28,7 +28,7 @@ class Fuse:
     amps: float | None = None
     found_amps: float | None = None
     own: bool = False
-    feeds: tuple[str, ...] = ()
+    feeds: tuple[str, ...]
     named: bool = True
 
     @property

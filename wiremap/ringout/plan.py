@@ -84,7 +84,7 @@ class Plan:
     equipment: Equipment | None  # None: nobody has told it
     second: tuple[Probe, ...]  # after the sleeves are shrunk, numbered by itself
     held: Held
-    chosen: bool = False  # somebody chose the method, whatever the equipment
+    chosen: bool  # somebody chose the method, whatever the equipment
 
     def as_dict(self) -> dict[str, Any]:
         """The plan as plain data, in the documented shape."""

@@ -33,7 +33,7 @@ class Probe:
     red: Points
     black: Points
     expectation: Expectation
-    proves: tuple[str, ...] = ()
+    proves: tuple[str, ...]
     why: str = ""
     state: State = field(default_factory=State)  # for this reading alone
     diode_range: bool = False  # the meter is set to diode range

@@ -54,7 +54,7 @@ class _Half:
     point: str
 
 
-def second_ringout(drawn: Drawn, holds: int = 0) -> tuple[Probe, ...]:
+def second_ringout(drawn: Drawn, holds: int) -> tuple[Probe, ...]:
     """The readings, at most twelve, in the order in which they tell the most.
 
     `holds`: how many contacts can be clipped together under one probe.

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from wiremap.evidence import is_silent
-from wiremap.mistakes.build import NOWHERE
 from wiremap.mistakes.expectation import Shows
 from wiremap.model import Entry, Seen, State, split
 from wiremap.model.quantities import read_ohms
@@ -24,12 +23,12 @@ class Taken:
     entry: Entry
     at: int = NEVER  # its place among all entries
     times: int = 1
-    diode_range: bool = False
-    state: State = NOWHERE  # what was so for this reading alone
+    diode_range: bool
+    state: State  # what was so for this reading alone
     agrees: bool | None = None  # whether it is as drawn
     before: Entry | None = None  # what was wrong here, until it has read well twice in a row
     was_well: bool = False  # it had read well before it was wrong
-    unsure: bool = False  # or somebody was not sure of it
+    unsure: bool  # or somebody was not sure of it
     on_hold: bool = False  # it is as it must be while a joint or part on hold is not there
 
     @property

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from enum import StrEnum
 from functools import partial
 from types import MappingProxyType
@@ -62,7 +62,7 @@ class Hit:
 
     at: Place | None
     subject: tuple[str, ...]
-    facts: Mapping[str, object] = field(default_factory=dict)
+    facts: Mapping[str, object]
     also: Also = ()
     fix: str = ""
     why: str = ""

@@ -32,7 +32,7 @@ class Signal:
     owner: str
     flow: str
     flow_told: bool = True  # stated or worded, not only what its function mostly does
-    volts: Span | None = None
+    volts: Span | None
     qualifiers: Mapping[str, str] = field(default_factory=dict)
     marks: Mapping[str, str] = field(default_factory=dict)
     pair: str | None = None

@@ -98,9 +98,7 @@ def ways_of(shell: str) -> int | None:
     return int(found[1]) if found else None
 
 
-def paper_of_file(
-    path: Path, *, title: str, shell: str = "", letters: Letters | None = None
-) -> ToldPinout:
+def paper_of_file(path: Path, *, title: str, shell: str, letters: Letters | None) -> ToldPinout:
     """A pinout from a file: one of ours as it is, a table taken in."""
     if path.suffix.casefold() in YAML:
         return _paper_of_yaml(path)
@@ -182,7 +180,7 @@ def first_job(
     volts: float | None,
     fed: Mapping[str, Mapping[str, Fed]],
     adapter: bool,
-    inline: InlineModule | None = None,
+    inline: InlineModule | None,
 ) -> tuple[Proposal, Job]:
     """The map proposed between two sides, and the job with what was told of its feeds and of a
     module in line.

@@ -31,8 +31,8 @@ class Columns:
     heads: tuple[str, ...]
     first: int  # index of the first row that is no heading
     field_at: Mapping[str, int]
-    assumed: tuple[str, ...] = ()
-    unnamed: bool = False  # further columns have something to say, and no heading names them
+    assumed: tuple[str, ...]
+    unnamed: bool  # further columns have something to say, and no heading names them
 
     def heading(self, field: str) -> str:
         """The heading over a field, folded; empty where there is none."""

@@ -40,7 +40,7 @@ class Packed:
 
     data: bytes | None
     manifest: Mapping[str, Any]
-    findings: tuple[Finding, ...] = ()
+    findings: tuple[Finding, ...]
 
 
 @dataclass(frozen=True, slots=True)

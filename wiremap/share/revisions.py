@@ -59,9 +59,9 @@ def compare_paths(old: Path | str, new: Path | str, *, full: bool = False) -> Co
 class Papers:
     """What two paths hold, which of it was withdrawn, and why one could not be read."""
 
-    papers: tuple[Paper, ...] = ()
-    withdrawn: tuple[str, ...] = ()
-    findings: tuple[Finding, ...] = ()
+    papers: tuple[Paper, ...]
+    withdrawn: tuple[str, ...]
+    findings: tuple[Finding, ...]
 
 
 def read_papers(paths: Sequence[Path | str]) -> Papers:

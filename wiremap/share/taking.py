@@ -42,10 +42,10 @@ class Taking:
     columns: Columns
     letters: Letters | None
     title: str
-    assumed: list[str] = field(default_factory=list)
+    assumed: list[str]
     findings: list[Finding] = field(default_factory=list)
     unsure: dict[str, None] = field(default_factory=dict)  # colours that nobody can tell
-    in_talk: bool = False
+    in_talk: bool
 
     @property
     def is_list(self) -> bool:

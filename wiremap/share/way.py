@@ -65,7 +65,7 @@ class Way:
     ring_out_readings: int
     harmful_slips: int | None
     joints_to_undo: int
-    hours: float | None = None
+    hours: float | None
 
     @property
     def places(self) -> int:

@@ -33,7 +33,7 @@ class Ways:
     splice: Way
     adapter: Way
     only: dict[str, tuple[str, ...]]
-    withdrawn: tuple[str, ...] = ()
+    withdrawn: tuple[str, ...]
 
     @property
     def fewer(self) -> dict[str, str]:

@@ -35,9 +35,9 @@ class Protected:
     loop_ohms: float | None
     min_volts: float
     max_volts: float
-    battery_volts: float | None = None
-    ambient_C: float = 23.0
-    limit_C: float = 85.0
+    battery_volts: float | None
+    ambient_C: float
+    limit_C: float
     bundle: int = 1
     contact_amps: float | None = None
     inrush_amps: float | None = None

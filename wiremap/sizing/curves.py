@@ -30,7 +30,7 @@ class CurvePoint(NamedTuple):
 Points = tuple[CurvePoint, ...]
 
 
-def fuse_curves(rating: float, family: str = "blade") -> tuple[Points, Points]:
+def fuse_curves(rating: float, family: str) -> tuple[Points, Points]:
     """Shortest and longest opening times of a rating as (A, s): each gate, then constant I2t."""
     least = []
     most = []

@@ -119,11 +119,11 @@ class Feed:
     stub_mm: float | None
     sized: Sized | None
     drops: tuple[Drop, ...]
-    undrawn: tuple[str, ...] = ()
-    grounds: tuple[GroundWire, ...] = ()  # of the units up to the next fuse
-    too_small: tuple[Objection, ...] = ()
-    place: Place | None = None
-    weakest: str = ""
+    undrawn: tuple[str, ...]
+    grounds: tuple[GroundWire, ...]  # of the units up to the next fuse
+    too_small: tuple[Objection, ...]
+    place: Place | None
+    weakest: str
 
     @property
     def is_short_stub(self) -> bool:
@@ -149,9 +149,9 @@ class FuseSize:
     upstream_sentence: str
     selective: bool | None
     load_amps: float | None
-    undrawn: tuple[str, ...] = ()
-    grounds: tuple[GroundWire, ...] = ()  # of the units behind it
-    too_small: tuple[Objection, ...] = ()
-    circuits: tuple[str, ...] = ()
-    place: Place | None = None
-    weakest: str = ""
+    undrawn: tuple[str, ...]
+    grounds: tuple[GroundWire, ...]  # of the units behind it
+    too_small: tuple[Objection, ...]
+    circuits: tuple[str, ...]
+    place: Place | None
+    weakest: str

@@ -130,7 +130,7 @@ def continuous_ratio() -> float:
     return loading("continuous")
 
 
-def asked_amps(load_amps: float, fuse_ambient_C: float = 25.0) -> float:
+def asked_amps(load_amps: float, fuse_ambient_C: float) -> float:
     """Least rating that a continuous load asks for [A]: load / 0.75 / share left when warm.
 
     A fuse is never counted as stronger than its rating because it is cold.  Above 85 C, where
@@ -179,7 +179,7 @@ def _on_curve(times: float, bends: Sequence[Bend]) -> float:
     return last.seconds * (last.times / times) ** 2
 
 
-def let_through_A2s(rating: float, family: str = BLADE) -> float:
+def let_through_A2s(rating: float, family: str) -> float:
     """Most I2t that passes above the last gate [A2 s], taken as constant: on the safe side."""
     last = gates(rating, family)[-1]
     return (last.times * rating) ** 2 * last.most_s

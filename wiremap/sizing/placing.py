@@ -39,10 +39,10 @@ class JointSize:
     made: Splice | None
     sized: SizedJoint
     tinned: bool
-    at_mm: float | None = None
+    at_mm: float | None
     station: int | None = None
     run: str = ""
-    place: Place | None = None
+    place: Place | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,9 +58,9 @@ class RunLayout:
     window: Window
     groups: tuple[JointGroup, ...]
     layout: Layout | None
-    why: str = ""
-    place: Place | None = None
-    stuck: tuple[JointGroup, ...] = ()  # groups without a place: left out of the layout
+    why: str
+    place: Place | None
+    stuck: tuple[JointGroup, ...]  # groups without a place: left out of the layout
 
     @property
     def more(self) -> tuple[MoreTail, ...]:

@@ -52,7 +52,7 @@ class PlacedJoint:
     name: str
     station: int
     at_mm: float
-    group: str = ""  # first joint of its group: the joints of a pair bear the same
+    group: str  # first joint of its group: the joints of a pair bear the same
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -166,9 +166,7 @@ def _taken(
     return tuple(found)
 
 
-def fewest_abreast(
-    groups: Sequence[JointGroup], spacing_mm: float, keep_out: Barred = ()
-) -> int | None:
+def fewest_abreast(groups: Sequence[JointGroup], spacing_mm: float, keep_out: Barred) -> int | None:
     """The fewest joints that must share a station; None when a group has no place at all."""
     if not groups:
         return None

@@ -52,7 +52,7 @@ class Outcome:
     cause: str
     sentence: str
     points: tuple[str, ...] = ()
-    harms: int = 0
+    harms: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -49,7 +49,7 @@ class Slip:
     outcome: str
     grade: str
     cause: str
-    points: tuple[str, ...] = ()
+    points: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)

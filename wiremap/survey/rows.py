@@ -130,8 +130,8 @@ class Survey:
     terminators: tuple[Terminator, ...]
     as_before: tuple[AsBefore, ...]
     left_alone: tuple[str, ...]
-    lock_out: tuple[str, ...] = ()  # before the first row with the ignition on
-    supply: str = "supply on"
+    lock_out: tuple[str, ...]  # before the first row with the ignition on
+    supply: str
 
     def how(self, block: str) -> str:
         """How the rows of one block are read, with the machine's own volts."""

@@ -43,7 +43,7 @@ class _Stem(NamedTuple):
 _Places = tuple[tuple[_Stem, ...], ...]  # of one wording of the table: the choice at each place
 
 
-def written_out(wording: str, section: str, whole: Set[str] = frozenset()) -> Iterator[str]:
+def written_out(wording: str, section: str, whole: Set[str]) -> Iterator[str]:
     """The ways of writing out cut words in which a wording is one of a section; mostly none.
 
     A word of a few letters counts only beside others that the same wording of the table has;

@@ -29,13 +29,13 @@ class Mark:
     mark: str
     meaning: str
     function: str
-    qualifiers: Qualifiers = ()
+    qualifiers: Qualifiers
     may_be: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
     alternatives: tuple[tuple[str, Qualifiers], ...] = ()
     sender: str = ""
     settled: bool = True
-    standing: str = "read"
+    standing: str
 
     def qualifiers_as(self, function: str) -> Qualifiers:
         """The qualifiers that hold if the contact has this function after all."""

@@ -73,9 +73,9 @@ class FunctionRule:
 
     needs: tuple[frozenset[str], ...]
     function: str
-    quals: Qualifiers = ()
-    may_be: tuple[str, ...] = ()
-    doubt: bool = False
+    quals: Qualifiers
+    may_be: tuple[str, ...]
+    doubt: bool
 
     def fits(self, ideas: frozenset[str]) -> bool:
         """Whether the ideas meet every group."""
@@ -99,8 +99,8 @@ class DangerRule:
     """
 
     function: str
-    keeps: frozenset[str] = frozenset()
-    may_be: tuple[str, ...] = ()
+    keeps: frozenset[str]
+    may_be: tuple[str, ...]
 
 
 @dataclass(frozen=True, eq=False, kw_only=True)

@@ -32,7 +32,7 @@ class TableSource:
 
     title: str
     standing: str
-    note: str = ""
+    note: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -35,8 +35,8 @@ class WordStretch:
     """Words of the wording and the terms that explain them (none: unexplained)."""
 
     words: str
-    terms: tuple[Term, ...] = ()
-    ideas: frozenset[str] = frozenset()
+    terms: tuple[Term, ...]
+    ideas: frozenset[str]
 
     @property
     def letter(self) -> bool:

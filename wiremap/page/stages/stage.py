@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from abc import ABC, abstractmethod
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from wiremap.content.cards import DONE, Card, CardLink, CardQuestion, Tick
 from wiremap.content.stop_cards import ALONE, LICENCE
@@ -26,8 +26,8 @@ Entries = tuple[Entry, ...]
 class FormAnswer:
     """What came with a form for one question: the choice touched, and what was typed by name."""
 
-    touched: str = ""
-    typed: Mapping[str, str] = field(default_factory=dict)
+    touched: str
+    typed: Mapping[str, str]
 
     def text(self, name: str) -> str:
         """What was typed in one blank."""
@@ -47,7 +47,7 @@ class FormOutcome:
     """What a form came to: entries to keep, and what there is to say of the rest."""
 
     entries: Entries = ()
-    said: tuple[str, ...] = ()
+    said: tuple[str, ...]
 
 
 class PageStage(ABC):
