@@ -89,6 +89,8 @@ def _rest() -> Iterator[Callable[[], object]]:
         yield partial(sleeve.size_sleeve, over, over / 2, joint_mm=15.0, overlap=6.0)
     for ambient in (-40.0, 30.0, 70.0, 85.0):
         yield partial(fuse_limits.ambient_share, ambient)
+    for ambient in (100, 120):
+        yield partial(fuse_limits.held_share, ambient)
     window = stations.Window(390, 350, 400)
     yield partial(stagger.size_stagger, window, 16, pairs=2, diameter_mm=4.0)
 

@@ -165,14 +165,18 @@ def test_a_leaflet_is_refused_where_the_wire_burns() -> None:
 
 
 def test_a_fuse_in_a_place_beyond_its_source_is_refused() -> None:
-    """Where only the wires' surroundings are known, its share falls on as it does up to 85 C."""
+    """Where only the wires' surroundings are known: the one curve read, 25 of 40 A at 110 C, 22 at 125 C."""
     found = plain_circuit("0.5", 2000, 12, 3, source_ohms=0.02)
     with pytest.raises(OutOfRange, match="-40 to 85 C"):
         size_fuse(replace(found, fuse_ambient_C=120.0))
     assert size_fuse(replace(found, fuse_ambient_C=85.0)).found
-    assert held_share(105) == pytest.approx(0.85) and held_share(85) == pytest.approx(0.9)
+    assert [held_share(c) for c in (85, 110, 125, 140)] == pytest.approx(
+        [0.9, 25 / 40, 22 / 40, 0.475]
+    )
+    assert held_share(85.001) == pytest.approx(30 / 40, abs=1e-4)
+    assert 0 < held_share(300) < 1e-6
     hot = size_fuse(replace(found, ambient_C=100.0, limit_C=125.0))
-    assert any("published for 100 C" in caution for caution in hot.cautions)
+    assert any("known for 100 C" in caution for caution in hot.cautions)
 
 
 def test_a_short_is_fed_by_the_greatest_volts_that_were_stated() -> None:

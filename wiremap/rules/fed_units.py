@@ -72,7 +72,7 @@ class FedUnit:
 
 def fed_units(view: View) -> tuple[FedUnit, ...]:
     """Every unit or module with a joined supply, in the order of the ends."""
-    return view.once(_fed_units)
+    return view.fixed(_fed_units)
 
 
 def _fed_units(view: View) -> tuple[FedUnit, ...]:
@@ -134,7 +134,7 @@ def grounds_good_for(view: View, unit: FedUnit) -> float | None:
     """What its grounds bear together, the weaker of wire and contact each [A]; None where neither
     is known of one.
     """
-    wires = view.once(_wires_carry)
+    wires = view.fixed(_wires_carry)
     return _together(_least(_contact_amps(each), wires.get(each.address)) for each in unit.grounds)
 
 

@@ -290,8 +290,8 @@ def _leaflet_cautions(circuit: Protected, leaflet: float, computed: float | None
 def _warm_cautions(circuit: Protected) -> Iterator[str]:
     hottest = ambient_span().hottest
     if circuit.load_amps is not None and circuit.fuse_at_C > hottest:
-        taken = f"the fall towards {hottest:g} C is carried on"
-        yield f"no share of a fuse's rating is published for {circuit.fuse_at_C:g} C: {taken}"
+        taken = f"the steepest curve that was read is taken ({source_title(FILE, 'rerating-read')})"
+        yield f"no share of a small blade is known for {circuit.fuse_at_C:g} C: {taken}"
 
 
 def _slow_cautions(circuit: Protected, rating: float) -> Iterator[str]:

@@ -93,6 +93,9 @@ def gates(amps: float, family: str = BLADE) -> tuple[OpeningLimit, ...]:
     return tuple(found)
 
 
+NOTHING_LEFT = 1e-9  # a share that no load is carried with
+
+
 class AmbientSpan(NamedTuple):
     """Coldest and hottest ambient of a fuse that the table has [C]."""
 
@@ -111,17 +114,19 @@ def ambient_share(ambient_C: float) -> float:
 
     Valid from -40 to 85 C, raises OutOfRange outside.  Source: re-rating curves, from memory.
     """
-    rows = table(FILE).sections["ambient"]
     low, high = ambient_span()
     in_range(
         "the fuse's ambient", ambient_C, low, high, unit="C", source=source_title(FILE, "rerating")
     )
-    share: float = rows[-1]["share"]
-    for cold, hot in pairwise(rows):
-        if ambient_C <= hot["ambient_C"]:
-            part = (ambient_C - cold["ambient_C"]) / (hot["ambient_C"] - cold["ambient_C"])
-            share = cold["share"] + part * (hot["share"] - cold["share"])
-            break
+    return _on_line("ambient", ambient_C)
+
+
+def _on_line(section: str, ambient_C: float) -> float:
+    """The share at an ambient by the points of a section; beyond the last its last fall goes on."""
+    pairs = list(pairwise(table(FILE).sections[section]))
+    cold, hot = next((pair for pair in pairs if ambient_C <= pair[1]["ambient_C"]), pairs[-1])
+    part = (ambient_C - cold["ambient_C"]) / (hot["ambient_C"] - cold["ambient_C"])
+    share: float = cold["share"] + part * (hot["share"] - cold["share"])
     return share
 
 
@@ -133,22 +138,20 @@ def continuous_ratio() -> float:
 def asked_amps(load_amps: float, fuse_ambient_C: float) -> float:
     """Least rating that a continuous load asks for [A]: load / 0.75 / share left when warm.
 
-    A fuse is never counted as stronger than its rating because it is cold.  Above 85 C, where
-    nothing is published, the share falls on as it does towards 85 C.
+    A fuse is never counted as stronger than its rating because it is cold.  Above 85 C the one
+    curve that was read is taken, of a large blade, which falls the most.
     """
     return load_amps / continuous_ratio() / held_share(fuse_ambient_C)
 
 
 def held_share(ambient_C: float) -> float:
-    """Share of the rating counted at any ambient [1]: never above 1, above the table its last
-    fall carried on.
+    """Share of the rating counted at any ambient [1]: never above 1, above 85 C by the steeper
+    curve of a large blade, whose last fall is carried on beyond 125 C; never below nothing.
     """
     coldest, hottest = ambient_span()
-    share = ambient_share(min(max(ambient_C, coldest), hottest))
-    before, last = table(FILE).sections["ambient"][-2:]
-    fall = (before["share"] - last["share"]) / (hottest - before["ambient_C"])
-    beyond: float = fall * max(0.0, ambient_C - hottest)
-    return min(1.0, share - beyond)
+    if ambient_C > hottest:
+        return max(_on_line("hot", ambient_C), NOTHING_LEFT)
+    return min(1.0, ambient_share(max(ambient_C, coldest)))
 
 
 def most_open_s(amps: float, rating: float, family: str = BLADE) -> float:

@@ -9,12 +9,9 @@ from functools import cache, lru_cache
 from wiremap.trade.coils import names_a_coil
 from wiremap.trade.folding import folded
 from wiremap.trade.tables import table
+from wiremap.trade.told_figures import watts_in
 
 TABLE = "loads.toml"
-KILO = 1000.0
-_WATTS = re.compile(
-    r"(?<![\w.,/])(?:(\d{1,2})\s*[x×*]\s*)?(\d{1,4}(?:[.,]\d+)?)\s*(k?)(?:W|[Ww]atts?)(?![\w/.-])"
-)
 _APART = re.compile(r"[^a-z0-9]+")
 
 
@@ -37,13 +34,8 @@ class Kind:
 @lru_cache(maxsize=4096)
 def told_watts(wording: str) -> float | None:
     """The watts that a wording tells; None for none, for several, and for what gives sound."""
-    if "W" not in wording and "watt" not in wording:
-        return None
-    found = _WATTS.findall(wording)
-    if len(found) != 1 or _has_any(_plain(wording), "sounds"):
-        return None
-    times, figure, kilo = found[0]
-    return float(times or 1) * float(figure.replace(",", ".")) * (KILO if kilo else 1.0)
+    found = watts_in(wording)
+    return found[0] if len(found) == 1 and not _has_any(_plain(wording), "sounds") else None
 
 
 @lru_cache(maxsize=4096)

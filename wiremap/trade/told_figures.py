@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 _NUMBER = r"\d{1,5}(?:[.,]\d+)?"
-_WITH_UNIT = re.compile(r"\d\s*[AaVvkM]")  # without one there is no figure, and most have none
+_WITH_UNIT = re.compile(r"\d\s*[AaVvkMWw]")  # without one there is no figure, and most have none
 _VOLTS = re.compile(
     rf"(?<![\w.,])[+]?({_NUMBER})(?:\s*V)?(?:\s*(?:to|-|–|/|\.{{2,3}}|…|bis)\s*({_NUMBER}))?"
     r"\s*(?:V|volts?)(?:DC)?(?![\w/])",
@@ -16,6 +16,12 @@ _RATE = re.compile(rf"(?<![\w.,])({_NUMBER})\s*([kM])(?:bit|b|Bd|baud)?(?:/s|ps)
 _STATED = r"max(?:imum|imal)?\.?|up to|rated|nominal|draws?|takes?|load"
 _AMPS = re.compile(
     rf"(?:\b(?P<stated>{_STATED})\s*|(?<![\w.,]))(?P<amps>{_NUMBER})\s*(?P<unit>A|amps?|Amps?)(?![\w/])"
+)
+_WATTS = re.compile(
+    rf"(?<![\w.,/])(?:(\d{{1,2}})\s*[x×*]\s*)?({_NUMBER})\s*(k?)(?:W|[Ww]atts?)(?![\w/.-])"
+)
+_CURRENT_LOOP = re.compile(
+    r"(?<![\w.,])[04]\s*(?:-|–|/|to|bis|à|a|\.{2,3}|…)?\s*20\s*mA(?!\w)", re.IGNORECASE
 )
 _OTHER_AMPS = re.compile(r"fuse|sicherung|fusible|peak|inrush|stall|spitze", re.IGNORECASE)
 _SWITCHES = re.compile(
@@ -69,9 +75,24 @@ def _rate(wording: str) -> float | None:
     return _value(figure) * (1000 if unit == "M" else 1)
 
 
-def without_amps(wording: str) -> str:
-    """The wording without the amperes that it tells: they name no circuit."""
-    return _AMPS.sub(lambda told: " " if _are_amps(told) else told[0], wording)
+def without_load(wording: str) -> str:
+    """The wording without the amperes and watts that it tells: they name no circuit."""
+    return _WATTS.sub(" ", _AMPS.sub(lambda told: " " if _are_amps(told) else told[0], wording))
+
+
+def tells_current_loop(wording: str) -> bool:
+    """Whether a wording tells a signal of 4 to 20 or 0 to 20 mA."""
+    return "20" in wording and _CURRENT_LOOP.search(wording) is not None
+
+
+def watts_in(wording: str) -> tuple[float, ...]:
+    """Every figure of watts in a wording [W]: `2 x 55 W` is one of 110."""
+    if "W" not in wording and "watt" not in wording:
+        return ()
+    found = _WATTS.findall(wording)
+    return tuple(
+        float(times or 1) * _value(figure) * (1000 if kilo else 1) for times, figure, kilo in found
+    )
 
 
 def _amps(wording: str) -> float | None:

@@ -16,7 +16,7 @@ from wiremap.trade.functions import FUNCTIONS
 from wiremap.trade.limits import limit
 from wiremap.trade.names import Names, Term, tokens
 from wiremap.trade.order import by_order
-from wiremap.trade.told_figures import has_units, without_amps
+from wiremap.trade.told_figures import has_units, without_load
 
 LONGEST = 400
 """Characters of a wording that are looked at; the rest stays unexplained."""
@@ -94,7 +94,7 @@ def take_apart(signal: str, names: Names) -> Wording:
             text = _FROM_NOTHING.sub(" signal ", text)
         text = _COUNTED.sub(" ", text)
         if with_units:
-            text = _RANGE.sub(" ", without_amps(text))
+            text = _RANGE.sub(" ", without_load(text))
         text = _STANDARD.sub(" ", text)
         rates = _cut(text, _RATE)
         serving = _cut(_TERMINAL.sub("Kl. ", rates.text), _SERVES)

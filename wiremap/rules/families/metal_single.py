@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from wiremap.graph import Net
 from wiremap.model import Cavity, End, Extra, Side
 from wiremap.rules.cure import SIGN, said_anew, typed
+from wiremap.rules.fed_units import fed_units, grounds_good_for
 from wiremap.rules.limits import limit
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.signals import Signal, direction
@@ -167,8 +168,24 @@ def _weaker(view: View, end: End, feeds: list[Cavity], backs: list[Cavity]) -> H
         return
     if back >= max(outs) - 1e-9 and _bears_load(view, end, feeds, backs):
         return
+    if _gives_it_away(view, end, feeds, backs):
+        return
     subject = [f"{end.name}.{cavity.name}" for cavity in backs]
     yield view.hit(*subject, owner=end.name, back=f"{back:g} mm2", out=f"{out:g} mm2")
+
+
+def _gives_it_away(view: View, end: End, feeds: list[Cavity], backs: list[Cavity]) -> bool:
+    """Whether a unit hands on all but a little of what it is fed, so that it flows back by its
+    loads' own grounds; what a fault in it brings back is held against its fuse elsewhere.
+    """
+    unit = next((each for each in fed_units(view) if each.name == end.name), None)
+    if unit is None or not unit.given_amps or any(each.amps is None for each in feeds):
+        return False
+    grounds = {point.address.cavity for point in unit.grounds}
+    good = grounds_good_for(view, unit)
+    own = grounds == {cavity.name for cavity in backs}
+    least = limit("loaded-amps") * (1 + 1e-9)
+    return own and good is not None and unit.returned_amps <= min(good, least)
 
 
 def _bears_load(view: View, end: End, feeds: list[Cavity], backs: list[Cavity]) -> bool:
