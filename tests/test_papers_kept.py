@@ -48,18 +48,19 @@ def printed(*sections: Section | None) -> str:
 
 
 def test_the_way_back_parts_what_is_fed_first() -> None:
-    """Battery, fuses, plugs, T, stud, then the joints, wire by wire; the fuse found goes back last."""
+    """Battery, fuses, plugs, T, stud, wire by wire; read with the plug open, mated with all off."""
     words = [f"{step.at} {step.text}".strip() for step in steps_of(way_back_section(demo_given()))]
     order = (
         "Battery off",
-        "Out: F7 5 A",
-        "Unmated: donor, gateway",
+        "Out: F7 5 A, socket fuse 15 A, F1 2 A; unmated: donor, gateway.",
         "feed.16 T",
         "G1 our ring",
         "one wire at a time",
-        "Back in: F7 10 A (our label off the box), socket fuse 15 A.",
+        "Back in: F7 10 A (our label off the box), socket fuse 15 A; battery on",
+        "loom.1 – loom.2 ignition off, a lamp of 21 W burns fully, at most 0.7 V lost",
+        "the volts of its row",
+        "ignition and battery off; old unit mated",
         "Battery on",
-        "readings of the survey",
     )
     at = [next(i for i, text in enumerate(words) if part in text) for part in order]
     assert at == sorted(at)
@@ -76,8 +77,10 @@ def test_the_way_back_names_every_wire_that_was_cut() -> None:
         "0.75 mm2 GN/WH green/white",
         "Spinner valve",
         "J9 at 224, spinner",
+        "– | under 0.1",
     )
-    assert rows[13][3] == "tied back"
+    assert (rows[0][4], rows[3][4]) == ("9 to 15", "under 0.1 | 9 to 15")
+    assert rows[13][3:] == ("tied back", "as read")
 
 
 def test_an_adapter_is_only_unplugged() -> None:
@@ -86,8 +89,14 @@ def test_an_adapter_is_only_unplugged() -> None:
     assert section is not None and not any(isinstance(b, Ledger) for b in section.blocks)
     words = " ".join(step.text for step in steps_of(section))
     assert "mm of its own wires" not in words and "one wire at a time" not in words
-    assert "Unmated:" in words
-    assert words.index("Back in: F11 7.5 A, F12 7.5 A, F23 3 A.") < words.index("Battery on")
+    order = (
+        "Out: F11 7.5 A, F12 7.5 A, F23 3 A; unmated: lamp, camera, head.",
+        "Back in: F11 7.5 A, F12 7.5 A, F23 3 A; battery on",
+        "what was pulled off mated again",
+        "Battery on",
+    )
+    at = [words.index(part) for part in order]
+    assert at == sorted(at)
 
 
 def test_the_card_says_what_is_where() -> None:
