@@ -77,6 +77,8 @@ def test_every_word_is_met_by_itself() -> None:
         for word in row["words"]:
             named = kind_of_load(word.replace(" + ", " "))
             assert named is not None and named.name == row["name"], word
+            assert kind_of_load(f"{word.replace(' + ', ' ')} 12") is named
+            assert not any(map(str.isdigit, word)), "a number only tells which of several it is"
 
 
 def heater(ohms: float, amps: float, title: str = "cab heater") -> Job:

@@ -12,6 +12,7 @@ from wiremap.trade.tables import table
 from wiremap.trade.told_figures import watts_in
 
 TABLE = "loads.toml"
+_NUMBERED = re.compile(r"[ _-]*\d+$")  # which of several it is: like ones are looked at once
 _APART = re.compile(r"[^a-z0-9]+")
 
 
@@ -38,9 +39,13 @@ def told_watts(wording: str) -> float | None:
     return found[0] if len(found) == 1 and not _has_any(_plain(wording), "sounds") else None
 
 
-@lru_cache(maxsize=4096)
 def kind_of_load(wording: str) -> Kind | None:
     """The kind of load that a wording names; None for none, and for a load's switch or coil."""
+    return _kind_of(_NUMBERED.sub("", wording))
+
+
+@lru_cache(maxsize=4096)
+def _kind_of(wording: str) -> Kind | None:
     text = _plain(wording)
     for kind in _kinds():
         pieces = kind.named_by(text)

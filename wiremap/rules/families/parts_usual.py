@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 from wiremap.graph import Point
@@ -40,7 +39,7 @@ class _Stated:
 def watts_against_amps(view: View) -> Hits:
     """A load whose wording tells more watts than the stated amps give at nominal volts."""
     volts = _nominal_volts(view)
-    for load in _loads(view):
+    for load in view.once(_loads):
         watts = told_watts(load.cavity.signal)
         if watts is None:
             continue
@@ -64,7 +63,7 @@ def watts_against_amps(view: View) -> Hits:
 def amps_below_kind(view: View) -> Hits:
     """A load that is stated to draw less than the smallest of its kind usually does."""
     volts = _nominal_volts(view)
-    for load in _loads(view):
+    for load in view.once(_loads):
         kind = kind_of_load(load.cavity.signal)
         if kind is None or told_watts(load.cavity.signal) is not None:
             continue
@@ -81,8 +80,9 @@ def _nominal_volts(view: View) -> float:
     return around.volts or around.high_volts
 
 
-def _loads(view: View) -> Iterator[_Stated]:
+def _loads(view: View) -> list[_Stated]:
     """Every joined contact that carries a load, with the amps that are stated of it."""
+    found = []
     for point in view.joined():
         if point.cavity is None or electrical_class(point.function) not in LOADED:
             continue
@@ -90,7 +90,8 @@ def _loads(view: View) -> Iterator[_Stated]:
         if amps is None:
             amps = _partners_amps(view, point)
         if amps is not None:
-            yield _Stated(point.address, point.cavity, amps)
+            found.append(_Stated(point.address, point.cavity, amps))
+    return found
 
 
 def _partners_amps(view: View, point: Point) -> float | None:
