@@ -12,6 +12,7 @@ import pytest
 from demo_jobs import DEMO_JOB
 
 from wiremap.cli.next_words import tell_all
+from wiremap.entries.numbers import read_seen
 from wiremap.entries.power_lines import TypedPower, taken_apart
 from wiremap.entries.told_readings import told_ohms
 from wiremap.evidence.meter import says
@@ -83,3 +84,12 @@ def test_two_questions_of_one_why_keep_the_answers_of_their_own(
     assert 2 == capsys.readouterr().out.count("answers: ")
     tell_all(opened, [first, first])
     assert 1 == capsys.readouterr().out.count("answers: ")
+
+
+@pytest.mark.parametrize(
+    ("word", "seen"),
+    [("beeps", Seen.BEEP), ("Quiet", Seen.SILENT), ("no beep", None), ("not quiet", None)],
+)
+def test_an_answer_is_read_whole_or_not_at_all(word: str, seen: Seen | None) -> None:
+    """`no beep` must never be taken for a beep."""
+    assert read_seen(word) is seen

@@ -19,8 +19,10 @@ SEEN: Mapping[str, Seen] = MappingProxyType(
     {
         "b": Seen.BEEP,
         "beep": Seen.BEEP,
+        "beeps": Seen.BEEP,
         "s": Seen.SILENT,
         "silent": Seen.SILENT,
+        "quiet": Seen.SILENT,
         "n": Seen.UNSURE,
         "?": Seen.UNSURE,
         "unsure": Seen.UNSURE,

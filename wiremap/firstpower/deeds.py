@@ -22,9 +22,6 @@ class LookedAt(NamedTuple):
     stops: tuple[Stop, ...]
 
 
-NOTHING_LEFT = LookedAt((), (), ())
-
-
 def step_words(step: PowerStep) -> str:
     """How a step is called in the notebook."""
     return f"{step.n}. {step.do}"
