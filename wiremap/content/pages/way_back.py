@@ -92,7 +92,7 @@ def _told(steps: Iterable[Step], first: int) -> tuple[Step, ...]:
 
 def _undone(given: Given) -> Iterator[Step]:
     """From the battery to the last joint: what is fed is parted first."""
-    counted = len(_wires(given))
+    counted = len(_cut(given))
     if counted:
         yield Step(text=PARTS.format(counted=counted))
     yield Step(text="Battery off, minus first; every other source off; dead at the wire.")
@@ -128,9 +128,14 @@ def _taps(given: Given) -> Iterator[Step]:
 
 def _wires(given: Given) -> tuple[tuple[str, ...], ...]:
     """Every wire of the old plug, those that were tied back too."""
+    volts = _volts_of(given)
+    return tuple(_wire(given, point, volts.get(point.address, "")) for point in _cut(given))
+
+
+def _cut(given: Given) -> list[Point]:
+    """The contacts of the old plug whose wires the job cut."""
     cut = [end.name for end in cut_ends(given)]
-    points = [p for p in given.harness.points.values() if p.owner in cut and _touched(given, p)]
-    return tuple(_wire(given, point) for point in points)
+    return [p for p in given.harness.points.values() if p.owner in cut and _touched(given, p)]
 
 
 def _touched(given: Given, point: Point) -> bool:
@@ -142,7 +147,7 @@ def _touched(given: Given, point: Point) -> bool:
     return entry is not None and entry.treat == "cap" and point in given.treated("cap")
 
 
-def _wire(given: Given, point: Point) -> tuple[str, ...]:
+def _wire(given: Given, point: Point, volts: str) -> tuple[str, ...]:
     """The cells of one row."""
     cavity = point.cavity
     assert cavity is not None
@@ -150,7 +155,6 @@ def _wire(given: Given, point: Point) -> tuple[str, ...]:
     circuits = given.harness.circuits_at(point.address)
     if circuits:
         made = listed(*joints_of(given, [point.address])[:1], circuits[0])
-    volts = _volts_of(given).get(point.address, "")
     return (point.address, wire_words(cavity.wire), signal_words(point), made, volts)
 
 
