@@ -8,9 +8,9 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from wiremap.content.given import Given
-from wiremap.content.joint_work import joint_order
-from wiremap.content.reaches import twisted
+from wiremap.content.wire_work import new_as_cut
 from wiremap.content.words import listed, signal_words, spaced, wire_words
+from wiremap.graph import Conductor
 from wiremap.model import Circuit
 from wiremap.share.cells import neutral
 
@@ -26,48 +26,60 @@ class FlagRow(NamedTuple):
 
 
 def flag_rows(given: Given) -> Iterator[FlagRow]:
-    """A flag for every wire's end as the wires are cut, those of capped wires too."""
-    for circuit in _as_cut(given):
-        points = given.points(circuit)
-        for point in points:
-            if point.cavity is None:
-                continue
-            far = listed(*(other.address for other in points if other is not point))
-            wire = circuit.wire
-            if point.brings_lead or point.is_tap:
-                wire = point.cavity.wire
-            words = wire_words(wire), signal_words(point)
-            yield FlagRow(circuit.id, point.address, far, *words)
-        yield from _other_ends(given, circuit)
-    for point in given.treated("cap"):
-        if point.cavity is not None:
-            words = wire_words(point.cavity.wire), signal_words(point)
-            yield FlagRow("", point.address, "capped", *words)
+    """A flag for every wire's end, in the order in which the wires come to hand.
+
+    First what lies in the harness, by its faces, those of capped wires too; then the new wires as
+    they are cut, each with its two.  Of an adapter the new wires come first.
+    """
+    there, new = list(_there(given)), list(_new(given))
+    yield from (*new, *there) if given.adapter else (*there, *new)
 
 
-def _as_cut(given: Given) -> list[Circuit]:
-    """The circuits as their wires are cut: of an adapter those with joints first, pairs last."""
-    if not given.adapter:
-        return list(given.worked)
-    pairs = twisted(given)
-    single = [circuit.id for circuit in given.worked if circuit.id not in pairs]
-    jointed = [joint.circuit for joint in joint_order(given)]
-    order = list(dict.fromkeys((*jointed, *single, *pairs)))
-    return sorted(given.worked, key=lambda circuit: order.index(circuit.id))
-
-
-def _other_ends(given: Given, circuit: Circuit) -> Iterator[FlagRow]:
-    """The flags of a new wire's other ends: at a joint as at its contact, holder, ring."""
-    for conductor in given.harness.conductors_by_circuit.get(circuit.id, ()):
-        if conductor.origin != "new":
+def _there(given: Given) -> Iterator[FlagRow]:
+    """The flags of the wires that the ends bring, cavity after cavity."""
+    capped = {point.address for point in given.treated("cap")}
+    for address, point in given.harness.points.items():
+        if point.cavity is None:
             continue
-        ends = [given.harness.points[a] for a in given.loose_ends(conductor)]
-        bare = [point for point in ends if point.cavity is None]
-        at_joint = ends[:1] if len(ends) == 1 else []
-        for point in (*bare, *at_joint):
-            others = [a for a in circuit.join if a != point.address]
-            words = wire_words(conductor.wire), signal_words(point)
-            yield FlagRow(circuit.id, point.address, listed(*others), *words)
+        words = wire_words(point.cavity.wire), signal_words(point)
+        if address in capped:
+            yield FlagRow("", address, "capped", *words)
+        if not (point.brings_lead or point.is_tap):
+            continue
+        for circuit in given.circuits([address]):
+            if given.refused_points(circuit):
+                continue
+            yield FlagRow(circuit.id, address, _far(circuit, address), *words)
+            yield from _into_contacts(given, circuit, address)
+
+
+def _into_contacts(given: Given, circuit: Circuit, tail: str) -> Iterator[FlagRow]:
+    """The flags of a tail's other end, where that goes into a contact without a joint."""
+    for conductor in given.harness.conductors_by_circuit.get(circuit.id, ()):
+        if conductor.point == tail:
+            others = (node for node in given.loose_ends(conductor) if node != tail)
+            yield from (_of_end(given, circuit, conductor, node) for node in others)
+
+
+def _new(given: Given) -> Iterator[FlagRow]:
+    """The two flags of each new wire, as the wires are cut."""
+    for conductor in new_as_cut(given):
+        circuit = given.harness.circuit(conductor.circuit)
+        ends = list(given.loose_ends(conductor))
+        if len(ends) == 1:  # the other one at its joint, told by the same contact
+            ends *= 2
+        yield from (_of_end(given, circuit, conductor, node) for node in ends)
+
+
+def _of_end(given: Given, circuit: Circuit, conductor: Conductor, address: str) -> FlagRow:
+    """The flag of one end of a wire."""
+    words = wire_words(conductor.wire), signal_words(given.harness.points[address])
+    return FlagRow(circuit.id, address, _far(circuit, address), *words)
+
+
+def _far(circuit: Circuit, address: str) -> str:
+    """Where else a circuit goes."""
+    return listed(*(other for other in circuit.join if other != address))
 
 
 def job_mark(given: Given) -> str:

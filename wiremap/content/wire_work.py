@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from wiremap.content.given import Given
-from wiremap.content.joint_ends import end_steps, into, wire_end_steps
+from wiremap.content.joint_ends import into, wire_end_steps
 from wiremap.content.joint_work import SELF_SLEEVED, joint_kind, joint_order
 from wiremap.content.outer_sleeve import outer_sleeves
 from wiremap.content.reaches import every_leaving, twisted, where_left
@@ -42,17 +42,32 @@ def before_joints(given: Given) -> Iterator[Step]:
 
 def new_wires(given: Given) -> Iterator[Step]:
     """Each end of a new wire that goes into a contact, a holder or on a stud, and the twists."""
-    for joint in joint_order(given):
-        yield from end_steps(given, joint)
     pairs = twisted(given)
-    straight = [conductor for conductor in _straight(given) if conductor.origin == "new"]
-    for conductor in straight:
-        if conductor.circuit not in pairs:
+    straight = list(_new_straight(given))
+    in_twist = [conductor.id for conductor in straight if conductor.circuit in pairs]
+    for conductor in new_as_cut(given):
+        if conductor.id not in in_twist:
             yield from wire_end_steps(given, conductor)
     for label in dict.fromkeys(pairs.values()):
         circuits = [circuit for circuit, pair in pairs.items() if pair == label]
         of_pair = [conductor for conductor in straight if conductor.circuit in circuits]
         yield from _twisted(given, label, circuits, of_pair)
+
+
+def new_as_cut(given: Given) -> Iterator[Conductor]:
+    """The new wires in the order in which they are cut: those of joints, straight ones, twists."""
+    for joint in joint_order(given):
+        yield from (c for c in given.conductors(joint) if c.origin == "new")
+    pairs = list(twisted(given).items())
+    labels = ["", *dict.fromkeys(label for _, label in pairs)]
+    of_twist = dict(pairs)
+    straight = _new_straight(given)
+    yield from sorted(straight, key=lambda c: labels.index(of_twist.get(c.circuit, "")))
+
+
+def _new_straight(given: Given) -> Iterator[Conductor]:
+    """The new wires that meet no joint."""
+    return (conductor for conductor in _straight(given) if conductor.origin == "new")
 
 
 def _twisted(
