@@ -159,12 +159,18 @@ def test_a_guard_that_is_lifted_is_shut_again() -> None:
 
 
 def test_the_old_way_loses_no_more_than_the_whole_new_one() -> None:
-    """The limit before the cut is that of first power, out and back, under the same lamp of 21 W."""
+    """The limit before the cut is that of first power under the same lamp of 21 W, out and back, less
+    what our own wires may lose: at most what they are sized for, and a fifth.
+    """
     (test,) = loaded_tests(demo_given().job)
     lost = {s.red: s.high for s in demo_given().power if s.lost}
     wanted = loss_wanted(demo_given(), test)
     assert test.most_volts == 1.2 and lost["donor.3"] and lost["donor.1"]
-    assert wanted == pytest.approx(lost["donor.3"] + lost["donor.1"])
+    drops = [d for feed in demo_given().feeds for d in feed.drops if d.load == "donor.3"]
+    parts = [part for drop in drops for part in (*drop.out, *drop.back)]
+    own = sum(p.ohms_hot for p in parts if p.kind not in ("loom", "upstream fuse", "diode"))
+    share = lost["donor.3"] + lost["donor.1"] - (wanted or 0.0)
+    assert share == pytest.approx(1.2 * 21 / 12 * own, abs=0.02)
     assert loss_wanted(replace(demo_given(), power=()), test) == 1.2
     later = LoadedTest(test.supply, test.ground, test.watts, 0.5)
     assert loss_wanted(demo_given(), later) == 0.5

@@ -45,8 +45,14 @@ def own_blocks(harness: Harness, side: Side) -> Iterator[FaceBlock]:
     """The machine's or unit's own connectors, as a probe finds them before anything is mated."""
     for end in harness.job.ends.values():
         if end.side == side:
-            connector = _Connector(harness, end, {}, end.pinout.connector, worked=False)
+            connector = _Connector(harness, end, {}, _own_half(end), worked=False)
             yield connector.block(listed_as=_whole(end))
+
+
+def _own_half(end: End) -> Connector:
+    """The half that stays: a machine's paper shows it, a unit's shows what goes into it."""
+    shown = end.pinout.connector
+    return shown.other_half() if end.side == Side.UNIT else shown
 
 
 def _whole(end: End) -> str:

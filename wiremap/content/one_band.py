@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from wiremap.content.given import Given
 from wiremap.entries.lines import MINUS, PLUS
 from wiremap.evidence.expected import ZERO, Quantity
 from wiremap.evidence.probe_points import kind_of
+from wiremap.firstpower.loads import LEAST_VOLTS, added_volts
 from wiremap.firstpower.step import PowerStep
 from wiremap.model import OnOff, Span
 from wiremap.ringout.unstated import unstated_buses
@@ -59,19 +61,21 @@ def wanted_again(given: Given) -> Iterator[SurveyRow]:
 def loss_wanted(given: Given, test: LoadedTest) -> float | None:
     """The most volts that a feed and its ground may lose under a lamp before the work.
 
-    No more than first power allows out and back under the same lamp, at a contact that it feeds:
-    the old way must not use up what the new one may lose.
+    What first power allows out and back under the same lamp, at a contact that it feeds, less the
+    share of what this job adds to that way: the old part must not use up what the whole may lose.
     """
     same = given.harness.sections.of(str(test.supply)).points
     loads = (step for step in given.power if step.stage == "load" and step.red in same)
     lit = next((step for step in loads if _is_lit(step, test.watts)), None)
-    if lit is None:
+    if lit is None or lit.lamp is None:
         return test.most_volts
     ways = {(lit.red, PLUS), (lit.black, MINUS)}
     lost = [s.high for s in given.power if s.lost and (s.red, s.black) in ways]
     if len(lost) != len(ways) or None in lost:
         return test.most_volts
-    later = round(sum(volts for volts in lost if volts is not None), 3)
+    whole = sum(volts for volts in lost if volts is not None)
+    own = whole - added_volts(given.sizes, lit.red or "", lit.lamp)
+    later = max(math.floor(round(own * 100, 6)) / 100, LEAST_VOLTS)
     return later if test.most_volts is None else min(later, test.most_volts)
 
 

@@ -25,7 +25,7 @@ from wiremap.evidence.expected import (
     electrical,
 )
 from wiremap.evidence.expected_volts import SINKS
-from wiremap.evidence.own_return import OwnReturn, own_return
+from wiremap.evidence.own_return import OwnReturn, own_return, perhaps_returns
 from wiremap.graph import Network
 from wiremap.model import CHASSIS, Address, Cavity, End, Flow, Span
 
@@ -97,9 +97,9 @@ def by_function(end: End, cavity: Cavity, coil: Span) -> list[Expected]:
     promise = _to_chassis(cavity, _coil(cavity, coil))
     if promise is not None:
         return [cavity_row(end, cavity, CHASSIS, promise)]
-    own = own_return(end, cavity) if _hangs_on_return(cavity) else None
-    if own is not None:
-        return [_by_return(end, cavity, own)]
+    returns = _returns(end, cavity)
+    if returns:
+        return [_by_return(end, cavity, each) for each in returns]
     partner = _partner(end, cavity)
     if partner is None:
         return []
@@ -110,10 +110,12 @@ def by_function(end: End, cavity: Cavity, coil: Span) -> list[Expected]:
     return [cavity_row(end, cavity, Address(end.name, partner), promise)]
 
 
-def _hangs_on_return(cavity: Cavity) -> bool:
-    """Whether it is a sensor that the machine brings, or the supply of some."""
-    is_sensor = cavity.function in SENSORS and cavity.flow != Flow.FROM_UNIT
-    return is_sensor or cavity.function == "sensor-supply"
+def _returns(end: End, cavity: Cavity) -> list[OwnReturn]:
+    """What is read against: of a sensor that the machine brings each return that may be its own."""
+    if cavity.function in SENSORS and cavity.flow != Flow.FROM_UNIT:
+        return perhaps_returns(end, cavity)
+    own = own_return(end, cavity) if cavity.function == "sensor-supply" else None
+    return [] if own is None else [own]
 
 
 def _to_chassis(cavity: Cavity, coil: Span) -> Promise | None:

@@ -38,6 +38,16 @@ def own_return(end: End, cavity: Cavity) -> OwnReturn | None:
     return _by_words(cavity, free) or OwnReturn((free or returns)[0].name, told=False)
 
 
+def perhaps_returns(end: End, cavity: Cavity) -> list[OwnReturn]:
+    """Every return that a contact may come back by: one where the paper tells which."""
+    own = own_return(end, cavity)
+    if own is None or own.told:
+        return [] if own is None else [own]
+    returns = [c for c in end.pinout.cavities.values() if _is_return(c)]
+    free = [c for c in returns if not c.serves] or returns
+    return [OwnReturn(each.name, told=False) for each in free]
+
+
 def _is_return(cavity: Cavity) -> bool:
     return cavity.function == "sensor-return" and not refused(cavity)
 

@@ -16,6 +16,7 @@ from wiremap.graph import Point
 from wiremap.ringout.fuses import Fuse
 from wiremap.sizing.drop import FILE as DROPS
 from wiremap.sizing.drop import allowed_percent
+from wiremap.sizing.job_sizes import JobSizes
 from wiremap.sizing.sized import source_title
 from wiremap.survey.loaded import FILE, lamp_watts
 from wiremap.survey.own_ground import Belonging
@@ -172,6 +173,16 @@ class LoadedTests:
                     return ohms
                 return ohms + (feed.fed.milliohm or 0.0) / 1000
         return None
+
+
+def added_volts(sizes: JobSizes | None, load: str, lamp: Lamp) -> float:
+    """What a loaded test allows the job's own wires, joints and contacts, out and back [V].
+
+    Nothing of what was not sized.
+    """
+    feeds = sizes.feeds if sizes else ()
+    ohms = (drop.added_ohms for feed in feeds for drop in feed.drops if drop.load == load)
+    return MARGIN * lamp.watts / (lamp.volts or USUAL_VOLTS) * next(ohms, 0.0)
 
 
 def _rounded_up(volts: float) -> float:

@@ -11,6 +11,8 @@ from wiremap.firstpower.step import AMPS, PowerStep, deed, look, turned
 from wiremap.graph import Point
 from wiremap.model import Flow, OnOff, Side
 from wiremap.ringout.fuses import Fuse
+from wiremap.rules.fed_units import fed_units
+from wiremap.rules.view import View
 
 RUNS = "the engine runs only where what is tried needs it"
 MOVES_SO = "with the ignition on it may move as the pressure comes back"
@@ -63,8 +65,7 @@ class Working:
 
     def _together(self, units: Sequence[NewFace], count: int) -> Iterator[PowerStep]:
         """What each fuse of the units carries with all outputs on, against its rating."""
-        which = "both" if count == 2 else f"all {count}"
-        together = f"{which} of these on together, {SPARED}"
+        together = f"{self._on_together(count)}, {SPARED}"
         fuses = [fuse for fuse in self._fuses() if self._feeds_any(fuse, units)]
         rated = [fuse for fuse in fuses if fuse.amps is not None]
         if not rated:
@@ -83,6 +84,18 @@ class Working:
                 state=TOGETHER,
                 source="the fuse's own rating",
             )
+
+    def _on_together(self, count: int) -> str:
+        """Which outputs: not all where their loads come to more than their unit may draw."""
+        over = [
+            f"of {unit.name} at most {unit.most_together_amps:.3g} A by their papers (all come to "
+            f"{unit.given_amps:.3g} A)"
+            for unit in fed_units(View(self.faces.harness))
+            if unit.most_together_amps is not None
+        ]
+        if over:
+            return f"of these only those on together that ever are, {', '.join(over)}"
+        return f"{'both' if count == 2 else f'all {count}'} of these on together"
 
     def _fuses(self) -> Iterator[Fuse]:
         yield from self.faces.upstream

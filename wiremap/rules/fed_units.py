@@ -14,6 +14,7 @@ from wiremap.rules.view import View
 from wiremap.sizing.load import is_machine
 from wiremap.trade.loads import way_of_motor
 
+ROUND = 1 + 1e-9
 CARRIED_PAST = (EndKind.CUT_TAIL, EndKind.TAP)
 SINKS = "low-side-drive"
 
@@ -56,6 +57,26 @@ class FedUnit:
         """The fuses before it together [A]; None where one is not known, or it is not fed."""
         known = [line.fuse.amps for line in self.lines if line.fuse]
         return sum(known) if known and len(known) == len(self.lines) else None
+
+    @property
+    def is_over_fuse(self) -> bool:
+        """Whether its outputs' loads together are over the fuses before it."""
+        return self.fuse_amps is not None and self.given_amps > self.fuse_amps * ROUND
+
+    @property
+    def is_over_drawn(self) -> bool:
+        """Whether its outputs' loads come to more than it is stated to draw."""
+        return 0 < self.drawn_amps * ROUND < self.given_amps
+
+    @property
+    def most_together_amps(self) -> float | None:
+        """What its outputs may give at once where all their loads are too much [A]; else None."""
+        most = []
+        if self.is_over_fuse and self.fuse_amps is not None:
+            most.append(self.fuse_amps)
+        if self.is_over_drawn:
+            most.append(self.drawn_amps)
+        return min(most, default=None)
 
     @property
     def returned_amps(self) -> float:

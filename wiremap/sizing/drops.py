@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from wiremap.graph import Harness, Net, Point
 from wiremap.model import Fed
 from wiremap.sizing.around import Around
-from wiremap.sizing.feed_parts import Drop, drop_limits
+from wiremap.sizing.feed_parts import NOT_ADDED, Drop, drop_limits
 from wiremap.sizing.load import Loads, Missing, electrical_class, is_machine
 from wiremap.sizing.paths import MeasuredWays, PathPart
 from wiremap.sizing.returns import Returns
@@ -15,7 +15,6 @@ from wiremap.sizing.series import DIODE, diode_volts
 from wiremap.sizing.sized import MEMORY, Origin, OutOfRange, Sized, Value, source_title, weakest
 
 SHARE = "U / nominal volts x 100"
-NOT_ADDED = ("loom", "upstream fuse", DIODE)  # of the machine, or meant so
 
 
 class Drops:

@@ -14,10 +14,12 @@ from wiremap.sizing.fuse import SizedFuse
 from wiremap.sizing.fuse_judge import Objection
 from wiremap.sizing.ground_faults import GroundWire
 from wiremap.sizing.paths import PathPart
+from wiremap.sizing.series import DIODE
 from wiremap.sizing.sized import ROUND, Sized
 from wiremap.trade.tables import figure
 
 STUB_MM = figure("fuses.toml", "placing", "stub_mm")
+NOT_ADDED = ("loom", "upstream fuse", DIODE)  # of the machine, or meant so
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,6 +82,11 @@ class Drop:
     back: tuple[PathPart, ...]
     limits: DropLimits
     sized: Sized
+
+    @property
+    def added_ohms(self) -> float:
+        """Ohms in service of what the job itself adds, out and back."""
+        return sum(p.ohms_hot for p in (*self.out, *self.back) if p.kind not in NOT_ADDED)
 
     @property
     def added_percent(self) -> float:

@@ -17,6 +17,8 @@ ANY_OHMS = Span(0.0, math.inf)
 HOW = {
     "load": "unplug one after another, see which contact opens, plug it in",
     "input": "work one after another by hand, see which contact changes",  # many stand open
+    "sensor": "unplug one after another, hold each contact of its wires to bare metal there, see "
+    "which then beeps to chassis here, plug it in",  # without volts its ohms do not change
     "supply": "unplug one sensor after another, see at which of them the ohms rise, plug it in",
 }
 Load = tuple[str, Span]
@@ -51,12 +53,15 @@ def alike_loads(job: Job, ohms: Sequence[Expected]) -> Iterator[Alike]:
         kind, among = _kind(job, e)
         if kind:
             kinds.setdefault((kind, among), []).append((e.red, e.band or ANY_OHMS))
+    told = set()  # what may hang on either of two returns is read to both, and told once
     for (kind, _), loads in kinds.items():
         while loads:
             same = _overlapping(loads)
             loads = [load for load in loads if load not in same]
-            if len(same) > 1:
-                yield _alike(kind, same)
+            alike = _alike(kind, same)
+            if len(same) > 1 and alike.points not in told:
+                told.add(alike.points)
+                yield alike
 
 
 def _kind(job: Job, e: Expected) -> tuple[str, str]:
@@ -67,12 +72,28 @@ def _kind(job: Job, e: Expected) -> tuple[str, str]:
     end, cavity = known
     group = electrical(cavity)
     if group == "input":
-        return "input", e.black
+        return "sensor" if _may_need_volts(end, cavity) else "input", e.black
     if group in ("drive", "lamp") and cavity.flow != Flow.TO_UNIT:
         return "load", e.black  # a lamp's feed out of the machine has no load behind it
     if cavity.function == "sensor-supply" and _by_own_return(end, cavity, e):
         return "supply", end.name
     return "", ""
+
+
+def _may_need_volts(end: End, cavity: Cavity) -> bool:
+    """Whether a sensor may be one whose ohms no hand changes while it has no volts.
+
+    One of pulses; where the connector feeds sensors, any of which the paper states no ohms.
+    """
+    if cavity.function == "pulse-input":
+        return True
+    if cavity.function != "analogue-input" or _has_ohms(end, cavity):
+        return False
+    return any(c.function == "sensor-supply" for c in end.pinout.cavities.values())
+
+
+def _has_ohms(end: End, cavity: Cavity) -> bool:
+    return any(cavity.name in (link.a, link.b) for link in end.pinout.behind)
 
 
 def _by_own_return(end: End, supply: Cavity, e: Expected) -> bool:

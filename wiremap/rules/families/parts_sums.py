@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from wiremap.rules.cure import SIGN
-from wiremap.rules.fed_units import FedUnit, contacts_good_for, fed_units, grounds_good_for
+from wiremap.rules.fed_units import ROUND, FedUnit, contacts_good_for, fed_units, grounds_good_for
 from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.view import View
 
 PARTS = Family("parts", Matter.UNIT)
-ROUND = 1 + 1e-9
 COMES_IN = "common practice: what outputs give comes in by the supply"
 
 
@@ -24,7 +23,7 @@ COMES_IN = "common practice: what outputs give comes in by the supply"
 def outputs_over_fuse(view: View) -> Hits:
     """A unit whose outputs' loads together are over the fuses that feed it."""
     for unit in fed_units(view):
-        if _is_over_fuse(unit):
+        if unit.is_over_fuse:
             yield view.described_hit(
                 *unit.feeds, unit=unit.name, amps=unit.given_amps, fuses=unit.fuse_amps
             )
@@ -42,13 +41,10 @@ def outputs_over_fuse(view: View) -> Hits:
 def outputs_over_supply(view: View) -> Hits:
     """A unit whose outputs' loads come to more than it is stated to draw, within its fuses."""
     for unit in fed_units(view):
-        drawn = unit.drawn_amps
-        if drawn and unit.given_amps > drawn * ROUND and not _is_over_fuse(unit):
-            yield view.described_hit(*unit.feeds, unit=unit.name, amps=unit.given_amps, drawn=drawn)
-
-
-def _is_over_fuse(unit: FedUnit) -> bool:
-    return unit.fuse_amps is not None and unit.given_amps > unit.fuse_amps * ROUND
+        if unit.is_over_drawn and not unit.is_over_fuse:
+            yield view.described_hit(
+                *unit.feeds, unit=unit.name, amps=unit.given_amps, drawn=unit.drawn_amps
+            )
 
 
 @PARTS.stop(
