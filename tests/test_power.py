@@ -706,12 +706,19 @@ def test_all_outputs_together_are_read_against_the_fuse(demo: Job) -> None:
 
 
 def test_a_guard_is_opened_at_rest_and_shut_at_rest(demo: Job) -> None:
-    """Nobody lifts it off what turns; with it open nothing moves, and shutting it starts nothing."""
-    work = [s for s in power_plan(Harness(demo)) if s.stage == "work" and "guard loop" in s.do]
-    opened, tried, shut = work
-    assert "all outputs off, all at rest" in opened.do
+    """No hand is there but with all of it off and the key held; with it open nothing moves, and shutting it starts nothing."""
+    work = [s for s in power_plan(Harness(demo)) if s.stage == "work"]
+    first = next(n for n, step in enumerate(work) if "guard loop" in step.do)
+    opened, tried, shut, still = work[first:]
+    for at_guard in (opened, shut):
+        hands = at_guard.do.partition("the guard loop")[0]
+        assert "engine, ignition and pressure off, the key on whoever goes there" in hands
+        assert at_guard.turns is OnOff.OFF
+    assert opened.do.endswith("the guard loop opened at its guard")
     assert tried.looks and tried.do.endswith("switched on: nothing moves")
-    assert shut.looks and shut.do.startswith("switched off again, then the guard loop shut")
+    assert still.looks and still.do.endswith("nothing starts by itself")
+    for from_far in (tried, still):
+        assert from_far.do.startswith("everyone out of reach, then pressure and ignition on")
 
 
 def test_amps_are_read_when_the_machine_has_gone_to_sleep(demo: Job) -> None:
@@ -832,7 +839,7 @@ def test_a_line_names_a_step_or_its_probes(demo: Job) -> None:
 
 
 REFUSED = {
-    "120 3 V": "there is no step 120: the list of first power ends at 89",
+    "120 3 V": "there is no step 120: the list of first power ends at 90",
     "0 3 V": "there is no step 0",
     "44 3 V": "nothing is read at step 44 (ignition off)",
     "14 0.35 V": "step 14 is read in A, not in V",

@@ -5,15 +5,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 
 from sheet_cases import demo_given, steps_of
 
 from wiremap.content.compose import compose
+from wiremap.content.fuses_pulled import left_out
 from wiremap.content.gather import gather
 from wiremap.content.given import Given
 from wiremap.content.steps import Slot, Step, Steps
+from wiremap.model import OnOff
 
 TARP = Path(__file__).resolve().parent / "tarp" / "job.yaml"
 
@@ -107,8 +110,34 @@ def test_a_wire_in_service_is_proved_dead_while_the_battery_is_on() -> None:
     proved, off = at(survey, "so it is the right one"), at(survey, "Battery off, minus first")
     assert survey[proved].at == "feed.16 – chassis" and survey[proved].want == "under 0.1 V"
     assert proved < off
-    dead = parts["joints"][at(parts["joints"], "dead before it is cut")]
-    assert "socket fuse 15 A still out, breakout lead in its mating face" in dead.text
+    assert "battery on, ignition off: socket fuse 15 A" in survey[proved].text
+    (title,) = {
+        block.title
+        for part in compose(demo_given()).sections
+        for block in part.blocks
+        if isinstance(block, Steps) and survey[proved] in block.steps
+    }
+    assert title.endswith("battery still on")
+
+
+def test_a_wire_in_service_beeps_to_its_contact_before_it_is_joined() -> None:
+    """Dead it is in any case, with the battery off: the beep tells that the right one is cut."""
+    joints = demo_steps("joints")
+    beeps = at(joints, "its cut half beeps at this contact, breakout lead in its mating face")
+    assert (joints[beeps].at, joints[beeps].want) == ("feed.16", "beep")
+    assert joints[beeps].text.startswith("socket fuse 15 A still out")
+    assert next(step.n for step in joints[beeps + 1 :] if step.n) == "J17"
+    assert not any("dead before it is cut" in step.text for step in joints)
+
+
+def test_a_wire_that_the_ignition_feeds_is_proved_with_it_on() -> None:
+    """With the ignition off it is dead, whichever fuse was pulled."""
+    given = demo_given()
+    assert given.survey is not None
+    rows = [r for r in given.survey.rows if r.red != "feed.16" or r.key == OnOff.ON]
+    switched = replace(given, survey=replace(given.survey, rows=tuple(rows)))
+    (block,) = left_out(switched)
+    assert "ignition on for this row" in block.steps[0].text
 
 
 def test_the_way_back_is_as_safe_as_the_way_there() -> None:
@@ -116,7 +145,7 @@ def test_the_way_back_is_as_safe_as_the_way_there() -> None:
     steps = told("way-back")
     on = at(steps, "battery on, plus first")
     assert at(steps, "Chock and block") < on and at(steps, "tag the ignition key") < on
-    assert at(steps, "burns fully, at most 0.63 V lost") > on
+    assert at(steps, "burns fully, at most 0.54 V lost") > on
     assert not any("outputs of this job" in step.text for step in steps)
     assert "6 barrels and sleeves" in steps[0].text
 

@@ -181,9 +181,13 @@ NEVER_DROPPED = {  # what is read, and a section with what its steps must say
     "the bus's ohms after mating": ("mating", "donor.9 – donor.8 gateway mated"),
     "a loaded supply": ("power", "volts lost from battery plus to donor.4"),
     "a loaded ground": ("power", "volts lost from battery minus to donor.2"),
-    "a wire in service dead before it is cut": (
+    "a wire in service dead while its fuse is out": (
+        "survey",
+        "feed.16 – chassis battery on, ignition off: socket fuse 15 A",
+    ),
+    "a wire in service by a beep of its own": (
         "joints",
-        "feed.16 – chassis socket fuse 15 A still out",
+        "feed.16 socket fuse 15 A still out, its cut half beeps",
     ),
     "the bus with every unit mated": (
         "ringout",

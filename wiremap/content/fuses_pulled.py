@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wiremap.content.given import Given
-from wiremap.content.joint_ends import dead_reading
+from wiremap.content.joint_ends import dead_reading, fuses_before, tapped
+from wiremap.content.joint_work import TO_WRITE, joint_order
 from wiremap.content.steps import Step, Steps
 from wiremap.content.words import listed
 from wiremap.evidence.expected import Quantity
@@ -21,6 +22,39 @@ def own_fuses(given: Given, survey: Survey) -> Iterator[Steps]:
     if steps:
         title = "Its own fuse out, ignition still on" if turned else "Its own fuse out"
         yield Steps(title=title, steps=steps, whole=True)
+
+
+def left_out(given: Given) -> Iterator[Steps]:
+    """The fuse of each wire in service out for good, the sleep current being read with it in."""
+    steps = tuple(_service_proved(given))
+    if steps:
+        title = "The fuse of a wire in service out, battery still on"
+        yield Steps(title=title, steps=steps, whole=True)
+
+
+def _service_proved(given: Given) -> Iterator[Step]:
+    """While it is live: that the fuse taken out is the one that feeds a wire in service."""
+    off, on = _live(given, OnOff.OFF), _live(given, OnOff.ON)
+    for joint in joint_order(given):
+        for address in tapped(given, joint):
+            out = fuses_before(given, address)
+            if not out:
+                continue
+            how = "live first, by its own switch if it has one, battery on"
+            if address in off:
+                how = "battery on, ignition off"
+            elif address in on:
+                how = "battery on, ignition on for this row"
+            sits = f"{out}, which sits at {TO_WRITE}, taken out"
+            text = f"{how}: {sits}: dead, so it is the right one; it stays out"
+            yield dead_reading(address, text)
+
+
+def _live(given: Given, key: OnOff) -> set[str]:
+    """The contacts that the survey wants live, the ignition off or on."""
+    rows = given.survey.block(Quantity.VOLTS) if given.survey else ()
+    plain = [row for row in rows if row.key == key and row.state is None]
+    return {row.red for row in plain if row.low is not None and row.low > DEAD_VOLTS}
 
 
 def _feeds_proved(given: Given) -> Iterator[Step]:

@@ -11,7 +11,7 @@ from wiremap.content.cards import Card, CardLink, tick
 from wiremap.content.colour_cards import colour_ask, colour_of, stopped_card
 from wiremap.content.done import ticked
 from wiremap.content.given import Given
-from wiremap.content.joint_ends import CONTACTS, dead_first, end_steps
+from wiremap.content.joint_ends import CONTACTS, end_steps, service_proved
 from wiremap.content.joint_notes import LookAlikes
 from wiremap.content.joint_work import (
     joint_boxes,
@@ -75,7 +75,7 @@ def tasks(given: Given) -> list[Task]:
             halves.remove(half)
             found.append(_bus_task(given, half))
         boxes = joint_boxes(given, numbers, joint, alike, cut=cut)
-        before = [said_step(step) for step in dead_first(given, joint)]
+        before = [said_step(step) for step in service_proved(given, joint)]
         ends = [said_step(step) for step in end_steps(given, joint)]
         found.append(_joint_task(given, joint, boxes, before, ends))
     for wire in wires_without_joint(given):

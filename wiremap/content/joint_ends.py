@@ -1,13 +1,13 @@
-"""What is done beside a joint's boxes: a wire in service proved dead, far ends into contacts."""
+"""What is done beside a joint's boxes: a wire in service proved, far ends into contacts."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 from wiremap.content.given import Given
-from wiremap.content.joint_work import TO_WRITE, joint_order, tube_cut, tube_length
+from wiremap.content.joint_work import TO_WRITE, UNCUT, joint_kind, tube_cut, tube_length
 from wiremap.content.reaches import to_twist, twisted_together
-from wiremap.content.steps import Slot, Step
+from wiremap.content.steps import Slot, Step, Want
 from wiremap.content.words import DEAD, listed, number, wire_words
 from wiremap.graph import Conductor, Joint
 from wiremap.model import CHASSIS
@@ -20,35 +20,31 @@ CONTACTS = (
 TRIMMED = "trimmed there so that the contact crimps on bare wire"
 
 
-def fuses_proved(given: Given) -> Iterator[Step]:
-    """While the battery is on: that the fuse taken out is the one that feeds a wire in service."""
-    for joint in joint_order(given):
-        for address in _tapped(given, joint):
-            out = _out(given, address)
-            if out:
-                text = (
-                    f"{out} taken out: now this wire is dead, so it is the right one; it stays out"
-                )
-                yield dead_reading(address, text)
+def service_proved(given: Given, joint: Joint) -> Iterator[Step]:
+    """A wire in service beeps to its own contact before anything is joined to it.
+
+    With the battery off every wire is dead; that its fuse feeds it was read while it was on.
+    """
+    for address in tapped(given, joint):
+        still = f"{out} still out" if (out := fuses_before(given, address)) else ""
+        part = "where it is bared" if joint_kind(given, joint) in UNCUT else "its cut half"
+        beeps = f"{part} beeps at this contact, breakout lead in its mating face"
+        yield Step(
+            at=address,
+            text=listed(still, f"{beeps}; silent: another wire, join nothing to it"),
+            want=Want.BEEP,
+            reading=True,
+        )
 
 
-def dead_first(given: Given, joint: Joint) -> Iterator[Step]:
-    """A wire in service is proved dead by itself: it has a fuse and a source of its own."""
-    for address in _tapped(given, joint):
-        out = _out(given, address)
-        still = f"{out} still out" if out else ""
-        dead = "breakout lead in its mating face: dead before it is cut"
-        yield dead_reading(address, listed(still, dead))
-
-
-def _tapped(given: Given, joint: Joint) -> list[str]:
+def tapped(given: Given, joint: Joint) -> list[str]:
     """The wires in service that a joint taps."""
     points = joint.points if joint.tap else ()
     return [address for address in points if given.harness.points[address].is_tap]
 
 
-def _out(given: Given, address: str) -> str:
-    """The fuses before a wire."""
+def fuses_before(given: Given, address: str) -> str:
+    """The fuses before a wire, as they were found."""
     return listed(*(fuse.out for fuse in given.fuses_out if address in fuse.feeds))
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from wiremap.entries.lines import PLUS
 from wiremap.firstpower.faces import Faces, NewFace, is_lamp, is_supply
-from wiremap.firstpower.step import AMPS, PowerStep, deed, look, turned
+from wiremap.firstpower.step import AMPS, PowerStep, look, turned
 from wiremap.graph import Point
 from wiremap.model import Flow, OnOff, Side
 from wiremap.ringout.fuses import Fuse
@@ -18,6 +18,8 @@ RUNS = "the engine runs only where what is tried needs it"
 MOVES_SO = "with the ignition on it may move as the pressure comes back"
 EXCHANGED = "another one works: stop, battery off, two outputs are exchanged"
 SPARED = "up to a minute, none longer than it is made for, none against its stop"
+AT_GUARD = "all at rest, engine, ignition and pressure off, the key on whoever goes there"
+FROM_FAR = "everyone out of reach, then pressure and ignition on, the engine if it needs it"
 TOGETHER = "outputs on together"
 OVERLOADED = "a fuse that carries more than its rating blows in time: a load draws too much"
 
@@ -109,12 +111,12 @@ class Working:
 
     def _guarded(self) -> Iterator[PowerStep]:
         for chain in self._guards():
-            opened = f"all outputs off, all at rest, the {chain} loop opened at its guard"
-            yield deed("work", opened)
-            still = f"from out of reach what the {chain} loop stops switched on: nothing moves"
+            yield turned("work", OnOff.OFF, f"{AT_GUARD}: the {chain} loop opened at its guard")
+            still = f"{FROM_FAR}, what the {chain} loop stops switched on: nothing moves"
             yield look("work", still, "a bridged loop protects nobody")
-            shut = f"switched off again, then the {chain} loop shut: nothing starts by itself"
-            yield look("work", shut)
+            shut = f"switched off again, {AT_GUARD}: the {chain} loop shut at its guard"
+            yield turned("work", OnOff.OFF, shut)
+            yield look("work", f"{FROM_FAR}: nothing starts by itself")
 
     def _guards(self) -> list[str]:
         """The loops that the unit's joined contacts belong to."""

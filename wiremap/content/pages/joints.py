@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from wiremap.content.bus import BusHalf, alone_reading, bus_halves, cut_step
 from wiremap.content.given import Given
-from wiremap.content.joint_ends import CONTACTS, dead_first
+from wiremap.content.joint_ends import CONTACTS, service_proved
 from wiremap.content.joint_notes import LookAlikes
 from wiremap.content.joint_work import (
     joint_boxes,
@@ -121,7 +121,7 @@ def _joints(given: Given, order: list[Joint]) -> Iterator[Block]:
         yield from small_faces(given, taps, LookedAt.WIRE_ENTRY)
         boxes = joint_boxes(given, numbers, joint, alike, cut=cut)
         last = tuple(_one_twist(given, joint, order))
-        first = (*dead_first(given, joint), *flags_proved(given, joint))
+        first = (*service_proved(given, joint), *flags_proved(given, joint))
         yield Steps(steps=(*first, *boxes, *last), whole=True)
 
 

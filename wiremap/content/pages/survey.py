@@ -8,9 +8,8 @@ from itertools import groupby
 from operator import attrgetter
 
 from wiremap.content.all_on import QUIET_VOLTS, all_on
-from wiremap.content.fuses_pulled import own_fuses
+from wiremap.content.fuses_pulled import left_out, own_fuses
 from wiremap.content.given import Given
-from wiremap.content.joint_ends import fuses_proved
 from wiremap.content.loaded_steps import loaded
 from wiremap.content.one_band import band_later, wanted_again
 from wiremap.content.pieces import Block, Section
@@ -67,6 +66,7 @@ def survey_section(given: Given) -> Section | None:
         *own_fuses(given, survey),
         *loaded(given),
         *_asleep(given),
+        *left_out(given),
         *_ohms(given, survey, tagged),
     ]
     return Section(
@@ -136,7 +136,7 @@ def _ohms(given: Given, survey: Survey, tagged: Collection[int]) -> Iterator[Blo
         slot=Slot.BLANK,
         unit="V",
     )
-    yield Steps(title="Battery off", steps=(*fuses_proved(given), off, dead))
+    yield Steps(title="Battery off", steps=(off, dead))
     own = [row for row in rows if row.at_unit]
     behind = (*leads_out(given), *told_now(given))
     yield Steps(
