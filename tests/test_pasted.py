@@ -76,7 +76,7 @@ def test_what_is_printed_can_be_pasted(
 
 def printed(text: str) -> list[list[str]]:
     """The calls within a text, each once; lines that were broken to fit are put together."""
-    whole = re.sub(r"\n +", " ", text)
+    whole = re.sub(r"\n +(?! |\w+: )", " ", text)  # a line with a name of its own goes on with none
     found = [shlex.split(call.rstrip(". ")) for call in CALL.findall(whole)]
     return [list(call) for call in dict.fromkeys(map(tuple, found))]
 
