@@ -11,6 +11,7 @@ from wiremap.content.given import Given
 WIRED = """title: Old plug
 half: wired
 connector: {shell: 12-way, contacts: socket, face: {view: mating, key: right, rows: [[1, 2, 3, 4, 5, 6], [7, 8, 9, 10, 11, 12]]}}
+source: {name: Sheet, basis: document}
 cavities:
   1: {signal: Plus, function: permanent-supply, volts: 12, amps: DRAWN, flow: to-unit, wire: 1.0 RD}
   2: {signal: Ground, function: power-ground, volts: 0, amps: 10, wire: 1.0 BN}

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from careful_job import WIRED, careful
+from sheet_cases import steps_of
 
+from wiremap.content.compose import compose
 from wiremap.content.face_pieces import FaceBlock
 from wiremap.content.given import Given
 from wiremap.content.one_band import loss_wanted
 from wiremap.content.small_faces import machine_faces, small_faces, unit_faces
+from wiremap.content.steps import Slot, Step, Steps
 from wiremap.model import PROBED_FROM, Contacts, KeyAt
 from wiremap.survey.loaded import loaded_tests
 
@@ -18,8 +22,8 @@ from wiremap.survey.loaded import loaded_tests
 def seen(block: FaceBlock) -> tuple[list[list[str]], KeyAt | None, Contacts | None]:
     """What one looks at in a drawn face: rows of names, its keyway, pins or sockets."""
     (view,) = block.views
-    rows = [[hole.name for hole in row if hole is not None] for row in view.rows]
-    return rows, view.key, view.contacts
+    names = [[hole.name for hole in row if hole is not None] for row in view.rows]
+    return names, view.key, view.contacts
 
 
 def test_the_units_own_plug_is_drawn_as_the_half_that_mates(tmp_path: Path) -> None:
@@ -27,9 +31,9 @@ def test_the_units_own_plug_is_drawn_as_the_half_that_mates(tmp_path: Path) -> N
     given = careful(tmp_path)
     (own,) = unit_faces(given, {"new"})
     (ours,) = small_faces(given, {"new"}, PROBED_FROM)
-    rows = [[str(n) for n in range(1, 7)], [str(n) for n in range(7, 13)]]
-    turned = [row[::-1] for row in rows]
-    assert seen(own) == (rows, KeyAt.RIGHT, Contacts.SOCKET)
+    printed = [[str(n) for n in range(1, 7)], [str(n) for n in range(7, 13)]]
+    turned = [row[::-1] for row in printed]
+    assert seen(own) == (printed, KeyAt.RIGHT, Contacts.SOCKET)
     assert seen(ours) == (turned, KeyAt.LEFT, Contacts.PIN)
 
 
@@ -38,8 +42,8 @@ def test_of_every_plug_both_halves_are_drawn_as_they_mate(tmp_path: Path) -> Non
     given = careful(tmp_path)
     (machine,) = machine_faces(given)
     (ours,) = small_faces(given, {"old"}, PROBED_FROM)
-    (rows, key, contacts), (other_rows, other_key, other) = seen(machine), seen(ours)
-    assert [row[::-1] for row in rows] == other_rows
+    (names, key, contacts), (others, other_key, other) = seen(machine), seen(ours)
+    assert [row[::-1] for row in names] == others
     assert {key, other_key} == {KeyAt.LEFT, KeyAt.RIGHT}
     assert {contacts, other} == {Contacts.PIN, Contacts.SOCKET}
 
@@ -110,3 +114,72 @@ def test_what_the_machine_may_lose_leaves_the_share_of_our_wires(tmp_path: Path)
         wholes.append(round(sum(step.high or 0.0 for step in given.power if step.lost), 3))
     assert wholes == sorted(set(wholes)) and wholes[0] > limits[0]
     assert max(limits) - min(limits) <= 0.02  # rounded to what a meter shows
+
+
+def rows(given: Given, key: str) -> list[Step]:
+    """The steps of a section, stops among them."""
+    return steps_of(next(s for s in compose(given, print_held=True).sections if s.key == key))
+
+
+def test_the_count_of_a_stop_holds_every_row_of_it(tmp_path: Path) -> None:
+    """It stands below what the second person says and reads, and says which boxes it means."""
+    given = careful(tmp_path)
+    keys = ("stop-sleeves", "stop-battery", "stop-mating", "sign")
+    for key in keys:
+        *others, last = [step for step in rows(given, key) if step.slot is not Slot.NONE]
+        assert last.counts and "every box above this line" in last.text, key
+        assert others and not any(step.counts for step in others), key
+
+
+def test_the_first_page_says_what_is_counted(tmp_path: Path) -> None:
+    """What wrong or left open means, and what becomes of the count once one is closed."""
+    (job,) = (s for s in compose(careful(tmp_path), print_held=True).sections if s.key == "job")
+    (lead,) = (b.lead for b in job.blocks if isinstance(b, Steps) and b.lead)
+    assert "no tick" in lead and "not what is wanted" in lead and "closed later" in lead
+
+
+def test_a_row_names_the_row_that_it_needs(tmp_path: Path) -> None:
+    """The caution names the survey's rows that tell it, the unit's row that of the machine's pair."""
+    given = careful(tmp_path)
+    survey = rows(given, "survey")
+    (pair,) = (step.n for step in survey if step.at == "old.3 – old.4")
+    (own,) = (step for step in survey if step.at == "new.3 – new.4")
+    assert own.note.startswith(f"With {pair}: ")
+    (caution,) = (s for s in rows(given, "job") if "terminators of" in s.text)
+    assert f"read at {pair} and {own.n} in the unit" in caution.text
+
+
+def test_what_no_reading_tells_is_not_to_be_measured(tmp_path: Path) -> None:
+    """Of what is known from a document alone the sensors' supply can only be signed."""
+    (caution,) = (s for s in rows(careful(tmp_path), "job") if "from a document alone" in s.text)
+    asked, _, signed = caution.text.rpartition("; ")
+    assert asked.endswith("measure, or sign for the document")
+    assert signed == "old.5: no reading of this sheet tells, only a signature"
+
+
+def test_several_points_say_how_they_are_read_on_their_own_page(tmp_path: Path) -> None:
+    """The second ring-out does not send back to the first for it."""
+    alone = careful(tmp_path)
+    first, *_ = alone.second
+    several = replace(alone, second=(replace(first, red=("old.1", "old.10")),))
+    leads = []
+    for given in (alone, several):
+        again = next(s for s in compose(given, print_held=True).sections if s.key == "sleeves")
+        (block,) = (b for b in again.blocks if isinstance(b, Steps) and "Second" in b.title)
+        leads.append(block.lead)
+    assert not leads[0]
+    assert "behind a dash" in leads[1] and "one after the other" in leads[1]
+
+
+def test_the_way_back_needs_no_other_page(tmp_path: Path) -> None:
+    """Made safe before anything, with the machine's own face and how a lamp's volts are taken."""
+    given = careful(tmp_path)
+    (way,) = (s for s in compose(given, print_held=True).sections if s.key == "way-back")
+    faces = [block for block in way.blocks if isinstance(block, FaceBlock)]
+    assert [seen(face) for face in faces] == [seen(face) for face in machine_faces(given)]
+    steps = steps_of(way)
+    assert steps[0].text.startswith("Chock and block") and "pressure off" in steps[0].text
+    assert not any("Chock" in step.text for step in steps[1:])
+    (lamp,) = (step for step in steps if step.at == "old.1 – old.2")
+    assert "the volts without it less those with it" in lamp.text
+    assert way.whole and way.faces_again

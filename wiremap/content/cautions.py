@@ -8,18 +8,22 @@ from dataclasses import dataclass, replace
 from wiremap.base import Finding
 from wiremap.content.given import Given
 from wiremap.content.joint_work import SIDE_RANK
-from wiremap.content.read_here import points_told
+from wiremap.content.read_here import is_told, pair_rows, points_told
 from wiremap.content.steps import Slot, Step
-from wiremap.content.words import listed
+from wiremap.content.words import few, listed
 from wiremap.model import Address
 
 
 @dataclass(frozen=True, slots=True)
 class Act:
-    """What to do about a caution, in few words; whether a signature leaves nothing to do."""
+    """What to do about a caution, in few words.
+
+    Whether a signature leaves nothing to do, and whether a reading of its contacts closes it.
+    """
 
     words: str
     or_signed: bool = False
+    by_reading: bool = False
 
 
 ACTS = {  # of other rules their own way to mend it
@@ -30,13 +34,14 @@ ACTS = {  # of other rules their own way to mend it
     ),
     "terminators-unknown": Act("battery off, the ohms into the loom and into the unit, both here"),
     "gauge-step": Act("look at the thinner wire and its fuse"),
-    "rests-on-document": Act("measure, or sign for the document", or_signed=True),
+    "rests-on-document": Act("measure, or sign for the document", or_signed=True, by_reading=True),
     "sleeves-overlap": Act("lengthen the run, or sign the thick place", or_signed=True),
     "voltage-drop": Act("a thicker or shorter wire, or sign for the load", or_signed=True),
     "carried-caution": Act(""),
 }
 
-READ_HERE = "the survey reads them, and the unit's own; ticked at its end"
+READ_HERE = "{rows}; ticked behind the survey's readings"
+SIGN_ALONE = "{points}: no reading of this sheet tells, only a signature"
 EACH = ("colours-confused",)  # told by itself: its sentence names connector and groups
 
 
@@ -52,14 +57,15 @@ def caution_steps(given: Given) -> tuple[Step, ...]:
     for found in sorted(_together(given.cautions), key=lambda found: _rank(given, found)):
         last = n + len(found) - 1
         text = _told(found)
-        act = _act(found)
+        act = _act(given, found)
         number = f"C{n}" if last == n else f"C{n}-{last}"
         note = _standing(found, all_alike=all_alike).strip()
         at = _looked_for_at(found)
         open_yet = not at and any(f.accepted is None for f in found)
         slot = Slot.LINE if open_yet else Slot.BOX  # what nobody signed no tick closes
-        if open_yet and all(_read_here(given, f) for f in found):
-            act, slot = READ_HERE, Slot.NONE
+        here = [_read_here(given, f) for f in found]
+        if open_yet and all(here):
+            act, slot = READ_HERE.format(rows=listed(*here)), Slot.NONE
         text = f"{text}: {act}" if act else text
         steps.append(Step(n=number, at=at, text=text, note=note, slot=slot))
         n = last + 1
@@ -68,12 +74,16 @@ def caution_steps(given: Given) -> tuple[Step, ...]:
     return tuple(steps)
 
 
-def _read_here(given: Given, finding: Finding) -> bool:
-    """Whether the survey reads the ohms that a caution asks for, and has a tick for them."""
+def _read_here(given: Given, finding: Finding) -> str:
+    """The rows with the ohms that a caution asks for, where the survey has a tick for them."""
     if finding.rule != "terminators-unknown":
-        return False
+        return ""
     told = [set(left.subject) for left in given.not_judged if points_told(given, left)]
-    return set(finding.subject) in told
+    if set(finding.subject) not in told:
+        return ""
+    rows = pair_rows(given, finding.subject)
+    named = (f"S{row.n} in the unit" if row.at_unit else f"S{row.n}" for row in rows)
+    return f"read at {' and '.join(named)}"
 
 
 def _together(cautions: Sequence[Finding]) -> list[list[Finding]]:
@@ -138,11 +148,15 @@ def _standing(found: Sequence[Finding], *, all_alike: bool) -> str:
     return told
 
 
-def _act(found: Sequence[Finding]) -> str:
+def _act(given: Given, found: Sequence[Finding]) -> str:
     act = ACTS.get(found[0].rule)
     if act is None:
         fixes = {f.on_paper for f in found}
         return found[0].on_paper.rstrip(".") if len(fixes) == 1 else ""
     if act.or_signed and all(f.accepted is not None for f in found):
         return ""
+    subject = [point for finding in found for point in finding.subject]
+    untold = [point for point in subject if not is_told(given, (point,))]
+    if act.by_reading and untold:
+        return f"{act.words}; {SIGN_ALONE.format(points=few(untold))}"
     return act.words

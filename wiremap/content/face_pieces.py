@@ -115,7 +115,7 @@ def signs_told(blocks: Iterable[FaceBlock]) -> str:
     looks = {hole.look for hole in holes}
     told = (
         ("Triangle: contact 1.", any(hole.first for hole in holes)),
-        ("Bump or notch: keyway.", any(view.key for view in views)),
+        ("Bump or notch: keyway, the one told.", any(view.key for view in views)),
         ("Heavy ring: large contact.", any(hole.large for hole in holes)),
         ("Strokes: tied back.", Look.OUT in looks),
         ("Double ring: plug.", Look.BLANK in looks),

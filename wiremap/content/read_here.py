@@ -14,7 +14,7 @@ from wiremap.evidence.meter import DEAD_VOLTS
 from wiremap.sizing.unjudged import NotJudged
 from wiremap.survey.rows import SurveyRow
 
-TOLD = "told by these readings, if the count below is 0"
+TOLD = "told by these readings, if no box above this line, carried ones too, is wrong or open"
 
 
 def read_at(given: Given, points: Collection[str], block: Quantity | None) -> list[str]:
@@ -75,6 +75,16 @@ def _read_between(given: Given, subject: Collection[str]) -> list[str]:
     rows = given.survey.block(Quantity.OHMS) if given.survey else ()
     pair = set(subject)
     return [f"S{row.n}" for row in rows if len(pair) == 2 and {row.red, row.black} == pair]
+
+
+def pair_rows(given: Given, pair: Collection[str]) -> list[SurveyRow]:
+    """The rows with the ohms between two wires, at the machine and in the unit."""
+    metals = given.harness.metals
+    wanted = {metals.of(point) for point in pair}
+    rows = given.survey.block(Quantity.OHMS) if given.survey else ()
+    known = given.harness.points
+    between = [row for row in rows if row.red in known and row.black in known]
+    return [row for row in between if {metals.of(row.red), metals.of(row.black)} == wanted]
 
 
 def told_now(given: Given) -> Iterator[Step]:

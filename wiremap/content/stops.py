@@ -18,7 +18,7 @@ NAMES = {
 }
 CLOSING = "closing up"  # an adapter has no sleeves to shrink
 NONE_OPEN = Step(
-    text="Wrong or left open so far: what was carried, and what stands above",
+    text="Wrong or left open so far: what was carried, and every box above this line",
     want="0",
     slot=Slot.BLANK,
     counts=True,
@@ -33,12 +33,12 @@ NEVER_ALONE = (
 def stop_section(
     given: Given, stop: Stop, steps: Iterable[Step], faces: Iterable[FaceBlock] = ()
 ) -> Section:
-    """A stop with its lines, above the faces that the second person reads at."""
+    """A stop with its lines and the count of all above, then the faces of its own reading."""
     block = TwoNames(
         n=_stops_of(given).index(stop) + 1,
         stop=stop,
         name=CLOSING if given.adapter and stop is Stop.SLEEVES else NAMES[stop],
-        steps=tuple(steps),
+        steps=(*steps, NONE_OPEN),
         alone=NEVER_ALONE if given.licensed else ALONE,
     )
     return Section(key=f"stop-{stop}", title="", blocks=(block, *faces), whole=True)

@@ -21,6 +21,10 @@ ALWAYS = (
 )
 HIGH_VOLTAGE = "Restraint and orange wiring looked for; none of it is part of this work."
 MOVES = "Also before the survey: wherever the ignition is turned."
+COUNTED = (
+    "Wrong or left open: no tick, nothing written, or not what is wanted. One that is closed later "
+    "comes off the next count."
+)
 CLOSED = "a tick once read, or what was done about it and by whom"
 MOST_STOPS = 8  # told on the first page
 LONG_NAME = 30  # characters
@@ -35,7 +39,8 @@ def job_section(given: Given) -> Section:
         blocks.append(TextPiece(listed(*names), strong=True))
     blocks += _stops(given)
     blocks.append(Warning("Caution", (ALWAYS, *_carried(given), *_not_surveyed(given))))
-    blocks.append(Steps(title="Made safe, before anything is touched", steps=tuple(_safe(given))))
+    safe = "Made safe, before anything is touched"
+    blocks.append(Steps(title=safe, lead=COUNTED, steps=tuple(_safe(given))))
     changed = tuple(_changed(given))
     if changed:
         blocks.append(Steps(title="What this job changes", steps=changed))

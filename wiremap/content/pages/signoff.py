@@ -29,7 +29,7 @@ def sign_section(given: Given) -> Section:
     """What was fitted, what is not proven, what differs, and who signs."""
     blocks: list[Block] = [*_relabelled(given), *_unproven(given)]
     signed = [Step(text=words, slot=Slot.LINE) for words in SIGNED]
-    blocks.append(Steps(title="Written down and signed", steps=(NONE_OPEN, *signed)))
+    blocks.append(Steps(title="Written down and signed", steps=(*signed, NONE_OPEN)))
     return Section(
         key="sign",
         title="Handing over",

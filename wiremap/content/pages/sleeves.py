@@ -13,6 +13,11 @@ from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Steps
 from wiremap.model import PROBED_FROM
 
+SEVERAL = (
+    "Of several points those behind a dash are clipped together, those before it read against them "
+    "one after the other."
+)
+
 
 def sleeves_section(given: Given) -> Section | None:
     """What is closed after the ring-out, and what is read again; None where nothing is."""
@@ -37,8 +42,10 @@ def _again(given: Given) -> Iterator[Block]:
     """The second ring-out: heat and hands move things."""
     if given.second:
         yield from small_faces(given, given.new_faces, PROBED_FROM)
+        several = any(len(points) > 1 for p in given.second for points in (p.red, p.black))
         yield Steps(
             title="Second ring-out, at the faces, wires moved by hand while reading",
+            lead=SEVERAL if several else "",
             steps=probe_steps(given.second, AGAIN),
         )
 

@@ -6,7 +6,7 @@ from wiremap.content.given import Given
 from wiremap.content.pieces import Section
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step
-from wiremap.content.stops import NONE_OPEN, own_reading, stop_section
+from wiremap.content.stops import own_reading, stop_section
 from wiremap.content.words import NOTE, listed, sentence_case, volts_band
 from wiremap.evidence.expected import machine_volts
 from wiremap.model import Stop
@@ -23,11 +23,10 @@ def battery_stop(given: Given) -> Section | None:
     leads = (
         f"Test clips and bridges back, {most} clips"
         if most
-        else "Test leads and bridges back, all that went out"
+        else "Breakout leads, mating leads, clips and bridges back, none left in a plug"
     )
     steps = [
         Step(text=f"{leads}: counted", slot=Slot.LINE),
-        NONE_OPEN,
         Step(text="What can move is still locked out."),
     ]
     if given.unstated_loads:

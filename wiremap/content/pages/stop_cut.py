@@ -9,7 +9,7 @@ from wiremap.content.given import Given
 from wiremap.content.pieces import Section
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Step
-from wiremap.content.stops import NONE_OPEN, cut_ends, own_reading, stop_section
+from wiremap.content.stops import cut_ends, own_reading, stop_section
 from wiremap.content.words import DEAD, listed, number
 from wiremap.model import End, Stop
 from wiremap.survey.loaded import loaded_tests
@@ -26,7 +26,6 @@ def cut_stop(given: Given) -> Section | None:
     plugs = " and ".join(end.name for end in cut)
     kept = _kept(cut, pairs=bool(bus_halves(given)))
     steps = [
-        NONE_OPEN,
         Step(text="What can move is locked out, the ignition tagged; the battery is off."),
         Step(text=f"This is the plug {plugs}: {_moulded(cut)} read aloud where they are moulded."),
         Step(text=FLAGS),

@@ -10,7 +10,7 @@ from wiremap.content.pieces import Section
 from wiremap.content.small_faces import small_faces
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Step
-from wiremap.content.stops import NONE_OPEN, own_reading, stop_section
+from wiremap.content.stops import own_reading, stop_section
 from wiremap.content.words import volts_band
 from wiremap.evidence.expected import AWAKE
 from wiremap.firstpower.step import PowerStep
@@ -24,9 +24,7 @@ def mating_stop(given: Given) -> Section | None:
     """What both say before a unit is put at risk; None where nothing is mated."""
     if not any(step.stage == "mate" for step in given.power):
         return None
-    steps = [
-        NONE_OPEN,
-    ]
+    steps = []
     for end in given.job.ends.values():
         for name, stands in end.switches.items():
             steps.append(Step(text=f"{end.name} {name} is {str(stands).upper()}: {PROVEN}."))

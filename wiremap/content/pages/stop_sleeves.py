@@ -8,7 +8,7 @@ from wiremap.content.given import Given
 from wiremap.content.pieces import Section
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step
-from wiremap.content.stops import NONE_OPEN, own_reading, stop_section
+from wiremap.content.stops import own_reading, stop_section
 from wiremap.content.words import sentence_case
 from wiremap.model import Stop
 from wiremap.ringout.probe import Probe
@@ -19,7 +19,6 @@ def sleeves_stop(given: Given) -> Section | None:
     if not given.probes:
         return None
     steps = [
-        NONE_OPEN,
         Step(text="A wrong reading, its cause and its cure (or: none)", slot=Slot.LINE),
         *_looked_at(given),
     ]

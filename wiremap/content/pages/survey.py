@@ -13,7 +13,7 @@ from wiremap.content.given import Given
 from wiremap.content.loaded_steps import loaded
 from wiremap.content.one_band import band_later, wanted_again
 from wiremap.content.pieces import Block, Section
-from wiremap.content.read_here import told_now
+from wiremap.content.read_here import pair_rows, told_now
 from wiremap.content.small_faces import machine_faces, unit_faces
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
@@ -195,8 +195,15 @@ def _step(given: Given, row: SurveyRow, tagged: Collection[int]) -> Step:
         slot=Slot.BLANK,
         unit="V" if volts else "Ω",
         reading=True,
-        note=sentence_case(row.note),
+        note=_beside(given, row),
     )
+
+
+def _beside(given: Given, row: SurveyRow) -> str:
+    """What a figure in the unit means beside that of the machine's own pair, named by its row."""
+    there = pair_rows(given, (row.red, row.black)) if row.at_unit and row.note else []
+    machine = next((f"With S{other.n}: " for other in there if not other.at_unit), "")
+    return f"{machine}{row.note}" if machine else sentence_case(row.note)
 
 
 def _wanted(band: str) -> str:

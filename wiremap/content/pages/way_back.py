@@ -10,6 +10,7 @@ from wiremap.content.joint_places import joints_of
 from wiremap.content.joint_work import UNCUT, joint_kind
 from wiremap.content.one_band import band_later, loss_wanted
 from wiremap.content.pieces import Block, Ledger, Section, TextPiece
+from wiremap.content.small_faces import machine_faces
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.stops import cut_ends
@@ -61,6 +62,8 @@ def way_back_section(given: Given) -> Section | None:
         return None
     blocks: list[Block] = []
     undone = list(_undone(given))
+    if loaded_tests(given.job):
+        blocks += machine_faces(given)
     blocks.append(Steps(title="Undone, in this order", steps=_told(undone, 1)))
     rows = _wires(given)
     if rows:
@@ -76,6 +79,8 @@ def way_back_section(given: Given) -> Section | None:
         lead=LEAD if cut_ends(given) else PLUGS_LEAD,
         fresh=False,
         stop=bool(cut_ends(given)),  # then it goes into a bag by itself
+        whole=True,
+        faces_again=True,
     )
 
 
@@ -95,6 +100,7 @@ def _undone(given: Given) -> Iterator[Step]:
     counted = len(_cut(given))
     if counted:
         yield Step(text=PARTS.format(counted=counted))
+    yield Step(text=f"{sentence_case(BLOCKED)}; {RELIEVED}.")
     yield Step(text="Battery off, minus first; every other source off; dead at the wire.")
     plugs = [end.name for end in given.job.ends.values() if end.side != Side.MACHINE]
     if not cut_ends(given):
@@ -212,17 +218,17 @@ def _mated_again(given: Given) -> Iterator[Step]:
 
 def _fed_again(given: Given) -> Iterator[Step]:
     """Every fuse of the machine's that was taken out, as it was found; ours stays out."""
-    yield Step(text=f"{sentence_case(BLOCKED)}; {RELIEVED}.")
     back = [_as_found(fuse) for fuse in given.fuses_out if not fuse.own]
     on = "battery on, plus first; every other source on"
     yield Step(text=f"Back in: {listed(*back)}; {on}." if back else f"{sentence_case(on)}.")
     for test in loaded_tests(given.job):
         key = f"ignition {test.key or OnOff.OFF}"
         most = loss_wanted(given, test)
-        lost = (
-            "no more volts lost than before" if most is None else f"at most {number(most)} V lost"
+        lost = "no more than before" if most is None else f"at most {number(most)} V"
+        lamp = (
+            f"{key}, a lamp of {number(test.watts)} W between them burns fully: the volts without "
+            f"it less those with it {lost}"
         )
-        lamp = f"{key}, a lamp of {number(test.watts)} W burns fully, {lost}"
         yield Step(at=f"{test.supply} – {test.ground}", text=lamp)
 
 
