@@ -63,6 +63,15 @@ def test_a_reading_that_fits_takes_its_place(read: Path) -> None:
     assert against() == []
 
 
+def test_the_survey_says_what_settles_it(read: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Not any named answer does: the words are those that the two tests beside this one hold."""
+    capsys.readouterr()
+    main(["survey", "job.yaml", "--readings", "bench.txt", "--full"])
+    told = " ".join(capsys.readouterr().out.split())
+    assert "until a reading fits, or somebody who knows both stands to one" in told
+    assert "until a named answer" not in told
+
+
 def answered(how: str, more: str = "") -> str:
     """The paper's own word as an answer, written into the notebook by hand."""
     return f"{{kind: answer, about: old.3, answer: can-high, by: RK, date: 2026-03-02, how: {how}{more}}}"

@@ -69,7 +69,7 @@ def verdict_line(judged: SurveyReading) -> str:
         if judged.settled:
             line += f"; settled by {judged.settled.by}"
         else:
-            line += "; both are kept until a named answer settles it"
+            line += "; both are kept until a reading fits, or somebody who knows both stands to one"
     if judged.before:
         line += f"; before it {', '.join(map(_seen, judged.before))}"
     if judged.why and judged.verdict != ReadingVerdict.FITS:

@@ -136,8 +136,8 @@ def sources_disagree(view: View) -> Hits:
     + ".",
 )
 def survey_contradicts(view: View) -> Hits:
-    """A survey reading that the description of its cavity does not allow, until a named answer
-    settles it.
+    """A survey reading that the description of its cavity does not allow, until one that fits is
+    read, or somebody who knows both stands to the paper by name and says how that was found.
     """
     if not any(entry.kind == "survey" for entry in view.job.entries):
         return
