@@ -275,6 +275,38 @@ def test_who_works_alone_says_so_and_the_verdict_shows_it(
     assert "sleeves (RK, alone, read aloud)" in told
 
 
+ANSWERED = (
+    "  - {kind: answer, about: lamp.1, answer: lamp-feed, by: HM, date: 2026-03-02, how: drawing seen,"
+    " licensed: crane fitter no. 4711}\n"
+)
+
+
+@pytest.mark.parametrize(
+    ("options", "told"),
+    [
+        (["--alone"], "no stop is passed alone"),
+        (["--second", "AM"], "the notebook knows no licence of either name"),
+        (["--second", "HM"], ""),
+        (["--second", "AM", "--licensed", "crane fitter no. 12"], ""),
+    ],
+)
+def test_licensed_work_that_was_answered_is_licensed_work(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], options: list[str], told: str
+) -> None:
+    """What a licensed person has said of a hoist holds nothing; its stops still want one of them."""
+    shutil.copytree(DEMO / "adapter", tmp_path / "adapter")
+    job = tmp_path / "adapter" / "job.yaml"
+    plug = job.with_name("lamp-plug.yaml")
+    plug.write_text(plug.read_text("utf-8").replace("Work lamp left", "Hoist up"), "utf-8")
+    notebook = job.with_name("notebook.yaml")
+    text = notebook.read_text("utf-8")
+    notebook.write_text(text + ANSWERED, "utf-8")
+    assert not [f for f in checked(job).findings if f.rule == "licensed-work"]
+    code = main(["sign", str(job), "--stop", "sleeves", "--by", "RK", *options])
+    said = " ".join(capsys.readouterr().err.split())
+    assert (code, told in said) == (2 if told else 0, True), said
+
+
 def test_what_is_left_as_data(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """As many items as are counted, each with its rule and the reason why it matters."""
     assert main(["sign", str(job), "--json"]) == 1

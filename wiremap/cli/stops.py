@@ -15,10 +15,10 @@ from wiremap.content.signing import items, to_sign
 from wiremap.content.stops import NAMES
 from wiremap.content.stops_passed import (
     NEEDS_LICENCE,
+    job_takes_licence,
     lacks_licence,
     owed_before,
     passed_by_two,
-    takes_licence,
 )
 from wiremap.content.work_order import before_stop
 from wiremap.evidence.opened import OpenJob
@@ -30,7 +30,7 @@ def _refused(args: argparse.Namespace, opened: OpenJob, checked: Checked) -> Fin
     if checked.verdict != PaperVerdict.IN_ORDER:
         words = f"the job is on hold, so the stop before {NAMES[args.stop]} is not passed"
         return fault("on-hold", words, fix=f"see: wiremap check {args.file}")
-    if args.alone and takes_licence(checked):
+    if args.alone and job_takes_licence(checked):
         words = "a circuit of this job takes a licensed person: no stop is passed alone"
         return fault("alone", words, fix="add --second NAME")
     if not args.alone and lacks_licence(checked, (args.by, args.second), args.licensed):

@@ -141,7 +141,7 @@ class Given:
     @cached_property
     def licensed(self) -> bool:
         """Whether a circuit of the job takes a licensed person: no stop is signed alone."""
-        return never_alone(self.job, self.findings)
+        return never_alone(self.harness, self.findings)
 
     @cached_property
     def chains(self) -> tuple[str, ...]:

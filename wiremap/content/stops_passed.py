@@ -9,8 +9,11 @@ from wiremap.base import Finding
 from wiremap.check import Checked
 from wiremap.entries.courses import since_mended
 from wiremap.evidence.cavity_lookup import cavity_of
+from wiremap.graph import Harness
 from wiremap.model import EndKind, Entry, Job, Stop, named_licence, same_person
+from wiremap.rules.dangers import takes_licence
 from wiremap.rules.registry import RULES
+from wiremap.rules.view import View
 
 READ_ALOUD = "alone, read aloud"
 NEEDS_LICENCE = (
@@ -86,26 +89,31 @@ def guarded(job: Job) -> tuple[str, ...]:
     return tuple(chains)
 
 
-def never_alone(job: Job, findings: Iterable[Finding]) -> bool:
+def never_alone(harness: Harness, findings: Iterable[Finding]) -> bool:
     """Whether a circuit of the job takes a licensed person."""
-    return bool(guarded(job)) or is_licensed_work(findings)
+    return bool(guarded(harness.job)) or _is_licensed_work(harness, findings)
 
 
-def is_licensed_work(findings: Iterable[Finding]) -> bool:
-    """Whether a finding of the job is one that only a licensed person signs."""
-    return any(RULES[each.rule].licensed for each in findings if each.rule in RULES)
+def _is_licensed_work(harness: Harness, findings: Iterable[Finding]) -> bool:
+    """Whether a finding is one that only a licensed person signs, or has settled by an answer."""
+    if any(RULES[each.rule].licensed for each in findings if each.rule in RULES):
+        return True
+    return takes_licence(View(harness))
 
 
 def lacks_licence(checked: Checked, names: Sequence[str], licensed: str) -> bool:
     """Whether licensed work is there and none of these people holds a licence for it, by the
     notebook or by what is said now.
     """
-    if checked.job is None or not is_licensed_work(checked.findings) or named_licence(licensed):
+    harness = checked.harness
+    if harness is None or named_licence(licensed):
         return False
-    holders = [entry.by for entry in checked.job.entries if entry.licence]
+    if not _is_licensed_work(harness, checked.findings):
+        return False
+    holders = [entry.by for entry in harness.job.entries if entry.licence]
     return not any(same_person(name, holder) for name in names for holder in holders)
 
 
-def takes_licence(checked: Checked) -> bool:
+def job_takes_licence(checked: Checked) -> bool:
     """Whether a checked job takes a licensed person: then no stop of it is passed alone."""
-    return checked.harness is not None and never_alone(checked.harness.job, checked.findings)
+    return checked.harness is not None and never_alone(checked.harness, checked.findings)

@@ -63,19 +63,34 @@ def in_danger(view: View) -> Iterator[str]:
     return (address for address in view.fixed(open_dangers) if view.is_joined(address))
 
 
+def takes_licence(view: View) -> bool:
+    """Whether a joined contact names a danger that is a licensed person's work: answering what the
+    contact is lets the job go on, and the work stays theirs.
+
+    A typed guard loop has rules of its own.
+    """
+    for point in view.joined():
+        if point.cavity is not None and not point.cavity.chain:
+            for named in _unexplained(view, point.address, point.cavity):
+                if named.treatment == Treatment.LICENSED and not named.lamps_only:
+                    return True
+    return False
+
+
 def _unsettled(view: View, address: str, cavity: Cavity) -> Iterator[OpenDanger]:
+    every = list(_unexplained(view, address, cavity))
+    if every and _is_licensed(view, address):
+        every = [named for named in every if named.treatment == Treatment.REFUSED]
+    yield from every
+
+
+def _unexplained(view: View, address: str, cavity: Cavity) -> Iterator[OpenDanger]:
+    """The dangers that a contact names; not those whose words mislead, as somebody has said."""
     every = list(_named(address, cavity, view.said_to_mean(address)))
-    if not every:
-        return
-    explained = view.is_explained(address)
-    licensed = _is_licensed(view, address)
+    explained = bool(every) and view.is_explained(address)
     for named in every:
-        stated = OF_FUNCTION.get(cavity.function) == named.kind
-        if explained and not stated:
-            continue
-        if licensed and named.treatment != Treatment.REFUSED:
-            continue
-        yield named
+        if not explained or OF_FUNCTION.get(cavity.function) == named.kind:
+            yield named
 
 
 def _named(address: str, cavity: Cavity, meant: str) -> Iterator[OpenDanger]:
