@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tomllib
 from dataclasses import replace
 from pathlib import Path
 
@@ -18,6 +19,7 @@ from wiremap.trade.loads import kind_of_load, told_watts, way_of_motor
 from wiremap.trade.tables import table
 
 CASES = Path(__file__).parent / "cases"
+SMALL = tomllib.loads((Path(__file__).parent / "small_loads.toml").read_text("utf-8"))
 
 
 def told(job: Job, *rules: str) -> list[Finding]:
@@ -69,6 +71,74 @@ def test_kinds_in_nine_languages(kind: str, wordings: list[str]) -> None:
 )  # fmt: skip
 def test_what_only_switches_a_load_is_none(wording: str) -> None:
     assert kind_of_load(wording) is None
+
+
+@pytest.mark.parametrize("sort", SMALL)
+def test_what_draws_little_by_its_nature_is_not_cautioned(sort: str) -> None:
+    """Parts that stand beside a load, and small ones of its sort, at amps that are usual of them."""
+    cautioned = []
+    for load in SMALL[sort]:
+        kind = kind_of_load(load["called"])
+        watts = load["amps"] * load["volts"]
+        if kind is not None and told_watts(load["called"]) is None and watts < kind.least_watts:
+            cautioned.append((load["called"], kind.name, watts))
+    assert cautioned == []
+
+
+@pytest.mark.parametrize(
+    ("called", "kind"),
+    [
+        ("Cab heater", "room-heater"),
+        ("Standheizung", "room-heater"),
+        ("chauffage cabine", "room-heater"),
+        ("Radiator fan motor", "radiator-fan"),
+        ("Heater blower motor", "cab-blower"),
+        ("Wiper motor pump side", "wiper-motor"),
+        ("Low beam light left", "headlamp"),
+        ("Main beam LED", "headlamp"),
+        ("Fuel filter heater feed", "fuel-heater"),
+    ],
+)
+def test_a_load_is_what_its_own_words_say(called: str, kind: str) -> None:
+    """What only names a part of the load or where it is takes no caution away."""
+    named = kind_of_load(called)
+    assert named is not None and named.name == kind
+
+
+def at_edge(rule: str, by: float) -> Job:
+    """A job at the limit of a rule, its figure that much greater: what bears more, or states more."""
+    if rule == "outputs-over-fuse":  # two loads of 4 A
+        return with_fuse(good(rule), 8.0 + by)
+    if rule == "outputs-over-supply":
+        return with_cavity(good(rule), "unit.1", amps=8.0 + by)
+    if rule == "grounds-over-contacts":  # two loads of 4 A sunk, 1 A drawn
+        return with_cavity(good(rule), "unit.2", accepts=Accepts(amps=9.0 + by))
+    if rule == "return-below-feeds":  # a fuse of 10 A, and 5 A behind the other
+        return with_cavity(good(rule), "unit.2", accepts=Accepts(amps=15.0 + by), amps=10.0)
+    if rule == "watts-against-amps":  # 60 W at 12 V, a tenth more is believed
+        amps = 60 / 12 / (1 + limit("ohms-margin")) + by
+        return with_cavity(good(rule), "loom.3", signal="Floor plate 60 W", amps=amps)
+    return with_cavity(good(rule), "loom.3", signal="Seat heater", amps=15 / 12 + by)
+
+
+@pytest.mark.parametrize(
+    "rule",
+    [
+        "outputs-over-fuse",
+        "outputs-over-supply",
+        "grounds-over-contacts",
+        "return-below-feeds",
+        "watts-against-amps",
+        "amps-below-kind",
+    ],
+)
+def test_rules_of_loads_just_below_at_and_just_above(rule: str) -> None:
+    """Less than is needed is told; just enough is none too little, nor is a little more."""
+    assert [bool(told(at_edge(rule, by), rule)) for by in (-EDGE, 0.0, EDGE)] == [
+        True,
+        False,
+        False,
+    ]
 
 
 def test_every_word_is_met_by_itself() -> None:

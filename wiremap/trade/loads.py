@@ -52,8 +52,19 @@ def _kind_of(wording: str) -> Kind | None:
         if pieces:
             for piece in pieces:
                 text = text.replace(piece, "")
-            return None if _has_any(text, "not") or names_a_coil(wording) else kind
+            return None if _is_else(kind, text) or names_a_coil(wording) else kind
     return None
+
+
+def _is_else(kind: Kind, rest: str) -> bool:
+    """Whether what is left of a wording says that another thing than the load is meant."""
+    words = (
+        word
+        for row in table(TABLE).section("not", words=tuple)
+        if kind.name not in row.get("but", ())
+        for word in row["words"]
+    )
+    return any(word in f" {rest} " for word in words)
 
 
 @lru_cache(maxsize=4096)
