@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from careful_job import WIRED, careful
-from sheet_cases import steps_of
+from sheet_cases import demo_given, read, steps_of
 
 from wiremap.content.compose import compose
 from wiremap.content.face_pieces import FaceBlock
@@ -16,6 +16,7 @@ from wiremap.content.one_band import loss_wanted
 from wiremap.content.small_faces import machine_faces, small_faces, unit_faces
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.model import PROBED_FROM, Contacts, KeyAt
+from wiremap.sheet import pdf
 from wiremap.survey.loaded import loaded_tests
 
 
@@ -183,3 +184,9 @@ def test_the_way_back_needs_no_other_page(tmp_path: Path) -> None:
     (lamp,) = (step for step in steps if step.at == "old.1 – old.2")
     assert "the volts without it less those with it" in lamp.text
     assert way.whole and way.faces_again
+
+
+def test_the_way_back_of_a_splice_stays_one_page() -> None:
+    """It lies in the bag by itself; the plug that was cut is in the hand there, wire by wire."""
+    pages = [page.text for page in read(pdf(compose(demo_given()))) if "The way back" in page.text]
+    assert len(pages) == 1 and "Faults cleared" in pages[0]

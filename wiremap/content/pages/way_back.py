@@ -62,10 +62,10 @@ def way_back_section(given: Given) -> Section | None:
         return None
     blocks: list[Block] = []
     undone = list(_undone(given))
-    if loaded_tests(given.job):
+    rows = _wires(given)
+    if loaded_tests(given.job) and not rows:  # a plug that was cut is in the hand, wire by wire
         blocks += machine_faces(given)
     blocks.append(Steps(title="Undone, in this order", steps=_told(undone, 1)))
-    rows = _wires(given)
     if rows:
         blocks.append(TextPiece("Joined again, same cavity to same cavity", strong=True))
         blocks.append(Ledger(COLUMNS, SHARES, rows))
