@@ -43,11 +43,11 @@ JOB = (
 
 
 def careful(
-    folder: Path, *, drawn: float = 8, length_mm: int = 500, old: str = WIRED, more: str = ""
+    folder: Path, *, drawn: float = 8, length_mm: int = 500, old: str = WIRED, new: str = UNIT
 ) -> Given:
     """The adapter, its unit stated to draw so many amps with all on, its wires so long."""
-    job = JOB.replace("LENGTH", str(length_mm)) + more
+    job = JOB.replace("LENGTH", str(length_mm))
     papers = {
-        name: text.replace("DRAWN", f"{drawn:g}") for name, text in (("old", old), ("new", UNIT))
+        name: text.replace("DRAWN", f"{drawn:g}") for name, text in (("old", old), ("new", new))
     }
     return given_from(folder, job, **papers)

@@ -6,7 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from careful_job import WIRED, careful
+from careful_job import UNIT, WIRED, careful
 from sheet_cases import demo_given, read, steps_of
 
 from wiremap.content.compose import compose
@@ -190,3 +190,19 @@ def test_the_way_back_of_a_splice_stays_one_page() -> None:
     """It lies in the bag by itself; the plug that was cut is in the hand there, wire by wire."""
     pages = [page.text for page in read(pdf(compose(demo_given()))) if "The way back" in page.text]
     assert len(pages) == 1 and "Faults cleared" in pages[0]
+
+
+def test_a_diode_lies_by_what_its_output_switches(tmp_path: Path) -> None:
+    """Cathode to the plus side of the coil: the output's wire, or the feed where it switches ground."""
+    (plus,) = (s for s in rows(careful(tmp_path), "job") if "look at each coil" in s.text)
+    assert plus.text.endswith("cathode to the output's wire")
+    drives = {"Valve left, function: high": "Valve left, function: low"}
+    old, unit = WIRED, UNIT
+    for one, other in drives.items():
+        old, unit = old.replace(one, other), unit.replace(one, other)
+    (both,) = (
+        s for s in rows(careful(tmp_path, old=old, new=unit), "job") if "each coil" in s.text
+    )
+    assert (
+        "the feed of the coil (new.10)" in both.text and "the output's wire (new.11)" in both.text
+    )

@@ -10,8 +10,9 @@ from wiremap.content.given import Given
 from wiremap.content.joint_work import SIDE_RANK
 from wiremap.content.read_here import is_told, pair_rows, points_told
 from wiremap.content.steps import Slot, Step
-from wiremap.content.words import few, listed
+from wiremap.content.words import few, listed, number, spaced
 from wiremap.model import Address
+from wiremap.trade.tables import figure
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,8 +30,8 @@ class Act:
 ACTS = {  # of other rules their own way to mend it
     "colours-confused": Act("flag each before one is worked on"),
     "coil-without-clamp": Act(
-        "told what clamps it (diode, resistor, inside), or a diode fitted across it, cathode to "
-        "the positive"
+        "look at each coil, write what clamps it (diode, resistor, inside); with nothing: first a "
+        "diode drawn into the job"
     ),
     "terminators-unknown": Act("battery off, the ohms into the loom and into the unit, both here"),
     "gauge-step": Act("look at the thinner wire and its fuse"),
@@ -42,6 +43,12 @@ ACTS = {  # of other rules their own way to mend it
 
 READ_HERE = "{rows}; ticked behind the survey's readings"
 SIGN_ALONE = "{points}: no reading of this sheet tells, only a signature"
+CLAMP_REVERSE = figure("first_power.toml", "row", "clamp-reverse")
+CATHODES = {
+    "high-side-drive": "the output's wire",
+    "low-side-drive": "the feed of the coil",
+}
+SUPPLIER = "what the coil's supplier says"
 EACH = ("colours-confused",)  # told by itself: its sentence names connector and groups
 
 
@@ -159,4 +166,19 @@ def _act(given: Given, found: Sequence[Finding]) -> str:
     untold = [point for point in subject if not is_told(given, (point,))]
     if act.by_reading and untold:
         return f"{act.words}; {SIGN_ALONE.format(points=few(untold))}"
+    if found[0].rule == "coil-without-clamp":
+        return f"{act.words}, {_diode(given, found)}"
     return act.words
+
+
+def _diode(given: Given, found: Sequence[Finding]) -> str:
+    """What a diode across a coil bears, and which way round it lies: by how its output switches."""
+    volts = given.job.supply.volts
+    bears = f" and {number(volts * CLAMP_REVERSE)} V or more" if volts else ""
+    ways: dict[str, list[str]] = {}
+    for finding in found:
+        output = given.harness.points[Address.read(finding.subject[0])]
+        ways.setdefault(CATHODES.get(output.function, SUPPLIER), []).append(output.address)
+    named = ways.items() if len(ways) > 1 else [(way, []) for way in ways]
+    lies = (spaced(way, f"({few(points)})" if points else "") for way, points in named)
+    return f"of its current{bears}, cathode to {' or '.join(lies)}"
