@@ -22,6 +22,7 @@ from wiremap.entries.notebook import added, append, readings_from
 from wiremap.evidence import probe_print
 from wiremap.evidence.stamping import stamped
 from wiremap.files import load_notebook
+from wiremap.firstpower.carried import carried_amps, expected_amps
 from wiremap.firstpower.judge import PowerVerdict, power_judge
 from wiremap.firstpower.lines import power_lines, power_reader
 from wiremap.firstpower.plan import power_plan
@@ -44,7 +45,7 @@ from wiremap.model import (
 from wiremap.naming import Meaning
 from wiremap.reports.power import power_brief
 from wiremap.ringout.before_start import before_start
-from wiremap.ringout.fuses import fuses_kept, fuses_out
+from wiremap.ringout.fuses import Fuse, fuses_kept, fuses_out
 from wiremap.sizing.job import size_job
 
 PASSED = tuple(
@@ -698,11 +699,24 @@ def test_each_output_is_tried_by_itself_at_the_end(demo: Job) -> None:
 
 
 def test_all_outputs_together_are_read_against_the_fuse(demo: Job) -> None:
-    """A fuse carries 110 % for hours: that it does not blow in a minute shows nothing."""
+    """A fuse carries 110 % for hours: that it does not blow in a minute shows nothing; at 60 C it shall carry 5 x 0.75 x 0.956 A."""
     (together,) = (s for s in power_plan(Harness(demo)) if s.quantity == "A" and s.stage == "work")
     assert "both of these on together, up to a minute, " in together.do
     assert "none against its stop: current through F7 5 A" in together.do
-    assert (together.low, together.high) == (0.0, 5.0)
+    assert (together.low, together.high) == (0.0, 3.58)
+    assert together.why.startswith("3.3 A are expected; more it does not carry for hours")
+
+
+def test_a_fuse_that_sits_warm_carries_less(demo: Job) -> None:
+    """At 25 C three quarters of its rating; nobody expects a figure where a load is not stated."""
+    harness = Harness(demo)
+    sizes = size_job(harness)
+    fuse = Fuse(name="F7", amps=5.0, feeds=("loom.1",))
+    assert carried_amps(fuse, replace(sizes, ambient_C=25.0, feeds=())) == 3.75
+    assert carried_amps(replace(fuse, amps=None), sizes) is None
+    assert expected_amps(fuse, replace(sizes, feeds=())) is None
+    own = Fuse(name="F1", amps=2.0, own=True, feeds=("gateway.8",))
+    assert (carried_amps(own, sizes), expected_amps(own, sizes)) == (1.43, 0.15)
 
 
 def test_a_guard_is_opened_at_rest_and_shut_at_rest(demo: Job) -> None:

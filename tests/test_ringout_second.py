@@ -18,6 +18,9 @@ from wiremap.entries.probe_lines import batch
 from wiremap.evidence.equipment import Equipment
 from wiremap.files import load_job
 from wiremap.graph import Harness
+from wiremap.mistakes.drawn import drawn_of
+from wiremap.mistakes.expectation import Shows, contradicts
+from wiremap.mistakes.open import off_joint
 from wiremap.model import Entry, EntryKind, Job, State, Stop
 from wiremap.ringout.plan import plan
 from wiremap.ringout.second import MOST
@@ -201,9 +204,31 @@ def test_the_walk_goes_on_once_the_stop_is_passed(trial: Trial) -> None:
 def test_a_joint_that_is_not_read_through_again_is_not_proven(trial: Trial) -> None:
     """Of a splice nothing goes through from face to face but what meets there: the rest is named."""
     (gap,) = (gap for gap in trial.plan.not_proven if gap.kind == "closed")
-    through = {probe.red[0] for probe in trial.plan.second if probe.is_through}
+    read = [probe for probe in trial.plan.second if probe.expect == Shows.OHMS]
+    through = {point for probe in read for point in probe.points}
     assert len(gap.subject) > 5 and through.isdisjoint(gap.subject)
     assert "pulled out" in gap.why
+
+
+def test_what_the_second_ring_out_does_not_prove_is_told_wire_by_wire(demo_folder: Path) -> None:
+    """Of the demo: no guard wire, no sensor supply, but each of the three wires of a supply's joint."""
+    checked = check([demo_folder / "job.yaml"]).jobs[0]
+    assert checked.harness is not None
+    made = plan(checked.harness)
+    (gap,) = (gap for gap in made.not_proven if gap.kind == "closed")
+    assert {"donor.14", "donor.15", "donor.5", "donor.6", "gateway.1", "gateway.2"}.isdisjoint(
+        gap.subject
+    )
+    assert {"loom.1", "donor.3", "donor.4", "donor.18", "gateway.3", "gateway.4"} <= set(
+        gap.subject
+    )
+    drawn = drawn_of(checked.harness, made.kind, made.beeper)
+    for wire in set(gap.subject) & {"loom.1", "donor.18", "gateway.4"}:
+        build = off_joint(drawn, (wire,)).on(drawn.sound)
+        shown = [
+            p for p in made.second if contradicts(p.expectation, build, p.red, p.black, p.state)
+        ]
+        assert not shown
 
 
 def test_an_adapter_is_read_through_as_far_as_twelve_readings_go(demo_folder: Path) -> None:
@@ -214,4 +239,5 @@ def test_an_adapter_is_read_through_as_far_as_twelve_readings_go(demo_folder: Pa
     read = [probe for probe in made.second if probe.is_through]
     (gap,) = (gap for gap in made.not_proven if gap.kind == "closed")
     assert len(made.second) == 12 and len(read) > 1
-    assert len(read) + len(gap.subject) == checked.rung_out[1]
+    assert gap.subject == ("head.5", "head.10", "head.7")
+    assert {point for probe in read for point in probe.points}.isdisjoint(gap.subject)

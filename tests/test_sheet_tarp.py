@@ -53,7 +53,7 @@ def test_all_that_needs_the_ignition_comes_before_the_sleep() -> None:
     work = told("work")
     asleep = at(work, "Ignition off, wait till the current falls no more")
     assert at(work, "struck off one by one") < asleep
-    assert at(work, "Fault memory read") < asleep
+    assert at(work, "Fault memory read once more") < asleep
 
 
 def test_a_row_that_an_empty_cavity_reads_alike_tells_nothing() -> None:
@@ -148,6 +148,22 @@ def test_the_way_back_is_as_safe_as_the_way_there() -> None:
     assert at(steps, "volts without it less those with it at most 0.54 V") > on
     assert not any("outputs of this job" in step.text for step in steps)
     assert "6 barrels and sleeves" in steps[0].text
+
+
+def test_the_way_back_counts_the_wire_in_service_too() -> None:
+    """14 wires of the old plug and the one that the T had cut, each by its size."""
+    first = demo_steps("way-back")[0].text
+    assert (
+        "15 barrels and sleeves (7 for 0.35 mm2, 3 for 0.5 mm2, 4 for 0.75 mm2, 1 for 1.0 mm2)"
+        in first
+    )
+
+
+def test_faults_of_plugs_apart_are_cleared_before_anything_is_tried() -> None:
+    """The ignition was on without the unit: without that nothing new could hardly pass."""
+    work = told("work")
+    assert at(work, "fault memory read, noted, cleared") < at(work, "blocks away, pressure back")
+    assert at(work, "struck off one by one") < at(work, "nothing came back, nothing new")
 
 
 def test_what_a_job_drives_is_called_its_outputs() -> None:

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from wiremap.entries.lines import PLUS
+from wiremap.firstpower.carried import SOURCE, carried_amps, expected_amps
 from wiremap.firstpower.faces import Faces, NewFace, is_lamp, is_supply
 from wiremap.firstpower.step import AMPS, PowerStep, look, turned
 from wiremap.graph import Point
@@ -21,7 +22,7 @@ SPARED = "up to a minute, none longer than it is made for, none against its stop
 AT_GUARD = "all at rest, engine, ignition and pressure off, the key on whoever goes there"
 FROM_FAR = "everyone out of reach, then pressure and ignition on, the engine if it needs it"
 TOGETHER = "outputs on together"
-OVERLOADED = "a fuse that carries more than its rating blows in time: a load draws too much"
+OVERLOADED = "more it does not carry for hours: a load draws too much"
 
 
 class Working:
@@ -80,11 +81,11 @@ class Working:
                 black=fuse.feeds[0],
                 key=OnOff.ON,
                 low=0.0,
-                high=fuse.amps,
-                why=OVERLOADED,
+                high=carried_amps(fuse, self.faces.sizes),
+                why=_overloaded(expected_amps(fuse, self.faces.sizes)),
                 quantity=AMPS,
                 state=TOGETHER,
-                source="the fuse's own rating",
+                source=SOURCE,
             )
 
     def _on_together(self, count: int) -> str:
@@ -127,6 +128,11 @@ class Working:
             if point.end.side == Side.UNIT and self.faces.harness.circuits_at(point.address):
                 found[point.cavity.chain] = None
         return list(found)
+
+
+def _overloaded(expected: float | None) -> str:
+    """Why it is read, with what the papers let expect."""
+    return OVERLOADED if expected is None else f"{expected:.2g} A are expected; {OVERLOADED}"
 
 
 def driven(faces: Faces, point: Point) -> str:

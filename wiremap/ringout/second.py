@@ -17,8 +17,10 @@ from wiremap.evidence.touching import near_pairs
 from wiremap.mistakes.build import THROUGH_OHMS
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Expectation, Shows, apart
+from wiremap.mistakes.open import opens
 from wiremap.model import State
 from wiremap.ringout.at_faces import AtFaces
+from wiremap.ringout.finder import Finder
 from wiremap.ringout.order import numbered
 from wiremap.ringout.probe import Probe, ProbeKind
 from wiremap.ringout.values import while_parted
@@ -73,14 +75,20 @@ def second_ringout(drawn: Drawn, holds: int) -> tuple[Probe, ...]:
 
 
 def not_read_through(drawn: Drawn, probes: Sequence[Probe]) -> tuple[str, ...]:
-    """One contact of each circuit whose joints no reading after the sleeves goes through."""
-    asked = _Second(drawn)
-    through = {drawn.net_of[probe.red[0]] for probe in probes if probe.is_through}
-    return tuple(
-        points[0]
-        for net, points in asked.at_face.items()
-        if net not in through and len(drawn.reached[net]) > 1
-    )
+    """A contact of each wire that may be off its joint with every reading after the sleeves right.
+
+    One at a face, where the wire has one there.
+    """
+    asked, finder = AtFaces(drawn), Finder(drawn, probes)
+    found: dict[str, None] = {}
+    for net in drawn.reached:
+        faces = asked.at_face.get(net, ())
+        for parted in opens(drawn, net):
+            if not finder.finds(parted):
+                alone = faces if len(drawn.members[net]) == 2 else ()
+                shown = [a for a in parted.wires if a in faces]
+                found[next(iter((*shown, *alone, *parted.wires)))] = None
+    return tuple(found)
 
 
 class _Second(AtFaces):

@@ -16,12 +16,14 @@ from wiremap.model import Side
 
 DOES = frozenset({"input", "data", "drive", "lamp", "speaker"})
 HEARD = "The other units are heard on the bus"
+CLEARED = "Ignition on: fault memory read, noted, cleared: plugs apart with it on set faults."
+NOTHING_NEW = "Fault memory read once more, after all was tried: nothing came back, nothing new."
 TRIED = "Each of these shows, does or feeds what it is for; struck off one by one"
 
 
 def work_section(given: Given) -> Section:
     """What proves that it works, all of it while the ignition is on, and then that it sleeps."""
-    faults = (*_others(given), Step(text="Fault memory read: nothing new."))
+    faults = (*_others(given), Step(text=NOTHING_NEW))
     works = [step for step in given.power if step.stage == "work"]
     sleeps = [step for step in given.power if step.stage == "sleep"]
     less = Steps(steps=tuple(more_than_before(sleeps)))
@@ -38,7 +40,12 @@ def work_section(given: Given) -> Section:
         key="work",
         title="At work",
         drawn_from="everything mated",
-        blocks=(*power_blocks(given.harness, works), Steps(steps=faults), *asleep_blocks),
+        blocks=(
+            Steps(steps=(Step(text=CLEARED),)),
+            *power_blocks(given.harness, works),
+            Steps(steps=faults),
+            *asleep_blocks,
+        ),
         fresh=False,
     )
 
