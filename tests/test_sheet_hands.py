@@ -269,7 +269,10 @@ def test_wires_of_one_twist_are_probed_apart() -> None:
 def test_lamps_are_counted(given: object, count: int) -> None:
     """As many of 5 W as stand in the places of fuses at the same time: F7 and the socket's; F11, F12 and F23."""
     assert callable(given)
-    assert f": {count} of 5 W, 1 of 10 W, 1 of 21 W" in " ".join(tools(given()))
+    told = " ".join(tools(given()))
+    assert (
+        f": {count} of 5 W on leads for fuse sockets, 1 of 10 W, 1 of 21 W on leads with " in told
+    )
 
 
 def test_lamps_are_for_the_volts_of_the_machine() -> None:
@@ -277,7 +280,7 @@ def test_lamps_are_for_the_volts_of_the_machine() -> None:
     job = demo_given().job
     harness = Harness(replace(job, supply=replace(job.supply, volts=13.8)))
     told = " ".join(tools(replace(demo_given(), harness=harness, power=power_plan(harness))))
-    assert "lamps for 13.8 V, on leads for fuse sockets: 2 of 5 W" in told
+    assert "lamps for 13.8 V: 2 of 5 W on leads for fuse sockets" in told
     assert "a feed limited to 0.4 A" in told
 
 

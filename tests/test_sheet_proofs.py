@@ -18,10 +18,11 @@ from wiremap.content.gather import gather
 from wiremap.content.given import Given
 from wiremap.content.pieces import Ledger, Warning
 from wiremap.content.read_here import is_told
-from wiremap.content.steps import Slot, Step, Steps
+from wiremap.content.steps import Slot, Step, Steps, TwoNames
 from wiremap.evidence.probe_points import kind_of
 from wiremap.mistakes.drawn import drawn_of
 from wiremap.mistakes.face_read import face_reads
+from wiremap.model import Stop
 from wiremap.ringout.sentinels import first_to_tell
 from wiremap.survey.alike import Alike
 from wiremap.survey.rows import survey
@@ -64,6 +65,33 @@ def test_each_fuse_is_pulled_once_and_its_wire_goes_dead() -> None:
         if isinstance(block, Steps) and pulled[0] in block.steps
     ]
     assert titles == ["Its own fuse out, ignition still on"]
+
+
+def test_fuses_are_out_before_the_first_wire_is_cut() -> None:
+    """Where each sits was written down as it was pulled for its reading."""
+    stop = [block for each in compose(demo_given()).sections for block in each.blocks]
+    (cut,) = (block for block in stop if isinstance(block, TwoNames) and block.stop is Stop.CUT)
+    assert cut.steps[0].text.endswith("the battery is off; out: F7 10 A, socket fuse 15 A.")
+    pulled = [step.text for step in demo_told("survey") if "nothing else feeds it" in step.text]
+    assert pulled and all(text.endswith("back in, at ________") for text in pulled)
+    (out,) = (step.text for step in demo_told("survey") if "it stays out" in step.text)
+    assert "socket fuse 15 A, which sits at ________, taken out" in out
+
+
+def test_every_breakout_lead_comes_out_again() -> None:
+    """That of the wire in service once its T is read, that of the old plug as this is kept."""
+    (whole,) = (step.text for step in demo_told("ringout") if "the T is whole" in step.text)
+    assert "breakout lead in, then out for good" in whole
+    (kept,) = (step.text for step in demo_told("keep") if step.text.startswith("old plug"))
+    assert "breakout lead out of it" in kept
+
+
+def test_a_crimp_and_a_colour_are_doubted_first() -> None:
+    """A die is proved before the first crimp that stays; a wire of another colour is not cut; a stud is greased."""
+    (joints,) = (each for each in compose(demo_given()).sections if each.key == "joints")
+    assert "Another colour than the one told: stop before it is cut" in joints.lead
+    assert any(step.text.startswith("A sample crimp") for step in demo_told("parts"))
+    assert any("grease over it" in step.text for step in demo_told("ringout"))
 
 
 def test_a_wire_that_its_own_switch_feeds_is_live_first() -> None:

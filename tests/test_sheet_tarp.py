@@ -9,14 +9,18 @@ from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 
+import pytest
 from sheet_cases import demo_given, steps_of
 
+from wiremap.content import joint_notes
 from wiremap.content.compose import compose
 from wiremap.content.fuses_pulled import left_out
 from wiremap.content.gather import gather
 from wiremap.content.given import Given
 from wiremap.content.steps import Slot, Step, Steps
+from wiremap.graph import Harness, Joint
 from wiremap.model import OnOff
+from wiremap.sizing.joint_sides import JointSides, joint_sides
 
 TARP = Path(__file__).resolve().parent / "tarp" / "job.yaml"
 
@@ -44,8 +48,8 @@ def at(steps: list[Step], words: str) -> int:
 def test_pressure_comes_back_while_the_ignition_is_off() -> None:
     """The unit is live by then: what can move must not move as the blocks go."""
     work = told("work")
-    assert at(work, "Ignition off, blocks away, pressure back, everyone clear") == 0
-    assert at(work, "One hand at what stops it all, ignition on") == 1
+    off = at(work, "Ignition off, blocks away, pressure back, everyone clear")
+    assert at(work, "One hand at what stops it all, ignition on") == off + 1
 
 
 def test_all_that_needs_the_ignition_comes_before_the_sleep() -> None:
@@ -204,7 +208,39 @@ def test_a_lamp_that_the_unit_switches_is_tried_by_itself_too() -> None:
     assert "unit.2" not in work[at(work, "struck off one by one")].text
 
 
-def test_a_part_between_two_joints_says_how_far_its_leads_reach() -> None:
-    """J3 lies at 90 mm and J4 at 115."""
-    (note,) = (step.note for step in demo_steps("joints") if "R1 lies between" in step.note)
-    assert "R1 lies between J3 and J4, 25 mm apart: leads trimmed to lie straight" in note
+def test_a_part_between_two_joints_is_laid_as_it_can_be() -> None:
+    """Both leads leave on the unit's side, and the sleeves of J3 at 90 and J4 at 115 mm meet: nothing lies straight between."""
+    given = demo_given()
+    joints = [given.harness.joints[name] for name in ("bus-b-hi", "bus-b-lo")]
+    for joint, leg in zip(joints, ("R1.a", "R1.b"), strict=True):
+        right = joint_sides(joint, given.harness).right
+        assert leg in [conductor.point for conductor in right]
+    (note,) = (step.note for step in demo_steps("joints") if "R1 lies" in step.note)
+    assert "R1 lies beside the sleeve of R1.b, 25 mm apart: R1.a straight, R1.b past that" in note
+    assert "trimmed" not in note
+
+
+@pytest.mark.parametrize(
+    ("away_mm", "lies"), [(25, "beside the sleeve"), (60, "trimmed to lie straight")]
+)
+def test_a_part_lies_straight_only_where_there_is_room(
+    away_mm: int, lies: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Leads that leave towards each other, sleeves of 29 mm."""
+    given = demo_given()
+    far = given.harness.joints["bus-b-lo"]
+
+    def turned(joint: Joint, harness: Harness) -> JointSides:
+        sides = joint_sides(joint, harness)
+        return JointSides(sides.right, sides.left) if joint.id == far.id else sides
+
+    size = given.joint_size(far.id)
+    assert size is not None
+    moved = replace(size, at_mm=90.0 + away_mm)
+    real = Given.joint_size
+    monkeypatch.setattr(joint_notes, "joint_sides", turned)
+    monkeypatch.setattr(
+        Given, "joint_size", lambda of, name: moved if name == far.id else real(of, name)
+    )
+    (note,) = (step.note for step in demo_steps("joints") if "R1 lies" in step.note)
+    assert lies in note

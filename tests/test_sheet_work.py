@@ -343,8 +343,17 @@ def test_look_alikes_are_told_on_both_sides_of_the_cut() -> None:
     assert "loom.6" in notes["bus-b-lo"] and "donor.8" in notes["bus-a-hi"]
     assert "looks like" not in notes["level"]  # grey to grey, and nothing else is grey
     assert [n for n, w in notes.items() if "stripe" in w] == ["ref5"]
-    assert "R1 lies between J3 and J4" in notes["bus-b-lo"]
+    assert "R1 lies beside the sleeve of R1.b" in notes["bus-b-lo"]
     assert "known by the readings of this sheet alone" in notes["bus-a-hi"]
+
+
+def test_a_new_wire_is_told_from_those_of_its_colour() -> None:
+    """The blue one of the module lies among the guard's two blue wires, the red one of the feed beside the supply."""
+    notes = {name: rows[0].note for name, rows in joint_rows().items()}
+    assert "new to gateway.3 looks like loom.9, loom.10: go by the flag" in notes["bus-b-lo"]
+    assert "loom.9 looks like loom.10, gateway.3: go by the flag" in notes["guard-out"]
+    assert "new to F1.a looks like F1.b, loom.1, donor.4" in notes["feed-a"]
+    assert "new to gateway.1 looks like donor.8" in notes["bus-a-hi"]
 
 
 @pytest.mark.parametrize(("circuits", "named"), [(35, True), (40, False)])
@@ -580,7 +589,7 @@ def test_parts_have_a_tenth_to_spare() -> None:
         "tube 445 mm on the bare wire of shield-b, 1.2 to 1.7 mm outside for the wire seal",
         "the die for bare barrels",
         "breakout leads for loom, feed",
-        "on leads for fuse sockets: 2 of 5 W",
+        "2 of 5 W on leads for fuse sockets, 1 of 10 W, 1 of 21 W on leads with contacts that fit",
         "limited to 0.5 A",
     ):
         assert needed in told

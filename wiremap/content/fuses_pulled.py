@@ -68,7 +68,7 @@ def _feeds_proved(given: Given) -> Iterator[Step]:
         if fuse.own or not feeds:
             continue
         which = fuse.out if fuse.named else "its fuse, found so"
-        text = f"{which} out: dead, so nothing else feeds it; back in"
+        text = f"{which} out: dead, so nothing else feeds it; back in, at {TO_WRITE}"
         if not live.issuperset(feeds):
             text = f"live first, by its own switch if it has one; {text}"
         yield dead_reading(listed(*feeds), text)

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping, Sequence
+from operator import itemgetter
+from typing import NamedTuple
 
 from wiremap.content.given import Given
+from wiremap.content.joint_sleeves import sleeve_mm
 from wiremap.content.read_here import is_told
 from wiremap.content.words import listed
-from wiremap.graph import Joint, Point
+from wiremap.graph import Conductor, Joint, Point
 from wiremap.rules.lookalikes import mistakable
+from wiremap.sizing.joint_sides import joint_sides
 
 HERE_ALONE = "known by the readings of this sheet alone"
 NOT_TOLD = "no reading of this sheet tells what it is: cut once a named person has said it"
@@ -33,13 +37,23 @@ def notes(
 
 
 def _look_alikes(given: Given, joint: Joint, alike: LookAlikes) -> Iterator[str]:
-    tails = [c.point or "" for c in given.conductors(joint) if c.origin == "tail"]
-    for tail in tails:
-        others = tuple(alike.of(tail, joint.points))
+    for conductor in given.conductors(joint):
+        at = _known_by(given, conductor)
+        others = tuple(alike.of(at, joint.points)) if at else ()
+        told = f"new to {at}" if conductor.origin == "new" else at
         if len(others) > MOST_NAMED:
-            yield f"{tail} looks like more than {MOST_NAMED} others: {GO_BY}"
+            yield f"{told} looks like more than {MOST_NAMED} others: {GO_BY}"
         elif others:
-            yield f"{tail} looks like {listed(*others)}: {GO_BY}"
+            yield f"{told} looks like {listed(*others)}: {GO_BY}"
+
+
+def _known_by(given: Given, conductor: Conductor) -> str:
+    """The contact by which a wire is called: a tail's own, of a new one where it ends."""
+    if conductor.origin == "tail":
+        return conductor.point or ""
+    if conductor.origin == "new":
+        return next(iter(given.loose_ends(conductor)), "")
+    return ""
 
 
 def _no_remake(given: Given, joint: Joint) -> Iterator[str]:
@@ -70,16 +84,46 @@ def _between(given: Given, numbers: Mapping[str, int], joint: Joint) -> Iterator
         met = [j for j in joints if not set(extra.legs).isdisjoint(j.points)]
         ends = sorted(numbers[j.id] for j in met)
         if len(ends) == 2 and ends[-1] == numbers[joint.id]:
-            yield f"{extra.name} lies between J{ends[0]} and J{ends[1]}{_apart(given, met)}"
+            yield f"{extra.name} lies {_laid(given, extra.name, met)}"
 
 
-def _apart(given: Given, joints: Sequence[Joint]) -> str:
-    """How far two joints lie apart, to which the leads between them are trimmed."""
+def _laid(given: Given, part: str, joints: Sequence[Joint]) -> str:
+    """How a part lies whose two leads end in joints, as it can be built.
+
+    Leads that leave both joints by the same end make a hairpin over the sleeve of the one that
+    lies further that way; between sleeves that leave no room nothing lies straight.
+    """
     sizes = [given.joint_size(joint.id) for joint in joints]
     places = [size.at_mm for size in sizes if size is not None and size.at_mm is not None]
     if len(places) != len(joints):
-        return ""
-    return f", {max(places) - min(places):.0f} mm apart: leads trimmed to lie straight"
+        return "between both, its leads not shortened"
+    (near_mm, near), (far_mm, far) = sorted(zip(places, joints, strict=True), key=itemgetter(0))
+    apart = f"{far_mm - near_mm:.0f} mm apart"
+    by_near, by_far = _lead_leaves(given, part, near), _lead_leaves(given, part, far)
+    if by_near.on_right and not by_far.on_right:
+        room = far_mm - near_mm - (sleeve_mm(given, near.id) + sleeve_mm(given, far.id)) / 2
+        if room > 0:
+            return f"between both, {room:.0f} mm of room: leads trimmed to lie straight"
+    bent = by_far if by_far.on_right else by_near
+    straight = by_near if bent is by_far else by_far
+    return (
+        f"beside the sleeve of {bent.leg}, {apart}: {straight.leg} straight, {bent.leg} past that "
+        "sleeve's end and bent back into it, neither cut short, tubes up to the body"
+    )
+
+
+class Leaves(NamedTuple):
+    """A lead of a part, and whether it leaves its joint on the side away from the machine."""
+
+    leg: str
+    on_right: bool
+
+
+def _lead_leaves(given: Given, part: str, joint: Joint) -> Leaves:
+    """By which end of a joint the lead of a part leaves it."""
+    legs = [str(point) for point in joint.points if point.end == part]
+    right = joint_sides(joint, given.harness).right
+    return Leaves(legs[0], any(conductor.point == legs[0] for conductor in right))
 
 
 def _tee(given: Given, joint: Joint) -> Iterator[str]:
@@ -92,7 +136,7 @@ def _tee(given: Given, joint: Joint) -> Iterator[str]:
 
 
 class LookAlikes:
-    """For each wire all others that bear the same colours: of its own end, and across the cut.
+    """For each wire all others that bear the same colours: of its end, across the cut, new ones.
 
     Behind them those of its end with which it may be mistaken.  In a large job they are as many as
     the square of its wires: they are asked for one by one, and only as many as anybody reads.
@@ -102,11 +146,11 @@ class LookAlikes:
         self.given = given
         self._groups: dict[frozenset[str], list[Point]] = defaultdict(list)
         self._own: dict[tuple[frozenset[str], str], list[str]] = defaultdict(list)
-        for point in given.harness.points.values():
-            colours = _colours(point)
-            if colours:
-                self._groups[colours].append(point)
-                self._own[colours, point.owner].append(point.address)
+        self._colours = dict(_coloured(given))
+        for address, colours in self._colours.items():
+            point = given.harness.points[address]
+            self._groups[colours].append(point)
+            self._own[colours, point.owner].append(point.address)
         self._mistakable: dict[str, list[list[str]]] = defaultdict(list)
         for group in mistakable(given.harness):
             for address in group:
@@ -125,7 +169,7 @@ class LookAlikes:
     def _others(self, address: str) -> Iterator[str]:
         """Of its own end, across the cut where nothing joins them, then the mistakable ones."""
         point = self.given.harness.points.get(address)
-        colours = _colours(point) if point else frozenset()
+        colours = self._colours.get(address, frozenset())
         if point and colours:
             yield from (a for a in self._own[colours, point.owner] if a != address)
             joined = {a for c in self.given.circuits([address]) for a in c.join}
@@ -134,6 +178,18 @@ class LookAlikes:
                     yield other.address
         for group in self._mistakable.get(address, ()):
             yield from (a for a in group if a != address)
+
+
+def _coloured(given: Given) -> Iterator[tuple[str, frozenset[str]]]:
+    """Each wire that comes to hand, by its contact, with its colours: the new ones last."""
+    for point in given.harness.points.values():
+        if _colours(point):
+            yield point.address, _colours(point)
+    for circuit in given.worked:
+        for conductor in given.harness.conductors_by_circuit.get(circuit.id, ()):
+            wire, at = conductor.wire, _known_by(given, conductor)
+            if conductor.origin == "new" and at and wire is not None and wire.colour is not None:
+                yield at, frozenset(wire.colour.colours)
 
 
 def _colours(point: Point) -> frozenset[str]:

@@ -51,7 +51,7 @@ def tapped(given: Given) -> Iterator[Proving]:
             if given.harness.points[address].is_tap and black:
                 step = Step(
                     at=f"{address} – {black}",
-                    text=f"{OWN_FACE}, breakout lead in: the T is whole",
+                    text=f"{OWN_FACE}, breakout lead in, then out for good: the T is whole",
                     want=ohms_band(0.0, BOLTED_OHMS),
                     slot=Slot.BLANK,
                     unit="Ω",
@@ -82,7 +82,7 @@ def bolted(given: Given, stud: str) -> Iterator[Proving]:
         for point in given.points(circuit):
             if point.cavity is None:
                 continue
-            words = "ring bolted for good, bare metal, a place of its own"
+            words = "ring bolted for good, bare metal, a place of its own, grease over it"
             yield Proving(step=Step(at=stud, text=words))
             step = Step(
                 at=f"{point.address} – {CHASSIS}",

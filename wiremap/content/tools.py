@@ -14,6 +14,11 @@ from wiremap.model import EndKind
 from wiremap.ringout.bunch import bunches
 from wiremap.survey.loaded import GUARD_WATTS
 
+SAMPLE = (
+    "a sample crimp of each die on the job's own wires, with a piece to spare: pulled, looked at, "
+    "before the first one that stays"
+)
+
 
 def tools(given: Given) -> Iterator[str]:
     """What the hands need besides the parts."""
@@ -22,6 +27,7 @@ def tools(given: Given) -> Iterator[str]:
     which = "bare barrels, and for " if bare else ""
     lifted = ", and what lifts them out again" if given.crimped_into else ""
     yield f"ratchet crimp tool with the die for {which}the contacts of each connector{lifted}"
+    yield SAMPLE
     if given.crimped_into:
         locks = listed(*given.crimped_into)
         yield f"secondary lock of {locks}; tape or tube over the run, strain relief"
@@ -73,12 +79,15 @@ def _lamps(given: Given) -> str:
     lamps = [step.lamp for step in given.power if step.lamp is not None and step.lamp.volts]
     if not lamps:
         return "small test lamps"
-    count = {GUARD_WATTS: _guards(given)}
-    watts = sorted({lamp.watts for lamp in lamps})
-    told = listed(*(f"{count.get(each, 1)} of {each:g} W" for each in watts))
+    over = [step.lamp for step in given.power if step.lamp is not None and not step.guards]
+    watts = sorted({lamp.watts for lamp in over if lamp.volts})
+    told = f"{_guards(given)} of {GUARD_WATTS:g} W on leads for fuse sockets"
+    if watts:
+        told = listed(told, *(f"1 of {each:g} W" for each in watts))
+        told += " on leads with contacts that fit the faces"
     feeds = [lamp.feed_amps for lamp in lamps if lamp.feed_amps]
     feed = f"; a feed limited to {feeds[0]:g} A" if feeds else ""
-    return f"lamps for {lamps[0].volts:g} V, on leads for fuse sockets: {told}{feed}"
+    return f"lamps for {lamps[0].volts:g} V: {told}{feed}"
 
 
 def _guards(given: Given) -> int:

@@ -43,8 +43,10 @@ BUS = "The bus, whose pair alone is cut together: cut, read, then set the switch
 NEW_ENDS = "Each wire end into {what}; by flag and cavity"
 LEAD = (
     "Take one wire by its flag: part it {kept} mm behind the old plug, cut it to the length in its "
-    "row, finish the row, then take the next. What is cut off the machine's wire gets its cavity "
-    "and goes with the old plug; what is cut off the unit's is waste. Lengths run from the last "
+    "row, finish the row, then take the next. Another colour than the one told: stop before it is "
+    "cut, read the flag again at the face, have the papers set right. What is cut off the "
+    "machine's wire gets its cavity and goes with the old plug; what is cut off the unit's is "
+    "waste. Lengths run from the last "
     "tie to the cut: past the joint's place lie up to {slack} mm of slack, to make it again. No "
     "sleeve is shrunk before the ring-out is done."
 )

@@ -31,8 +31,8 @@ def _kept(given: Given) -> Iterator[Step]:
     tail = number(limit("kept-plug-tail-mm"))
     for end in cut:
         text = (
-            f"old plug, cut with {tail} mm of its own wires, ends taped over, and every piece "
-            "that was cut off its wires; each bears its cavity"
+            f"old plug, breakout lead out of it, cut with {tail} mm of its own wires, ends taped "
+            "over, and every piece that was cut off its wires; each bears its cavity"
         )
         yield Step(at=end.name, text=text)
     for fuse in given.fuses_out:

@@ -15,6 +15,7 @@ from wiremap.model import End, Stop
 from wiremap.survey.loaded import loaded_tests
 from wiremap.trade.limits import limit
 
+LOCKED_OUT = "What can move is locked out, the ignition tagged; the battery is off"
 FLAGS = "Every wire bears its flag on the side that stays, its cavity on the old plug's side."
 
 
@@ -26,7 +27,7 @@ def cut_stop(given: Given) -> Section | None:
     plugs = " and ".join(end.name for end in cut)
     kept = _kept(cut, pairs=bool(bus_halves(given)))
     steps = [
-        Step(text="What can move is locked out, the ignition tagged; the battery is off."),
+        Step(text=f"{LOCKED_OUT}{_fuses_out(given)}."),
         Step(text=f"This is the plug {plugs}: {_moulded(cut)} read aloud where they are moulded."),
         Step(text=FLAGS),
         Step(text=f"How {plugs} will be parted, said by the one who cuts: {kept}"),
@@ -34,6 +35,12 @@ def cut_stop(given: Given) -> Section | None:
     for test in loaded_tests(given.job)[:1]:
         steps.append(own_reading(f"{test.supply} – chassis", DEAD, "V"))
     return stop_section(given, Stop.CUT, steps)
+
+
+def _fuses_out(given: Given) -> str:
+    """The fuses before what is cut: with them out a battery that is put on again harms nothing."""
+    out = listed(*(fuse.out for fuse in given.fuses_out if not fuse.own))
+    return f"; out: {out}" if out else ""
 
 
 def _moulded(cut: Sequence[End]) -> str:
