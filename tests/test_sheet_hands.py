@@ -26,7 +26,7 @@ from wiremap.evidence.expected_volts import expected_volts
 from wiremap.firstpower.judge import power_judge
 from wiremap.firstpower.plan import power_plan
 from wiremap.graph import Harness
-from wiremap.model import Address, Entry, EntryKind, OnOff, Stop, frozen
+from wiremap.model import Address, Entry, EntryKind, LookedAt, OnOff, Stop, frozen
 from wiremap.sheet import pdf
 from wiremap.sizing.unjudged import About, NotJudged
 from wiremap.survey.loaded import LoadedTest, loaded_tests
@@ -356,6 +356,26 @@ def test_what_the_second_person_reads_stands_at_a_face_of_its_page() -> None:
     assert stop.at.startswith("donor.3")
     blocks = section("stop-mating", adapter()).blocks
     assert [block.name for block in blocks if isinstance(block, FaceBlock)] == ["head"]
+    cut = [b for b in section("stop-cut").blocks if isinstance(b, FaceBlock)]
+    assert [(b.name, b.views[0].view) for b in cut] == [("loom", LookedAt.MATING)]
+
+
+def test_a_contact_of_the_old_plug_is_read_at_its_face() -> None:
+    """Above each row of the joints that probes a contact of a plug stands that plug, seen from where the probe goes."""
+    above: list[FaceBlock] = []
+    rows = []
+    for block in section("joints").blocks:
+        if isinstance(block, FaceBlock):
+            above.append(block)
+            continue
+        for step in block.steps if isinstance(block, Steps) else ():
+            if "at this contact" in step.text:
+                rows.append(step.at)
+                end = step.at.split(".")[0]
+                seen = [view.view for face in above if face.name == end for view in face.views]
+                assert LookedAt.MATING in seen
+        above = []
+    assert rows == ["loom.6", "loom.13", "feed.16"]
 
 
 def test_a_lamp_goes_over_a_feed_and_its_own_ground(tmp_path: Path) -> None:

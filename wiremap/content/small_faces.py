@@ -38,6 +38,12 @@ def machine_faces(given: Given) -> Iterator[FaceBlock]:
     yield from _own_faces(own_blocks(given.harness, Side.MACHINE))
 
 
+def plug_faces(given: Given, ends: Collection[str]) -> Iterator[FaceBlock]:
+    """The mating faces of some of the machine's own connectors."""
+    blocks = own_blocks(given.harness, Side.MACHINE)
+    yield from _own_faces(block for block in blocks if block.name in ends)
+
+
 def unit_faces(given: Given, ends: Collection[str]) -> Iterator[FaceBlock]:
     """The mating faces of new units' own plugs, for what is read in them."""
     blocks = own_blocks(given.harness, Side.UNIT)

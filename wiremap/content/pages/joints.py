@@ -16,7 +16,7 @@ from wiremap.content.joint_work import (
 from wiremap.content.old_plug import flags_proved
 from wiremap.content.pieces import Block, Section, TextPiece
 from wiremap.content.reaches import twisted
-from wiremap.content.small_faces import small_faces
+from wiremap.content.small_faces import plug_faces, small_faces
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Step, Steps
 from wiremap.content.stops import cut_ends
@@ -28,7 +28,7 @@ from wiremap.content.wire_work import (
 )
 from wiremap.content.words import listed, number, spaced
 from wiremap.graph import Joint
-from wiremap.model import EndKind, ExtraKind, LookedAt
+from wiremap.model import Address, EndKind, ExtraKind, LookedAt
 from wiremap.sizing.stagger import remake_slack_mm
 from wiremap.trade.limits import limit
 
@@ -120,10 +120,12 @@ def _joints(given: Given, order: list[Joint]) -> Iterator[Block]:
             halves.remove(half)
             yield _bus(given, half)
         taps = {address.end for address in joint.points} & tapped if joint.tap else set()
+        flagged = tuple(flags_proved(given, joint))
+        yield from plug_faces(given, taps | {Address.read(step.at).end for step in flagged})
         yield from small_faces(given, taps, LookedAt.WIRE_ENTRY)
         boxes = joint_boxes(given, numbers, joint, alike, cut=cut)
         last = tuple(_one_twist(given, joint, order))
-        first = (*service_proved(given, joint), *flags_proved(given, joint))
+        first = (*service_proved(given, joint), *flagged)
         yield Steps(steps=(*first, *boxes, *last), whole=True)
 
 

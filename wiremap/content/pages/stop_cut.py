@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from wiremap.content.bus import bus_halves
 from wiremap.content.given import Given
 from wiremap.content.pieces import Section
+from wiremap.content.small_faces import plug_faces
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Step
 from wiremap.content.stops import cut_ends, own_reading, stop_section
@@ -32,9 +33,10 @@ def cut_stop(given: Given) -> Section | None:
         Step(text=FLAGS),
         Step(text=f"How {plugs} will be parted, said by the one who cuts: {kept}"),
     ]
-    for test in loaded_tests(given.job)[:1]:
-        steps.append(own_reading(f"{test.supply} – chassis", DEAD, "V"))
-    return stop_section(given, Stop.CUT, steps)
+    supplies = [test.supply for test in loaded_tests(given.job)[:1]]
+    steps += [own_reading(f"{supply} – chassis", DEAD, "V") for supply in supplies]
+    read = {end.name for end in cut} | {supply.end for supply in supplies}
+    return stop_section(given, Stop.CUT, steps, plug_faces(given, read))
 
 
 def _fuses_out(given: Given) -> str:
