@@ -28,6 +28,8 @@ from wiremap.firstpower.plan import power_plan
 from wiremap.graph import Harness
 from wiremap.model import Address, Entry, EntryKind, LookedAt, OnOff, Stop, frozen
 from wiremap.sheet import pdf
+from wiremap.sheet.ink import STRONG, width
+from wiremap.sheet.worksteps import AIR_MM, WORDS_AT, _Measured
 from wiremap.sizing.unjudged import About, NotJudged
 from wiremap.survey.loaded import LoadedTest, loaded_tests
 
@@ -356,6 +358,9 @@ def test_what_the_second_person_reads_stands_at_a_face_of_its_page() -> None:
     assert stop.at.startswith("donor.3")
     blocks = section("stop-mating", adapter()).blocks
     assert [block.name for block in blocks if isinstance(block, FaceBlock)] == ["head"]
+    assert not [b for b in section("stop-mating").blocks if isinstance(b, FaceBlock)]
+    below = section("mating").blocks[0]  # the next section, whose heading alone comes between
+    assert isinstance(below, FaceBlock) and below.name == "donor"
     cut = [b for b in section("stop-cut").blocks if isinstance(b, FaceBlock)]
     assert [(b.name, b.views[0].view) for b in cut] == [("loom", LookedAt.MATING)]
 
@@ -433,3 +438,15 @@ def test_the_way_back_needs_no_other_page() -> None:
     assert all(" at " in row[3] or row[3] == "tied back" for row in rows)
     assert "readings before the cut" in page.lead and page.stop
     assert "its readings" in section("way-back", adapter()).lead
+
+
+def test_words_keep_clear_of_what_is_wanted() -> None:
+    """Three millimetres at least: at a glance a band is no part of the words before it."""
+    rows = [step for each in compose(demo_given()).sections for step in steps_of(each) if step.want]
+    assert len(rows) > 100
+    for step in rows:
+        made = _Measured(step)
+        begins = made.want_right - width(step.want, STRONG)
+        for line in made.lines:
+            ends = WORDS_AT + sum(width(run.text, run.style) + AIR_MM for run in line) - AIR_MM
+            assert ends + 3.0 <= begins, step

@@ -20,7 +20,7 @@ from wiremap.sheet.elements import (
 from wiremap.sheet.ink import SMALL_STRONG, Ink, shorten, wrap
 
 TICK_COL = 6.8  # mm, where the boxes to tick stand
-GAP = 1.8  # mm between a cell's text and the next cell
+GAP = 2.6  # mm between a cell's text and the next cell
 WORD_GAP = 1.5  # mm likewise between the column words
 MOST_LINES = 36  # of a row in one piece; a higher row goes on in the next piece
 

@@ -29,6 +29,7 @@ SLOTS_MM = {Slot.BOX: TICK_MM, Slot.BLANK: 26.0, Slot.LINE: 74.0, Slot.NONE: 0.0
 WORDS_AT = 13.0  # behind the number
 WORDS_TO = 164.0  # no line of words is longer than this
 AIR_MM = 2.0
+WANT_AIR_MM = 3.2  # between the words and what is wanted: two columns at a glance
 TICKED = 0.5  # weight of a tick that the notebook has
 MOST_BESIDE_MM = 24.0  # of a name before a box
 LEAST_NAME_MM = 3.0
@@ -122,7 +123,7 @@ class _Measured:
         self.want_right = WIDE - self.slot_mm - AIR_MM  # right beside the box or the blank
         room = min(self.want_right, WORDS_TO) - WORDS_AT
         if step.want:
-            room = min(room, self.want_right - width(step.want, STRONG) - AIR_MM - WORDS_AT)
+            room = min(room, self.want_right - width(step.want, STRONG) - WANT_AIR_MM - WORDS_AT)
         self.lines = list(_lines(step, room) if lines is None else lines)
         self.note_at = self._beside(self.want_right - WORDS_AT if not step.want else room)
         self.note: Sequence[str] = ()

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from wiremap.content.given import Given
 from wiremap.content.joint_places import joints_of
-from wiremap.content.joint_work import UNCUT, joint_kind
+from wiremap.content.laid_out import laid_out, tapped_wires
 from wiremap.content.one_band import band_later, loss_wanted
 from wiremap.content.pieces import Block, Ledger, Section, TextPiece
 from wiremap.content.small_faces import machine_faces
@@ -23,13 +22,12 @@ from wiremap.content.words import (
     number,
     sentence_case,
     signal_words,
-    size_words,
     volts_band,
     wire_words,
 )
 from wiremap.evidence.expected import Quantity
 from wiremap.graph import Point
-from wiremap.model import Address, EndKind, ExtraKind, OnOff, Side, Wire
+from wiremap.model import EndKind, ExtraKind, OnOff, Side
 from wiremap.ringout.fuses import Fuse
 from wiremap.survey.loaded import loaded_tests
 from wiremap.survey.lock_out import BLOCKED, RELIEVED
@@ -53,10 +51,6 @@ OFF_WHOLE = (
 )
 OFF_CUT = "T cut out; both halves of the wire in service into a new barrel, sleeve on first, tug"
 AS_READ, UNREAD = "as read", "–"  # where nothing is promised, where nothing was read
-PARTS = (
-    "Laid out: {counted} barrels and sleeves ({sizes}), as many again where a piece goes between"
-)
-NOT_KNOWN = "a size that nobody states"
 AS_ROWS = "At a breakout lead in the old plug, black probe on battery minus: the volts of its row."
 LAST = "Faults cleared, the card as fitted taken out: date, by"
 
@@ -102,11 +96,9 @@ def _told(steps: Iterable[Step], first: int) -> tuple[Step, ...]:
 
 def _undone(given: Given) -> Iterator[Step]:
     """From the battery to the last joint: what is fed is parted first."""
-    wires = sorted(_joined_again(given), key=lambda wire: (wire and wire.csa_mm2) or 0.0)
-    if wires:
-        by_size = Counter(size_words(wire) or NOT_KNOWN for wire in wires)
-        sizes = listed(*(f"{count} for {size}" for size, count in by_size.items()))
-        yield Step(text=PARTS.format(counted=len(wires), sizes=sizes))
+    counted = laid_out(given, _cut(given))
+    if counted:
+        yield Step(text=counted)
     yield Step(text=f"{sentence_case(BLOCKED)}; {RELIEVED}.")
     yield Step(text="Battery off, minus first; every other source off; dead at the wire.")
     plugs = [end.name for end in given.job.ends.values() if end.side != Side.MACHINE]
@@ -130,27 +122,10 @@ def _undone(given: Given) -> Iterator[Step]:
         )
 
 
-def _joined_again(given: Given) -> Iterator[Wire | None]:
-    """Each wire that gets a barrel and a sleeve: of the old plug, in service if cut."""
-    for point in _cut(given):
-        yield point.cavity.wire if point.cavity else None
-    for taps, whole in _tapped(given):
-        cavities = [given.harness.points[address].cavity for address in taps]
-        yield from [cavity.wire if cavity else None for cavity in cavities if not whole]
-
-
 def _taps(given: Given) -> Iterator[Step]:
     """A T comes off a wire that stayed in service."""
-    for taps, whole in _tapped(given):
+    for taps, whole in tapped_wires(given):
         yield Step(at=listed(*taps), text=OFF_WHOLE if whole else OFF_CUT)
-
-
-def _tapped(given: Given) -> Iterator[tuple[list[Address], bool]]:
-    """The wires in service of each T, and whether they stayed whole."""
-    for joint in given.harness.joints.values():
-        taps = [point for point in joint.points if given.harness.points[point].is_tap]
-        if joint.tap and taps:
-            yield taps, joint_kind(given, joint) in UNCUT
 
 
 def _wires(given: Given) -> tuple[tuple[str, ...], ...]:
