@@ -143,7 +143,7 @@ def test_deeds_by_number_or_by_words_and_the_two_names() -> None:
 
 
 def test_what_the_page_has_ticked_stands_on_paper() -> None:
-    """Boxes of a joint by its name, steps of first power by theirs; not so: empty again."""
+    """Boxes of a joint by its name, steps of first power by theirs; not so is wrong."""
     step = next(s for s in demo_given().power if not (s.quantity and s.red))
     done = kept_deed("first power", step_words(step))
     tug = Entry(kind=EntryKind.DONE, what="joint spinner: tug", **RK)
@@ -152,7 +152,8 @@ def test_what_the_page_has_ticked_stands_on_paper() -> None:
         kind=EntryKind.DONE, what=kept_deed("first power, not so", step_words(step)), **RK
     )
     assert filled_steps(with_entries(demo_given(), ticked))[f"P{step.n}"].seen == "done"
-    assert not filled_steps(with_entries(demo_given(), ticked, undone))[f"P{step.n}"].seen
+    told = filled_steps(with_entries(demo_given(), ticked, undone))[f"P{step.n}"]
+    assert (told.seen, told.by, told.wrong) == ("not so: wrong", "RK", True)
     given = with_entries(demo_given(), tug)
     found = [
         (step.n, step.want)

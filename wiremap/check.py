@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from enum import StrEnum
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from wiremap.base import Finding, Place, Severity, fault
 from wiremap.evidence import alone, rung_out_nets, settle, surveyed_cavities
@@ -17,6 +17,9 @@ from wiremap.files.head import head_of
 from wiremap.graph import Harness
 from wiremap.model import Entry, EntryKind, Job, Pinout
 from wiremap.rules import NotJudged, judge, ordered, run
+
+if TYPE_CHECKING:
+    from wiremap.firstpower.judge import PowerVerdict
 
 
 class PaperVerdict(StrEnum):
@@ -55,7 +58,13 @@ class Checked:
     not_judged: tuple[NotJudged, ...] = ()
     job: Job | None = None  # with its notebooks' answers laid over
     harness: Harness | None = None
+    first_power: PowerVerdict | None = None  # over what is kept of it; None if nothing is
     digest: str = ""  # over job, pinouts and notebooks, as the sheet bears it; empty if unread
+
+    @property
+    def wrong_at_power(self) -> bool:
+        """Whether something at first power is wrong or not so, and was not mended since."""
+        return self.first_power is not None and bool(self.first_power.halt)
 
     @property
     def cautions(self) -> int:
@@ -95,7 +104,8 @@ class Report:
         """0: nothing holds; 1: something holds; 2: unreadable, or nothing was there to check."""
         if any(finding.fault for finding in self.findings) or not (self.jobs or self.others):
             return 2
-        return int(any(finding.holds for finding in self.findings))
+        wrong = any(job.wrong_at_power for job in self.jobs)
+        return int(wrong or any(finding.holds for finding in self.findings))
 
     def as_dict(self) -> dict[str, Any]:
         """Verdicts and findings as plain data."""
@@ -190,8 +200,19 @@ def check_harness(
         not_judged=judgement.not_judged,
         job=harness.job,
         harness=harness,
+        first_power=_first_power(harness),
         digest=harness.job.digest,
     )
+
+
+def _first_power(harness: Harness) -> PowerVerdict | None:
+    """The verdict over first power; None where nothing of it is kept."""
+    entries = harness.job.entries
+    if not any(entry.kind in (EntryKind.POWER, EntryKind.DONE) for entry in entries):
+        return None
+    from wiremap.firstpower.judge import power_kept  # sizes the job, needed late
+
+    return power_kept(harness, entries)
 
 
 def _rung_out(harness: Harness) -> tuple[int, int]:

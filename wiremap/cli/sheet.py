@@ -161,7 +161,7 @@ def _told(args: argparse.Namespace, given: Given, sheet: Sheet) -> int:
             reasons = plural(len(given.stops), "reason")
             note(f"on hold for {reasons}")
         tell_next(after_sheet(given))
-    return HOLDS if given.held else OK
+    return HOLDS if given.held or given.wrong_at_power else OK
 
 
 def _refuse(args: argparse.Namespace, *found: Finding) -> int:

@@ -59,7 +59,9 @@ def head_of(given: Given) -> PageHead:
     job = given.job
     rung_out = Count(*given.rung_out)
     stamp = "PAPER IN ORDER, NOT YET RUNG OUT"
-    if given.held:
+    if given.wrong_at_power:
+        stamp = given.wrong_at_power
+    elif given.held:
         stamp = "HOLD"
     elif rung_out.all_done:
         stamp = "PAPER IN ORDER, RUNG OUT" + ("" if given.filled_in else " BY NOTEBOOK")
@@ -71,7 +73,7 @@ def head_of(given: Given) -> PageHead:
         surveyed=Count(*given.surveyed),
         rung_out=rung_out,
         filled_in=given.filled_in,
-        held=given.held,
+        held=given.held or bool(given.wrong_at_power),
         not_judged=len(given.not_judged),
         stamp=stamp,
         cautions=len(given.cautions),

@@ -37,6 +37,7 @@ from wiremap.ringout.readings import taken
 from wiremap.ringout.taken import Taken
 
 DONE = "done"
+NOT_SO_WORDS = "not so: wrong"
 
 
 def filled(sheet: Sheet, given: Given) -> Sheet:
@@ -145,6 +146,9 @@ def _power(given: Given) -> Iterator[tuple[str, Written]]:
     for n, entry in found.items():
         yield f"P{n}", written(entry, wrong=n in wrong)
     by = {plain(e.what): e.by for e in current if e.kind == EntryKind.DONE}
+    for step in judged.seen.not_so:
+        eyes = by.get(plain(kept_deed(NOT_SO, step_words(step))), "")
+        yield f"P{step.n}", Written(NOT_SO_WORDS, eyes, wrong=True)
     left = open_steps(given.power, current, judged)
     for step in given.power:
         hand = by.get(plain(kept_deed(OF, step_words(step))))

@@ -39,6 +39,7 @@ def given_of(checked: Checked, method: str | None = None) -> Given:
         not_judged=checked.not_judged,
         surveyed=checked.surveyed,
         rung_out=checked.rung_out,
+        first_power=checked.first_power,
         sizes=sizes,
         plan=made,
         second=made.second,

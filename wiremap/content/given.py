@@ -10,6 +10,7 @@ from wiremap.base import Finding, Severity
 from wiremap.content.stops_passed import guarded, never_alone
 from wiremap.evidence import refused, surveyed_cavities
 from wiremap.evidence.probe_points import ADAPTER, kind_of
+from wiremap.firstpower.judge import PowerVerdict
 from wiremap.firstpower.step import PowerStep
 from wiremap.graph import Conductor, Harness, Joint, Point
 from wiremap.model import Address, Circuit, End, EndKind, Job, Side
@@ -44,6 +45,7 @@ class Given:
     harm: frozenset[str] = frozenset()
     power: tuple[PowerStep, ...] = ()
     survey: Survey | None = None
+    first_power: PowerVerdict | None = None  # over what is kept of it
     filled_in: bool = False  # what the notebook holds is printed too
 
     # -- the job ----------------------------------------------------------------------------------
@@ -159,6 +161,11 @@ class Given:
     def held(self) -> bool:
         """Whether anything keeps the job on hold."""
         return bool(self.stops)
+
+    @property
+    def wrong_at_power(self) -> str:
+        """Where first power is wrong, under the numbers of the sheet; empty where nothing is."""
+        return self.first_power.stamp("P") if self.first_power is not None else ""
 
     @cached_property
     def cautions(self) -> list[Finding]:

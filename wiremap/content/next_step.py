@@ -9,7 +9,7 @@ from wiremap.base import Severity
 from wiremap.check import Checked, PaperVerdict, Report
 from wiremap.content.next_papers import after_papers, anew, shown_path
 from wiremap.content.text_face import asked_face
-from wiremap.content.work_order import Due, at_power, due_of, in_work, ring_out
+from wiremap.content.work_order import Due, at_power, due_of, halted, in_work, ring_out
 from wiremap.evidence.confirmed import asks_partner_of
 from wiremap.evidence.partners import not_yet_joined
 from wiremap.survey.not_known import not_known
@@ -55,9 +55,9 @@ def asked_contact(report: Report) -> tuple[str, ...]:
 
 def after_job(checked: Checked, power: PowerVerdict | None = None) -> str:
     """What comes next for one job; `power` is the verdict over first power where it is known."""
-    on_paper = _on_paper(checked)
-    if on_paper:
-        return on_paper
+    first = halted(checked, power) or _on_paper(checked)
+    if first:
+        return first
     due = due_of(checked)
     return at_power(checked, power) if due is Due.POWER else in_work(checked, due)
 
@@ -109,7 +109,7 @@ def _unsigned(checked: Checked) -> bool:
 
 def after_plan(checked: Checked) -> str:
     """What comes next when the plan of a ring-out has been shown."""
-    if _on_paper(checked):
+    if halted(checked) or _on_paper(checked):
         return after_job(checked)
     due = due_of(checked)
     if due in (Due.BENCH, Due.BUILD):
@@ -162,9 +162,9 @@ def _save_survey(path: str) -> str:
 
 def too_early_to_power(checked: Checked) -> str:
     """What comes before first power and is not done yet; empty once its steps may begin."""
-    on_paper = _on_paper(checked)
-    if on_paper:
-        return on_paper
+    first = halted(checked) or _on_paper(checked)
+    if first:
+        return first
     due = due_of(checked)
     return in_work(checked, due) if due < Due.POWER else ""
 
@@ -179,5 +179,6 @@ def after_sheet(given: Given) -> str:
         rung_out=given.rung_out,
         job=given.job,
         harness=given.harness,
+        first_power=given.first_power,
     )
-    return _on_paper(checked) or in_work(checked, due_of(checked), printed=True)
+    return halted(checked) or _on_paper(checked) or in_work(checked, due_of(checked), printed=True)

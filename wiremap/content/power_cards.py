@@ -18,7 +18,7 @@ from wiremap.content.ringout_cards import MEND
 from wiremap.content.stop_cards import passed, stop_card
 from wiremap.content.words import sentence_case, volts_band
 from wiremap.entries.courses import since_mended
-from wiremap.entries.deeds import deed_of, kept_deed
+from wiremap.entries.deeds import deed_of
 from wiremap.firstpower.deeds import NOT_SO, OF, last_words, step_words
 from wiremap.firstpower.judge import CAUTION, PowerVerdict, power_judge
 from wiremap.firstpower.step import AMPS, STAGES, PowerStep
@@ -47,6 +47,9 @@ def power_card(
     current = since_mended(entries)
     judged = power_judge(harness, current, tuple(steps))
     waiting = open_steps(steps, current, judged)
+    wrong = judged.steps_wrong
+    if wrong or judged.seen.older:
+        return _wrong_card(harness, wrong[:1], judged, entries)
     buses = mated_left(steps, waiting, current, mated)
     bus = next(iter(buses), None)
     if bus is not None:
@@ -59,17 +62,28 @@ def power_card(
         return stop_card(step.stop, current, licensed=licensed)
     lead = [f"{len(waiting)} of {len(steps)} steps left"]
     lead += [CAUTION] if step.stage == STAGES[0] else []
-    wrong = [each.why for each in judged.wrong if each.step.n == step.n]
-    if _not_so(step, current):
-        wrong.append(step.why or f"not so: {step.do}")
-    stop = (*(f"Stop: {why}" for why in wrong), FIND_IT) if wrong else ()
     return Card(
         heading=f"First power, step {step.n}",
         lead=tuple(lead),
-        stop=stop,
         asks=(_ask(harness, step, entries),),
         more=(MEND,),
         wait_minutes=step.wait_minutes,
+    )
+
+
+def _wrong_card(
+    harness: Harness, first: Sequence[PowerStep], judged: PowerVerdict, entries: Sequence[Entry]
+) -> Card:
+    """What is wrong comes before all else, and is read or looked at again once it is mended."""
+    why = [each.why for each in judged.wrong if each.step in first]
+    why += [each.why or f"not so: {each.do}" for each in judged.seen.not_so if each in first]
+    why += [f"not so: {words}" for words in judged.seen.older]
+    return Card(
+        heading=", ".join(("First power", *(f"step {step.n}" for step in first))),
+        stop=(*(f"Stop: {words}" for words in why), FIND_IT),
+        asks=tuple(_ask(harness, step, entries) for step in first),
+        more=(MEND,),
+        wait_minutes=max((step.wait_minutes for step in first), default=0),
     )
 
 
@@ -78,7 +92,7 @@ def open_steps(
 ) -> list[PowerStep]:
     """The steps that are left: a wrong reading is left too."""
     waiting = {step.n for step in judged.left} | {each.step.n for each in judged.wrong}
-    done = _done(current)
+    done = _done(current).difference(map(step_words, judged.seen.not_so))
     return [
         step
         for step in steps
@@ -111,13 +125,6 @@ def _is_read(step: PowerStep) -> bool:
 def _done(current: Iterable[Entry]) -> set[str]:
     """The deeds whose last word is that they are done."""
     return {deed for deed, done in last_words(current).items() if done}
-
-
-def _not_so(step: PowerStep, current: Iterable[Entry]) -> bool:
-    told = [entry.what for entry in current if entry.kind == EntryKind.DONE]
-    words = (kept_deed(OF, step_words(step)), kept_deed(NOT_SO, step_words(step)))
-    last = [what for what in told if what in words]
-    return bool(last) and last[-1] == words[1]
 
 
 def _ask(harness: Harness, step: PowerStep, entries: Sequence[Entry]) -> CardQuestion:

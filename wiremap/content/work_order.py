@@ -92,8 +92,13 @@ def before_stop(checked: Checked, stop: Stop) -> str:
 
     What is to be read before the cut is told at that stop itself.
     """
+    if stop is Stop.CUT:
+        return ""
+    wrong = halted(checked)
+    if wrong:
+        return wrong
     due = due_of(checked)
-    if stop is Stop.CUT or due is Due.CUT:
+    if due is Due.CUT:
         return ""
     if due < (Due.SLEEVES if stop is Stop.SLEEVES else Due.POWER):
         return in_work(checked, due)
@@ -134,6 +139,18 @@ def in_work(checked: Checked, due: Due, *, printed: bool = False) -> str:
 def ring_out(path: str) -> str:
     """How a ring-out is done."""
     return f"ring out one probe at a time: wiremap ringout {path} --walk --by NAME"
+
+
+def halted(checked: Checked, judged: PowerVerdict | None = None) -> str:
+    """What comes before all else as something at first power was wrong; empty where nothing was.
+
+    `judged` is the verdict over first power, that of the check if not given.
+    """
+    judged = judged or checked.first_power
+    if judged is None or not judged.halt:
+        return ""
+    path = shown_path(checked.path)
+    return f"{judged.halt}; when it is mended: wiremap next {path} --mended POINT --by NAME"
 
 
 def at_power(checked: Checked, judged: PowerVerdict | None = None) -> str:

@@ -24,11 +24,14 @@ def work_state(checked: Checked) -> WorkState:
     What is open is counted as the card of the findings counts it.
     """
     wires = _of("wires surveyed", checked.surveyed)
-    parts = [_paper(checked), wires, _of("circuits rung out", checked.rung_out)]
+    at_power = checked.first_power.stamp("STEP ") if checked.first_power is not None else ""
+    parts = [at_power] if at_power else []
+    parts += [_paper(checked), wires, _of("circuits rung out", checked.rung_out)]
     if checked.not_judged:
         named = ", ".join(each.subject[0] for each in checked.not_judged[:MOST_NAMED])
         parts.append(f"not judged: {len(checked.not_judged)} ({named})")
-    return WorkState(words="; ".join(parts) + ".", held=checked.verdict == PaperVerdict.HOLD)
+    held = bool(at_power) or checked.verdict == PaperVerdict.HOLD
+    return WorkState(words="; ".join(parts) + ".", held=held)
 
 
 def _of(what: str, counted: tuple[int, int]) -> str:

@@ -23,15 +23,19 @@ KINDS: Mapping[str, str] = MappingProxyType({"V": "volts", "A": "amps"})  # as a
 class Answers:
     """The last fresh entry of each step by its number, and what answers none.
 
+    `before`: those of the same step before its last, in their order.
     `early`: the steps read beyond a two-name stop that nobody had passed by then, with the stop.
     """
 
     read: dict[int, Entry] = field(default_factory=dict)
     unfit: list[Finding] = field(default_factory=list)
     early: dict[int, Stop] = field(default_factory=dict)
+    before: dict[int, list[Entry]] = field(default_factory=dict)
 
     def take(self, step: PowerStep, entry: Entry, owed: Stop | None) -> None:
         """Let an entry answer a step; `owed` is the stop that should have been passed before."""
+        if step.n in self.read:
+            self.before.setdefault(step.n, []).append(self.read[step.n])
         self.read[step.n] = entry
         self.early.pop(step.n, None)
         if owed is not None:

@@ -15,11 +15,15 @@ NOT_SO = "first power, not so"
 
 
 class LookedAt(NamedTuple):
-    """What eyes have not told yet, what they told is not so, and the stops nobody has passed."""
+    """What eyes have not told yet, what they told is not so, and the stops nobody has passed.
+
+    `older`: what was not so at a step that the plan no longer has.
+    """
 
     left: tuple[PowerStep, ...]
     not_so: tuple[PowerStep, ...]
     stops: tuple[Stop, ...]
+    older: tuple[str, ...]
 
 
 def step_words(step: PowerStep) -> str:
@@ -28,13 +32,13 @@ def step_words(step: PowerStep) -> str:
 
 
 def last_words(entries: Iterable[Entry]) -> dict[str, bool]:
-    """Of each deed that was spoken of, whether the last word is that it is so."""
+    """Of each deed that was spoken of, whether it is so; what was not so stays so until mended."""
     last: dict[str, bool] = {}
     for entry in entries:
         for of in (OF, NOT_SO):
             deed = deed_of(entry, of)
             if deed is not None:
-                last[deed] = of == OF
+                last[deed] = of == OF and last.get(deed, True)
     return last
 
 
@@ -49,10 +53,23 @@ def _in_turn(steps: Sequence[PowerStep], entries: Iterable[Entry]) -> Iterator[E
             yield entry
 
 
+def _renumbered(steps: Sequence[PowerStep], said: dict[str, bool]) -> tuple[str, ...]:
+    """Carry what was not so under an older number to the step that it is now; gives the rest."""
+    now = {step.do: step_words(step) for step in steps}
+    known = {step_words(step) for step in steps}
+    older = [deed for deed, is_so in said.items() if not is_so and deed not in known]
+    for deed in older:
+        step = now.get(deed.partition(". ")[2])
+        if step is not None:
+            said[step] = False
+    return tuple(deed for deed in older if deed.partition(". ")[2] not in now)
+
+
 def looked_at(steps: Sequence[PowerStep], entries: Iterable[Entry]) -> LookedAt:
     """How the deeds and stops of a plan stand by what was kept."""
     held = list(entries)
     said = last_words(_in_turn(steps, held))
+    older = _renumbered(steps, said)
     passed = {entry.passes for entry in held}
     left, not_so = [], []
     stops: dict[Stop, None] = {}
@@ -64,4 +81,4 @@ def looked_at(steps: Sequence[PowerStep], entries: Iterable[Entry]) -> LookedAt:
             not_so.append(step)
         elif step.looks and words not in said:
             left.append(step)
-    return LookedAt(tuple(left), tuple(not_so), tuple(stops))
+    return LookedAt(tuple(left), tuple(not_so), tuple(stops), older)

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import Any
 
 from wiremap.base import Finding, numbers_told, plural
 from wiremap.entries.courses import since_mended
 from wiremap.entries.deeds import belongs
-from wiremap.evidence.meter import DEAD_VOLTS
 from wiremap.firstpower.answering import KINDS, answering, figure_of
-from wiremap.firstpower.bus_pair import CROSSED, low_beside
+from wiremap.firstpower.bus_pair import low_beside
 from wiremap.firstpower.deeds import (
     NOT_SO,
     OF,
@@ -19,15 +18,13 @@ from wiremap.firstpower.deeds import (
     looked_at,
     step_words,
 )
+from wiremap.firstpower.figures import Figures, Wrong
 from wiremap.firstpower.gate import beyond_stops
 from wiremap.firstpower.plan import power_plan
-from wiremap.firstpower.step import AMPS, PowerStep
+from wiremap.firstpower.step import PowerStep
 from wiremap.graph import Harness
 from wiremap.model import Entry, EntryKind, Stop
-from wiremap.survey.loaded import FILE
-from wiremap.trade.tables import figure
 
-LIVE_VOLTS = figure(FILE, "row", "live")
 CAUTION = (
     "battery off before any change to the wiring; a licensed person where brakes, steering "
     "or lifting gear are concerned"
@@ -35,14 +32,6 @@ CAUTION = (
 
 
 FEW = 3  # readings that are told one by one
-
-
-class Wrong(NamedTuple):
-    """A step whose figure is bad, and why."""
-
-    step: PowerStep
-    value: float
-    why: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,6 +50,27 @@ class PowerVerdict:
     void: int
     due: PowerStep | Stop | None
 
+    @property
+    def steps_wrong(self) -> tuple[PowerStep, ...]:
+        """The steps that are wrong or not so, in their order."""
+        found = {each.step.n: each.step for each in self.wrong}
+        found |= {step.n: step for step in self.seen.not_so}
+        return tuple(found[n] for n in sorted(found))
+
+    def stamp(self, mark: str) -> str:
+        """Where it is wrong, `mark` before each number; empty where nothing is."""
+        at = ", ".join(f"{mark}{step.n}" for step in self.steps_wrong)
+        at = f" AT {at}" if at else ""
+        return f"FIRST POWER: WRONG{at}" if self.halt else ""
+
+    @property
+    def halt(self) -> str:
+        """What comes before all else because something is wrong; empty where nothing is."""
+        if self.wrong:
+            return f"battery off, then find why this is wrong: step {self.wrong[0].step.label}"
+        not_so = (*map(step_words, self.seen.not_so), *self.seen.older)
+        return f"battery off, then find why this is not so: step {not_so[0]}" if not_so else ""
+
     def as_dict(self) -> dict[str, Any]:
         """The verdict as plain data."""
         wrong = []
@@ -73,6 +83,7 @@ class PowerVerdict:
             "wrong": wrong,
             "look": [step.n for step in self.seen.left],
             "not_so": [step.n for step in self.seen.not_so],
+            "not_so_older": list(self.seen.older),
             "stops": list(self.seen.stops),
             "unfit": [finding.as_dict() for finding in self.unfit],
             "void": self.void,
@@ -89,6 +100,8 @@ class PowerVerdict:
             yield f"mended since: {lines} of first power before it no longer count"
         for step in self.seen.not_so:
             yield f"wrong: {step_words(step)}: it is not so; {step.why or 'stop'}"
+        for words in self.seen.older:
+            yield f"wrong, by a list that has changed since: {words}: it is not so"
         for step, value, why in self.wrong:
             yield f"wrong: {step.label}: {value:g} {step.quantity}; {why}"
         for finding in self.unfit:
@@ -120,6 +133,8 @@ def power_judge(
 ) -> PowerVerdict:
     """Judge the volts and amps read at first power; the last fresh reading of a step counts.
 
+    What was wrong and reads right again is wrong until something is mended or it is struck out.
+
     What stands before the last repair is done again, and what was in order beyond a two-name stop
     that nobody had passed by then; what was wrong there is wrong.
 
@@ -136,15 +151,16 @@ def power_judge(
     seen = {step.n: figure_of(read[step.n], step) for step in asked if step.n in read}
     wrong: list[Wrong] = []
     left: list[PowerStep] = []
-    lows = low_beside(harness, asked)
+    figures = Figures(asked, seen, low_beside(harness, asked))
     for step in asked:
-        why = _judged(step, seen, asked)
-        if why == "" and step.n in lows:
-            why = _crossed(step, lows[step.n], seen)
-        if why is None or (why == "" and step.n in answers.early):
-            left.append(step)
-        elif why:
+        why = figures.why(step, seen.get(step.n))
+        was = None if why else figures.was_wrong(step, answers.before.get(step.n, ()))
+        if why:
             wrong.append(Wrong(step, seen[step.n], why))
+        elif was is not None:
+            wrong.append(was)
+        elif why is None or step.n in answers.early:
+            left.append(step)
     eyes = looked_at(steps, held)
     return PowerVerdict(
         verdict=_verdict(figures_left=bool(left) or not steps, is_wrong=bool(wrong), eyes=eyes),
@@ -169,6 +185,15 @@ def _due(
     return None
 
 
+def power_kept(
+    harness: Harness,
+    entries: Collection[Entry],
+    steps: Callable[[], tuple[PowerStep, ...] | None] = lambda: None,
+) -> PowerVerdict | None:
+    """The verdict over first power; None where nothing of it is kept, and no plan is made."""
+    return power_judge(harness, entries, steps()) if _of_power(entries) else None
+
+
 def _of_power(entries: Iterable[Entry]) -> int:
     """How many entries are of first power: figures, deeds, stops."""
     count = 0
@@ -180,64 +205,8 @@ def _of_power(entries: Iterable[Entry]) -> int:
 
 def _verdict(*, figures_left: bool, is_wrong: bool, eyes: LookedAt) -> str:
     """The gravest first: something wrong, figures left, something not looked at or not passed."""
-    if is_wrong or eyes.not_so:
+    if is_wrong or eyes.not_so or eyes.older:
         return "fail"
     if figures_left:
         return "incomplete"
     return "unfinished" if eyes.left or eyes.stops else "pass"
-
-
-# -- whether its figure is good -------------------------------------------------------------------
-
-
-def _judged(step: PowerStep, seen: Mapping[int, float], asked: tuple[PowerStep, ...]) -> str | None:
-    """Why the figure of a step is bad, empty if in order; None while nothing can be said."""
-    value = seen.get(step.n)
-    if value is None:
-        return None
-    if step.quantity == AMPS:
-        return _drawn(step, value, seen, asked)
-    if step.low is None or step.high is None:
-        return None
-    return "" if step.low <= value <= step.high else _wrong(step, value)
-
-
-def _crossed(high: PowerStep, low: PowerStep, seen: Mapping[int, float]) -> str:
-    """Why the level of a high leg is wrong beside that of its low one; empty if it is right."""
-    beside = seen.get(low.n)
-    if beside is None or seen[high.n] >= beside - DEAD_VOLTS:
-        return ""
-    return f"{seen[high.n]:g} V {CROSSED.format(low=f'the {beside:g} V of {low.red}')}"
-
-
-def _drawn(
-    step: PowerStep, amps: float, seen: Mapping[int, float], asked: tuple[PowerStep, ...]
-) -> str | None:
-    """Why a current is wrong, empty if it is right; None where the one before was not read."""
-    if step.high is None:
-        return ""
-    if amps == 0:
-        return (
-            "nothing flows: the meter's range is too coarse or its own fuse blown, "
-            "else feed or ground is open"
-        )
-    most = f"{step.high:g} A is the most that belongs here; {step.why}"
-    if step.stage != "sleep":
-        return "" if amps <= step.high else f"too much flows: {amps:.4g} A, {most}"
-    draws = (s for s in asked if s.quantity == AMPS and s.stage == "lamp")
-    before = next((seen.get(s.n) for s in draws), None)
-    if before is None:
-        return None
-    more = round(amps - before, 9)
-    if more <= step.high:
-        return ""
-    return f"too much flows: {more:.4g} A more than the {before:g} A before, {most}"
-
-
-def _wrong(step: PowerStep, value: float) -> str:
-    """Why a reading outside its limits is bad: too many volts are not for want of a joint."""
-    low, high = step.low or 0.0, step.high or 0.0
-    if low > LIVE_VOLTS and value > high:
-        most = f"{high:g} V is the most that belongs here"
-        return f"{value:g} V, {most}: too many volts, do not mate"
-    return step.why or f"{value:g} V where {low:g} to {high:g} V belong"

@@ -24,6 +24,7 @@ from wiremap.evidence import judge_survey
 from wiremap.evidence.judged_reading import SurveyReading
 from wiremap.evidence.opened import OpenJob
 from wiremap.evidence.progress import boxes, surveyed_cavities
+from wiremap.firstpower.judge import power_kept
 from wiremap.firstpower.plan import power_plan
 from wiremap.firstpower.step import PowerStep
 from wiremap.model import Entry, EntryKind, Seen
@@ -188,13 +189,15 @@ class Now:
     @cached_property
     def checked(self) -> Checked:
         """The rule book, with what has been surveyed and rung out by now."""
-        counted = boxes(self.opened.harness, lambda _: self.worked.wired.may_touch)
+        harness = self.opened.harness
+        counted = boxes(harness, lambda _: self.worked.wired.may_touch)
         return replace(
             self.worked.checked,
             surveyed=counted["surveyed"],
             rung_out=self._passed or counted["rung_out"],
+            first_power=power_kept(harness, self.entries, lambda: self.worked.steps),
             job=self.opened.job,
-            harness=self.opened.harness,
+            harness=harness,
         )
 
     @property

@@ -72,6 +72,8 @@ def verdict_line(job: Checked) -> str:
     if job.not_judged:
         parts.append(_not_judged(job.not_judged))
     parts += [_boxes(job), *_stops_passed(job)]
+    if job.first_power is not None and job.first_power.halt:
+        parts.insert(0, job.first_power.stamp("STEP "))
     if job.digest:
         parts.append(f"hash {job.digest}")
     return f"{visible(job.path)}: {'; '.join(parts)}"
