@@ -109,10 +109,8 @@ def test_it_comes_before_all_else(entries: tuple[Entry, ...]) -> None:
         assert before_stop(replace(job, rung_out=(9, 9)), stop).startswith(first)
     given = replace(with_entries(demo_given(), *entries), first_power=job.first_power)
     assert after_sheet(given).startswith(first)
-    assert (head_of(given).stamp, head_of(given).held) == (
-        f"FIRST POWER: WRONG AT P{dead().n}",
-        True,
-    )
+    head = head_of(given)
+    assert head.stamp == f"FIRST POWER: WRONG AT P{dead().n}" and head.wrong and not head.held
     assert filled_steps(given)[f"P{dead().n}"].wrong
     state = work_state(job)
     assert state.held and state.words.startswith("FIRST POWER: WRONG AT STEP")

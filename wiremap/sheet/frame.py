@@ -69,7 +69,7 @@ def _revision(page: PageHead) -> str:
 def _stamp(ink: Ink, page: PageHead) -> float:
     """The stamp at the right edge; gives its width."""
     style, weight, base = STRONG, FIRM, 11.6
-    if page.held:
+    if page.held or page.wrong:
         style, weight, base = TITLE, HEAVY, 12.1
     wide = width(page.stamp, style) + 6
     ink.box(WIDE - wide, 7.2, (wide, 6.2), weight)
