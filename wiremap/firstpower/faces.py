@@ -102,10 +102,21 @@ class Faces:
         return [p for p in face.points if self._by_switch(p)]
 
     def _by_switch(self, point: Point) -> bool:
-        if point.cavity is None or point.cavity.flow == Flow.FROM_UNIT or not is_lamp(point):
+        if not is_lamp(point) or self.is_given(point):
             return False
         behind = self.harness.cavities(self.sections.of(point.address))
         return any(p.end is not None and p.end.side == Side.MACHINE and is_lamp(p) for p in behind)
+
+    def is_given(self, point: Point) -> bool:
+        """Whether a unit feeds a lamp: told of its own contact, else of one that is the same metal.
+
+        Who feeds it may be told at either end.
+        """
+        if point.cavity is not None and point.cavity.flow is not None:
+            return point.cavity.flow == Flow.FROM_UNIT
+        metal = self.harness.cavities(self.sections.of(point.address))
+        told = {p.cavity.flow for p in metal if p.cavity is not None and is_lamp(p)}
+        return Flow.FROM_UNIT in told
 
     def ground(self, face: NewFace) -> str:
         """The ground of what the machine feeds first at a face; without any, the chassis."""

@@ -10,7 +10,7 @@ from wiremap.firstpower.carried import SOURCE, carried_amps, expected_amps
 from wiremap.firstpower.faces import Faces, NewFace, is_lamp, is_supply
 from wiremap.firstpower.step import AMPS, PowerStep, look, turned
 from wiremap.graph import Point
-from wiremap.model import Flow, OnOff, Side
+from wiremap.model import OnOff, Side
 from wiremap.ringout.fuses import Fuse
 from wiremap.rules.fed_units import fed_units
 from wiremap.rules.view import View
@@ -61,8 +61,7 @@ class Working:
             for face in units
             for point in face.points
             if is_lamp(point)
-            and point.cavity is not None
-            and point.cavity.flow == Flow.FROM_UNIT
+            and self.faces.is_given(point)
             and self.faces.harness.circuits_at(point.address)
         ]
 

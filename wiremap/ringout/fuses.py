@@ -151,8 +151,11 @@ def _both(a: Fuse, b: Fuse) -> Fuse:
 
 
 def _behind(harness: Harness, fuse: Extra) -> Iterator[str]:
-    """Contacts of units that get their current through this fuse."""
-    for leg in fuse.legs:
+    """Contacts of units that get their current through this fuse: those beyond it from the feed."""
+    fed = {point.address for point, _ in _fed_points(harness)}
+    sides = {leg: {p.address for p in harness.behind(fuse, leg)} for leg in fuse.legs}
+    beyond = [leg for leg in fuse.legs if fed.isdisjoint(sides[leg])]
+    for leg in beyond or fuse.legs:
         for point in harness.cavities(harness.sections.of(leg)):
             if _is_unit(point.end) and point.cavity and electrical(point.cavity) == "supply":
                 yield point.address
