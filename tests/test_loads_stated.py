@@ -90,6 +90,7 @@ def test_what_draws_little_by_its_nature_is_not_cautioned(sort: str) -> None:
     [
         ("Cab heater", "room-heater"),
         ("Standheizung", "room-heater"),
+        ("Hopper bed heater", "room-heater"),
         ("chauffage cabine", "room-heater"),
         ("Radiator fan motor", "radiator-fan"),
         ("Heater blower motor", "cab-blower"),

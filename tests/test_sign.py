@@ -285,7 +285,10 @@ ANSWERED = (
     ("options", "told"),
     [
         (["--alone"], "no stop is passed alone"),
-        (["--second", "AM"], "the notebook knows no licence of either name"),
+        (
+            ["--second", "AM"],
+            "say with --licensed which licence one of the two holds: what it is for",
+        ),
         (["--second", "HM"], ""),
         (["--second", "AM", "--licensed", "crane fitter no. 12"], ""),
     ],

@@ -15,6 +15,7 @@ from wiremap.content.signing import items, to_sign
 from wiremap.content.stops import NAMES
 from wiremap.content.stops_passed import (
     NEEDS_LICENCE,
+    THEIR_LICENCE,
     job_takes_licence,
     lacks_licence,
     owed_before,
@@ -22,7 +23,7 @@ from wiremap.content.stops_passed import (
 )
 from wiremap.content.work_order import before_stop
 from wiremap.evidence.opened import OpenJob
-from wiremap.model import WHICH_LICENCE, Entry, EntryKind, Stop
+from wiremap.model import Entry, EntryKind, Stop
 
 
 def _refused(args: argparse.Namespace, opened: OpenJob, checked: Checked) -> Finding | None:
@@ -34,8 +35,7 @@ def _refused(args: argparse.Namespace, opened: OpenJob, checked: Checked) -> Fin
         words = "a circuit of this job takes a licensed person: no stop is passed alone"
         return fault("alone", words, fix="add --second NAME")
     if not args.alone and lacks_licence(checked, (args.by, args.second), args.licensed):
-        fix = f"add --licensed with {WHICH_LICENCE} one of the two holds"
-        return fault("no-licence", f"{NEEDS_LICENCE}", fix=fix)
+        return fault("no-licence", NEEDS_LICENCE, fix=f"say with --licensed {THEIR_LICENCE}")
     two = passed_by_two(opened.job, Stop(args.stop))
     if args.alone and two is not None:
         words = f"two people have passed it already: {two.words}; nothing was saved"

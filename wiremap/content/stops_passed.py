@@ -20,6 +20,7 @@ NEEDS_LICENCE = (
     "a circuit of this job takes a licensed person, and the notebook knows no licence of either "
     "name"
 )
+THEIR_LICENCE = "which licence one of the two holds: what it is for, its number or who gave it"
 
 
 @dataclass(frozen=True, slots=True)

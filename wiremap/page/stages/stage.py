@@ -8,10 +8,10 @@ from dataclasses import dataclass
 
 from wiremap.content.cards import DONE, Card, CardLink, CardQuestion, Tick
 from wiremap.content.stop_cards import ALONE, LICENCE
-from wiremap.content.stops_passed import NEEDS_LICENCE, lacks_licence
+from wiremap.content.stops_passed import NEEDS_LICENCE, THEIR_LICENCE, lacks_licence
 from wiremap.entries.deeds import kept_deed
 from wiremap.evidence import SURE, refusal, unfounded
-from wiremap.model import WHICH_LICENCE, Entry, EntryKind, Job, Stop, same_person
+from wiremap.model import Entry, EntryKind, Job, Stop, same_person
 from wiremap.page.now import Now
 from wiremap.survey.later import LaterReading
 from wiremap.survey.lines import typed_readings
@@ -145,7 +145,7 @@ def stop_entry(now: Now, stop: Stop, said: FormAnswer, hand: Hand) -> Entries | 
         return "the second name is the first once more"
     licensed = " ".join(said.text(LICENCE.name).split())
     if lacks_licence(now.checked, (hand.by, second), licensed):
-        return f"{NEEDS_LICENCE}: say {WHICH_LICENCE} one of the two holds"
+        return f"{NEEDS_LICENCE}: say {THEIR_LICENCE}"
     passed = Entry(
         kind=EntryKind.STOP_PASSED,
         stop=stop,
