@@ -302,7 +302,8 @@ def test_readings_beyond_a_stop_are_not_saved(
     assert main(save) == 2 and "stop battery" in capsys.readouterr().err
     assert "--stop battery" in last_step(told(capsys, "check", "adapter/job.yaml"))
     signed(capsys, "battery")
-    assert "comes later" in signed(capsys, "mating")[1]
+    refused = signed(capsys, "mating")[1]
+    assert "comes later" in refused and "before it: first power" in " ".join(refused.split())
     assert "--stop mating" in last_step(told(capsys, *save))
     file.write_text(late, "utf-8")
     assert main(save) == 2 and "stop mating" in capsys.readouterr().err

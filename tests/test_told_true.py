@@ -24,7 +24,7 @@ from wiremap.sizing.conductor import cable
 from wiremap.sizing.drop import drop_volts, size_drop
 from wiremap.sizing.fuse import size_fuse
 from wiremap.sizing.fuse_judge import Against, low_objections
-from wiremap.sizing.fuse_limits import held_share
+from wiremap.sizing.fuse_limits import asked_amps, held_share
 from wiremap.sizing.gauges import size_conductor
 from wiremap.sizing.heat import ampacity_amps, steady_temperature_C
 from wiremap.sizing.sized import OutOfRange
@@ -225,3 +225,14 @@ def test_findings_that_are_unlike_are_not_merged() -> None:
     assert [group.others for group in grouped(found)] == [("c",), ()]
     bad = check([Path(__file__).parent / "cases" / "untwisted" / "bad.yaml"]).findings
     assert next(f for f in bad if f.rule == "untwisted").alike.endswith("kbit/s")
+
+
+def test_a_fuse_just_too_small_is_told_in_amps_that_differ() -> None:
+    """Rounded to three digits both would read 7.2 A."""
+    found = plain_circuit("1.0", 2000, 12, 7.2, source_ohms=0.02)
+    rating = asked_amps(7.2, found.fuse_at_C) * 0.9999
+    (said,) = (each.text for each in low_objections(rating, found) if each.kind is Against.LOAD)
+    told = re.match(r"([\d.]+) A of load is more than the ([\d.]+) A", said)
+    assert told is not None
+    load, carried = map(float, told.groups())
+    assert carried < load == 7.2

@@ -51,7 +51,7 @@ def _out_of_turn(args: argparse.Namespace, opened: OpenJob, checked: Checked) ->
     before = before_stop(checked, Stop(args.stop))
     if before:
         words = f"the stop before {NAMES[args.stop]} comes later; nothing was saved"
-        return fault("too-early", words, fix=f"first {before}")
+        return fault("too-early", words, fix=f"before it: {before}")
     return None
 
 

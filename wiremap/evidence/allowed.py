@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping
 from enum import StrEnum
 from types import MappingProxyType
 
 from wiremap.entries import face_words
-from wiremap.entries.numbers import Figure, figure, figures
 from wiremap.entries.told_readings import tells_reading
-from wiremap.evidence import equipment, new_wires, terminators
+from wiremap.evidence import equipment, new_wires, resistors, terminators
+from wiremap.evidence.allowed_forms import LONGEST, Allowed, choice, number, short_text, span
 from wiremap.evidence.answer_figures import FIGURES
 from wiremap.evidence.confirmed import (
     LEFT_ALONE,
@@ -44,21 +43,11 @@ UNDECIDED = frozenset(
 )
 YES = frozenset({"yes", "confirmed", "right", "true"})
 NO = frozenset({"no", "false"})
-LONGEST = 200  # characters of a name
 
 WORDS: Mapping[str, type[StrEnum]] = MappingProxyType(
     {"flow": Flow, "need": Need, "as_found": AsFound, "clamp": Clamp}
 )
 NAMES = frozenset({"pair", "chain"})
-
-
-@dataclass(frozen=True, slots=True)
-class Allowed:
-    """What may be answered about one thing: in words, an example, and the test of a text."""
-
-    words: str
-    example: str
-    fits: Callable[[str], bool]
 
 
 def undecided(text: str) -> bool:
@@ -70,7 +59,7 @@ def allowed(job: Job, about: str) -> Allowed | None:
     """What may be answered about an address of the job; None if nothing there can be answered."""
     owner, rest = split(about)
     if _joined_points(job, about):
-        return _choice(("yes", "no"), also=(*YES, *NO))
+        return choice(("yes", "no"), also=(*YES, *NO))
     made = _of_part(job, about)
     if made is not None:
         return made
@@ -78,24 +67,24 @@ def allowed(job: Job, about: str) -> Allowed | None:
     if point is not None and is_contact(job, point):
         return _partner(job, point)
     if owner in job.ends:
-        return _of_end(job.ends[owner], rest)
+        return _of_resistor(job, job.ends[owner], rest) or _of_end(job.ends[owner], rest)
     if about in FIGURES and owner in ("supply", "surroundings", "beeper"):
-        return _number(FIGURES[about])
+        return number(FIGURES[about])
     if about == equipment.ABOUT:
         return Allowed(equipment.WORDS, equipment.EXAMPLE, equipment.tells_equipment)
     if about == "surroundings.wet":
-        return _choice(("yes", "no"), also=("true", "false"))
+        return choice(("yes", "no"), also=("true", "false"))
     if about == "surroundings.moves":
-        return _name("none, or what moves", "none")
+        return short_text("none, or what moves", "none")
     if _named_circuit(job, about):
-        return _choice(("yes", "no"), also=(*YES, *NO))
+        return choice(("yes", "no"), also=(*YES, *NO))
     return None
 
 
 def _of_part(job: Job, about: str) -> Allowed | None:
     """A figure of a part of the job, or a wire that the job makes anew."""
     if figure_asked(job, about):
-        return _number(FIGURES[figure_asked(job, about)])
+        return number(FIGURES[figure_asked(job, about)])
     if new_wires.wired_circuit(job, about) is not None or lead_of(job, about) is not None:
         return Allowed(new_wires.WORDS, new_wires.EXAMPLE, new_wires.tells_wire)
     return None
@@ -116,31 +105,8 @@ def _named_circuit(job: Job, about: str) -> bool:
     return any(circuit.id == about for circuit in job.circuits)
 
 
-# -- kinds of answers -----------------------------------------------------------------------------
-
-
-def _number(of: Figure) -> Allowed:
-    words = f"number from {of.low:g} to {of.high:g} {of.unit}"
-    start = "a whole" if of.whole else "a"
-    return Allowed(f"{start} {words}", of.example, lambda text: figure(text, of) is not None)
-
-
-def _span(of: Figure) -> Allowed:
-    words = f"{_number(of).words}, or two with `to` between them"
-    return Allowed(words, of.example, lambda text: figures(text, of) is not None)
-
-
-def _choice(shown: tuple[str, ...], also: tuple[str, ...] = ()) -> Allowed:
-    known = {word.casefold() for word in (*shown, *also)}
-    return Allowed(" or ".join(shown), shown[0], lambda text: text.casefold() in known)
-
-
 def _says_what(text: str) -> bool:
     return len(text) <= LONGEST and text.isprintable() and says_what(text)
-
-
-def _name(words: str, example: str) -> Allowed:
-    return Allowed(words, example, lambda text: 0 < len(text) <= LONGEST and text.isprintable())
 
 
 def _partner(job: Job, point: Address) -> Allowed:
@@ -181,15 +147,15 @@ def _of_face(end: End) -> Allowed:
 
 def _of_end(end: End, rest: str) -> Allowed | None:
     if rest in end.pinout.switches:
-        return _choice(tuple(OnOff))
+        return choice(tuple(OnOff))
     if rest in end.pinout.cavities:
         return _function_or_code(end.pinout.cavities[rest])
     if rest == "tail_mm":
-        return _number(FIGURES["tail_mm"])
+        return number(FIGURES["tail_mm"])
     if rest == "face":
         return _of_face(end)
     if rest == "face.view":
-        return _choice(tuple(LookedAt))
+        return choice(tuple(LookedAt))
     name, _, key = rest.partition(".")
     if name not in end.pinout.cavities:
         return None
@@ -206,6 +172,15 @@ def _of_terminator(end: End, high: Cavity) -> Allowed | None:
     return Allowed(words, example, lambda text: terminators.told_ohms(text) is not None)
 
 
+def _of_resistor(job: Job, end: End, rest: str) -> Allowed | None:
+    """A terminator of the job's own, across a pair that it joins."""
+    name, _, key = rest.rpartition(".")
+    high = end.pinout.cavities.get(name)
+    if key != resistors.RESISTOR or high is None or not resistors.joints_across(job, end, high):
+        return None
+    return Allowed(resistors.WORDS, resistors.EXAMPLE, resistors.tells_resistor)
+
+
 def _of_cavity(cavity: Cavity, key: str) -> Allowed | None:
     if key == "function":
         return _function()
@@ -213,9 +188,9 @@ def _of_cavity(cavity: Cavity, key: str) -> Allowed | None:
         words = f"what the meter showed, or {', '.join(Basis)}"
         return Allowed(words, proving_words(cavity), lambda t: t in (*Basis,) or tells_reading(t))
     if key in WORDS:
-        return _choice(tuple(WORDS[key]))
+        return choice(tuple(WORDS[key]))
     if key in NAMES:
-        return _name("a name", "implement")
+        return short_text("a name", "implement")
     if key == "means":
         return Allowed("what the words mean here", "rocker switch", _says_what)
     if key == "wire":
@@ -225,8 +200,8 @@ def _of_cavity(cavity: Cavity, key: str) -> Allowed | None:
             new_wires.names_wire,
         )
     if key == "volts":
-        return _span(FIGURES[key])
-    return _number(FIGURES[key]) if key in FIGURES and "." not in key else None
+        return span(FIGURES[key])
+    return number(FIGURES[key]) if key in FIGURES and "." not in key else None
 
 
 def _function() -> Allowed:

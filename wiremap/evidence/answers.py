@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 
 from wiremap.base import Accepted
 from wiremap.evidence.allowed import undecided
-from wiremap.evidence.cavity_lookup import about_of, cavity_of, spoken_of
+from wiremap.evidence.cavity_lookup import about_of, cavity_of, claim_of, spoken_of
 from wiremap.evidence.cavity_prints import Look, all_prints, look_of
 from wiremap.evidence.not_counted import bad_answer
-from wiremap.evidence.overlay import claim_of, laid_over
+from wiremap.evidence.overlay import laid_over
 from wiremap.graph import cavity_fingerprint
 from wiremap.model import (
     Address,

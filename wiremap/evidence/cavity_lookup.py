@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from wiremap.model import Address, Cavity, End, Entry, EntryKind, Job, split
+from wiremap.base import Place
+from wiremap.model import Address, Cavity, Claim, End, Entry, EntryKind, Job, split
 
 
 class PlacedCavity(NamedTuple):
@@ -39,3 +40,14 @@ def about_of(entry: Entry) -> str:
     if entry.kind == EntryKind.ANSWER:
         return entry.about
     return next(iter(entry.red), "")
+
+
+def claim_of(end: End, cavity: Cavity, place: Place | None = None) -> Claim:
+    """What a cavity itself states, as one claim among others."""
+    return Claim(
+        reading=cavity.reading,
+        basis=cavity.basis,
+        source=cavity.source,
+        place=cavity.place or place or Place(end.pinout.path),
+        signal=cavity.signal,
+    )

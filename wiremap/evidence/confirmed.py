@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from wiremap.evidence.reasons import is_of_port
+from wiremap.evidence.resistors import as_filed
 from wiremap.graph import fingerprint
 from wiremap.model import Address, Circuit, Confirmed, Grade, Job, Side, says_what
 
@@ -21,9 +22,14 @@ def asks_partner_of(about: str) -> Address | None:
 def circuit_at(job: Job, about: str) -> Circuit | None:
     """The circuit that is spoken of by its points as they now stand (`loom.1 - donor.3`)."""
     for circuit in job.circuits:
-        if BETWEEN_POINTS.join(circuit.join) == about:
+        if about in (BETWEEN_POINTS.join(circuit.join), called_by(job, circuit)):
             return circuit
     return None
+
+
+def called_by(job: Job, circuit: Circuit) -> str:
+    """The points by which a circuit is spoken of: those that its file joins."""
+    return BETWEEN_POINTS.join(as_filed(job, circuit))
 
 
 def one_port_answer(job: Job, circuit: Circuit) -> tuple[Circuit, ...]:

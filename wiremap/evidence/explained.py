@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
-from wiremap.model import Entry, says_what
-from wiremap.trade.dangers import acting_in
+from wiremap.model import Cavity, Entry, says_what
+from wiremap.trade.dangers import NamedDanger, Treatment, acting_in
+
+MEANS = ".means"  # behind a contact: what its words mean is spoken of
 
 
 def meant_by(entry: Entry, signal: str) -> str:
     """What an answer says beyond the paper's own words, which it may repeat."""
-    answer, words = entry.answer.casefold(), signal.strip().casefold()
-    return answer.replace(words, " ").strip() if words else answer
+    return _beyond(entry.answer, signal)
+
+
+def _beyond(answer: str, signal: str) -> str:
+    said, words = answer.casefold(), signal.strip().casefold()
+    return said.replace(words, " ").strip() if words else said
 
 
 def explains(entry: Entry, signal: str) -> bool:
@@ -21,3 +27,15 @@ def explains(entry: Entry, signal: str) -> bool:
     if not says_what(said) or acting_in(said):
         return False
     return bool(entry.by.strip()) and says_what(entry.how or entry.why)
+
+
+def still_named(cavity: Cavity, answer: str) -> NamedDanger | None:
+    """The danger of a contact's own words that an answer about them names once more; None where it
+    takes the danger away, or tells of another one.
+    """
+    signals = (cavity.signal, *(claim.signal for claim in cavity.also))
+    own = {danger.kind for signal in signals for danger in acting_in(signal)}
+    said = acting_in(_beyond(answer, cavity.signal))
+    if any(danger.kind not in own for danger in said):
+        return None
+    return next((each for each in said if each.treatment is Treatment.LICENSED), None)

@@ -4,6 +4,7 @@ contact that a meter denied, a figure far from what is usual.
 
 from __future__ import annotations
 
+from wiremap.evidence.against_survey import against_survey
 from wiremap.evidence.allowed import settles_joint, undecided
 from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.evidence.confirmed import asks_partner_of
@@ -25,6 +26,7 @@ def unfounded(job: Job, about: str, text: str, how: str) -> Unfounded | None:
     if asks_partner_of(about) is not None and not undecided(text) and not says_what(how):
         return _without_how("a partner is told with how it was found", how)
     strange = unusual(about, text) or denied_by_meter(job, about, text)
+    strange = strange or against_survey(job, about, text, how)
     return unmeasured(job, about, text, how) or _asked_back(strange, how)
 
 

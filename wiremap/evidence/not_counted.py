@@ -14,7 +14,18 @@ from wiremap.model import Entry, EntryKind, Job, split
 OF_CONTACT = tuple(key for key in FIGURES if "." not in key and key != "tail_mm")
 READ_ELSEWHERE = frozenset({"beeper"})  # by the ring-out
 OF_SURROUNDINGS = ("surroundings.wet", "surroundings.moves")
-OF_CAVITY = ("function", "means", "partner", "basis", "wire", "pair", "chain", *WORDS, *OF_CONTACT)
+OF_CAVITY = (
+    "function",
+    "means",
+    "partner",
+    "resistor",
+    "basis",
+    "wire",
+    "pair",
+    "chain",
+    *WORDS,
+    *OF_CONTACT,
+)
 MEANT: Mapping[str, str] = MappingProxyType(
     {
         "fuse": "fuse_amps",

@@ -5,16 +5,17 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from wiremap.base import Place
 from wiremap.entries.face_words import read_face
 from wiremap.entries.numbers import figures
 from wiremap.entries.told_readings import tells_reading
 from wiremap.evidence.allowed import NAMES, WORDS, YES
 from wiremap.evidence.answer_figures import FIGURES, figure_of
 from wiremap.evidence.around import supply_with, surroundings_with
+from wiremap.evidence.cavity_lookup import claim_of
 from wiremap.evidence.confirmed import circuit_at, one_port_answer
 from wiremap.evidence.new_wires import filled_up, wired_circuit, with_new_wire
 from wiremap.evidence.parts_told import with_part
+from wiremap.evidence.resistors import RESISTOR, with_resistor
 from wiremap.evidence.terminators import TERMINATOR, with_terminator
 from wiremap.files.wires import BadWire, parse_wire
 from wiremap.model import (
@@ -163,17 +164,6 @@ def _function(job: Job, end: End, cavity: Cavity, entry: Entry) -> Job:
     )
 
 
-def claim_of(end: End, cavity: Cavity, place: Place | None = None) -> Claim:
-    """What a cavity itself states, as one claim among others."""
-    return Claim(
-        reading=cavity.reading,
-        basis=cavity.basis,
-        source=cavity.source,
-        place=cavity.place or place or Place(end.pinout.path),
-        signal=cavity.signal,
-    )
-
-
 def _answered(cavity: Cavity, slug: str, entry: Entry) -> Meaning:
     """The wording as it reads with the answered function."""
     because = f"{entry.by}: {entry.how or entry.answer.strip()}"
@@ -203,6 +193,8 @@ def _cavity_key(job: Job, end: End, cavity: Cavity, key: str, entry: Entry) -> J
     text = entry.answer.strip()
     if key == "function":
         return _function(job, end, cavity, entry)
+    if key == RESISTOR:
+        return with_resistor(job, end, cavity, text)
     if key == TERMINATOR:
         return _with_end(job, with_terminator(end, cavity, text))
     if key in FED:

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from wiremap.evidence.allowed import Allowed, allowed, undecided
+from wiremap.evidence.allowed import allowed, undecided
+from wiremap.evidence.allowed_forms import Allowed
+from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.evidence.confirmed import asks_partner_of
+from wiremap.evidence.explained import MEANS, still_named
 from wiremap.evidence.new_wires import wrong_wire
 from wiremap.evidence.not_partners import not_partners
 from wiremap.evidence.told_faces import wrong_face
@@ -21,9 +24,25 @@ def refusal(job: Job, about: str, text: str) -> tuple[str, str] | None:
             "see `wiremap next FILE --full` for what can be answered",
         )
     if undecided(text) or known.fits(text.strip()):
-        return None
+        return _changes_nothing(job, about, text)
     wrong = wrong_face(job, about, text) or wrong_wire(about, text)
     return no_answer(job, about, text, known), f"as: {known.example}{wrong}"
+
+
+def _changes_nothing(job: Job, about: str, text: str) -> tuple[str, str] | None:
+    """Why words that deny a danger by naming it leave a contact as it is, and what counts."""
+    address = about.removesuffix(MEANS)
+    known = cavity_of(job, address) if about.endswith(MEANS) else None
+    named = still_named(known.cavity, text) if known is not None else None
+    if named is None:
+        return None
+    kind = named.kind.replace("-", " ")
+    why = f"`{short(text)}` names {kind} itself (`{named.said}`): {address} would hold as before"
+    return why, (
+        "say what it is in other words, as `rocker switch`; or a licensed person says "
+        f"its function: wiremap next JOB --about {address} --answer digital-input "
+        '--licensed WHICH --how "..." --by NAME'
+    )
 
 
 def no_answer(job: Job, about: str, text: str, known: Allowed) -> str:

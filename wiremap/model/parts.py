@@ -26,6 +26,7 @@ class Extra:
     watts: float | None = None
     at_mm: float | None = None
     place: Place | None = None
+    answered: bool = False  # a person told of it, no file has it
 
     @property
     def legs(self) -> tuple[Address, ...]:

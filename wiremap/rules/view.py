@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 
 from wiremap.base import Place
 from wiremap.evidence import answers
-from wiremap.evidence.confirmed import BETWEEN_POINTS, confirmed_circuits
+from wiremap.evidence.confirmed import called_by, confirmed_circuits
 from wiremap.evidence.explained import explains, meant_by
 from wiremap.graph import Harness, Net, Point
 from wiremap.model import Address, Circuit, Entry, Extra, Job
@@ -192,7 +192,7 @@ class View:
         """The points of the circuit that joins a point or bears an id, in words."""
         by_id = {circuit.id: circuit for circuit in self.job.circuits}
         circuit = self.circuit_of(name) or by_id.get(name)
-        return BETWEEN_POINTS.join(circuit.join) if circuit else name
+        return called_by(self.job, circuit) if circuit else name
 
     def circuit_of(self, address: str) -> Circuit | None:
         """The circuit that names a point first, if any."""

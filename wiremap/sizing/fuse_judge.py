@@ -70,11 +70,18 @@ def low_objections(rating: float, circuit: Protected) -> Iterator[Objection]:
     if load is not None:
         asked = asked_amps(load, circuit.fuse_at_C)
         if rating < asked * (1 - ROUND):
-            how = f"(load / {continuous_ratio():g}, fuse in {circuit.fuse_at_C:g} C)"
-            text = f"{load:g} A of load asks for at least {asked:.3g} A {how}"
+            carried = f"the {_below(load, rating * load / asked)} A that {rating:g} A carries"
+            how = f"(x {continuous_ratio():g}, fuse in {circuit.fuse_at_C:g} C)"
+            text = f"{load:g} A of load is more than {carried} all the time {how}"
             yield Objection(Against.LOAD, text)
     if circuit.inrush_amps is not None:
         yield from _inrush(rating, circuit.inrush_amps, circuit)
+
+
+def _below(load: float, carried: float) -> str:
+    """Amps that are below a load, with so many digits that they read so."""
+    shown = (f"{carried:.{digits}g}" for digits in range(3, 7))
+    return next((text for text in shown if float(text) < float(f"{load:g}")), f"{carried:g}")
 
 
 def _inrush(rating: float, peak: float, circuit: Protected) -> Iterator[Objection]:

@@ -8,9 +8,9 @@ from types import MappingProxyType
 
 from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.evidence.confirmed import (
-    BETWEEN_POINTS,
     LEFT_ALONE,
     PARTNER,
+    called_by,
     confirmed_circuits,
     one_port_answer,
 )
@@ -19,6 +19,7 @@ from wiremap.evidence.left_out import is_own_reason, not_agreed
 from wiremap.evidence.new_wires import NEW_WIRE, lacks_wire
 from wiremap.evidence.partners import denial_of, denied, partners
 from wiremap.evidence.reasons import doubts, port_is_open
+from wiremap.evidence.resistors import as_filed
 from wiremap.model import Address, Cavity, Circuit, End, EndKind, Flow, Job, Need, Side
 from wiremap.rules.signals import direction
 from wiremap.survey.question import Question, of_table
@@ -54,7 +55,7 @@ def of_circuits(job: Job) -> Iterator[Question]:
             continue
         if circuit.grade == "ask" and circuit.id not in settled:
             asked.update(each.id for each in one_port_answer(job, circuit))
-            points = BETWEEN_POINTS.join(circuit.join)
+            points = called_by(job, circuit)
             told = "; ".join(doubts(circuit.because)) or "nothing tells it"
             yield of_table(_row(job, circuit), points, points=_called(job, circuit), doubts=told)
 
@@ -80,7 +81,7 @@ def _cavities(job: Job, circuit: Circuit) -> Iterator[tuple[Address, Cavity]]:
 
 def _called(job: Job, circuit: Circuit) -> str:
     """The contacts of a circuit with what their papers call them, and their wires' colours."""
-    told: dict[str, str] = dict.fromkeys(circuit.join, "")
+    told: dict[str, str] = dict.fromkeys(as_filed(job, circuit), "")
     for point, cavity in _cavities(job, circuit):
         wire = cavity.wire.written if cavity.wire else ""
         words = ", ".join(filter(None, (cavity.signal, wire)))
@@ -135,7 +136,7 @@ def of_new_wires(job: Job) -> Iterator[Question]:
     """The circuits of an adapter whose new wire nobody has told."""
     for circuit in job.circuits:
         if lacks_wire(job, circuit):
-            points = BETWEEN_POINTS.join(circuit.join)
+            points = called_by(job, circuit)
             yield of_table("new_wire", f"{points}{NEW_WIRE}", points=points)
 
 
@@ -148,7 +149,7 @@ def of_partners(job: Job) -> Iterator[Question]:
     for circuit in job.circuits:
         entry = denial_of(circuit, said)
         if entry is not None and len(one_port_answer(job, circuit)) == 1:
-            points = BETWEEN_POINTS.join(circuit.join)
+            points = called_by(job, circuit)
             against[circuit.join[0]] = f"{points} are not one signal ({entry.by}, {entry.date})"
     chosen = {each.goes_with for each in partners(job).values()}
     wanting = (*_left_out(job), *_forgotten(job))

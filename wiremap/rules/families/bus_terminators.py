@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from wiremap.evidence.resistors import EXAMPLE, RESISTOR, joints_across
 from wiremap.model import Side, Span
 from wiremap.rules.cure import typed
 from wiremap.rules.limits import limit
@@ -68,7 +69,7 @@ def terminators(view: View) -> Hits:
             continue  # asked first
         ohms = segment_ohms(view, segment)
         if ohms.low < least or ohms.high > most:
-            so, cure = _verdict(ohms)
+            so, cure = _verdict(ohms, _put_across(view, segment))
             unread = _unread(view, segment) if ohms.low > most else ""
             cure = unread or cure
             yield _segment_hit(view, segment, ohms=_shown(ohms), so=so, cure=cure)
@@ -112,8 +113,18 @@ def _shown(ohms: Span) -> str:
     return f"{ohms.low:.3g} to {high}"
 
 
-def _verdict(ohms: Span) -> tuple[str, str]:
-    """What is wrong between the legs, and its cure."""
+def _put_across(view: View, segment: Segment) -> str:
+    """How a terminator of the job's own is told, at the first pair whose wires it joins."""
+    for pair in segment.pairs:
+        end, high = pair.high.end, pair.high.cavity
+        if end is not None and high is not None and joints_across(view.job, end, high):
+            about = f"{pair.high.address}.{RESISTOR}"
+            return typed(f': wiremap next JOB --about {about} --answer "{EXAMPLE}" --by NAME')
+    return ""
+
+
+def _verdict(ohms: Span, put: str) -> tuple[str, str]:
+    """What is wrong between the legs, and its cure; `put` tells how a resistor is added."""
     least, most = both_terminators()
     if ohms.high < limit("legs-touch-ohms"):
         return "the two wires touch", "Find the joint that ties the two together."
@@ -122,11 +133,12 @@ def _verdict(ohms: Span) -> tuple[str, str]:
         return "one too many", cure
     if ohms.low > limit("no-terminator-ohms"):
         cure = (
-            "Switch a terminator on, or put 120 ohm across, at each of the two ends of the segment."
+            "Switch a terminator on, or put 120 ohm across, at each of the two ends of the segment"
         )
-        return "none", cure
+        return "none", f"{cure}{put}."
     if ohms.low > most:
-        return "one is missing", "Switch one on, or put 120 ohm across, at the end that has none."
+        cure = "Switch one on, or put 120 ohm across, at the end that has none"
+        return "one is missing", f"{cure}{put}."
     cure = "Measure between the two with the battery off and write the ohms down."
     return "not told closely enough", cure
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from wiremap.evidence.confirmed import BETWEEN_POINTS
+from wiremap.evidence.confirmed import BETWEEN_POINTS, called_by
 from wiremap.evidence.left_out import not_agreed
 from wiremap.evidence.partners import denial_of, denied
 from wiremap.evidence.reasons import doubts, other_reasons, settled_before
@@ -53,7 +53,7 @@ def circuit_denied(view: View) -> Hits:
         if entry is not None:
             points = entry.about
             if BETWEEN_POINTS not in points:
-                points = BETWEEN_POINTS.join(circuit.join)
+                points = called_by(view.job, circuit)
             yield view.circuit_hit(
                 circuit, by=entry.by, date=entry.date or "no date", points=points
             )
@@ -88,7 +88,7 @@ def _graded(view: View, grade: str) -> Hits:
             circuit,
             "grade",
             called=_called(circuit),
-            points=BETWEEN_POINTS.join(circuit.join),
+            points=called_by(view.job, circuit),
             because=f": {because}" if because else "",
             stale=_stale(view, circuit),
         )
