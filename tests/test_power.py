@@ -155,7 +155,7 @@ def test_the_in_line_unit_is_read_before_it_is_mated(demo: Job) -> None:
         told.index("lamp out, fit F1 2 A in its empty holder"),
         steps.index(feed),
         told.index("take F1 2 A out"),
-        told.index("battery off, minus first"),
+        told.index("battery off, minus first, every other source off"),
         told.index("mate gateway"),
         told.index("a 5 W lamp of 12 V or a limited feed (0.5 A) in place of F1 2 A"),
         told.index("battery on: a lamp may flash and glow, not burn on"),
@@ -608,7 +608,7 @@ def test_the_first_feed_of_a_mated_unit_goes_through_a_lamp(demo: Job) -> None:
     order = (
         "ignition off",
         "take F7 5 A out",
-        "battery off, minus first",
+        "battery off, minus first, every other source off",
         "mate donor",
         lamp,
         "battery on: a lamp may flash and glow, not burn on",
@@ -701,7 +701,7 @@ def test_each_output_is_tried_by_itself_at_the_end(demo: Job) -> None:
 def test_all_outputs_together_are_read_against_the_fuse(demo: Job) -> None:
     """A fuse carries 110 % for hours: that it does not blow in a minute shows nothing; at 60 C it shall carry 5 x 0.75 x 0.956 A."""
     (together,) = (s for s in power_plan(Harness(demo)) if s.quantity == "A" and s.stage == "work")
-    assert "both of these on together, up to a minute, " in together.do
+    assert "donor.12 and donor.13 on together, up to a minute, " in together.do
     assert "none against its stop: current through F7 5 A" in together.do
     assert (together.low, together.high) == (0.0, 3.58)
     assert together.why.startswith("3.3 A are expected; more it does not carry for hours")

@@ -56,7 +56,7 @@ def test_each_fuse_is_pulled_once_and_its_wire_goes_dead() -> None:
     assert [step.at for step in pulled] == ["loom.1 – chassis", "loom.3 – chassis"]
     assert [step.text.split(" out:")[0] for step in pulled] == ["F3 7.5 A", "F8 5 A"]
     assert all(step.want == "under 0.1 V" and step.slot is Slot.BLANK for step in pulled)
-    on, off = at(steps, "Ignition on."), at(steps, "Battery off, minus first, all still asleep")
+    on, off = at(steps, "Ignition on."), at(steps, "all still asleep")
     assert all(on < steps.index(step) < off for step in pulled)
     titles = [
         block.title
@@ -173,11 +173,11 @@ def test_no_wire_is_cut_that_no_reading_tells() -> None:
     read, untold = caution.lines[-2:]
     assert read.startswith("Not surveyed: loom.4, loom.5. Do not cut")
     assert "tells what it is: loom.6. Do not cut before a named person has said it." in untold
-    (joint,) = (s for s in told("joints") if any(line.at == "loom.6" for line in s.lines))
-    assert (
-        "no reading of this sheet tells what it is: cut once a named person has said it"
-        in joint.note
-    )
+    (asked,) = (s for s in told("joints") if s.at == "loom.6")
+    assert "no reading of this sheet tells what it is: what it is, and who says so" in asked.text
+    assert asked.slot is Slot.LINE and "till then not cut" in asked.text
+    names = [s.n for s in told("joints")]
+    assert names[names.index(asked.n) + 1] == "J6"
 
 
 def test_what_the_machine_and_the_unit_bring_to_a_bus_stand_together(tmp_path: Path) -> None:
@@ -291,7 +291,7 @@ def test_a_coil_that_nothing_clamps_has_its_diode_laid_out() -> None:
 def test_a_current_is_held_against_the_tag_in_its_own_column() -> None:
     """A tenth more, and at least a milliamp: a machine that sleeps at 2 mA does not fail for 0.3."""
     (row,) = (s for s in told("power") if s.unit == "A")
-    assert row.want == "tag + 10 % or 1 mA" and "tenth" not in row.note
+    assert row.want == "tag + 10 % or + 1 mA" and "whichever is more" in row.note
 
 
 def test_what_the_job_adds_has_a_limit_where_no_paper_states_one() -> None:

@@ -197,19 +197,20 @@ def test_what_was_read_before_the_cut_is_its_band(
     assert band is None or (step.low, step.high) == (band.low, band.high)
 
 
-def test_only_what_proves_something_is_called_not_read_yet(tmp_path: Path) -> None:
-    """A figure that is noted proves nothing of the wire."""
+def test_each_row_of_what_the_notebook_lacks_is_called_not_read_yet(tmp_path: Path) -> None:
+    """Also one that is only noted: the head of the page counts the cavity and promises the words."""
     (tmp_path / "seen.yaml").write_text(
         "wiremap: notebook/1\nentries:\n"
         "  - {kind: survey, red: old.1, black: battery minus, volts: 12.4, key: off, by: K, date: 2026-01-02}\n",
         encoding="utf-8",
     )
-    rows = [
-        s for s in part(nine(tmp_path, more="readings: [seen.yaml]\n"), "survey") if s.n[:1] == "S"
-    ]
-    owed = [s for s in rows if "not read yet" in s.text]
-    noted = [s for s in rows if s.want == "note it"]
-    assert owed and noted and all(s.want != "note it" for s in owed)
+    given = nine(tmp_path, more="readings: [seen.yaml]\n")
+    rows = {s.n: s for s in part(given, "survey") if s.n[:1] == "S"}
+    owed = [n for n, step in rows.items() if "not read yet" in step.text]
+    assert given.survey is not None
+    lacking = set(given.not_surveyed)
+    assert owed == [f"S{r.n}" for r in given.survey.rows if lacking & {r.red, r.black}]
+    assert any(rows[n].want == "note it" for n in owed) and len(owed) < len(rows)
 
 
 # -- loads that nobody states -----------------------------------------------------------------------

@@ -62,15 +62,16 @@ def test_all_that_needs_the_ignition_comes_before_the_sleep() -> None:
 
 def test_a_row_that_an_empty_cavity_reads_alike_tells_nothing() -> None:
     """loom.6 is only ever wanted under 0.1 V: it is looked for, and nothing ticks it."""
-    (sender, run) = (step for step in told("not-judged") if step.slot is Slot.BLANK)
-    assert sender.at == "loom.6" and run.at == "loom, unit"
+    (run,) = (step for step in told("not-judged") if step.slot is Slot.BLANK)
+    assert run.at == "loom, unit"  # the sender holds up no other wire: it is named at its joint
     later = [step for step in told("not-judged") if step.slot is Slot.NONE]
-    assert [step.at for step in later] == ["loom.4, loom.5"]
+    assert [step.at for step in later] == ["loom.4, loom.5", "loom.6"]
+    assert later[1].text.endswith("said by name at its joint, before it is cut")
     ticked = [step for step in told("survey") if "nobody measured it" in step.text]
     assert [step.text.partition(": ")[0] for step in ticked] == ["loom.4, loom.5"]
     notes = {step.n: step.note for step in told("joints")}
     assert "known by the readings of this sheet alone" in notes["J4"]
-    assert "no reading of this sheet tells what it is" in notes["J6"]
+    assert "known by the readings" not in notes["J6"]
 
 
 def test_ohms_for_the_notebook_are_of_the_wires_they_are_read_at() -> None:

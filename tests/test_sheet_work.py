@@ -426,7 +426,11 @@ def test_new_wires_have_a_box_for_each_end() -> None:
 def test_caps_are_work_of_the_joints_page() -> None:
     """Each wire that is capped has a box there; the machine's is parted first, as no joint says so."""
     capped = {a for a, n in demo_given().harness.job.not_joined.items() if n.treat == "cap"}
-    told = {s.at: s.text for s in part("joints") if s.text.endswith("cap, seal, tie back")}
+    told = {
+        s.at: s.text
+        for s in part("joints")
+        if s.text.endswith("cap on, tied back; sealed after the ring-out")
+    }
     assert capped == set(told)
     assert {"loom.14"} == {at for at, text in told.items() if "parted 150 mm" in text}
 
@@ -533,7 +537,7 @@ def test_the_first_page_says_what_must_not_be_touched() -> None:
         "Restraint and orange wiring",
         "Chock and block",
         "Also before the survey",
-        "Batteries and isolators",
+        "Every source (batteries, isolators",
         "Meter proved on a live source",
         "F7 feeds loom.1: 10 A was found; 5 A goes in",
         "gateway TA terminator switch: must be ON (delivered off)",

@@ -12,6 +12,7 @@ from wiremap.model import OnOff
 from wiremap.rules.sensing import SWITCHED
 from wiremap.survey.rows import Survey
 
+THEN = "then all off again, the ignition stays on"
 QUIET_VOLTS = 0.5  # a contact of which no more is expected shows nothing
 
 
@@ -28,7 +29,7 @@ def all_on(given: Given, survey: Survey) -> Iterator[Steps]:
             groups.setdefault(words, []).append(red)
     told = [f"{words}: {listed(*points)}" for words, points in groups.items() if points]
     if told:
-        words = f"{sentence_case(ALL_ON)}: which changed, with what on; then all off again"
+        words = f"{sentence_case(ALL_ON)}: which changed, with what on; {THEN}"
         yield Steps(
             title="Volts, lights and every switch on",
             lead=f"One after another, all switches through at each: {'; '.join(told)}.",

@@ -12,6 +12,7 @@ from wiremap.content.words import listed, spaced
 from wiremap.model import ExtraKind, Side
 
 INTO_HOLES = "Looked into, empty, then its blanking plug in"
+SEALED = "Caps sealed, tied back anew; strike off each"
 NOT_EMPTY = "A contact in it: first silent against every other."
 
 
@@ -36,6 +37,9 @@ def closing_steps(given: Given) -> Iterator[Step]:
             text="Sleeves shrunk, adhesive seen at both ends, heat kept off seals and fuel; "
             f"strike off each{order_words}: {' '.join(shrunk)}"
         )
+    capped = [point.address for point in given.treated("cap") if point.brings_lead]
+    if capped:
+        yield Step(text=f"{SEALED}: {spaced(*capped)}")
     for over in outer_sleeves(given) if shrunk else ():
         words = "outer sleeve over all joints, shrunk; boot over its end"
         if not over.waits:

@@ -16,7 +16,6 @@ from wiremap.rules.lookalikes import mistakable
 from wiremap.sizing.joint_sides import joint_sides
 
 HERE_ALONE = "known by the readings of this sheet alone"
-NOT_TOLD = "no reading of this sheet tells what it is: cut once a named person has said it"
 GO_BY = "go by the flag"
 
 MOST_NAMED = 12  # look-alikes; of more the flag alone tells
@@ -32,8 +31,9 @@ def notes(
     yield from _between(given, numbers, joint)
     yield from _tee(given, joint)
     unread = set(joint.points).intersection(given.not_surveyed)
-    if given.surveyed[0] and unread:  # where nothing was surveyed the first page says it once
-        yield HERE_ALONE if is_told(given, unread) else NOT_TOLD
+    begun = given.surveyed[0]  # where nothing was surveyed the first page says it once
+    if begun and unread and is_told(given, unread):
+        yield HERE_ALONE
 
 
 def _look_alikes(given: Given, joint: Joint, alike: LookAlikes) -> Iterator[str]:

@@ -1,7 +1,7 @@
 """A plug that is cut off: whether its wires were flagged by its right face, as they are parted.
 
 At the bare joints a wire is known by its flag alone: no beep there tells that the flags went on by
-the mirrored face.  The piece that is cut off beeps at its own contact of the old plug, or does not.
+the mirrored face.  What is left of it on the old plug beeps at its own contact there, or does not.
 """
 
 from __future__ import annotations
@@ -12,13 +12,18 @@ from wiremap.content.given import Given
 from wiremap.content.joint_work import joint_order
 from wiremap.content.steps import Step, Want
 from wiremap.content.stops import cut_ends
+from wiremap.content.words import listed
 from wiremap.evidence.probe_points import kind_of
 from wiremap.graph import Joint
 from wiremap.ringout.sentinels import first_to_tell
 
 PROVED = (
-    "its piece cut off beeps at this contact of the old plug, through a contact that fits: flagged "
-    "by the right face; silent: part no other wire"
+    "the wire left on the old plug: its cut end beeps at this contact there, through a contact "
+    "that fits: flagged by the right face; silent: part no other wire"
+)
+ONLY = (
+    "Only {wires}: a face read mirrored or turned moves one of these; one wrong flag by itself "
+    "shows no sooner than at first power or at work."
 )
 
 
@@ -27,6 +32,9 @@ def flags_proved(given: Given, joint: Joint) -> Iterator[Step]:
     parted = [str(point) for each in joint_order(given) for point in each.points]
     kind = kind_of(given.harness)
     for end in cut_ends(given):
-        for first in first_to_tell(given.harness, end.name, parted, kind):
+        tell = first_to_tell(given.harness, end.name, parted, kind)
+        only = ONLY.format(wires=listed(*tell))
+        for first in tell:
             if first in joint.points:
-                yield Step(at=first, text=PROVED, want=Want.BEEP, reading=True)
+                note = only if first == tell[0] else ""
+                yield Step(at=first, text=PROVED, want=Want.BEEP, reading=True, note=note)

@@ -8,12 +8,14 @@ from wiremap.content.given import Given
 from wiremap.content.proving import studs
 from wiremap.content.read_here import read_at
 from wiremap.content.steps import Slot, Step
-from wiremap.content.words import listed, sentence_case, signal_words
+from wiremap.content.words import ALL_OFF, listed, sentence_case, signal_words
 from wiremap.evidence.expected import Quantity
 from wiremap.evidence.probe_points import ADAPTER, SPLICE_IN, kind_of
+from wiremap.model import Side
 from wiremap.ringout.before_start import probed, taken_out, told_out
 from wiremap.ringout.unstated import unstated_buses
 
+OTHER_UNITS = "other control units on these wires unplugged"
 CONNECTED = "sensors, valves and terminators left connected"
 MOST_HOLES = 6  # cavities named in a sentence of a full page
 
@@ -21,7 +23,8 @@ MOST_HOLES = 6  # cavities named in a sentence of a full page
 def ringout_start(given: Given) -> Iterator[Step]:
     """What is out before the first probe, and where each name is probed."""
     kind = kind_of(given.harness)
-    first = "Battery off, minus first; control units unplugged"
+    units = listed(*(end.name for end in given.job.ends.values() if end.side != Side.MACHINE))
+    first = f"{sentence_case(ALL_OFF)}; unmated: {units}; {OTHER_UNITS}"
     if not given.unstated_loads:
         first += f"; {CONNECTED}"
     if kind == ADAPTER:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from wiremap.content.given import Given
 from wiremap.content.steps import Slot, Step
-from wiremap.content.words import listed
+from wiremap.content.words import ALL_OFF, listed
 from wiremap.model import EndKind
 
 UNPLUGGED = {  # what comes off before a breakout lead goes on
@@ -14,7 +14,7 @@ UNPLUGGED = {  # what comes off before a breakout lead goes on
     EndKind.TAP: "nothing plugged in; breakout lead into its face",
     EndKind.MATE: "the machine's own plug: pulled off what it feeds; breakout lead into it",
 }
-RUN_ON = "Ignition off; waited as long as the units run on; battery off, minus first"
+RUN_ON = f"Ignition off; waited as long as the units run on; {ALL_OFF}"
 
 
 def unplugged(given: Given) -> Iterator[Step]:

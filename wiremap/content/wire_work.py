@@ -11,11 +11,13 @@ from wiremap.content.joint_work import SELF_SLEEVED, joint_kind, joint_order
 from wiremap.content.outer_sleeve import outer_sleeves
 from wiremap.content.reaches import every_leaving, twisted, where_left
 from wiremap.content.steps import Step
-from wiremap.content.words import TREAT, listed, number, wire_words
+from wiremap.content.words import listed, number, wire_words
 from wiremap.graph import Conductor
 from wiremap.model import EndKind
 from wiremap.rules.limits import limit as rule_limit
 from wiremap.trade.limits import limit
+
+CAPPED = "cap on, tied back; sealed after the ring-out"
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,4 +149,4 @@ def capped_wires(given: Given) -> Iterator[Step]:
     for point in given.treated("cap"):
         if point.brings_lead:
             cut = point.end is not None and point.end.kind == EndKind.CUT_TAIL
-            yield Step(at=point.address, text=listed(parted if cut else "", TREAT["cap"]))
+            yield Step(at=point.address, text=listed(parted if cut else "", CAPPED))

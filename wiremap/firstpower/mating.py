@@ -128,7 +128,7 @@ class Mating:
         any_order = (
             "a face that is mated live meets its contacts in any order, supply before ground"
         )
-        yield deed("mate", "battery off, minus first", any_order)
+        yield deed("mate", "battery off, minus first, every other source off", any_order)
         for face in faces:
             name = face.end.name
             yield replace(deed("mate", f"mate {name}", why), stop=Stop.MATING, mates=name)

@@ -22,6 +22,8 @@ from wiremap.sizing.job_sizes import JobSizes
 from wiremap.survey.loaded import GUARD_WATTS
 from wiremap.survey.lock_out import lock_out
 
+BATTERY_OUT = "battery disconnected, minus first, every other source off, if it is not so still"
+PLUGGED_AGAIN = "what was unplugged so that its lamp stayed dark is plugged in again"
 UNSTATED_DRAW = "what a machine may draw asleep, as a unit's paper does not state its own"
 
 
@@ -61,7 +63,7 @@ class _Order:
 
     def _fuses_out(self) -> Iterator[PowerStep]:
         """Battery off, this job's fuses out, what is unmated and what stays as it is."""
-        yield deed("lamp", "battery disconnected, minus first, if it is not so still")
+        yield deed("lamp", BATTERY_OUT)
         faces = [face.end.name for face in self.faces.all]
         if faces:
             fits = "probe through a contact that fits, never a bare tip in a socket"
@@ -137,7 +139,7 @@ class _Order:
         """Each fuse in for its lamp, then a load over what it feeds."""
         yield turned("load", OnOff.OFF, "ignition off")
         for fuse in self.faces.upstream:
-            yield lamp_out("load", fuse.fit)
+            yield replace(lamp_out("load", fuse.fit), why=PLUGGED_AGAIN)
         for face in self.faces.all:
             later = [*self.faces.supplies(face, FedWhen.KEY), *self.faces.switched(face)]
             self.loads.comes_later(face.points, later, self.faces.upstream)

@@ -21,6 +21,7 @@ EXCHANGED = "another one works: stop, battery off, two outputs are exchanged"
 SPARED = "up to a minute, none longer than it is made for, none against its stop"
 AT_GUARD = "all at rest, engine, ignition and pressure off, the key on whoever goes there"
 FROM_FAR = "everyone out of reach, then pressure and ignition on, the engine if it needs it"
+MOST_NAMED = 4  # outputs told by their contacts
 TOGETHER = "outputs on together"
 OVERLOADED = "more it does not carry for hours: a load draws too much"
 
@@ -46,7 +47,7 @@ class Working:
             do = f"at the new unit's controls {here} on alone: {there} works and nothing else"
             yield replace(look("work", do, EXCHANGED), tries=point.address)
         if len(outputs) > 1:
-            yield from self._together(units, len(outputs))
+            yield from self._together(units, outputs)
         for point in lit:
             here, there = driven(self.faces, point), called(point)
             do = f"at the machine's own switch {here} on alone: {there} works and nothing else"
@@ -65,9 +66,9 @@ class Working:
             and self.faces.harness.circuits_at(point.address)
         ]
 
-    def _together(self, units: Sequence[NewFace], count: int) -> Iterator[PowerStep]:
+    def _together(self, units: Sequence[NewFace], outputs: Sequence[Point]) -> Iterator[PowerStep]:
         """What each fuse of the units carries with all outputs on, against its rating."""
-        together = f"{self._on_together(count)}, {SPARED}"
+        together = f"{self._on_together(outputs)}, {SPARED}"
         fuses = [fuse for fuse in self._fuses() if self._feeds_any(fuse, units)]
         rated = [fuse for fuse in fuses if fuse.amps is not None]
         if not rated:
@@ -87,7 +88,7 @@ class Working:
                 source=SOURCE,
             )
 
-    def _on_together(self, count: int) -> str:
+    def _on_together(self, outputs: Sequence[Point]) -> str:
         """Which outputs: not all where their loads come to more than their unit may draw."""
         over = [
             f"of {unit.name} at most {unit.most_together_amps:.3g} A by their papers (all come to "
@@ -97,7 +98,9 @@ class Working:
         ]
         if over:
             return f"of these only those on together that ever are, {', '.join(over)}"
-        return f"{'both' if count == 2 else f'all {count}'} of these on together"
+        if len(outputs) <= MOST_NAMED:
+            return f"{' and '.join(point.address for point in outputs)} on together"
+        return f"all {len(outputs)} of these on together"
 
     def _fuses(self) -> Iterator[Fuse]:
         yield from self.faces.upstream

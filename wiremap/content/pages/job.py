@@ -20,6 +20,7 @@ ALWAYS = (
     "joined. The maker's instructions, local codes and licensed practice come before this sheet."
 )
 HIGH_VOLTAGE = "Restraint and orange wiring looked for; none of it is part of this work."
+SOURCES = "Every source (batteries, isolators, charger, coupling of a trailer): which, where"
 MOVES = "Also before the survey: wherever the ignition is turned."
 COUNTED = (
     "Wrong or left open: no tick, nothing written, or not what is wanted. One that is closed later "
@@ -121,7 +122,7 @@ def _safe(given: Given) -> Iterator[Step]:
         yield Step(text=f"{sentence_case(first)}.", note=MOVES)
         for deed in others:
             yield Step(text=f"{sentence_case(deed)}.")
-    yield Step(text="Batteries and isolators: which, where", slot=Slot.LINE)
+    yield Step(text=SOURCES, slot=Slot.LINE)
     yield Step(text="Faults and settings noted, the wiring photographed.")
     yield Step(text="Meter: which one, when it was last checked", slot=Slot.LINE)
     yield Step(

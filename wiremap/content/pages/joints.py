@@ -13,6 +13,7 @@ from wiremap.content.joint_work import (
     joint_numbers,
     joint_order,
 )
+from wiremap.content.named_first import named_first, named_here
 from wiremap.content.old_plug import flags_proved
 from wiremap.content.pieces import Block, Section, TextPiece
 from wiremap.content.reaches import twisted
@@ -111,7 +112,7 @@ def _ended_in(given: Given) -> str:
 def _joints(given: Given, order: list[Joint]) -> Iterator[Block]:
     """Each joint, a bus cut, read and set before its first one."""
     numbers = joint_numbers(given)
-    alike = LookAlikes(given)
+    alike, named = LookAlikes(given), named_first(given)
     halves = list(bus_halves(given))
     cut = {leg for half in halves for leg in half.legs}
     tapped = {end.name for end in given.job.ends.values() if end.kind == EndKind.TAP}
@@ -125,7 +126,7 @@ def _joints(given: Given, order: list[Joint]) -> Iterator[Block]:
         yield from small_faces(given, taps, LookedAt.WIRE_ENTRY)
         boxes = joint_boxes(given, numbers, joint, alike, cut=cut)
         last = tuple(_one_twist(given, joint, order))
-        first = (*service_proved(given, joint), *flagged)
+        first = (*named_here(named, joint), *service_proved(given, joint), *flagged)
         yield Steps(steps=(*first, *boxes, *last), whole=True)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wiremap.content.given import Given
+from wiremap.content.named_first import named_first
 from wiremap.content.pieces import Section
 from wiremap.content.read_here import points_told
 from wiremap.content.stages import Page, Stage
@@ -33,7 +34,11 @@ def not_judged_section(given: Given) -> Section | None:
 def _steps(given: Given) -> Iterator[Step]:
     """One by one, as the head of each page counts them; what the survey tells is ticked there."""
     told = [(left, points_told(given, left)) for left in given.not_judged]
-    asked = ((left, [a for a in left.subject if a not in points]) for left, points in told)
+    later = named_first(given)
+    asked = (
+        (left, [a for a in left.subject if a not in points and a not in later])
+        for left, points in told
+    )
     looked_for = [(left, points) for left, points in asked if points]
     for left, points in looked_for[:MOST]:
         yield Step(at=few(points), text=left.why, slot=Slot.BLANK)
@@ -44,6 +49,10 @@ def _steps(given: Given) -> Iterator[Step]:
         if points:
             text = f"{left.why}: the survey reads it; ticked at its end"
             yield Step(at=few(points), text=text, slot=Slot.NONE)
+        named = [a for a in left.subject if a in later]
+        if named:
+            text = f"{left.why}: said by name at its joint, before it is cut"
+            yield Step(at=few(named), text=text, slot=Slot.NONE)
 
 
 PAGE = Page(key="not-judged", stage=Stage.JOB, make=not_judged_section, order=9)

@@ -16,7 +16,9 @@ from wiremap.model import End, Stop
 from wiremap.survey.loaded import loaded_tests
 from wiremap.trade.limits import limit
 
-LOCKED_OUT = "What can move is locked out, the ignition tagged; the battery is off"
+LOCKED_OUT = (
+    "What can move is locked out, the ignition tagged; the battery is off, as is any other source"
+)
 FLAGS = "Every wire bears its flag on the side that stays, its cavity on the old plug's side."
 
 

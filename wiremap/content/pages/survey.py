@@ -12,6 +12,7 @@ from wiremap.content.fuses_pulled import left_out, own_fuses
 from wiremap.content.given import Given
 from wiremap.content.loaded_steps import loaded
 from wiremap.content.one_band import band_later, wanted_again
+from wiremap.content.open_too import open_too
 from wiremap.content.pieces import Block, Section
 from wiremap.content.read_here import pair_rows, told_now
 from wiremap.content.small_faces import machine_faces, unit_faces
@@ -19,10 +20,10 @@ from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.unplugging import leads_out, unplugged
 from wiremap.content.words import (
+    ALL_OFF,
     BRIDGED,
     DEAD,
     KILO,
-    NOTE,
     listed,
     number,
     ohms_band,
@@ -85,7 +86,7 @@ def _had(given: Given) -> str:
     done, of = given.surveyed
     if given.filled_in or not done:
         return ""
-    left = f"; what would prove another bears “{OWED}”" if done < of else ""
+    left = f"; a row of another bears “{OWED}”" if done < of else ""
     return f"The notebook has {done} of {of} cavities{left}."
 
 
@@ -128,7 +129,7 @@ def _ohms(given: Given, survey: Survey, tagged: Collection[int]) -> Iterator[Blo
     if not rows:
         return
     supply = _may_be_live(given, survey)
-    off = Step(text="Battery off, minus first, all still asleep.")
+    off = Step(text=f"{sentence_case(ALL_OFF)}; all still asleep.")
     dead = Step(
         at=f"{supply} – chassis",
         text="dead; then the meter proved again on a live source",
@@ -190,12 +191,12 @@ def _step(given: Given, row: SurveyRow, tagged: Collection[int]) -> Step:
     return Step(
         n=f"S{row.n}",
         at=row.red if alone else f"{row.red} – {row.black}",
-        text=listed(_words(given, row, proves=want != NOTE), TAGGED if row.n in tagged else ""),
+        text=listed(_words(given, row), TAGGED if row.n in tagged else ""),
         want=want,
         slot=Slot.BLANK,
         unit="V" if volts else "Ω",
         reading=True,
-        note=_beside(given, row),
+        note=_beside(given, row) or open_too(given, row),
     )
 
 
@@ -222,12 +223,11 @@ def _beside_low(given: Given, row: SurveyRow) -> str:
     return ""
 
 
-def _words(given: Given, row: SurveyRow, *, proves: bool) -> str:
+def _words(given: Given, row: SurveyRow) -> str:
     """What is read there, in which state, whether nobody has yet, what its band does not tell."""
     signal = " to ".join(_signals(given, row))
     unread: Sequence[str] = given.not_surveyed
-    begun = proves and given.surveyed[0]
-    owed = OWED if begun and (row.red in unread or row.black in unread) else ""
+    owed = OWED if given.surveyed[0] and (row.red in unread or row.black in unread) else ""
     state = f"{row.state}, then as it was" if row.state else ""
     at_unit = AT_UNIT if row.at_unit else ""
     return listed(signal, at_unit, state, owed, _beside_low(given, row))

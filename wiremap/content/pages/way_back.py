@@ -5,21 +5,22 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
+from wiremap.content.fed_again import fed_again
 from wiremap.content.given import Given
 from wiremap.content.joint_places import joints_of
 from wiremap.content.laid_out import laid_out, tapped_wires
-from wiremap.content.one_band import band_later, loss_wanted
+from wiremap.content.one_band import band_later
 from wiremap.content.pieces import Block, Ledger, Section, TextPiece
 from wiremap.content.small_faces import machine_faces
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.stops import cut_ends
 from wiremap.content.words import (
+    ALL_OFF,
     NOTE,
     PLUG,
     extra_words,
     listed,
-    number,
     sentence_case,
     signal_words,
     volts_band,
@@ -28,7 +29,6 @@ from wiremap.content.words import (
 from wiremap.evidence.expected import Quantity
 from wiremap.graph import Point
 from wiremap.model import EndKind, ExtraKind, OnOff, Side
-from wiremap.ringout.fuses import Fuse
 from wiremap.survey.loaded import loaded_tests
 from wiremap.survey.lock_out import BLOCKED, RELIEVED
 
@@ -51,7 +51,11 @@ OFF_WHOLE = (
 )
 OFF_CUT = "T cut out; both halves of the wire in service into a new barrel, sleeve on first, tug"
 AS_READ, UNREAD = "as read", "–"  # where nothing is promised, where nothing was read
-AS_ROWS = "At a breakout lead in the old plug, black probe on battery minus: the volts of its row."
+AS_ROWS = (
+    "At a breakout lead in the old plug, black probe on battery minus: the volts of its row, first "
+    "with the ignition off, then turned on"
+)
+OF_ROWS = "“as read”: its S rows, on the pages of the readings kept with this one"
 LAST = "Faults cleared, the card as fitted taken out: date, by"
 
 
@@ -100,7 +104,7 @@ def _undone(given: Given) -> Iterator[Step]:
     if counted:
         yield Step(text=counted)
     yield Step(text=f"{sentence_case(BLOCKED)}; {RELIEVED}.")
-    yield Step(text="Battery off, minus first; every other source off; dead at the wire.")
+    yield Step(text=f"{sentence_case(ALL_OFF)}; dead at the wire.")
     plugs = [end.name for end in given.job.ends.values() if end.side != Side.MACHINE]
     if not cut_ends(given):
         plugs = [end.name for end in given.job.ends.values() if end.kind != EndKind.TAP]
@@ -188,9 +192,10 @@ def _then(given: Given) -> Iterator[Step]:
             text="Each cavity of the old plug beeps to its own wire, and to no neighbour; then the "
             "sleeves shrunk, the loom taped and tied as it was."
         )
-    yield from _fed_again(given)
+    yield from fed_again(given)
     if cut_ends(given) and _volts_of(given):
-        yield Step(text=AS_ROWS)
+        noted = any(AS_READ in row[-1] for row in _wires(given))
+        yield Step(text=f"{'; '.join((AS_ROWS, OF_ROWS) if noted else (AS_ROWS,))}.")
     yield from _mated_again(given)
     yield Step(text=LAST, slot=Slot.LINE)
 
@@ -210,27 +215,6 @@ def _mated_again(given: Given) -> Iterator[Step]:
         text="Battery on, blocks away, pressure back, everyone clear, ignition on: what the old "
         f"unit did, it does again, each by itself{guarded}."
     )
-
-
-def _fed_again(given: Given) -> Iterator[Step]:
-    """Every fuse of the machine's that was taken out, as it was found; ours stays out."""
-    back = [_as_found(fuse) for fuse in given.fuses_out if not fuse.own]
-    on = "battery on, plus first; every other source on"
-    yield Step(text=f"Back in: {listed(*back)}; {on}." if back else f"{sentence_case(on)}.")
-    for test in loaded_tests(given.job):
-        key = f"ignition {test.key or OnOff.OFF}"
-        most = loss_wanted(given, test)
-        lost = "no more than before" if most is None else f"at most {number(most)} V"
-        lamp = (
-            f"{key}, a lamp of {number(test.watts)} W between them burns fully: the volts without "
-            f"it less those with it {lost}"
-        )
-        yield Step(at=f"{test.supply} – {test.ground}", text=lamp)
-
-
-def _as_found(fuse: Fuse) -> str:
-    """`F7 10 A (our label off the box)`."""
-    return f"{fuse.out} (our label off the box)" if fuse.swapped else fuse.out
 
 
 PAGE = Page(key="way-back", stage=Stage.HANDING_OVER, make=way_back_section, order=8)

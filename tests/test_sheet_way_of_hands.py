@@ -1,0 +1,86 @@
+"""What each row of a splice's sheet speaks of, and that what was taken out or off comes back in its turn."""
+
+from __future__ import annotations
+
+from test_sheet_tarp import at, told
+
+from wiremap.content.steps import Slot, Step
+
+
+def row(key: str, words: str) -> Step:
+    """The one step of a section of the tarpaulin's sheet that says these words."""
+    steps = told(key)
+    return steps[at(steps, words)]
+
+
+def test_the_wire_that_beeps_is_the_one_left_on_the_old_plug() -> None:
+    """Of three pieces the middle one lies loose; why these three alone stands at the first."""
+    rows = [s for s in told("joints") if s.want == "beep"]
+    assert [s.at for s in rows] == ["loom.1", "loom.2", "loom.4"]
+    for step in rows:
+        assert step.text.startswith("the wire left on the old plug: its cut end beeps")
+        assert "piece" not in step.text
+    assert rows[0].note.startswith("Only loom.1, loom.2, loom.4: a face read mirrored or turned")
+    assert "no sooner than at first power or at work" in rows[0].note
+    assert not any(step.note for step in rows[1:])
+
+
+def test_a_broken_wire_does_not_pass_for_a_coil_on_plus() -> None:
+    """Read to chassis it has no upper end: the volts of the same wire tell the open one."""
+    (coil,) = (s for s in told("survey") if s.want == "over 1.4 \N{GREEK CAPITAL LETTER OMEGA}")
+    volts = [s for s in told("survey") if s.at == "loom.4" and s.unit == "V"]
+    assert coil.at == "loom.4 \N{EN DASH} chassis"
+    assert coil.note.startswith(f"OL, and under 0.1 V at {volts[-1].n}: broken")
+    others = [s for s in told("survey") if s.unit != "V" and s.n != coil.n]
+    assert not any("OL, and under" in s.note for s in others)
+
+
+def test_whoever_parts_the_battery_parts_every_other_source() -> None:
+    """A trailer is fed through its coupling: told at the first page and wherever the battery goes off."""
+    assert "coupling of a trailer" in row("job", "Every source").text
+    off = [
+        (key, s)
+        for key in ("survey", "ringout", "power", "mating")
+        for s in told(key)
+        if "minus first" in s.text
+    ]
+    assert {key for key, _ in off} == {"survey", "ringout", "power", "mating"}
+    for key, step in off:
+        assert "every other source off" in step.text, (key, step.text)
+    assert "as is any other source" in row("stop-cut", "the battery is off").text
+
+
+def test_a_cap_is_sealed_when_the_sleeves_are() -> None:
+    """A wire that is capped may still be wanted when the ring-out finds a wrong one."""
+    assert row("joints", "cap on").text == "cap on, tied back; sealed after the ring-out"
+    sealed = row("sleeves", "Caps sealed")
+    assert sealed.text.endswith(": unit.7") and sealed.slot is Slot.BOX
+
+
+def test_the_way_back_has_lamps_before_fuses_and_the_ignition_on_before_its_volts() -> None:
+    """No full fuse onto new joints, no volts of an ignition that is off."""
+    way = told("way-back")
+    lamps = way[at(way, "in place of F3 7.5 A, F8 5 A")].text
+    assert lamps.index("5 W lamp") < lamps.index("no lamp burns on") < lamps.index("its fuse again")
+    volts = way[at(way, "the volts of its row")].text
+    assert "first with the ignition off, then turned on" in volts
+
+
+def test_what_is_off_or_unplugged_for_a_row_comes_back_in_its_turn() -> None:
+    """The ignition stays on for the fuses pulled next; another load comes back as its fuse does."""
+    assert row("survey", "Lights and switches on").text.endswith("the ignition stays on")
+    power = told("power")
+    fits = [s for s in power if s.text.startswith("Lamp out, fit")]
+    assert "is plugged in again" in fits[0].note
+    unplugs = at(power, "Ignition off: no lamp burns")
+    assert "unplug that till the fuse is in" in power[unplugs].note
+    assert unplugs < power.index(fits[0])
+
+
+def test_rows_name_what_they_speak_of() -> None:
+    """Which plug is unmated, which outputs go on together, what is counted back."""
+    assert "unmated: unit; other control units" in row("ringout", "minus first").text
+    assert row("work", "on together").text.startswith("unit.4 and unit.2 on together")
+    assert (
+        row("stop-battery", "counted").text == "Test leads, 7 clips, the bridge lead back: counted"
+    )
