@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -25,11 +26,17 @@ def splice(_: Path) -> Given:
     return demo_given()
 
 
-def adapter(_: Path) -> Given:
-    """The demo's adapter: a joint in which three new wires meet, and a twisted pair with its screen."""
+@cache
+def adapter_given() -> Given:
+    """The demo's adapter, checked, sized and planned."""
     given, _ = gather(ADAPTER)
     assert given is not None
     return given
+
+
+def adapter(_: Path) -> Given:
+    """The demo's adapter: a joint in which three new wires meet, and a twisted pair with its screen."""
+    return adapter_given()
 
 
 def many(folder: Path) -> Given:
@@ -79,5 +86,5 @@ def test_the_flags_of_what_lies_there_follow_the_faces() -> None:
 
 def test_a_flag_names_the_wire_that_it_is_put_on() -> None:
     """A leg of a circuit whose wires differ has its own wire on its flag."""
-    wires = {row.near: row.wire for row in flag_rows(adapter(ADAPTER))}
+    wires = {row.near: row.wire for row in flag_rows(adapter_given())}
     assert wires["camera.1"] == "0.75 mm2 OG orange" and wires["head.6"] == "0.5 mm2 VT violet"

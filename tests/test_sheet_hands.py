@@ -341,12 +341,12 @@ def told_of(given: Given) -> str:
 
 
 def test_a_blank_sheet_speaks_of_the_notebook_as_such() -> None:
-    """The adapter's was rung out: a printed sheet with empty boxes says where, and that no row is left."""
+    """The adapter's was rung out: a printed sheet with empty boxes says where, and of which harness."""
     head = compose(adapter()).head
     assert head.stamp.endswith("BY NOTEBOOK") and not head.filled_in
     assert compose(replace(adapter(), filled_in=True)).head.stamp == "PAPER IN ORDER, RUNG OUT"
     lead = section("ringout", adapter()).lead
-    assert f"Of these {len(adapter().probes)} rows the notebook has 37: none is left" in lead
+    assert f"The notebook has 37 of these {len(adapter().probes)} rows, of the harness that" in lead
     assert "J1 camera-feed: 300 mm from camera, 100 mm from head" in str(
         section("fitted", adapter())
     )

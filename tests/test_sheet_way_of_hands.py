@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from sheet_cases import demo_given, steps_of
+from test_flag_order import adapter_given
 from test_sheet_tarp import at, told
 
+from wiremap.content.compose import ANNEX_PARTS, compose
+from wiremap.content.pieces import Ledger
 from wiremap.content.steps import Slot, Step
 
 
@@ -78,9 +82,77 @@ def test_what_is_off_or_unplugged_for_a_row_comes_back_in_its_turn() -> None:
 
 
 def test_rows_name_what_they_speak_of() -> None:
-    """Which plug is unmated, which outputs go on together, what is counted back."""
+    """Which plug is unmated, which outputs go on together."""
     assert "unmated: unit; other control units" in row("ringout", "minus first").text
     assert row("work", "on together").text.startswith("unit.4 and unit.2 on together")
-    assert (
-        row("stop-battery", "counted").text == "Test leads, 7 clips, the bridge lead back: counted"
+
+
+# -- the demo's adapter ---------------------------------------------------------------------------
+
+
+def head(key: str) -> list[Step]:
+    """The steps of one section of the adapter's sheet."""
+    sheet = compose(adapter_given(), ANNEX_PARTS)
+    return steps_of(next(each for each in sheet.sections if each.key == key))
+
+
+def test_what_was_blocked_for_the_survey_is_given_back_where_nothing_moves() -> None:
+    """The adapter drives nothing, yet wheels were chocked and pressure taken: in the order of the way back."""
+    assert any("Chock and block" in step.text for step in head("job"))
+    work = head("work")
+    assert work[0].text == "Ignition off, blocks away, pressure back, everyone clear."
+    assert work[1].text == "One hand at what stops it all, ignition on."
+
+
+def test_a_notebook_of_another_build_leaves_every_row_to_read() -> None:
+    """The sheet builds a harness: what was read on the one before says nothing of its crimps."""
+    lead = next(s.lead for s in compose(adapter_given()).sections if s.key == "ringout")
+    rows = len(adapter_given().probes)
+    assert lead.startswith(f"The notebook has {rows} of these {rows} rows, of the harness that was")
+    assert f"built by this sheet, crimped or opened since, all {rows} are read." in lead
+    assert "none is left" not in lead
+
+
+def test_switches_are_off_before_a_wire_must_be_dead() -> None:
+    """A work lamp's own switch decides its volts: off before sweep, fuse and sleep, on only where it is wanted."""
+    survey, power, work = head("survey"), head("power"), head("work")
+    swept = [step.n for step in survey].index("S1")
+    assert "lights and every switch off" in survey[swept - 1].text
+    pulled = [step.text for step in survey if "by its own switch" in step.text]
+    assert len(pulled) == 2 and all(text.endswith("that switch off again") for text in pulled)
+    told = [step.text for step in power]
+    assert told.index("The machine's own lights and switches off.") < told.index(
+        "Ignition off, battery on."
     )
+    after = [step.text for step in work]
+    assert after.index("Those switches off again.") < at(work, "Ignition off, wait till")
+
+
+def test_nothing_is_added_asleep_where_every_feed_is_switched() -> None:
+    """Lamps by their switch, the camera by the ignition: nothing of it is fed while the machine sleeps."""
+    (less,) = (step for step in head("work") if step.text.endswith("what this job added"))
+    assert less.want == "at most 0.001 A"
+    (asleep,) = (step for step in adapter_given().power if step.stage == "sleep" and step.blank)
+    assert asleep.source.startswith("nothing here is fed with the ignition off")
+    (fed,) = (step for step in demo_given().power if step.stage == "sleep" and step.blank)
+    assert not fed.source.startswith("nothing here is fed")
+
+
+def test_a_leg_that_no_last_reading_goes_through_is_told() -> None:
+    """camera.1 is read to head.6 alone: the leg to head.5 is as open as a circuit that is not read."""
+    through = {
+        p for probe in adapter_given().second if probe.is_through for p in probe.red + probe.black
+    }
+    assert "head.6" in through and "head.5" not in through
+    (told,) = (s.text for s in head("sign") if "not read through again" in s.text)
+    assert "head.5 and " in told
+
+
+def test_a_figure_of_a_fuse_that_is_not_in_says_which() -> None:
+    """1 A would do for camera.6; F23 of 3 A is in."""
+    sheet = compose(adapter_given(), ["sources"])
+    cells = [
+        row[0] for s in sheet.sections for b in s.blocks if isinstance(b, Ledger) for row in b.rows
+    ]
+    named = [cell for cell in cells if "camera.6" in cell]
+    assert any("camera.6 (were F23 1 A; it is 3 A)" in cell for cell in named)

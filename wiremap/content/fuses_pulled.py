@@ -70,5 +70,5 @@ def _feeds_proved(given: Given) -> Iterator[Step]:
         which = fuse.out if fuse.named else "its fuse, found so"
         text = f"{which} out: dead, so nothing else feeds it; back in, at {TO_WRITE}"
         if not live.issuperset(feeds):
-            text = f"live first, by its own switch if it has one; {text}"
+            text = f"live first, by its own switch if it has one; {text}, that switch off again"
         yield dead_reading(listed(*feeds), text)

@@ -46,7 +46,7 @@ def is_told(given: Given, points: Collection[str]) -> bool:
 
 def _tells(given: Given, row: SurveyRow) -> bool:
     """Whether a reading shows more than that nothing is there; what is noted a person judges."""
-    if _is_noted(given, row):
+    if is_noted(given, row):
         return True
     if row.block == Quantity.OHMS:
         return row.high is not None and math.isfinite(row.high)
@@ -54,7 +54,7 @@ def _tells(given: Given, row: SurveyRow) -> bool:
     return band.low is not None and band.low > DEAD_VOLTS
 
 
-def _is_noted(given: Given, row: SurveyRow) -> bool:
+def is_noted(given: Given, row: SurveyRow) -> bool:
     """Whether nothing is promised of a row."""
     if row.block == Quantity.OHMS:
         return ohms_band(row.low, row.high) == NOTE

@@ -23,7 +23,7 @@ def unplugged(given: Given) -> Iterator[Step]:
     for end in given.surveyed_ends:
         if end.kind in UNPLUGGED:
             yield Step(at=end.name, text=UNPLUGGED[end.kind])
-    yield Step(text="Battery on, ignition still off.")
+    yield Step(text="Battery on, ignition still off, lights and every switch off.")
 
 
 def leads_out(given: Given) -> Iterator[Step]:

@@ -7,7 +7,15 @@ from dataclasses import replace
 from functools import partial
 
 from wiremap.entries.lines import MINUS
-from wiremap.firstpower.faces import QUIET, QUIET_MINUTES, Faces, FedWhen, TestLamp
+from wiremap.firstpower.faces import (
+    QUIET,
+    QUIET_MINUTES,
+    Faces,
+    FedWhen,
+    NewFace,
+    TestLamp,
+    is_supply,
+)
 from wiremap.firstpower.loads import LoadedTests
 from wiremap.firstpower.mating import Mating
 from wiremap.firstpower.step import AMPS, PowerStep, deed, guarded, lamp_out, look, turned
@@ -19,11 +27,15 @@ from wiremap.ringout.fuses import fuses_kept, unfused
 from wiremap.rules.limits import limit
 from wiremap.sizing.job import size_job
 from wiremap.sizing.job_sizes import JobSizes
-from wiremap.survey.loaded import GUARD_WATTS
+from wiremap.survey.loaded import FILE, GUARD_WATTS
 from wiremap.survey.lock_out import lock_out
+from wiremap.trade.tables import figure
 
+LEAST_ASLEEP = figure(FILE, "row", "least-asleep")
 BATTERY_OUT = "battery disconnected, minus first, every other source off, if it is not so still"
 PLUGGED_AGAIN = "what was unplugged so that its lamp stayed dark is plugged in again"
+STATED_DRAW = "sum of what the units are stated to draw asleep"
+SLEEPS_DEAD = "nothing here is fed with the ignition off: no more than two readings differ by"
 UNSTATED_DRAW = "what a machine may draw asleep, as a unit's paper does not state its own"
 
 
@@ -111,6 +123,8 @@ class _Order:
         """A lamp in the place of each fuse: whoever sees it burn has found a short."""
         for fuse in self.faces.upstream:
             yield guarded("lamp", self.faces.guard(), f"in place of {fuse.out}")
+        if any(self.faces.switched(face) for face in self.faces.all):
+            yield deed("lamp", "the machine's own lights and switches off")
         battery_on = turned("lamp", OnOff.OFF, "ignition off, battery on")
         yield replace(battery_on, stop=Stop.BATTERY)
         names = " and ".join(fuse.name for fuse in self.faces.upstream)
@@ -170,7 +184,7 @@ class _Order:
         yield deed("load", f"{self.lamp.away()}those switches off again")
 
     def _sleep(self) -> Iterator[PowerStep]:
-        asleep = self._asleep_amps()
+        asleep, told = self._asleep_amps()
         asleep_first = turned("sleep", OnOff.OFF, f"{self.lamp.away()}ignition off, {QUIET}")
         yield replace(asleep_first, wait_minutes=QUIET_MINUTES)
         yield PowerStep(
@@ -180,22 +194,31 @@ class _Order:
             black=CHASSIS,
             key=OnOff.OFF,
             low=0.0,
-            high=asleep or limit("asleep-amps"),
+            high=asleep,
             why="amps above the figure with this job's fuses out; "
             "an in-line unit that never sleeps empties a battery",
             quantity=AMPS,
             state="fuses in",
-            source="sum of what the units are stated to draw asleep" if asleep else UNSTATED_DRAW,
+            source=told,
         )
 
-    def _asleep_amps(self) -> float | None:
-        """What the units draw asleep together; None where one leaflet is silent."""
+    def _sleeps_dead(self, face: NewFace) -> bool:
+        """Whether nothing feeds a face while the ignition and the machine's switches are off."""
+        feeds = {self.faces.feed(point.address) for point in face.points}
+        supplies = {self.faces.feed(p.address) for p in face.points if is_supply(p)}
+        return FedWhen.ALWAYS not in feeds and supplies == {FedWhen.KEY}
+
+    def _asleep_amps(self) -> tuple[float, str]:
+        """What the units may draw asleep together, and whence that is."""
+        if self.faces.all and all(map(self._sleeps_dead, self.faces.all)):
+            return LEAST_ASLEEP, SLEEPS_DEAD
         total = 0.0
         for face in self.faces.all:
             points = self.faces.harness.points.values()
             cavities = [p.cavity for p in points if p.owner == face.end.name and p.cavity]
             stated = [c.asleep_amps for c in cavities if c.asleep_amps is not None]
             if not stated:
-                return None
+                return limit("asleep-amps"), UNSTATED_DRAW
             total += sum(stated)
-        return round(total, 6) or None
+        summed = round(total, 6)
+        return (summed, STATED_DRAW) if summed else (limit("asleep-amps"), UNSTATED_DRAW)

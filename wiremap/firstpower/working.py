@@ -8,7 +8,7 @@ from dataclasses import replace
 from wiremap.entries.lines import PLUS
 from wiremap.firstpower.carried import SOURCE, carried_amps, expected_amps
 from wiremap.firstpower.faces import Faces, NewFace, is_lamp, is_supply
-from wiremap.firstpower.step import AMPS, PowerStep, look, turned
+from wiremap.firstpower.step import AMPS, PowerStep, deed, look, turned
 from wiremap.graph import Point
 from wiremap.model import OnOff, Side
 from wiremap.ringout.fuses import Fuse
@@ -37,10 +37,9 @@ class Working:
         units = [face for face in self.faces.all if face.end.side == Side.UNIT]
         moving = self.faces.moving() if units else []
         lit = [point for face in units for point in self.faces.switched(face)]
-        if moving:
-            clear = "ignition off, blocks away, pressure back, everyone clear"
-            yield turned("work", OnOff.OFF, clear, MOVES_SO)
-            yield turned("work", OnOff.ON, "one hand at what stops it all, ignition on", RUNS)
+        clear = "ignition off, blocks away, pressure back, everyone clear"
+        yield turned("work", OnOff.OFF, clear, MOVES_SO)
+        yield turned("work", OnOff.ON, "one hand at what stops it all, ignition on", RUNS)
         outputs = [*moving, *self._lights(units)]
         for point in outputs:
             here, there = called(point), driven(self.faces, point)
@@ -52,6 +51,8 @@ class Working:
             here, there = driven(self.faces, point), called(point)
             do = f"at the machine's own switch {here} on alone: {there} works and nothing else"
             yield replace(look("work", do, EXCHANGED), tries=point.address)
+        if lit:
+            yield deed("work", "those switches off again")
         if outputs or lit:
             yield from self._guarded()
 

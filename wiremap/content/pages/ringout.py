@@ -78,9 +78,11 @@ def _had(given: Given) -> str:
     if given.filled_in or not done:
         return ""
     rows, had = len(given.probes), len(rung_out(given))
-    left = f"{rows - had} are left to read" if had < rows else "none is left to read"
-    old = f"Of these {rows} rows the notebook has {had}: {left} on the harness that was read."
-    return spaced(old, f"Crimped or opened since: read all {rows}.")
+    left = f" ({rows - had} are left there)" if had < rows else ""
+    return (
+        f"The notebook has {had} of these {rows} rows, of the harness that was read{left}; of one "
+        f"built by this sheet, crimped or opened since, all {rows} are read."
+    )
 
 
 def _readings(given: Given) -> Iterator[Steps]:

@@ -83,7 +83,8 @@ def _feed_name(feed: Feed) -> str:
     computed = feed.sized.number("fuse")
     if computed == feed.fuse_amps:
         return feed.address
-    return f"{feed.address} (if {number(computed)} A; {number(feed.fuse_amps)} A is in)"
+    fuse = feed.fed.fuse if feed.fed and feed.fed.fuse else "its fuse"
+    return f"{feed.address} (were {fuse} {number(computed)} A; it is {number(feed.fuse_amps)} A)"
 
 
 def _figure(result: Value) -> SourcedFigure:

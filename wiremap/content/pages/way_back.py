@@ -11,6 +11,7 @@ from wiremap.content.joint_places import joints_of
 from wiremap.content.laid_out import laid_out, tapped_wires
 from wiremap.content.one_band import band_later
 from wiremap.content.pieces import Block, Ledger, Section, TextPiece
+from wiremap.content.read_here import is_noted
 from wiremap.content.small_faces import machine_faces
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
@@ -194,7 +195,8 @@ def _then(given: Given) -> Iterator[Step]:
         )
     yield from fed_again(given)
     if cut_ends(given) and _volts_of(given):
-        noted = any(AS_READ in row[-1] for row in _wires(given))
+        rows = given.survey.block(Quantity.VOLTS) if given.survey else ()
+        noted = any(is_noted(given, row) for row in rows if row.state is None)
         yield Step(text=f"{'; '.join((AS_ROWS, OF_ROWS) if noted else (AS_ROWS,))}.")
     yield from _mated_again(given)
     yield Step(text=LAST, slot=Slot.LINE)
