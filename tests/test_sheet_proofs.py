@@ -71,7 +71,9 @@ def test_fuses_are_out_before_the_first_wire_is_cut() -> None:
     """Where each sits was written down as it was pulled for its reading."""
     stop = [block for each in compose(demo_given()).sections for block in each.blocks]
     (cut,) = (block for block in stop if isinstance(block, TwoNames) and block.stop is Stop.CUT)
-    assert cut.steps[0].text.endswith("the battery is off; out: F7 10 A, socket fuse 15 A.")
+    assert cut.steps[0].text.endswith(
+        "the battery is off, as is any other source; out: F7 10 A, socket fuse 15 A."
+    )
     pulled = [step.text for step in demo_told("survey") if "nothing else feeds it" in step.text]
     assert pulled and all(text.endswith("back in, at ________") for text in pulled)
     (out,) = (step.text for step in demo_told("survey") if "it stays out" in step.text)

@@ -7,8 +7,9 @@ from test_flag_order import adapter_given
 from test_sheet_tarp import at, told
 
 from wiremap.content.compose import ANNEX_PARTS, compose
-from wiremap.content.pieces import Ledger
+from wiremap.content.pieces import Ledger, Strip, StripJoint
 from wiremap.content.steps import Slot, Step
+from wiremap.sheet.strip import APART, strip_pieces
 
 
 def row(key: str, words: str) -> Step:
@@ -100,8 +101,9 @@ def test_what_was_blocked_for_the_survey_is_given_back_where_nothing_moves() -> 
     """The adapter drives nothing, yet wheels were chocked and pressure taken: in the order of the way back."""
     assert any("Chock and block" in step.text for step in head("job"))
     work = head("work")
-    assert work[0].text == "Ignition off, blocks away, pressure back, everyone clear."
-    assert work[1].text == "One hand at what stops it all, ignition on."
+    back = at(work, "Ignition off, blocks away, pressure back, everyone clear.")
+    assert work[back + 1].text == "One hand at what stops it all, ignition on."
+    assert back < at(work, "Work lamp left (lamp.1) on alone")
 
 
 def test_a_notebook_of_another_build_leaves_every_row_to_read() -> None:
@@ -156,3 +158,21 @@ def test_a_figure_of_a_fuse_that_is_not_in_says_which() -> None:
     ]
     named = [cell for cell in cells if "camera.6" in cell]
     assert any("camera.6 (were F23 1 A; it is 3 A)" in cell for cell in named)
+
+
+def test_a_tug_has_its_figure_and_digits_are_read_before_the_first_crimp() -> None:
+    """What a sample holds stands in the row of the tug, and what was laid out for the run is put on by a row."""
+    joints = head("joints")
+    tugs = [step.text for step in joints if step.want == "tug"]
+    assert tugs == ["each wire pulled by itself, gently: a sample crimp holds 60 N"]
+    assert joints[0].at == "lamp, head, camera" and "digits read aloud" in joints[0].text
+    assert at(joints, "before the first crimp") == 0
+    closed = head("sleeves")
+    assert at(closed, "strain relief on") < at(closed, "Laid and tied where it will lie")
+
+
+def test_no_figure_of_a_scale_is_read_with_the_words_of_the_strip_above() -> None:
+    """Strips lie further apart than a scale's figures stand above their own line."""
+    spots = tuple(StripJoint(n, f"j{n}", at_mm, 25.0) for n, at_mm in enumerate((30.0, 250.0), 1))
+    _, first, last = strip_pieces(Strip(run_mm=330.0, spots=spots, keep_out=()))
+    assert round(first.height - last.height, 6) == APART

@@ -12,6 +12,7 @@ from wiremap.content.words import listed, spaced
 from wiremap.model import ExtraKind, Side
 
 INTO_HOLES = "Looked into, empty, then its blanking plug in"
+RELIEVED = "tape or tube over the run, strain relief on: no wire bears a pull"
 SEALED = "Caps sealed, tied back anew; strike off each"
 NOT_EMPTY = "A contact in it: first silent against every other."
 
@@ -49,6 +50,8 @@ def closing_steps(given: Given) -> Iterator[Step]:
         yield Step(at=over.run, text=words)
     if given.adapter:
         no_tie = ", no tie on a joint" if given.harness.joints else ""
+        if given.crimped_into:
+            yield Step(at=listed(*given.crimped_into), text=RELIEVED)
         yield Step(text=f"Laid and tied where it will lie{no_tie}; nothing mated yet.")
     else:
         fixed = listed(*fixed_in_place(given))

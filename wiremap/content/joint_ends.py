@@ -17,6 +17,7 @@ CONTACTS = (
     "tugged, shown to the second (copper all in, insulation held); then into its cavity till it "
     "clicks."
 )
+DIGITS = "moulded digits read aloud, wire-entry side, before the first crimp"
 TRIMMED = "trimmed there so that the contact crimps on bare wire"
 
 
@@ -65,6 +66,12 @@ def end_steps(given: Given, joint: Joint) -> Iterator[Step]:
     for conductor in given.conductors(joint):
         if conductor.origin == "new":
             yield from wire_end_steps(given, conductor)
+
+
+def digits_read(given: Given) -> Iterator[Step]:
+    """The cavities' own digits, before a contact goes into any of them."""
+    if given.crimped_into:
+        yield Step(at=listed(*given.crimped_into), text=DIGITS)
 
 
 def wire_end_steps(given: Given, conductor: Conductor) -> Iterator[Step]:

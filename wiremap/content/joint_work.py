@@ -105,8 +105,19 @@ def joint_boxes(
             note="; ".join([*sleeve_named(given, joint.id), *notes(given, numbers, joint, alike)]),
         ),
         Step(text=f"{joint.id}: {crimp}", want="looked at", with_last=True),
-        Step(text="each wire pulled by itself", want="tug", with_last=True),
+        Step(text=_pulled(given, joint), want="tug", with_last=True),
     )
+
+
+def _pulled(given: Given, joint: Joint) -> str:
+    """The tug at each wire, and what a sample of the same crimp must hold."""
+    size = given.joint_size(joint.id)
+    results = size.sized.results if size is not None else ()
+    held = [each for each in results if each.name == "pull_off"]
+    by_itself = "each wire pulled by itself"
+    if not held:
+        return by_itself
+    return f"{by_itself}, gently: a sample crimp holds {held[0].value:g} {held[0].unit}"
 
 
 def _met(given: Given, joint: Joint) -> list[Conductor]:

@@ -16,7 +16,8 @@ WINDOW = WIDE - 2 * MARGIN  # mm of run on one strip
 BAR_MM = 100.0
 BAR_WORDS = "Measure this bar: 100 mm. Otherwise print again at 100 %."
 LANE = 6.1
-BELOW = 1.7  # under the last strip: the words of its last lane reach below it
+BELOW = 1.7  # under a strip: the words of its last lane reach below it
+APART = 3.0  # between strips, that no figure of a scale is read with the words above it
 MOST_LANES = 28
 MOST_WHOLE_MM = 200.0  # a strip that fits on a page is not parted over two
 GAP_MM = 60.0  # a longer stretch without a joint is left out
@@ -60,7 +61,8 @@ def strip_pieces(block: Strip) -> list[Piece]:
             lanes = [replace(p, lane=p.lane - low) for p in placed]
             lanes = [p for p in lanes if 0 <= p.lane < MOST_LANES]
             out.append(_stretch(block, part, lanes))
-    out[-1] = replace(out[-1], height=out[-1].height + BELOW)
+    out = [out[0], *(replace(piece, height=piece.height + BELOW + APART) for piece in out[1:])]
+    out[-1] = replace(out[-1], height=out[-1].height - APART)
     if sum(piece.height for piece in out) > MOST_WHOLE_MM:
         return out
     return [replace(piece, keep=True) for piece in out[:-1]] + out[-1:]

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from wiremap.content.bus import BusHalf, alone_reading, bus_halves, cut_step
 from wiremap.content.given import Given
-from wiremap.content.joint_ends import CONTACTS, service_proved
+from wiremap.content.joint_ends import CONTACTS, digits_read, service_proved
 from wiremap.content.joint_notes import LookAlikes
 from wiremap.content.joint_work import (
     joint_boxes,
@@ -61,7 +61,9 @@ def joints_section(given: Given) -> Section:
         blocks.append(Steps(steps=tuple(before_joints(given))))
     else:
         blocks.append(TextPiece(NO_JOINTS, keep=True))
-    ends = tuple(new_wires(given)) if given.adapter else ()
+    ends: tuple[Step, ...] = ()
+    if given.adapter:
+        ends = (*digits_read(given), *new_wires(given))
     ends += tuple(tails_without_joint(given))
     if ends:
         blocks += small_faces(given, given.crimped_into, LookedAt.WIRE_ENTRY)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from wiremap.content.given import Given
-from wiremap.content.joint_ends import CONTACTS
+from wiremap.content.joint_ends import CONTACTS, digits_read
 from wiremap.content.pieces import Section
 from wiremap.content.small_faces import small_faces
 from wiremap.content.stages import Page, Stage
@@ -28,7 +28,7 @@ def new_wires_section(given: Given) -> Section | None:
         key="new-wires",
         title="New wires: cut to length, far ends made, on the bench",
         drawn_from="cavity numbers as moulded",
-        blocks=(*faces, Steps(lead=f"{EACH} {CONTACTS}", steps=steps)),
+        blocks=(*faces, Steps(lead=f"{EACH} {CONTACTS}", steps=(*digits_read(given), *steps))),
         lead=LEAD,
         faces_again=True,
     )
