@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import combinations
 from pathlib import Path
 
@@ -269,3 +270,12 @@ def test_a_flag_is_led_out_from_the_edge_of_its_cavity() -> None:
         cavity = Placed(number // 3, number % 3, hole)
         (x, y), middle = next(layout.way(cavity)), layout.spot(cavity.row, cavity.column)
         assert math.hypot(x - middle[0], y - middle[1]) == pytest.approx(R, rel=0.05)
+
+
+def test_what_a_keyway_looks_like_is_told_in_words() -> None:
+    """A rib, a latch and a groove are drawn each in its way; where nobody tells the shape none is named."""
+    told = {name: block.views[0].where for name, block in blocks().items() if block.views}
+    assert told["loom"] == "keyway top, rib" and told["gateway"] == "keyway top, latch"
+    assert told["donor"] == "keyway right, groove"
+    view = replace(blocks()["loom"].views[0], key_shape=None)
+    assert (view.where, replace(view, key=None).where) == ("keyway top", "")

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
+from wiremap.content.words import listed
 from wiremap.model import Contacts, KeyAt, KeyShape, LookedAt
 
 
@@ -71,10 +72,10 @@ class FaceView:
 
     @property
     def where(self) -> str:
-        """Where the keyway is, seen from this side; of a piece, which one it is."""
-        if self.part:
+        """Where the keyway is and of which form; of a piece, which one it is."""
+        if self.part or not self.key:
             return self.part
-        return f"keyway {self.key}" if self.key else ""
+        return listed(f"keyway {self.key}", self.key_shape)
 
 
 SIDES = {LookedAt.MATING: "mating face", LookedAt.WIRE_ENTRY: "wire-entry side"}
