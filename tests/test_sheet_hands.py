@@ -358,9 +358,8 @@ def test_what_the_second_person_reads_stands_at_a_face_of_its_page() -> None:
     assert stop.at.startswith("donor.3")
     blocks = section("stop-mating", adapter()).blocks
     assert [block.name for block in blocks if isinstance(block, FaceBlock)] == ["head"]
-    assert not [b for b in section("stop-mating").blocks if isinstance(b, FaceBlock)]
-    below = section("mating").blocks[0]  # the next section, whose heading alone comes between
-    assert isinstance(below, FaceBlock) and below.name == "donor"
+    demo = [b for b in section("stop-mating").blocks if isinstance(b, FaceBlock)]
+    assert [b.name for b in demo] == ["donor"]  # the mating may begin on the next page
     cut = [b for b in section("stop-cut").blocks if isinstance(b, FaceBlock)]
     assert [(b.name, b.views[0].view) for b in cut] == [("loom", LookedAt.MATING)]
 

@@ -23,7 +23,7 @@ def mating_section(given: Given) -> Section | None:
     _, mating = parted_at_mating(given.power)
     if not mating:
         return None
-    read = faces_read(given)
+    read = _read(mating).intersection(given.unmated_faces)
     return Section(
         key="mating",
         title="Mating",
@@ -32,12 +32,6 @@ def mating_section(given: Given) -> Section | None:
         fresh=False,
         faces_again=True,
     )
-
-
-def faces_read(given: Given) -> set[str]:
-    """The unmated faces that this page shows: some contact of them is read on it."""
-    _, mating = parted_at_mating(given.power)
-    return _read(mating).intersection(given.unmated_faces)
 
 
 def _read(mating: Sequence[PowerStep]) -> set[str]:

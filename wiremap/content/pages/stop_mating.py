@@ -6,7 +6,6 @@ from collections.abc import Iterable
 
 from wiremap.content.face_pieces import FaceBlock
 from wiremap.content.given import Given
-from wiremap.content.pages.mating import faces_read
 from wiremap.content.pieces import Section
 from wiremap.content.small_faces import small_faces
 from wiremap.content.stages import Page, Stage
@@ -32,8 +31,7 @@ def mating_stop(given: Given) -> Section | None:
     faces: Iterable[FaceBlock] = ()
     supply = read_at_stop(given)
     if supply is not None and supply.red:
-        here = {Address.read(supply.red).end} - faces_read(given)  # those stand just below
-        faces = small_faces(given, here, PROBED_FROM)
+        faces = small_faces(given, {Address.read(supply.red).end}, PROBED_FROM)
         steps.append(
             own_reading(f"{supply.red} – {supply.black}", volts_band(supply.low, supply.high), "V")
         )
