@@ -158,10 +158,7 @@ def test_the_way_back_is_as_safe_as_the_way_there() -> None:
 def test_the_way_back_counts_the_wire_in_service_too() -> None:
     """14 wires of the old plug and the one that the T had cut, each by its size."""
     first = demo_steps("way-back")[0].text
-    assert (
-        "15 barrels and sleeves (7 for 0.35 mm2, 3 for 0.5 mm2, 4 for 0.75 mm2, 1 for 1.0 mm2)"
-        in first
-    )
+    assert "15 barrels and sleeves (7 for 0.35, 3 for 0.5, 4 for 0.75, 1 for 1.0 mm2)" in first
 
 
 def test_faults_of_plugs_apart_are_cleared_before_anything_is_tried() -> None:

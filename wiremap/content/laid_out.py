@@ -11,9 +11,8 @@ from wiremap.content.words import listed, size_words
 from wiremap.graph import Point
 from wiremap.model import Address, Wire
 
-PARTS = (
-    "Laid out: {counted} barrels and sleeves ({sizes}), as many again where a piece goes between"
-)
+PARTS = "Laid out: {counted} barrels and sleeves ({sizes}), as many spare"
+AREA = " mm2"
 NOT_KNOWN = "a size that nobody states"
 
 
@@ -24,7 +23,10 @@ def laid_out(given: Given, cut: Sequence[Point]) -> str:
     """
     wires = sorted(_joined_again(given, cut), key=lambda wire: (wire and wire.csa_mm2) or 0.0)
     by_size = Counter(size_words(wire) or NOT_KNOWN for wire in wires)
-    sizes = listed(*(f"{count} for {size}" for size, count in by_size.items()))
+    told = [f"{count} for {size}" for size, count in by_size.items()]
+    if all(each.endswith(AREA) for each in told):  # the unit once
+        told[:-1] = [each.removesuffix(AREA) for each in told[:-1]]
+    sizes = listed(*told)
     return PARTS.format(counted=len(wires), sizes=sizes) if wires else ""
 
 
