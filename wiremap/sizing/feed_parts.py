@@ -85,7 +85,7 @@ class Drop:
 
     @property
     def added_ohms(self) -> float:
-        """Ohms in service of what the job itself adds, out and back."""
+        """What the job itself adds in service, out and back [ohm]."""
         return sum(p.ohms_hot for p in (*self.out, *self.back) if p.kind not in NOT_ADDED)
 
     @property

@@ -15,7 +15,7 @@ METAL = Family("metal", Matter.UNIT)
     what="{a} sends or reads a current, {b} speaks of volts",
     why="A current loop of 4 to 20 mA on an input of volts reads its limit, or nothing; on one "
     "without a burden it brings the whole supply.",
-    fix="Set the input to current, fit the burden that its leaflet states (250 ohm make 1 to 5 V), "
+    fix="Set the input to current, fit the burden of its leaflet (250 ohm make 1 to 5 V), "
     "or take a sender of volts.",
 )
 def current_loop_on_volts(view: View) -> Hits:
