@@ -117,8 +117,9 @@ def test_measured_by_word_alone_asks_for_the_reading(typed: Callable[..., str]) 
 
 
 def test_what_is_no_answer_is_asked_again(typed: Callable[..., str]) -> None:
-    told = typed("many", "24", "", "q")
+    told = typed("many", "?", "24", "", "q")
     assert "`many` is no answer" in told
+    assert "wanted here: a number from 1 to 60 V (as: 24)" in told
     assert [entry.answer for entry in kept()] == ["24"]
 
 

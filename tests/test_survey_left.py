@@ -159,6 +159,19 @@ def test_what_lacks_is_named_by_what_is_to_be_read(
     assert "wiremap next old.yaml --about 5.basis --answer measured" in after
 
 
+def test_the_position_of_the_ignition_that_lacks_is_named(
+    old: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Who read one of the two is told which is left."""
+    read(old, "1 12.6 V on\n5 0 V on\n")
+    lacks = told(capsys)
+    assert "volts to read, ignition off too: 1, 5\n" in lacks
+    assert "volts to read: 2, 3, 4, 6, 7\n" in lacks
+    read(old, "1 12.6 V off\n3 0 V off\n")
+    lacks = told(capsys)
+    assert "ignition off too: 5" in lacks and "ignition on too: 3" in lacks
+
+
 def test_a_reading_against_the_paper_is_named_until_it_is_settled(
     old: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -17,7 +17,7 @@ from ringout_trial import Bare, Trial, single_wrongs
 
 from wiremap.diagnose.explain import Ask
 from wiremap.diagnose.judge import judge
-from wiremap.diagnose.turn import Turn
+from wiremap.diagnose.turn import Turn, planned_turn
 from wiremap.diagnose.turn_words import turn_words
 from wiremap.diagnose.walk import Walk
 from wiremap.entries.notebook import append, readings_from
@@ -641,3 +641,44 @@ def test_a_sweep_takes_a_place_beyond_its_own(demo: Job) -> None:
         (("donor.3",), Seen.SILENT),
     ]
     assert not walk.answer(turn, "donor.99", "RK", "2026-03-02")
+
+
+def test_a_sweep_takes_both_probes_and_a_figure_at_one_place(demo: Job) -> None:
+    """As the tool itself writes a reading; ohms without their place would be kept as of all together."""
+    trial = Trial(demo, "near", "splice-in")
+    walk = Walk(trial.harness, trial.plan)
+    turn = Turn(red=("donor.16",), black=("donor.3", "donor.4"), why="where does it go?")
+    for typed in ("donor.4 - donor.16 b", "donor.16 - donor.4 beep", "donor.4 b"):
+        one, rest = walk.answer(turn, typed, "RK", "2026-03-02")
+        assert (one.black, one.seen, rest.black) == (("donor.4",), Seen.BEEP, ("donor.3",))
+    assert not walk.answer(turn, "120", "RK", "2026-03-02")
+    assert walk.refused(turn, "120") == "one of them reads that: type which, as `donor.3 120`"
+    (said,) = walk.answer(turn, "donor.3 120", "RK", "2026-03-02")
+    assert (said.black, said.ohms) == (("donor.3",), Span.of(120))
+    assert not walk.answer(turn, "donor.4 maybe", "RK", "2026-03-02")
+    (silent,) = walk.answer(turn, "s", "RK", "2026-03-02")
+    assert silent.black == turn.black
+    assert "type the contact that beeps, as donor.3; s if none does" in walk.show(turn)
+
+
+def test_a_figure_of_what_is_clipped_together_is_of_all(demo: Job) -> None:
+    trial = Trial(demo, "rest", "splice-in")
+    walk = Walk(trial.harness, trial.plan)
+    comb = next(p for p in trial.plan.probes if len(p.red) == 1 and planned_turn(p).sweep)
+    (said,) = walk.answer(planned_turn(comb), "4.7k", "RK", "2026-03-02")
+    assert said.black == comb.black
+
+
+def test_where_ohms_are_read_no_beep_is_promised(demo: Job) -> None:
+    """A beep alone does not tell there, so what it should show is told in ohms too."""
+    trial = Trial(demo, "near", "splice-in")
+    copper = trial.copper(
+        next(m for m in single_wrongs(demo, 0) if m[0][0] == "touch loom.2 feed.16")
+    )
+    entries, asked = trial.answers(copper), []
+    while (ask := judge(trial.harness, entries, planned=trial.plan).diagnosis.ask) is not None:
+        asked.append(ask)
+        entries.append(trial.answer(copper, ask))
+    told = [ask.why for ask in asked if ask.expect == Shows.OHMS]
+    assert any("it should read under 1 ohm" in why for why in told)
+    assert not any("should beep" in why for why in told)

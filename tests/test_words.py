@@ -21,6 +21,7 @@ RETIRED = re.compile(
     r"|signatures? (?:in|of) (?:ohms|volts)|(?:to|as) signatures|settings? of a probe"
     r"|control units alone|T behind|behind the T|no remake|pair of eyes|\bbare \d+-\d"
     r"|(?<!-)\bhearsay\b|(?<![-`])\blegs?\b(?!-)|[Nn]o home"
+    r"|contact is good for is|only one paper says|\b1 more lines|first first|as built: hold"
     r"|\bkey (?:on|off|top|left|right|bottom)\b|with the key\b"
 )
 # (function words such as `interlock-out` are what a file says, and stay as the file says them)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from wiremap.base import plural
 from wiremap.cli.common import say
 from wiremap.cli.guided_answers import (
     HAND,
@@ -110,6 +111,7 @@ def _show(talk: Talk, name: str, paper: ToldPinout, pinout: Pinout) -> None:
         say(line)
     left = len(lines) - MOST_WORDINGS
     if left > 0:
-        say(f"  and {left} more lines; all of it: wiremap check {name}.yaml, once it is written")
+        more = plural(left, "more line")
+        say(f"  and {more}; all of it: wiremap check {name}.yaml, once it is written")
     for assumed in paper.assumed:
         say(f"  assumed: {assumed}")

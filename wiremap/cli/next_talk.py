@@ -10,7 +10,7 @@ from wiremap.base import Finding
 from wiremap.cli.answers import BETWEEN_ADDRESSES, take_answers
 from wiremap.cli.common import note, say
 from wiremap.cli.open_job import opened_for
-from wiremap.evidence import denied_by_meter, refusal, sure, undecided, unfounded
+from wiremap.evidence import allowed, denied_by_meter, refusal, sure, undecided, unfounded
 from wiremap.evidence.opened import OpenJob
 from wiremap.evidence.unusual import unusual
 from wiremap.model import Job
@@ -92,6 +92,7 @@ def _answer(args: argparse.Namespace, opened: OpenJob, asked: Question) -> str:
             return word
         if typed == HELP:
             say(f"  {KEYS}")
+            _tell_wanted(opened.job, asked)
             continue
         text = DONT_KNOW if typed == UNKNOWN else _meant(opened.job, asked, typed)
         said = spread(asked.all_about, text)
@@ -107,6 +108,13 @@ def _answer(args: argparse.Namespace, opened: OpenJob, asked: Question) -> str:
         ended = _founded(args, opened.job, said, told=strange)
         if ended != AGAIN:
             return ended or text
+
+
+def _tell_wanted(job: Job, asked: Question) -> None:
+    """What counts as an answer to a question, with an example."""
+    known = allowed(job, asked.about)
+    if known is not None:
+        say(f"  wanted here: {known.words} (as: {known.example})")
 
 
 def _strange(job: Job, about: str, text: str) -> str:

@@ -35,8 +35,9 @@ exit codes: 0 a plan, or readings that pass; 1 they fail or are incomplete; 2 un
 """
 METHODS = (
     "how circuits are proven apart: near (those side by side or dangerous together), rest (each "
-    "against all others clipped together), all (each pair), ganged (the fewest), clips (one after "
-    "the other clipped on: the default once a mating half or clips are told)"
+    "against all others clipped together), all (each pair), ganged (several clipped together at "
+    "either probe: the fewest), clips (one after the other clipped on: the default once a mating "
+    "half or clips are told)"
 )
 ONE_BY_ONE = "run them one after the other"
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from types import MappingProxyType
 from typing import Any
 
 from wiremap.base import Finding
@@ -23,6 +24,7 @@ from wiremap.model import Entry, Job, Seen
 from wiremap.ringout.taken import DIODE_RANGE, seen
 
 IN_ORDER, HOLD, INCOMPLETE = "in-order", "hold", "incomplete"
+WORDS: Mapping[str, str] = MappingProxyType({HOLD: "on hold"})
 SHOWN = 8  # contacts that are named in one line
 
 
@@ -161,7 +163,7 @@ class Adapter:
     @property
     def headline(self) -> str:
         """The verdict in one sentence."""
-        words = f"as built: {self.verdict}"
+        words = f"as built: {WORDS.get(self.verdict, self.verdict)}"
         if self.gaps:
             words += f": {', '.join(self.gaps)}"
             if self.holds:

@@ -3,20 +3,26 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from types import MappingProxyType
 
 from wiremap.diagnose.explain import Ask, Explanation
 from wiremap.diagnose.search import Search
 from wiremap.diagnose.splits import Probed, Split, Weighed, best_split, shown, unit
 from wiremap.diagnose.weigh import Evidence
-from wiremap.mistakes.build import Build
+from wiremap.mistakes.build import THROUGH_OHMS, Build
 from wiremap.mistakes.drawn import Drawn
+from wiremap.mistakes.expectation import Shows
 from wiremap.mistakes.mistake import words
 from wiremap.mistakes.touch import Touch
 
 POOL = 56  # points that the next probe is chosen from
 SWEPT_FROM = 24  # of them, those from which the others are swept
 MOVED = 24  # moved wires of one build whose points are looked at
+HEARD: Mapping[str, str] = MappingProxyType({Shows.BEEP: "beep", Shows.SILENT: "stay silent"})
+FIGURES: Mapping[str, str] = MappingProxyType(
+    {Shows.BEEP: f"read under {THROUGH_OHMS:g} ohm", Shows.SILENT: "read open"}
+)
 LITTLE = 1e-6  # a comb is not preferred to a single probe that does as well
 
 
@@ -45,11 +51,12 @@ def telling(search: Search, found: Sequence[Explanation]) -> Ask | None:
         best = _beside(search, weighed, near)
     if best is None:
         return None
+    asked = unit(weighed.builds, best)
     return Ask(
         red=best.red,
         black=best.black,
-        why=_reason(leading[0], best),
-        expect=unit(weighed.builds, best),
+        why=_reason(leading[0], best, asked),
+        expect=asked,
         state=best.state,
     )
 
@@ -81,10 +88,10 @@ def _with_tied(drawn: Drawn, builds: Sequence[Build], near: Sequence[str]) -> li
     return list(dict.fromkeys((*near, *points)))[:POOL]
 
 
-def _reason(supposed: Explanation, probe: Split) -> str:
-    """What a probe should show if these mistakes were made."""
+def _reason(supposed: Explanation, probe: Split, asked: Shows) -> str:
+    """What a probe should show if these mistakes were made, in what is read there."""
     first = shown(supposed.build, probe.red, probe.black, probe.state)
-    does = {"beep": "beep", "silent": "stay silent"}.get(first, f"read {first}")
+    does = (FIGURES if asked == Shows.OHMS else HEARD).get(first, f"read {first}")
     sweep = "sweep over them one after another; " if len(probe.black) > 1 else ""
     return f"{sweep}it should {does} if {words(supposed.mistakes)}"
 

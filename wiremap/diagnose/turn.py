@@ -55,6 +55,11 @@ class Turn:
         tries_clip = self.probe is not None and self.probe.kind == ProbeKind.CLIP
         return len(self.red) == 1 and len(self.black) > 1 and not tries_clip
 
+    @property
+    def singly(self) -> bool:
+        """Whether the points of a sweep are tried one after another, none clipped with others."""
+        return self.sweep and self.probe is None
+
 
 def planned_turn(probe: Probe) -> Turn:
     """A planned reading as what to do now."""

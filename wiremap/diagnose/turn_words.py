@@ -34,6 +34,8 @@ def turn_words(harness: Harness, kind: str, turn: Turn) -> list[str]:
         if turn.telling and turn.unit == "ohms"
         else []
     )
+    if turn.singly:
+        figure += [f"type the contact that beeps, as {turn.black[0]}; s if none does"]
     return [
         *lines,
         *figure,

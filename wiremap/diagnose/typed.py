@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import TypeGuard
 
 from wiremap.diagnose.turn import KEYS, Turn
 from wiremap.entries.numbers import read_seen
@@ -31,11 +33,13 @@ class Typed:
             return self._mended(turn, mended[1])
         if turn.mend:
             return []
-        named = self._named(turn, text)
+        named, shown = self._named(turn, text)
         if named:
-            return _swept(turn, named)
+            return _swept(turn, named, shown)
         seen = _seen(turn, text)
-        return [] if seen is None else [_entry(turn, turn.red, turn.black, seen)]
+        if seen is None or (turn.singly and _is_figure(seen)):
+            return []
+        return [_entry(turn, turn.red, turn.black, seen)]
 
     def _mended(self, turn: Turn, text: str) -> list[Entry]:
         points = [p for p in re.split(r"[\s,+]+", text) if p]
@@ -54,13 +58,29 @@ class Typed:
         joined = [self.drawn.reached.get(n, ())[:1] for n in mistake.joins(self.drawn)]
         return (*mistake.touches(self.drawn), *(a for points in joined for a in points))
 
-    def _named(self, turn: Turn, text: str) -> tuple[str, ...]:
-        """The contacts that a typed line names at a sweep, beyond its places too."""
+    def _named(self, turn: Turn, text: str) -> tuple[tuple[str, ...], Seen | Span]:
+        """The contacts that a typed line names at a sweep, beyond its places too, and what showed
+        there: a beep if it says nothing of it.
+
+        The probe that is held still may be typed with them, `new.9 - old.7 b`.
+        """
         if not turn.sweep:
-            return ()
-        small = {a.casefold(): a for a in self.drawn.net_of if a not in turn.red}
-        typed = [small.get(word.casefold()) for word in re.split(r"[\s,+]+", text)]
-        return tuple(a for a in typed if a) if all(typed) else ()
+            return (), Seen.BEEP
+        small = {a.casefold(): a for a in self.drawn.net_of}
+        words = [word for word in re.split(r"[\s,+]+|\s-\s", text) if word not in ("", "-")]
+        typed = [small[word.casefold()] for word in words if word.casefold() in small]
+        rest = " ".join(words[len(typed) :])
+        shown = read_seen(rest) if rest else Seen.BEEP
+        if shown != Seen.BEEP and not _is_figure(shown):
+            return (), Seen.BEEP
+        points = tuple(a for a in typed if a not in turn.red)
+        is_known = all(word.casefold() in small for word in words[: len(typed)])
+        return (points if is_known else ()), shown
+
+
+def _is_figure(seen: Seen | Span | None) -> TypeGuard[Span]:
+    """Whether a meter showed ohms, no open circuit."""
+    return isinstance(seen, Span) and not math.isinf(seen.low)
 
 
 def refused(turn: Turn, text: str) -> str:
@@ -69,6 +89,8 @@ def refused(turn: Turn, text: str) -> str:
     if turn.mend:
         named = " and its contacts" if not turn.certain else ""
         return f"nothing is read here: type m{named} once it is mended, or q"
+    if turn.singly and _is_figure(read_seen(typed)):
+        return f"one of them reads that: type which, as `{turn.black[0]} {typed}`"
     if typed and turn.unit == Shows.OHMS and read_seen(text) == Seen.BEEP:
         wanted = f" ({turn.expect} expected)" if turn.expect else ""
         return (
@@ -101,13 +123,13 @@ def _entry(turn: Turn, red: Sequence[str], black: Sequence[str], seen: Seen | Sp
     return replace(entry, seen=seen) if isinstance(seen, Seen) else replace(entry, ohms=seen)
 
 
-def _swept(turn: Turn, named: tuple[str, ...]) -> list[Entry]:
+def _swept(turn: Turn, named: tuple[str, ...], shown: Seen | Span) -> list[Entry]:
     """What a sweep came to: these beeped, the others did not.
 
-    A place outside the sweep tells nothing of those within it.
+    A place outside the sweep tells nothing of those within it, nor does a figure of the others.
     """
-    entries = [_entry(turn, turn.red, (a,), Seen.BEEP) for a in named]
-    others = tuple(a for a in turn.black if a not in named)
+    entries = [_entry(turn, turn.red, (a,), shown) for a in named]
+    others = () if _is_figure(shown) else tuple(a for a in turn.black if a not in named)
     if others and len(others) < len(turn.black):
         entries.append(_entry(turn, turn.red, others, Seen.SILENT))
     return [replace(e, how=SWEPT) for e in entries]

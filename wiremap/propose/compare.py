@@ -326,7 +326,9 @@ class _Weighing:
         elif old is None or new is None:
             self.weight -= ONE_TELLS
             if not self._is_implied(kind, old or new or ""):
-                self.soft.append(about_qualifier(kind, f"only one paper says {kind} {old or new}"))
+                side = "new" if old is None else "old"
+                words = f"only the {side} paper says which {kind}: {old or new}"
+                self.soft.append(about_qualifier(kind, words))
         elif kind == "circuit" and part_of(old, new):
             self.hard.append(about_qualifier(kind, f"circuit {old} may not be circuit {new}"))
         elif self._decides(kind):

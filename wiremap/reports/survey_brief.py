@@ -107,9 +107,12 @@ def _terminators(made: Survey) -> Iterator[str]:
 def surveyed_lines(file: str, counted: tuple[int, int], lacks: Lacking) -> Iterator[str]:
     """How many contacts are surveyed, and which lack what."""
     yield f"surveyed {counted[0]} of {counted[1]}"
+    other = tuple(at for at in lacks.volts if at not in (*lacks.volts_off, *lacks.volts_on))
     told = (
         ("against the paper until settled", lacks.against),
-        ("volts to read", lacks.volts),
+        ("volts to read, ignition off too", lacks.volts_off),
+        ("volts to read, ignition on too", lacks.volts_on),
+        ("volts to read", other),
         ("ohms to read", lacks.ohms),
         ("read, but such readings do not show which signal it is", lacks.unproven),
         (RESTING, lacks.resting),

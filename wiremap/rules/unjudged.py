@@ -164,13 +164,13 @@ def _contacts(view: View) -> Iterator[NotJudged]:
 def _lacks(end: End, cavity: Cavity) -> Iterator[str]:
     row = FUNCTIONS[cavity.function]
     if cavity.amps is not None and cavity.accepts.amps is None:
-        yield "what its contact is good for is not stated"
+        yield "how many amps its contact takes is not stated"
     if cavity.amps is None and cavity.accepts.amps is not None and row.electrical in CARRYING:
         yield "what it carries is not stated: its contact is not judged"
     if cavity.volts is None and row.electrical in ("supply", "reference"):
         yield "its volts are not stated"
     if end.kind == EndKind.MATE and cavity.accepts.csa_mm2 is None:
-        yield "what its contact takes is not stated"
+        yield "which wires its contact takes is not stated"
     unsealed = end.kind != EndKind.MATE or end.pinout.connector.sealed is False
     if not unsealed and cavity.accepts.insulation_mm is None:
         yield "what its seal takes is not stated"

@@ -22,7 +22,8 @@ class Lacking:
 
     `against` reads otherwise than the paper and nobody has settled it; `unproven` has been read
     through, but nothing is promised of it, so that a person says who has seen it; `resting` read
-    0 V as it should with its unit unplugged, which proves nothing of it.
+    0 V as it should with its unit unplugged, which proves nothing of it.  `volts_off` and
+    `volts_on` are those of `volts` that lack the reading at that position of the ignition alone.
     """
 
     against: tuple[str, ...] = ()
@@ -30,6 +31,8 @@ class Lacking:
     ohms: tuple[str, ...] = ()
     unproven: tuple[str, ...] = ()
     resting: tuple[str, ...] = ()
+    volts_off: tuple[str, ...] = ()
+    volts_on: tuple[str, ...] = ()
 
     def as_dict(self) -> dict[str, Any]:
         """The contacts as plain data."""
@@ -55,7 +58,25 @@ def lacking(harness: Harness, made: Survey, judged: Sequence[SurveyReading]) -> 
         if group == "unproven" and harness.points[address].function == "sensor-supply":
             group = "resting"
         found[group].append(address)
+        if group == "volts":
+            _note_position(found, address, made, left)
     return Lacking(**{name: tuple(points) for name, points in found.items()})
+
+
+def _note_position(
+    found: dict[str, list[str]], address: str, made: Survey, left: Iterable[SurveyRow]
+) -> None:
+    """Note at which position of the ignition a contact lacks volts, if the other one was read."""
+    wanted, open_ones = _positions(address, made.rows), _positions(address, left)
+    if len(open_ones) == 1 and len(wanted) > 1:
+        found[f"volts_{next(iter(open_ones))}"].append(address)
+
+
+def _positions(address: str, rows: Iterable[SurveyRow]) -> set[str]:
+    """The positions of the ignition at which a contact's volts are among these rows."""
+    return {
+        row.key for row in rows if row.red == address and row.block == Quantity.VOLTS and row.key
+    }
 
 
 def _group(address: str, against: set[str], left: Iterable[SurveyRow]) -> str:
