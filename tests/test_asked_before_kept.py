@@ -97,3 +97,19 @@ def test_told_volts_are_held_against_the_survey(
     assert (main(call) == 0) == kept
     told = " ".join(capsys.readouterr().err.split())
     assert ("the survey read 0 V there, ignition on (RK" in told) == (not kept)
+
+
+def test_words_for_a_function_are_told_what_they_read_as(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Words that say nothing are told an example that is theirs."""
+    monkeypatch.chdir(tmp_path)
+    Path("a.yaml").write_text(
+        "wiremap: pinout/1\ntitle: a\ncavities:\n  1: {signal: '?'}\n", "utf-8"
+    )
+    call = ["next", "a.yaml", "--about", "1", "--how", "leaflet", "--by", "VK", "--answer"]
+    assert main([*call, "left indicator"]) == 2
+    assert "as: lamp-feed, as which these words read" in capsys.readouterr().err
+    assert main([*call, "xyzzy"]) == 2
+    assert "as: power-ground" in capsys.readouterr().err
+    assert main([*call, "lamp-feed"]) == 0

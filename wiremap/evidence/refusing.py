@@ -11,6 +11,7 @@ from wiremap.evidence.new_wires import wrong_wire
 from wiremap.evidence.not_partners import not_partners
 from wiremap.evidence.told_faces import wrong_face
 from wiremap.model import Address, Job
+from wiremap.naming import read_signal
 
 SHOWN = 60  # characters of an answer that is told back
 
@@ -26,7 +27,17 @@ def refusal(job: Job, about: str, text: str) -> tuple[str, str] | None:
     if undecided(text) or known.fits(text.strip()):
         return _changes_nothing(job, about, text)
     wrong = wrong_face(job, about, text) or wrong_wire(about, text)
-    return no_answer(job, about, text, known), f"as: {known.example}{wrong}"
+    example = _read_as(job, about, text) or f"{known.example}{wrong}"
+    return no_answer(job, about, text, known), f"as: {example}"
+
+
+def _read_as(job: Job, about: str, text: str) -> str:
+    """The function that words about a contact read as, and where words go; empty for others."""
+    read = read_signal(text)
+    if cavity_of(job, about) is None or read.function == "unknown":
+        return ""
+    words = "as which these words read; the words themselves go into its file (`signal`)"
+    return f"{read.function}, {words}"
 
 
 def _changes_nothing(job: Job, about: str, text: str) -> tuple[str, str] | None:
