@@ -7,12 +7,14 @@ from pathlib import Path
 
 import pytest
 
+from wiremap.cli.main import main
 from wiremap.evidence.settle import settle
 from wiremap.files import load_job
 from wiremap.firstpower.plan import power_plan
+from wiremap.firstpower.renumbered import refused_numbers, renumbered
 from wiremap.firstpower.step import PowerStep
 from wiremap.graph import Harness
-from wiremap.model import Entry, EntryKind, Job, Notebook
+from wiremap.model import Entry, EntryKind, Job, Notebook, Stop
 from wiremap.ringout.fuses import fuses_out
 
 PAPER = """wiremap: pinout/1
@@ -97,3 +99,56 @@ def test_who_feeds_a_lamp_may_be_told_at_either_end(tmp_path: Path, at: str) -> 
     assert works(steps) == {"new.3", "new.4"}
     assert not any("machine's own switch" in step.do for step in steps)
     assert "new.3" not in works(power_plan(made(tmp_path, **{at: "to-unit"})))
+
+
+def kept(job: Job, *entries: Entry) -> Job:
+    """The job with a notebook of its own."""
+    return replace(job, notebooks=(Notebook("n.yaml", entries),))
+
+
+def answer(about: str, said: str) -> Entry:
+    """An answer by name."""
+    return Entry(kind=EntryKind.ANSWER, about=about, answer=said, by="RK", date="2026-01-02")
+
+
+WORK = Entry(kind=EntryKind.STOP_PASSED, stop=Stop.BATTERY, by="RK", second="AM")
+
+
+def test_an_answer_behind_the_work_makes_an_older_list(tmp_path: Path) -> None:
+    """Its numbers are told with where the steps are now; before the work, or of another thing, none."""
+    job = made(tmp_path).job
+    from_unit = answer("old.3.flow", "from-unit")
+
+    def moved(*entries: Entry) -> dict[int, tuple[PowerStep, int | None]]:
+        filed = kept(job, *entries)
+        return dict(renumbered(filed, "n.yaml", power_plan(Harness(settle(filed)))))
+
+    assert moved() == moved(from_unit) == moved(from_unit, WORK) == {}
+    assert moved(WORK, answer("old.3.amps", "2")) == {}
+    before, now = power_plan(Harness(job)), power_plan(Harness(settle(kept(job, from_unit))))
+    found = moved(WORK, from_unit)
+    gone = next(step for step in before if "machine's own switch on for" in step.do)
+    assert found[gone.n] == (gone, None)
+    asleep = before[-1]
+    assert found[asleep.n][1] == now[-1].n != asleep.n
+    assert "another step now" in refused_numbers(found).message
+    assert moved(WORK, from_unit, WORK) == {}
+
+
+def test_numbers_of_an_older_list_are_asked_back(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Nothing is saved, the numbers are told, and `--renumbered` stands to those of the new list."""
+    made(tmp_path)
+    book = tmp_path / "job-notebook.yaml"
+    work = '  - {kind: stop-passed, stop: battery, by: RK, second: AM, date: "2026-01-02"}\n'
+    said = '  - {kind: answer, about: old.3.flow, answer: from-unit, by: RK, date: "2026-01-02"}\n'
+    book.write_text(f"wiremap: notebook/1\nentries:\n{work}{said}", "utf-8")
+    (tmp_path / "typed.txt").write_text("1 done\n", "utf-8")
+    call = ["ringout", str(tmp_path / "job.yaml"), "--power", "--save", "--by", "RK", "--readings"]
+    call.append(str(tmp_path / "typed.txt"))
+    assert main(call) == 2
+    assert "another step now" in capsys.readouterr().err
+    assert "first power" not in book.read_text("utf-8")
+    assert main([*call, "--renumbered"]) == 1
+    assert "first power: 1. " in book.read_text("utf-8")

@@ -81,6 +81,11 @@ def add(commands: Any) -> None:
     parser.add_argument("--save", action="store_true", help="append the readings to the notebook")
     parser.add_argument("--walk", action="store_true", help="go through the probes one at a time")
     parser.add_argument("--power", action="store_true", help="first power instead of ring-out")
+    parser.add_argument(
+        "--renumbered",
+        action="store_true",
+        help="the numbers typed are those of first power as it stands now",
+    )
     parser.add_argument("--as-built", metavar="FILE", help="write what was built as a new revision")
     parser.add_argument("--full", action="store_true", help="tell every reading and every reason")
     notebook_options(parser)

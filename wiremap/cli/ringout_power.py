@@ -14,11 +14,13 @@ from wiremap.cli.saving import unread
 from wiremap.content.next_papers import shown_path
 from wiremap.content.next_power import after_power
 from wiremap.content.next_step import after_job, too_early_to_power
+from wiremap.entries.notebook import Lines
 from wiremap.evidence.opened import OpenJob
 from wiremap.firstpower.answering import beyond_stop
 from wiremap.firstpower.judge import CAUTION, power_judge
 from wiremap.firstpower.lines import power_reader
 from wiremap.firstpower.plan import power_plan
+from wiremap.firstpower.renumbered import refused_numbers, renumbered
 from wiremap.firstpower.step import PowerStep
 from wiremap.model import Entry, Stop
 from wiremap.reports.power import power_brief
@@ -33,7 +35,7 @@ def power(args: argparse.Namespace, opened: OpenJob) -> int:
     def refused(read: Sequence[Entry]) -> Sequence[Finding]:
         return _too_early(args.files[0], beyond_stop(steps, opened.job.entries, read))
 
-    entries, faults = entries_of(args, opened, power_reader(steps), refused)
+    entries, faults = entries_of(args, opened, _reader(args, opened, steps), refused)
     if faults:
         return unread(args, "ringout", faults)
     body: dict[str, Any] = {"power": [step.as_dict() for step in steps], "caution": CAUTION}
@@ -60,6 +62,14 @@ def power(args: argparse.Namespace, opened: OpenJob) -> int:
         saved = args.save or not args.readings
         tell_next(after_power(checked_of(opened), judged, saved=saved))
     return OK if judged.verdict == "pass" else HOLDS
+
+
+def _reader(args: argparse.Namespace, opened: OpenJob, steps: tuple[PowerStep, ...]) -> Lines:
+    """What reads the lines; those typed by an older list are asked back."""
+    moved = renumbered(opened.filed, opened.notebook.as_posix(), steps) if args.readings else {}
+    if moved and not args.renumbered:
+        return lambda *_: ((), (refused_numbers(moved),))
+    return power_reader(steps)
 
 
 def _too_early(path: str, stop: Stop | None) -> Sequence[Finding]:
