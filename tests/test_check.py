@@ -251,7 +251,8 @@ def test_json_shape() -> None:
         and verdicts["tests/cases/legs-crossed/bad.yaml"] == "hold"
     )
     first = shown["jobs"][0]
-    assert set(first) == {"file", "verdict", "boxes", "cautions", "not_judged", "hash"}
+    keys = {"file", "verdict", "boxes", "cautions", "wrong_at_power", "not_judged", "hash"}
+    assert set(first) == keys
     assert set(first["boxes"]) == {"surveyed", "rung_out"}
     assert {("subject", "why")} == {tuple(each) for each in first["not_judged"]}
     keys = {

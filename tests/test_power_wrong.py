@@ -103,6 +103,10 @@ def test_it_comes_before_all_else(entries: tuple[Entry, ...]) -> None:
     job = checked(*entries)
     report = Report((job,), (), {})
     assert (report.exit_code, Report((checked(),), (), {}).exit_code) == (1, 0)
+    assert (job.as_dict()["wrong_at_power"], checked().as_dict()["wrong_at_power"]) == (True, False)
+    assert "check job.yaml" in after_check(
+        Report((checked(), replace(job, path="job.yaml")), (), {})
+    )
     first = "battery off, then find why"
     assert after_check(report).startswith(first)
     for stop in (Stop.SLEEVES, Stop.BATTERY, Stop.MATING):

@@ -191,7 +191,15 @@ def test_json_has_the_documented_shape() -> None:
     done = called("check", "--json", DEMO_JOB)
     body = json.loads(done.stdout)
     assert list(body) == ["wiremap", "jobs", "findings", "wordings"]
-    assert list(body["jobs"][0]) == ["file", "verdict", "boxes", "cautions", "not_judged", "hash"]
+    assert list(body["jobs"][0]) == [
+        "file",
+        "verdict",
+        "boxes",
+        "cautions",
+        "wrong_at_power",
+        "not_judged",
+        "hash",
+    ]
     keys = [
         "rule",
         "severity",

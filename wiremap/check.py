@@ -78,6 +78,7 @@ class Checked:
             "verdict": self.verdict,
             "boxes": {"surveyed": list(self.surveyed), "rung_out": list(self.rung_out)},
             "cautions": self.cautions,
+            "wrong_at_power": self.wrong_at_power,
             "not_judged": [
                 {"subject": list(each.subject), "why": each.told} for each in self.not_judged
             ],

@@ -31,7 +31,9 @@ def after_check(report: Report) -> str:
     if any(finding.fault for finding in report.findings):
         return UNREAD
     if len(report.jobs) > 1:
+        wrong = [job.path for job in report.jobs if job.wrong_at_power]
         held = [job.path for job in report.jobs if job.verdict != PaperVerdict.IN_ORDER]
+        held = [*wrong, *held]
         if not held:
             return ""
         return f"see what holds one of them: wiremap check {shown_path(held[0])}"

@@ -99,7 +99,7 @@ def _verdicts(report: Report) -> Iterator[str]:
     if len(report.jobs) > 1:
         yield summary_line(report)
         for job in report.jobs:
-            if job.verdict != PaperVerdict.IN_ORDER:
+            if job.verdict != PaperVerdict.IN_ORDER or job.wrong_at_power:
                 yield verdict_line(job)
     else:
         for job in report.jobs:
