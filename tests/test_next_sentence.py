@@ -261,6 +261,10 @@ def test_a_stop_passed_by_two_is_not_passed_alone(
 ) -> None:
     """Who signs alone behind two people is told so, and the verdict keeps both names."""
     signed(capsys, "sleeves")
+    book = next(Path("adapter").glob("*notebook.yaml")).read_text("utf-8")
+    assert "kept once" in signed(capsys, "sleeves")[1]
+    assert next(Path("adapter").glob("*notebook.yaml")).read_text("utf-8") == book
+    assert "stop: sleeves" in book
     _, refused = signed(capsys, "sleeves", "--alone")
     assert "two people have passed it already" in refused
     assert "passed: sleeves (RK, AM)" in " ".join(told(capsys, "check", "adapter/job.yaml"))

@@ -628,6 +628,13 @@ def unit_mated(job: Job) -> list[PowerStep]:
     return steps[last + 1 :]
 
 
+def test_one_stop_covers_every_mating(demo: Job) -> None:
+    """It stands before the first; the second mating says so, and that nothing is left open by then."""
+    mating = [step for step in power_plan(Harness(demo)) if step.mates]
+    assert [step.stop for step in mating] == [Stop.MATING, None]
+    assert "the stop before the first mating, which covers it" in mating[1].why
+
+
 def test_no_contact_closes_while_the_battery_is_on(demo: Job) -> None:
     """Every mating has battery off before it and battery on behind it, of a feed that hangs on the key too."""
     for job in (demo, switched(demo)):

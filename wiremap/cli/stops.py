@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 
 from wiremap.base import Finding, fault
 from wiremap.check import Checked, PaperVerdict, check
@@ -19,6 +20,7 @@ from wiremap.content.stops_passed import (
     job_takes_licence,
     lacks_licence,
     owed_before,
+    passed,
     passed_by_two,
 )
 from wiremap.content.work_order import before_stop
@@ -78,13 +80,20 @@ def pass_stop(args: argparse.Namespace, opened: OpenJob) -> int:
         alone=args.alone,
         licensed=args.licensed.strip(),
     )
+    if any(entry == replace(each.entry, place=None) for each in passed(opened.job)):
+        note(f"{args.stop} is passed by these names already and covers all behind it: kept once")
+        return _told(args, checked)
     wrong = save(opened, [entry])
     if wrong is not None:
         return unread(args, "sign", [wrong])
-    checked = check([args.file]).jobs[0]
+    note(f"kept in {opened.notebook.as_posix()}: {args.stop} passed")
+    return _told(args, check([args.file]).jobs[0])
+
+
+def _told(args: argparse.Namespace, checked: Checked) -> int:
+    """What is still to be signed, or what comes next."""
     if args.json:
         emit_json("sign", items(to_sign(checked)))
     else:
-        note(f"kept in {opened.notebook.as_posix()}: {args.stop} passed")
         tell_next(after_job(checked))
     return OK

@@ -30,6 +30,7 @@ class Mating:
 
     def __init__(self, faces: Faces, loads: LoadedTests, lamp: TestLamp) -> None:
         self.faces, self.loads, self.lamp = faces, loads, lamp
+        self.stop: Stop | None = Stop.MATING  # before the first; it covers every mating
         self.turned_on = any(
             faces.supplies(face, FedWhen.KEY) or faces.switched(face) for face in faces.all
         )
@@ -102,9 +103,10 @@ class Mating:
             for fuse in (*self.faces.upstream, *self.faces.own)
             if any(self.faces.feeds(fuse, face) for face in units)
         ]
-        yield from self._mated(
-            units, fuses, "only with the stop passed: nothing wrong, nothing left open"
+        stop = (
+            "the stop passed" if self.stop else "the stop before the first mating, which covers it"
         )
+        yield from self._mated(units, fuses, f"only with {stop}: nothing wrong, nothing left open")
         yield look("mate", "nothing moves, nothing warms, no new warning lamp")
 
     def _mated(
@@ -131,7 +133,8 @@ class Mating:
         yield deed("mate", "battery off, minus first, every other source off", any_order)
         for face in faces:
             name = face.end.name
-            yield replace(deed("mate", f"mate {name}", why), stop=Stop.MATING, mates=name)
+            stop, self.stop = self.stop, None
+            yield replace(deed("mate", f"mate {name}", why), stop=stop, mates=name)
         lamps = [fuse for fuse in fuses if not self._by_key_alone(fuse)]
         for fuse in lamps:
             yield guarded("mate", self.faces.guard(), f"in place of {fuse.label}")
