@@ -14,6 +14,7 @@ from wiremap.check import Checked, Report, check_harness
 from wiremap.content.compose import head_of
 from wiremap.content.next_step import after_check, after_sheet
 from wiremap.content.power_cards import power_card
+from wiremap.content.record import how_far
 from wiremap.content.work_order import before_stop
 from wiremap.content.work_state import work_state
 from wiremap.entries.deeds import kept_deed
@@ -108,13 +109,14 @@ def test_it_comes_before_all_else(entries: tuple[Entry, ...]) -> None:
         Report((checked(), replace(job, path="job.yaml")), (), {})
     )
     first = "battery off, then find why"
-    assert after_check(report).startswith(first)
+    assert after_check(report).startswith(first) and "--strike MARK" in after_check(report)
     for stop in (Stop.SLEEVES, Stop.BATTERY, Stop.MATING):
         assert before_stop(replace(job, rung_out=(9, 9)), stop).startswith(first)
     given = replace(with_entries(demo_given(), *entries), first_power=job.first_power)
     assert after_sheet(given).startswith(first)
     head = head_of(given)
     assert head.stamp == f"FIRST POWER: WRONG AT P{dead().n}" and head.wrong and not head.held
+    assert how_far(given).stopped.startswith(head.stamp)
     assert filled_steps(given)[f"P{dead().n}"].wrong
     state = work_state(job)
     assert state.held and state.words.startswith("FIRST POWER: WRONG AT STEP")

@@ -96,6 +96,8 @@ def _stopped(given: Given) -> tuple[str, str]:
     surveyed, cavities = given.surveyed
     rung_out, circuits = given.rung_out
     read = f"surveyed {surveyed} of {cavities} cavities, rung out {rung_out} of {circuits} circuits"
+    if given.wrong_at_power:
+        return f"{given.wrong_at_power}, {read}", "battery off; find why, mend it, write where"
     if given.held:
         return f"on hold, {read}", "lift the hold; nothing is cut or mated before"
     if surveyed < cavities and not rung_out:

@@ -150,7 +150,8 @@ def halted(checked: Checked, judged: PowerVerdict | None = None) -> str:
     if judged is None or not judged.halt:
         return ""
     path = shown_path(checked.path)
-    return f"{judged.halt}; when it is mended: wiremap next {path} --mended POINT --by NAME"
+    mended = f"wiremap next {path} --mended POINT --by NAME"
+    return f"{judged.halt}; when it is mended: {mended} (if only misread: --strike MARK instead)"
 
 
 def at_power(checked: Checked, judged: PowerVerdict | None = None) -> str:
