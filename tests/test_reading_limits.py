@@ -21,7 +21,7 @@ from wiremap.entries.survey_lines import Shown, shown
 from wiremap.evidence import expected, meter
 from wiremap.evidence.measured import QUIET
 from wiremap.files import load_job
-from wiremap.firstpower.judge import _wrong
+from wiremap.firstpower.figures import _wrong
 from wiremap.firstpower.loads import LoadedTests
 from wiremap.firstpower.step import PowerStep
 from wiremap.mistakes.drawn import Drawn
