@@ -733,7 +733,7 @@ def test_a_guard_is_opened_at_rest_and_shut_at_rest(demo: Job) -> None:
     opened, tried, shut, still = work[first:]
     for at_guard in (opened, shut):
         hands = at_guard.do.partition("the guard loop")[0]
-        assert "engine, ignition and pressure off, the key on whoever goes there" in hands
+        assert "engine, ignition and pressure off, the key with whoever goes there" in hands
         assert at_guard.turns is OnOff.OFF
     assert opened.do.endswith("the guard loop opened at its guard")
     assert tried.looks and tried.do.endswith("switched on: nothing moves")
