@@ -87,7 +87,7 @@ def test_no_more_is_switched_on_together_than_the_unit_may_draw(
     open_yet = [f for f in given.findings if f.rule == "outputs-over-supply"]
     (step,) = (s for s in given.power if s.state == "outputs on together")
     assert bool(open_yet) is not all_on
-    assert step.do.startswith("both of these on together") is all_on
+    assert step.do.startswith("new.10 and new.11 on together") is all_on
     assert (f"of new at most {drawn:g} A" in step.do) is not all_on
 
 
@@ -95,7 +95,7 @@ def test_loads_over_their_fuse_are_never_all_on(tmp_path: Path) -> None:
     """What the fuse before the unit bears is the most that is asked for, signed or not."""
     given = careful(tmp_path, drawn=20)
     (step,) = (s for s in given.power if s.state == "outputs on together")
-    assert step.do.startswith("both")
+    assert step.do.startswith("new.10 and new.11 on together")
     heavy = WIRED.replace("amps: 3,", "amps: 9,")
     given = careful(tmp_path, drawn=20, old=heavy)
     assert any(f.rule == "outputs-over-fuse" for f in given.findings)

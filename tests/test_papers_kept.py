@@ -56,8 +56,8 @@ def test_the_way_back_parts_what_is_fed_first() -> None:
         "feed.16 T",
         "G1 our ring",
         "one wire at a time",
-        "Back in: F7 10 A (our label off the box), socket fuse 15 A; battery on",
-        "loom.1 – loom.2 ignition off, a lamp of 21 W burns fully, at most 0.7 V lost",
+        "in place of F7 10 A, socket fuse 15 A; battery on",
+        "loom.1 – loom.2 ignition off, a lamp of 21 W between them burns fully",
         "the volts of its row",
         "ignition and battery off; old unit mated",
         "Battery on",
@@ -91,7 +91,7 @@ def test_an_adapter_is_only_unplugged() -> None:
     assert "mm of its own wires" not in words and "one wire at a time" not in words
     order = (
         "Out: F11 7.5 A, F12 7.5 A, F23 3 A; unmated: lamp, camera, head.",
-        "Back in: F11 7.5 A, F12 7.5 A, F23 3 A; battery on",
+        "in place of F11 7.5 A, F12 7.5 A, F23 3 A; battery on",
         "what was pulled off mated again",
         "Battery on",
     )

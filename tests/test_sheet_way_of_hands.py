@@ -66,9 +66,11 @@ def test_the_way_back_has_lamps_before_fuses_and_the_ignition_on_before_its_volt
     """No full fuse onto new joints, no volts of an ignition that is off."""
     way = told("way-back")
     lamps = way[at(way, "in place of F3 7.5 A, F8 5 A")].text
-    assert lamps.index("5 W lamp") < lamps.index("no lamp burns on") < lamps.index("its fuse again")
+    assert (
+        lamps.index("5 W lamp") < lamps.index("no lamp burns on") < lamps.index("each fuse again")
+    )
     volts = way[at(way, "the volts of its row")].text
-    assert "first with the ignition off, then turned on" in volts
+    assert "ignition off, then on" in volts
 
 
 def test_what_is_off_or_unplugged_for_a_row_comes_back_in_its_turn() -> None:

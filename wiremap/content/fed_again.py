@@ -14,8 +14,7 @@ from wiremap.survey.loaded import loaded_tests
 
 STARVED = (
     "{lamp} in place of {fuses}; battery on, plus first; every other source on. Ignition off, then "
-    "on: no lamp burns on, or a short is found first. Ignition off; for each lamp its fuse again: "
-    "{back}."
+    "on: no lamp burns on, or there is a short. Ignition off; each fuse again: {back}."
 )
 
 

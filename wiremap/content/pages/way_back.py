@@ -31,7 +31,6 @@ from wiremap.evidence.expected import Quantity
 from wiremap.graph import Point
 from wiremap.model import EndKind, ExtraKind, OnOff, Side
 from wiremap.survey.loaded import loaded_tests
-from wiremap.survey.lock_out import BLOCKED, RELIEVED
 
 LEAD = "Goes into one bag with the old plug and the pages of the readings before the cut."
 PLUGS_LEAD = (
@@ -53,10 +52,11 @@ OFF_WHOLE = (
 OFF_CUT = "T cut out; both halves of the wire in service into a new barrel, sleeve on first, tug"
 AS_READ, UNREAD = "as read", "–"  # where nothing is promised, where nothing was read
 AS_ROWS = (
-    "At a breakout lead in the old plug, black probe on battery minus: the volts of its row, first "
-    "with the ignition off, then turned on"
+    "At a breakout lead in the old plug, black probe on battery minus: the volts of its row, "
+    "ignition off, then on"
 )
-OF_ROWS = "“as read”: its S rows, on the pages of the readings kept with this one"
+OF_ROWS = "“as read”: its S rows, in the same bag"
+BLOCKED_AGAIN = "Chock and block, prop what is raised; pressure off, everyone away, key tagged."
 LAST = "Faults cleared, the card as fitted taken out: date, by"
 
 
@@ -104,7 +104,7 @@ def _undone(given: Given) -> Iterator[Step]:
     counted = laid_out(given, _cut(given))
     if counted:
         yield Step(text=counted)
-    yield Step(text=f"{sentence_case(BLOCKED)}; {RELIEVED}.")
+    yield Step(text=BLOCKED_AGAIN)
     yield Step(text=f"{sentence_case(ALL_OFF)}; dead at the wire.")
     plugs = [end.name for end in given.job.ends.values() if end.side != Side.MACHINE]
     if not cut_ends(given):
@@ -121,9 +121,8 @@ def _undone(given: Given) -> Iterator[Step]:
         yield Step(
             at=end.name,
             text="one wire at a time: cut close behind its joint on the machine's side, joined to "
-            "the old plug's wire of the same cavity, sleeve on first, tug, then the next. Where "
-            "they do not meet, the piece kept of that wire goes between, the last tie opened where "
-            "too little comes out",
+            "the old plug's of the same cavity, sleeve on first, tug; the piece kept between where "
+            "they do not meet",
         )
 
 
@@ -190,8 +189,7 @@ def _then(given: Given) -> Iterator[Step]:
     """What is read while the machine's plug is still open; then what belongs on it, and tried."""
     if cut_ends(given):
         yield Step(
-            text="Each cavity of the old plug beeps to its own wire, and to no neighbour; then the "
-            "sleeves shrunk, the loom taped and tied as it was."
+            text="Each cavity of the old plug beeps to its own wire alone; then shrunk and taped."
         )
     yield from fed_again(given)
     if cut_ends(given) and _volts_of(given):
