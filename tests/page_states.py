@@ -16,7 +16,7 @@ from pathlib import Path
 from demo_jobs import copied_demo
 from ringout_simulator import Copper
 
-from wiremap.content.joint_cards import ON_PAPER
+from wiremap.content.done import ON_PAPER
 from wiremap.content.proving_cards import OF as PROVING
 from wiremap.content.proving_cards import deed_of
 from wiremap.content.sleeve_cards import OF as CLOSED
@@ -37,6 +37,7 @@ CARDS = {
     "lock out": "/survey?at=8",
     "survey": "/survey",
     "survey list": "/survey?at=all",
+    "fuse": "/survey",
     "deeds": "/joints",
     "cut stop": "/joints",
     "colours": "/joints",
@@ -129,7 +130,7 @@ def at(name: str, folder: Path) -> Path:
 def before(name: str, job: Path) -> Iterable[Entry]:
     """What was kept before a card shows."""
     now = Now(opened(job), Worked(opened(job), "near"))
-    if name in ("survey", "survey list"):
+    if name in ("survey", "survey list", "fuse"):
         for deed in now.worked.survey.lock_out:
             yield Entry(
                 kind=EntryKind.DONE,
@@ -137,6 +138,8 @@ def before(name: str, job: Path) -> Iterable[Entry]:
                 by="RK",
                 date=now.today,
             )
+    if name == "fuse":
+        yield from surveyed(job)
     if name in JOINTS:
         yield from (
             done(f"{now.worked.tasks[0].name}: {deed}") for deed in now.worked.tasks[0].deeds

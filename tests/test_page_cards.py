@@ -15,14 +15,20 @@ pytest.importorskip("flask")
 
 from flask.testing import FlaskClient
 from page_hands import Bench, Seen, seen
-from page_states import CARDS, at, keep, opened, replace_in, rung_out
+from page_states import CARDS, at, done, keep, opened, replace_in, rung_out
 from ringout_simulator import Copper
+from sheet_cases import steps_of
 
 from wiremap.cli.main import main
+from wiremap.content.compose import compose
 from wiremap.content.done import entries_of
+from wiremap.content.filled import filled
+from wiremap.content.gather import gather
+from wiremap.content.joint_work import said_step
 from wiremap.model import Entry, EntryKind, Stop
 from wiremap.page.app import build_app
 from wiremap.page.gate import Gate
+from wiremap.page.now import Now, Worked
 from wiremap.page.stages import STAGES
 from wiremap.page.tables import read_pasted
 from wiremap.page.work import Work
@@ -135,6 +141,47 @@ def test_a_figure_beyond_what_is_usual_is_asked_back(tmp_path: Path) -> None:
     assert before == len(desk.kept(EntryKind.ANSWER))
     desk.send("/questions", {"answer": "140", "how": "sure: probe at the manifold"})
     assert "140" == desk.kept(EntryKind.ANSWER)[-1].answer
+
+
+def test_the_page_pulls_the_fuses_that_the_sheet_pulls(tmp_path: Path) -> None:
+    """One after another, before STOP 1: each stands filled in on the sheet, and is asked no more."""
+    desk = Desk(at("fuse", tmp_path / "demo"))
+    told = []
+    while "fuse" in (card := desk.look("/survey")).heading:
+        assert "/survey" == desk.next_path()
+        (ask,) = card.asked
+        assert "Not dead: stop" in ask.text
+        told.append([address for _, address in ask.spots])
+        desk.send_all("/survey", card, {f"choice-{ask.mark}": "done"})
+    assert [["loom.1", "chassis"], ["feed.16", "chassis"]] == told
+    assert "/joints" == desk.next_path()
+    given, _ = gather(desk.job)
+    assert given is not None
+    sheet = filled(compose(given), given)
+    steps = [step for each in sheet.sections if each.key == "survey" for step in steps_of(each)]
+    pulled = [s for s in steps if "nothing else feeds it" in s.text or "it stays out" in s.text]
+    assert ["done", "done"] == [step.seen for step in pulled]
+
+
+def test_the_page_asks_at_a_joint_what_the_sheet_asks(tmp_path: Path) -> None:
+    """The piece cut off beeps at its contact of the old plug: a deed before the crimp, ticked on the sheet too."""
+    job = at("colours", tmp_path / "demo")
+    given, _ = gather(job)
+    assert given is not None
+    sections = [each for each in compose(given).sections if each.key == "joints"]
+    proved = [
+        s for each in sections for s in steps_of(each) if "flagged by the right face" in s.text
+    ]
+    tasks = Now(opened(job), Worked(opened(job), "near")).worked.tasks
+    asked = [task for task in tasks if "flagged by the right face" in task.deeds[0]]
+    assert proved and [said_step(step) for step in proved] == [task.deeds[0] for task in asked]
+    assert all("Each first parted 150 mm behind the old plug." in task.lead for task in asked)
+    keep(job, [done(f"{task.name}: {task.deeds[0]}") for task in asked])
+    given, _ = gather(job)
+    assert given is not None
+    sheet = filled(compose(given), given)
+    ticked = [s.seen for each in sheet.sections for s in steps_of(each) if "right face" in s.text]
+    assert ["done"] * len(asked) == ticked
 
 
 def test_a_survey_reading_is_judged_as_soon_as_it_is_entered(tmp_path: Path) -> None:

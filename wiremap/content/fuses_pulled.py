@@ -2,37 +2,66 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 
 from wiremap.content.given import Given
 from wiremap.content.joint_ends import dead_reading, fuses_before, tapped
-from wiremap.content.joint_work import TO_WRITE, joint_order
+from wiremap.content.joint_work import TO_WRITE, joint_order, said_step
 from wiremap.content.steps import Step, Steps
 from wiremap.content.words import listed
 from wiremap.evidence.expected import Quantity
 from wiremap.evidence.meter import DEAD_VOLTS
 from wiremap.model import OnOff
-from wiremap.survey.rows import Survey
+
+OWN, OWN_TURNED = "Its own fuse out", "Its own fuse out, ignition still on"
+SERVICE = "The fuse of a wire in service out, battery still on"
+SITS = f", which sits at {TO_WRITE},"
+BACK_AT = f", at {TO_WRITE}"
 
 
-def own_fuses(given: Given, survey: Survey) -> Iterator[Steps]:
+@dataclass(frozen=True, slots=True)
+class FusePull:
+    """One fuse out: the wires that go dead then, the step that says so, what it stands under."""
+
+    points: tuple[str, ...]
+    step: Step
+    title: str
+
+    @property
+    def deed(self) -> str:
+        """How it is kept once it is done."""
+        return said_step(self.step)
+
+    @property
+    def words(self) -> str:
+        """What is done, without what is written in by hand."""
+        return self.step.text.replace(SITS, "").replace(BACK_AT, "")
+
+
+def fuse_pulls(given: Given) -> tuple[FusePull, ...]:
+    """Every fuse that is pulled before the battery is off, in the order of the hands."""
+    return (*_feeds_proved(given), *_service_proved(given))
+
+
+def own_fuses(given: Given) -> Iterator[Steps]:
     """Each fuse out for a moment, while what it feeds is live."""
-    steps = tuple(_feeds_proved(given))
-    turned = any(row.key == OnOff.ON for row in survey.block("volts"))
-    if steps:
-        title = "Its own fuse out, ignition still on" if turned else "Its own fuse out"
-        yield Steps(title=title, steps=steps, whole=True)
+    yield from _told(_feeds_proved(given))
 
 
 def left_out(given: Given) -> Iterator[Steps]:
     """The fuse of each wire in service out for good, the sleep current being read with it in."""
-    steps = tuple(_service_proved(given))
-    if steps:
-        title = "The fuse of a wire in service out, battery still on"
-        yield Steps(title=title, steps=steps, whole=True)
+    yield from _told(_service_proved(given))
 
 
-def _service_proved(given: Given) -> Iterator[Step]:
+def _told(pulls: Iterable[FusePull]) -> Iterator[Steps]:
+    """Fuses under one heading, if there are any."""
+    found = tuple(pulls)
+    if found:
+        yield Steps(title=found[0].title, steps=tuple(pull.step for pull in found), whole=True)
+
+
+def _service_proved(given: Given) -> Iterator[FusePull]:
     """While it is live: that the fuse taken out is the one that feeds a wire in service."""
     off, on = _live(given, OnOff.OFF), _live(given, OnOff.ON)
     for joint in joint_order(given):
@@ -45,9 +74,8 @@ def _service_proved(given: Given) -> Iterator[Step]:
                 how = "battery on, ignition off"
             elif address in on:
                 how = "battery on, ignition on for this row"
-            sits = f"{out}, which sits at {TO_WRITE}, taken out"
-            text = f"{how}: {sits}: dead, so it is the right one; it stays out"
-            yield dead_reading(address, text)
+            text = f"{how}: {out}{SITS} taken out: dead, so it is the right one; it stays out"
+            yield FusePull((address,), dead_reading(address, text), SERVICE)
 
 
 def _live(given: Given, key: OnOff) -> set[str]:
@@ -57,18 +85,19 @@ def _live(given: Given, key: OnOff) -> set[str]:
     return {row.red for row in plain if row.low is not None and row.low > DEAD_VOLTS}
 
 
-def _feeds_proved(given: Given) -> Iterator[Step]:
+def _feeds_proved(given: Given) -> Iterator[FusePull]:
     """Each fuse of the machine's pulled once: the wire that it is said to feed goes dead."""
     read = {end.name for end in given.surveyed_ends}
     rows = given.survey.block(Quantity.VOLTS) if given.survey else ()
     live = {row.red for row in rows if row.low is not None and row.low > DEAD_VOLTS}
+    title = OWN_TURNED if any(row.key == OnOff.ON for row in rows) else OWN
     for fuse in given.fuses_out:
         points = [given.harness.points[address] for address in fuse.feeds]
         feeds = [p.address for p in points if p.owner in read and not p.is_tap]
         if fuse.own or not feeds:
             continue
         which = fuse.out if fuse.named else "its fuse, found so"
-        text = f"{which} out: dead, so nothing else feeds it; back in, at {TO_WRITE}"
+        text = f"{which} out: dead, so nothing else feeds it; back in{BACK_AT}"
         if not live.issuperset(feeds):
             text = f"live first, by its own switch if it has one; {text}, that switch off again"
-        yield dead_reading(listed(*feeds), text)
+        yield FusePull(tuple(feeds), dead_reading(listed(*feeds), text), title)

@@ -11,7 +11,7 @@ from wiremap.content.cards import Card, CardLink, tick
 from wiremap.content.colour_cards import colour_ask, colour_of, stopped_card
 from wiremap.content.done import ticked
 from wiremap.content.given import Given
-from wiremap.content.joint_ends import CONTACTS, end_steps, service_proved
+from wiremap.content.joint_ends import CONTACTS, end_steps
 from wiremap.content.joint_notes import LookAlikes
 from wiremap.content.joint_work import (
     joint_boxes,
@@ -19,10 +19,12 @@ from wiremap.content.joint_work import (
     joint_order,
     said_step,
 )
+from wiremap.content.old_plug import parted, proved_first
 from wiremap.content.steps import Step
 from wiremap.content.stop_cards import passed, stop_card
+from wiremap.content.stops import cut_ends
 from wiremap.content.wire_work import before_joints, capped_wires, wires_without_joint
-from wiremap.content.words import listed
+from wiremap.content.words import listed, sentence_case
 from wiremap.entries.deeds import belongs
 from wiremap.graph import Joint
 from wiremap.model import Entry, EntryKind, Stop
@@ -37,7 +39,6 @@ IN_FULL = {
 }
 CAPS = "wires that are capped"
 JOINT, BUS, WIRE = "joint ", "bus ", "wire "  # begin the names of tasks
-ON_PAPER = "joints: ticked on the paper sheet"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,7 +76,7 @@ def tasks(given: Given) -> list[Task]:
             halves.remove(half)
             found.append(_bus_task(given, half))
         boxes = joint_boxes(given, numbers, joint, alike, cut=cut)
-        before = [said_step(step) for step in service_proved(given, joint)]
+        before = [said_step(step) for step in proved_first(given, joint)]
         ends = [said_step(step) for step in end_steps(given, joint)]
         found.append(_joint_task(given, joint, boxes, before, ends))
     for wire in wires_without_joint(given):
@@ -99,7 +100,8 @@ def _joint_task(
     """The work at one joint: its wires with their lengths, its boxes, then its far ends."""
     sleeve, crimp, tug = boxes
     lead = [f"{line.at} {line.text}" for line in sleeve.lines]
-    lead += [sleeve.note, LENGTHS] if sleeve.note else [LENGTHS]
+    lead += [sleeve.note] if sleeve.note else []
+    lead += _lengths(given, joint)
     if ends:
         lead.append(CONTACTS)
     if joint.circuit in given.harm:
@@ -113,6 +115,14 @@ def _joint_task(
         points=tuple(joint.points),
         deeds=(*before, "cut to length", sleeve.want, work, crimp.want, tug.want, *ends),
     )
+
+
+def _lengths(given: Given, joint: Joint) -> list[str]:
+    """From where lengths run; where a plug is cut off that each wire is parted first."""
+    cut = {end.name for end in cut_ends(given)}
+    if cut.isdisjoint(given.harness.points[point].owner for point in joint.points):
+        return [LENGTHS]
+    return [f"{sentence_case(parted())}.", LENGTHS]
 
 
 def _bus_task(given: Given, half: BusHalf) -> Task:
@@ -170,11 +180,6 @@ def is_done(given: Given, entries: Sequence[Entry], task: Task) -> bool:
 def joints_left(given: Given, every: Sequence[Task], entries: Sequence[Entry]) -> int:
     """How many pieces of work are not ticked."""
     return sum(not is_done(given, entries, task) for task in every)
-
-
-def are_made(entries: Sequence[Entry]) -> bool:
-    """Whether the joints were made elsewhere: ticked on paper, or read behind already."""
-    return any(each.kind == EntryKind.PROBE or each.what == ON_PAPER for each in entries)
 
 
 def _task_card(

@@ -9,13 +9,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wiremap.content.given import Given
+from wiremap.content.joint_ends import service_proved
 from wiremap.content.joint_work import joint_order
 from wiremap.content.steps import Step, Want
 from wiremap.content.stops import cut_ends
-from wiremap.content.words import listed
+from wiremap.content.words import listed, number
 from wiremap.evidence.probe_points import kind_of
 from wiremap.graph import Joint
 from wiremap.ringout.sentinels import first_to_tell
+from wiremap.trade.limits import limit
 
 PROVED = (
     "the wire left on the old plug: its cut end beeps at this contact there, through a contact "
@@ -25,6 +27,20 @@ ONLY = (
     "Only {wires}: a face read mirrored or turned moves one of these; one wrong flag by itself "
     "shows no sooner than at first power or at work."
 )
+
+
+PARTED = "each first parted {kept} mm behind the old plug"
+
+
+def parted() -> str:
+    """Where a wire of a plug that is cut off is parted first."""
+    return PARTED.format(kept=number(limit("kept-plug-tail-mm")))
+
+
+def proved_first(given: Given, joint: Joint) -> Iterator[Step]:
+    """What is read before a crimp: a wire in service known, flags by the right face."""
+    yield from service_proved(given, joint)
+    yield from flags_proved(given, joint)
 
 
 def flags_proved(given: Given, joint: Joint) -> Iterator[Step]:

@@ -15,7 +15,9 @@ from wiremap.content.cards import (
     tick,
 )
 from wiremap.content.done import ticked_on
+from wiremap.content.fuses_pulled import FusePull
 from wiremap.content.kept import reading
+from wiremap.content.pull_cards import pull_ask
 from wiremap.content.words import ohms_band, volts_band
 from wiremap.entries.lines import MINUS
 from wiremap.evidence.expected import Quantity
@@ -46,11 +48,13 @@ def survey_card(
     at: str,
     *,
     owed: Sequence[str],
+    pulls: Sequence[FusePull],
     today: str,
 ) -> Card:
     """One reading of the survey: the row asked for, else the first that nobody has read.
 
-    `owed` are the contacts that ought to be measured and are not.
+    `owed` are the contacts that ought to be measured and are not, `pulls` the fuses that are still
+    to be pulled: once the volts are read, before the battery is off for the ohms.
     """
     if not made.rows:
         return Card(
@@ -59,9 +63,10 @@ def survey_card(
     waiting = left(made, judged)
     if at == ALL:
         return _listed(made, judged, owed)
-    row = next((row for row in made.rows if str(row.n) == at), None)
-    if row is None:
-        row = first_of(waiting, owed)
+    asked_for = next((row for row in made.rows if str(row.n) == at), None)
+    row = asked_for or first_of(waiting, owed)
+    if asked_for is None and pulls and not _owes_volts(row, owed):
+        return _pull_card(harness, made, pulls, waiting, today)
     if row is None:
         return Card(heading="Survey: every reading is taken", through=True, more=tuple(_all(made)))
     if row.key == OnOff.ON:
@@ -77,6 +82,35 @@ def survey_card(
         lead=tuple(lead),
         asks=(ask,),
         more=(*_later(row, waiting), *_all(made)),
+    )
+
+
+def _owes_volts(row: SurveyRow | None, owed: Sequence[str]) -> bool:
+    """Whether the next reading is one of volts that is owed."""
+    return row is not None and row.block == Quantity.VOLTS and is_owed(row, owed)
+
+
+def _pull_card(
+    harness: Harness,
+    made: Survey,
+    pulls: Sequence[FusePull],
+    waiting: Sequence[SurveyRow],
+    today: str,
+) -> Card:
+    """The next fuse, the machine locked out before that where its ignition is on."""
+    locks = _lock_out(harness, made, today)
+    if locks:
+        return Card(heading="Before the ignition is turned", asks=tuple(locks))
+    lead = f"Fuses left to pull, before the battery is off for the ohms: {len(pulls)}"
+    later = tuple(
+        CardLink(path=f"{SURVEY}?at={row.n}", words="leave this one for now: the next")
+        for row in waiting[:1]
+    )
+    return Card(
+        heading="On the machine: one fuse",
+        lead=(lead,),
+        asks=(pull_ask(harness, pulls[0]),),
+        more=(*later, *_all(made)),
     )
 
 

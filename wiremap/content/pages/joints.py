@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from wiremap.content.bus import BusHalf, alone_reading, bus_halves, cut_step
 from wiremap.content.given import Given
-from wiremap.content.joint_ends import CONTACTS, digits_read, service_proved
+from wiremap.content.joint_ends import CONTACTS, digits_read
 from wiremap.content.joint_notes import LookAlikes
 from wiremap.content.joint_work import (
     joint_boxes,
@@ -14,7 +14,7 @@ from wiremap.content.joint_work import (
     joint_order,
 )
 from wiremap.content.named_first import named_first, named_here
-from wiremap.content.old_plug import flags_proved
+from wiremap.content.old_plug import parted, proved_first
 from wiremap.content.pieces import Block, Section, TextPiece
 from wiremap.content.reaches import twisted
 from wiremap.content.small_faces import plug_faces, small_faces
@@ -36,7 +36,7 @@ from wiremap.trade.limits import limit
 TITLE = "Joints, one wire at a time"
 NO_JOINTS = "No joints: every wire runs from contact to contact."
 TIES_FROM = "lengths from the last tie or branch of each side"
-PARTED = "each first parted {kept} mm behind the old plug; lengths from its side's last tie"
+FROM_TIE = "lengths from its side's last tie"
 PLUGS_FROM = "lengths from plug to plug"
 NEW_WIRES = "Flags on first; where a pair is trimmed once it is twisted, after that."
 LONGER = "To a joint {slack} mm longer, to make it again."
@@ -88,8 +88,7 @@ def _drawn_from(given: Given) -> str:
     """From where lengths run; where wires are parted first, as on every page of the joints."""
     if given.adapter:
         return PLUGS_FROM
-    cut = cut_ends(given)
-    return PARTED.format(kept=number(limit("kept-plug-tail-mm"))) if cut else TIES_FROM
+    return f"{parted()}; {FROM_TIE}" if cut_ends(given) else TIES_FROM
 
 
 def _lead(given: Given, order: list[Joint]) -> str:
@@ -123,12 +122,12 @@ def _joints(given: Given, order: list[Joint]) -> Iterator[Block]:
             halves.remove(half)
             yield _bus(given, half)
         taps = {address.end for address in joint.points} & tapped if joint.tap else set()
-        flagged = tuple(flags_proved(given, joint))
-        yield from plug_faces(given, taps | {Address.read(step.at).end for step in flagged})
+        first = tuple(proved_first(given, joint))
+        yield from plug_faces(given, taps | {Address.read(step.at).end for step in first})
         yield from small_faces(given, taps, LookedAt.WIRE_ENTRY)
         boxes = joint_boxes(given, numbers, joint, alike, cut=cut)
         last = tuple(_one_twist(given, joint, order))
-        first = (*named_here(named, joint), *service_proved(given, joint), *flagged)
+        first = (*named_here(named, joint), *first)
         yield Steps(steps=(*first, *boxes, *last), whole=True)
 
 

@@ -64,7 +64,7 @@ def survey_section(given: Given) -> Section | None:
         Steps(steps=tuple(unplugged(given))),
         *_volts(given, survey, tagged),
         *all_on(given, survey),
-        *own_fuses(given, survey),
+        *own_fuses(given),
         *loaded(given),
         *_asleep(given),
         *left_out(given),

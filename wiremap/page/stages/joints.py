@@ -8,7 +8,8 @@ from dataclasses import replace
 from wiremap.content.bus import SwitchSet
 from wiremap.content.cards import Card, CardQuestion, Tick
 from wiremap.content.colour_cards import AS_FOUND, LOOKED_AGAIN, ColourAsked, read_found
-from wiremap.content.joint_cards import are_made, is_of_task, joint_card, joints_left
+from wiremap.content.done import are_made
+from wiremap.content.joint_cards import is_of_task, joint_card, joints_left
 from wiremap.entries.deeds import belongs, kept_deed
 from wiremap.model import Address, Entry, EntryKind, OnOff, Stop
 from wiremap.page.now import Now

@@ -5,6 +5,7 @@ from __future__ import annotations
 from wiremap.content.cards import Card, CardQuestion, Tick
 from wiremap.content.finding_cards import finding_card, open_groups, open_words
 from wiremap.content.grouped import Group
+from wiremap.content.pull_cards import PULLED, pulls_left
 from wiremap.content.question_cards import open_questions, question_card
 from wiremap.content.signing import needs_licence, signatures
 from wiremap.content.survey_cards import LOCKED_OUT, is_owed, left, survey_card
@@ -100,6 +101,7 @@ class SurveyReadings(PageStage):
             now.worked.judged_survey,
             at,
             owed=now.not_surveyed,
+            pulls=pulls_left(now.worked.given, now.entries),
             today=now.today,
         )
 
@@ -111,16 +113,19 @@ class SurveyReadings(PageStage):
         return survey_entry(now, row_line(ask.of, said), said, hand)
 
     def owns(self, entry: Entry) -> bool:
-        """Readings of the survey, and what was locked out for them."""
+        """Readings of the survey, what was locked out for them, the fuses pulled."""
         if entry.kind == EntryKind.SURVEY:
             return not is_later(entry)
-        return belongs(entry, LOCKED_OUT)
+        return belongs(entry, LOCKED_OUT, PULLED)
 
     def left(self, now: Now) -> str:
         """What is owed; readings that only come back later do not hold the work."""
         rows = left(now.worked.survey, now.worked.judged_survey)
         owed = [row for row in rows if is_owed(row, now.not_surveyed)]
-        return f"{len(owed)} readings are owed before the work goes on" if owed else ""
+        if owed:
+            return f"{len(owed)} readings are owed before the work goes on"
+        pulls = pulls_left(now.worked.given, now.entries)
+        return f"fuses to pull before the work goes on: {len(pulls)}" if pulls else ""
 
     def told_of(self, now: Now, entry: Entry) -> str:
         """What the reading that was kept last says of the paper."""

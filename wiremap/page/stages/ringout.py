@@ -3,11 +3,8 @@
 from __future__ import annotations
 
 from wiremap.content.cards import DONE, Card, CardLink, CardQuestion, Choice, Tick, mark_for
-from wiremap.content.joint_cards import (
-    ON_PAPER,
-    are_made,
-    joints_left,
-)
+from wiremap.content.done import ON_PAPER, are_made
+from wiremap.content.joint_cards import joints_left
 from wiremap.content.question_cards import bench_card
 from wiremap.content.ringout_cards import mended_card, ringout_card
 from wiremap.content.start_cards import OF as START
