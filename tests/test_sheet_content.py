@@ -115,7 +115,7 @@ def test_wires_are_letters_and_words() -> None:
 
 def test_cavities_left_out_have_treatment_and_reason() -> None:
     """Each stands with what becomes of it; an unused cavity that nobody lists is not lost."""
-    rows = {r.point: r for r in blocks(part("map"), LeftRow)}
+    rows = {point: r for r in blocks(part("map"), LeftRow) for point in r.points}
     assert set(demo_given().harness.job.not_joined) <= set(rows)
     assert (
         rows["loom.14"].treat == "cap, seal, tie back" and rows["donor.20"].treat == "blanking plug"

@@ -9,16 +9,19 @@ from tempfile import TemporaryDirectory
 import pytest
 from demo_jobs import DEMO
 from sheet_cases import demo_given, steps_of
-from test_sheet_readings import JOB, NEW, nine, part
+from test_sheet_readings import JOB, NEW, OLD, nine, part
 from test_sheet_tarp import at, tarp, told
 
 from wiremap.content.compose import compose
 from wiremap.content.face_pieces import FaceBlock
 from wiremap.content.gather import gather
 from wiremap.content.given import Given
-from wiremap.content.pieces import Ledger, Warning
-from wiremap.content.read_here import is_told
+from wiremap.content.pages.parts import parts_section
+from wiremap.content.pages.stop_sleeves import sleeves_stop
+from wiremap.content.pieces import Ledger, LeftRow, Warning
+from wiremap.content.read_here import is_told, untold
 from wiremap.content.steps import Slot, Step, Steps, TwoNames
+from wiremap.content.words import few, folded
 from wiremap.evidence.probe_points import kind_of
 from wiremap.mistakes.drawn import drawn_of
 from wiremap.mistakes.face_read import face_reads
@@ -199,6 +202,43 @@ def test_what_the_machine_and_the_unit_bring_to_a_bus_stand_together(tmp_path: P
     )
 
 
+def test_an_adapter_asks_of_a_person_once_what_no_reading_tells(tmp_path: Path) -> None:
+    """Where the line for it is: the first page does not send there."""
+    plug = OLD + "  10: {signal: Sensor plus, function: sensor-supply, volts: 5, wire: 0.5 pink}\n"
+    job = MATES + "  - {id: c10, join: [old.10, new.10]}\n"
+    given = nine(tmp_path, plug, plug.replace("Old", "New"), job=job)
+    assert untold(given) == ["old.10"]
+    (line,) = (s for s in part(given, "not-judged") if "not mated before a named" in s.text)
+    assert line.at == "old.10" and line.slot is Slot.BLANK
+    first = next(s for s in compose(given, print_held=True).sections if s.key == "job")
+    lines = [line for b in first.blocks if isinstance(b, Warning) for line in b.lines]
+    assert lines and not [line for line in lines if "old.10" in line]
+
+
+def test_ohms_that_go_on_over_a_page_say_again_how_they_are_read() -> None:
+    """Volts first, leads and all: the heading stands on each page, as over the volts."""
+    blocks = next(s for s in compose(tarp()).sections if s.key == "survey").blocks
+    again = [b.title for b in blocks if isinstance(b, Steps) and b.title_again]
+    assert [title.split(",")[0] for title in again] == ["Volts", "Volts", "Ohms"]
+
+
+def test_many_contacts_are_named_whole_and_short(tmp_path: Path) -> None:
+    """Runs of numbers end by end; cavities with nothing in them share a row of the map and of the parts."""
+    names = [f"old.{n}" for n in (*range(1, 10), *range(14, 34))]
+    assert few(names) == "old.1-9, 14-33"
+    plug = OLD.replace("half: wired", "half: wired\nconnector: {sealed: true}")
+    plug += "".join(f"  {n}: {{function: unused}}\n" for n in (20, 22, 23, 24))
+    given = nine(tmp_path, plug, job=MATES)
+    rows = [
+        b
+        for s in compose(given, print_held=True).sections
+        for b in s.blocks
+        if isinstance(b, LeftRow)
+    ]
+    assert ("old.20", "old.22", "old.23", "old.24") in [row.points for row in rows]
+    assert folded(rows[-1].points) == "old.20, 22-24"
+
+
 # -- joints and ring-out --------------------------------------------------------------------------
 
 
@@ -285,6 +325,22 @@ def test_a_coil_that_nothing_clamps_has_its_diode_laid_out() -> None:
     (diode,) = (s.text for s in told("parts") if "diode" in s.text)
     assert "across a coil that nothing clamps: its current, 120 V or more" in diode
     assert not [s for s in demo_told("parts") if "diode" in s.text]
+    coil, *_ = (f for f in tarp().cautions if f.rule == "coil-without-clamp")
+    two = replace(tarp(), findings=(*tarp().findings, replace(coil, subject=("unit.9",))))
+    (diodes,) = (s for s in steps_of(parts_section(two)) if "diode" in s.text)
+    assert diodes.at == "2" and diodes.text.startswith("diodes across coils that nothing clamps")
+
+
+def test_the_second_person_reads_supply_against_ground(tmp_path: Path) -> None:
+    """Of all silences that one matters most, though the ring-out read it in a comb, behind that of a bus pair."""
+    given = nine(tmp_path, job=MATES)
+    assert given.plan is not None
+    pair = next(p for p in given.probes if p.expect == "silent" and p.why and not p.state)
+    pair = replace(pair, red=("old.8",), black=("old.9",))
+    comb = replace(pair, red=("old.4",), black=("old.7", "old.1", "old.2"))
+    stop = sleeves_stop(replace(given, plan=replace(given.plan, probes=(pair, comb))))
+    (step,) = (s for s in steps_of(stop) if "second person" in s.text)
+    assert (step.at, step.want) == ("old.4 – old.1", "silent")
 
 
 # -- first power, at work, the way back -----------------------------------------------------------
@@ -306,6 +362,18 @@ def test_all_outputs_on_together_spare_what_must_not_stay_on() -> None:
     """A coil of short duty burns, a cylinder at its stop heats its valve."""
     (row,) = (s for s in demo_told("work") if "on together" in s.text)
     assert "none longer than it is made for, none against its stop" in row.text
+
+
+def test_outputs_on_together_are_said_once(tmp_path: Path) -> None:
+    """At each further fuse the same is on, no longer than before."""
+    second = "fed: {1: {fuse: F1, fuse_amps: 5}, 2: {fuse: F2, fuse_amps: 7.5}}"
+    given = nine(tmp_path, job=MATES.replace("fed: {1: {fuse: F1, fuse_amps: 5}}", second))
+    first, again = (s.text for s in part(given, "work") if "on together" in s.text)
+    assert "up to a minute" in first and "through F1 5 A" in first
+    assert (
+        again
+        == "The same on together, no longer: current through F2 7.5 A, by a clamp on its wire."
+    )
 
 
 def test_the_way_back_bears_its_own_figures_and_tries_the_old_unit() -> None:

@@ -583,7 +583,7 @@ def test_parts_have_a_tenth_to_spare() -> None:
     used = [
         a for c in demo_given().harness.job.circuits for a in c.join if a.startswith("gateway.")
     ]
-    contacts = [s.at for s in part("parts") if s.text.startswith("contact ")]
+    contacts = [s.at for s in part("parts") if s.text.startswith("contact")]
     assert len(used) == sum(int(at.split()[0]) for at in contacts) == 7
     for needed in (
         "17 + 2 bare barrel 0.26 to 1.65 mm2 (22-16 AWG), butt crimp",

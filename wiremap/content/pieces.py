@@ -100,13 +100,18 @@ class WireTable:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LeftRow:
-    """A cavity that stays out, how it is treated and why."""
+    """Cavities of one end that stay out, how they are treated and why."""
 
-    point: str
+    points: tuple[str, ...]
     wire: str
     signal: str
     treat: str
     why: str
+
+    @property
+    def end(self) -> str:
+        """The end that they belong to."""
+        return self.points[0].partition(".")[0]
 
 
 NAME_LETTERS = 14  # of a joint's name beside its place

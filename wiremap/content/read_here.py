@@ -44,6 +44,19 @@ def is_told(given: Given, points: Collection[str]) -> bool:
     return by_hand or bool(rows_that_tell(given, points))
 
 
+def not_surveyed(given: Given) -> list[str]:
+    """The wires that nobody has measured yet and the work is at: of an adapter those joined."""
+    unread = given.not_surveyed
+    if given.adapter:  # a contact that is not joined is not at risk
+        return [address for address in unread if given.harness.circuits_at(address)]
+    return list(unread)
+
+
+def untold(given: Given) -> list[str]:
+    """Of these, what no reading of this sheet tells: a named person must say it."""
+    return [address for address in not_surveyed(given) if not is_told(given, (address,))]
+
+
 def _tells(given: Given, row: SurveyRow) -> bool:
     """Whether a reading shows more than that nothing is there; what is noted a person judges."""
     if is_noted(given, row):

@@ -18,6 +18,7 @@ from wiremap.rules.view import View
 RUNS = "the engine runs only where what is tried needs it"
 MOVES_SO = "with the ignition on it may move as the pressure comes back"
 EXCHANGED = "another one works: stop, battery off, two outputs are exchanged"
+AGAIN = "the same on together, no longer"
 SPARED = "up to a minute, none longer than it is made for, none against its stop"
 AT_GUARD = "all at rest, engine, ignition and pressure off, the key with whoever goes there"
 FROM_FAR = "everyone out of reach, then pressure and ignition on, the engine if it needs it"
@@ -74,10 +75,11 @@ class Working:
         rated = [fuse for fuse in fuses if fuse.amps is not None]
         if not rated:
             yield look("work", f"{together}: no fuse blows")
-        for fuse in rated:
+        for n, fuse in enumerate(rated):
+            first = together if n == 0 else AGAIN
             yield PowerStep(
                 stage="work",
-                do=f"{together}: current through {fuse.label}, by a clamp on its wire",
+                do=f"{first}: current through {fuse.label}, by a clamp on its wire",
                 red=PLUS,
                 black=fuse.feeds[0],
                 key=OnOff.ON,

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from itertools import accumulate
 
 from wiremap.content.pieces import LeftRow, RefusedRow, WireEnd, WireRow, WireTable
-from wiremap.content.words import listed
+from wiremap.content.words import folded, listed
 from wiremap.sheet.elements import FIRM, HAIR, LINE, THIN, TICK_MM, WIDE, Piece, closed, under
 from wiremap.sheet.ink import BODY, SMALL, SMALL_STRONG, STRONG, Ink, Style, shorten, width, wrap
 
@@ -174,7 +174,7 @@ def _refused_row(row: RefusedRow, columns: _Columns) -> Piece:
 
 def left_row(row: LeftRow) -> list[Piece]:
     """A cavity that is not joined: how it is treated and why."""
-    texts = (row.point, listed(row.wire, row.signal), row.treat, row.why)
+    texts = (folded(row.points), listed(row.wire, row.signal), row.treat, row.why)
     cells = []
     for i, text in enumerate(texts):
         room = LEFT_AT[i + 1] - LEFT_AT[i] - AIR

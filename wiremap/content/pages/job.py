@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from wiremap.content.cautions import caution_steps
 from wiremap.content.given import Given
 from wiremap.content.pieces import Block, Section, TextPiece, Warning
-from wiremap.content.read_here import is_told
+from wiremap.content.read_here import not_surveyed, untold
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.words import few, listed, number, sentence_case
@@ -90,23 +90,24 @@ def _carried(given: Given) -> Iterator[str]:
 
 
 def _not_surveyed(given: Given) -> Iterator[str]:
-    """Which wires nobody has measured on the machine yet: they are not to be cut before that."""
-    unread = given.not_surveyed
-    if given.adapter:  # a contact that is not joined is not at risk
-        unread = [address for address in unread if given.harness.circuits_at(address)]
-    if not unread:
-        return
+    """Which wires nobody has measured on the machine yet: they are not to be cut before that.
+
+    Those of an adapter that no reading tells have a line of their own under what is not judged.
+    """
+    unknown = untold(given)
+    told = [address for address in not_surveyed(given) if address not in unknown]
     which = "Not surveyed, of those joined" if given.adapter else "Not surveyed"
     deed = "mate" if given.adapter else "cut"
-    told = [address for address in unread if is_told(given, (address,))]
     if told:
         verb = "it has" if len(told) == 1 else "they have"
         yield f"{which}: {few(told)}. Do not {deed} before {verb} been read on the machine."
-    untold = [address for address in unread if address not in told]
-    if untold:
-        what = "it is" if len(untold) == 1 else "they are"
+    if given.adapter:  # no joint asks for the name
+        asked = {point for left in given.not_judged if left.by_reading for point in left.subject}
+        unknown = [address for address in unknown if address not in asked]
+    if unknown:
+        what = "it is" if len(unknown) == 1 else "they are"
         yield (
-            f"No reading of this sheet tells what {what}: {few(untold)}. Do not {deed} before "
+            f"No reading of this sheet tells what {what}: {few(unknown)}. Do not {deed} before "
             "a named person has said it."
         )
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
+from itertools import groupby
+from operator import attrgetter
 
 from wiremap.content.given import Given
 from wiremap.content.joint_work import NO_END_RANK, SIDE_RANK
@@ -42,7 +44,7 @@ SAME = "the same wire"
 def map_section(given: Given) -> Section:
     """The map: every wire across the cut, then every cavity that stays out."""
     blocks: list[Block] = [wire_table(given)]
-    left = [_left_row(given, point) for point in given.harness.not_joined()]
+    left = list(_folded(_left_row(given, point) for point in given.harness.not_joined()))
     if left:
         blocks += [TextPiece("Not joined, and what becomes of each", strong=True), *left]
     return Section(
@@ -117,6 +119,17 @@ def _end(given: Given, circuit: Circuit, point: Point) -> WireEnd:
     return WireEnd(point.address, point_wire(given.harness, circuit, point), signal_words(point))
 
 
+def _folded(rows: Iterable[LeftRow]) -> Iterator[LeftRow]:
+    """Rows of an end that say the same stand as one; what bears a wire stands by itself."""
+    same = attrgetter("end", "wire", "signal", "treat", "why")
+    for key, alike in groupby(rows, same):
+        found = list(alike)
+        if key[1]:
+            yield from found
+        else:
+            yield replace(found[0], points=tuple(p for row in found for p in row.points))
+
+
 def _left_row(given: Given, point: Point) -> LeftRow:
     cavity = point.cavity
     assert cavity is not None
@@ -132,7 +145,7 @@ def _left_row(given: Given, point: Point) -> LeftRow:
         treat, why = "not decided", "neither joined nor left out: decide"
         if entry is not None:
             treat, why = _treated(point, entry.treat or ""), entry.why
-    return LeftRow(point=point.address, wire=wire, signal=signal, treat=treat, why=why)
+    return LeftRow(points=(point.address,), wire=wire, signal=signal, treat=treat, why=why)
 
 
 def _treated(point: Point, treat: str) -> str:

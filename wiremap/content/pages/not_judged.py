@@ -13,6 +13,7 @@ from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.words import few
 
 LEAD = "Looked for now, at the machine, in its papers, on the part: what was found, or who says so."
+UNTOLD = "; no reading of this sheet tells it: not {deed} before a named person has said it"
 MOST = 12
 
 
@@ -40,8 +41,10 @@ def _steps(given: Given) -> Iterator[Step]:
         for left, points in told
     )
     looked_for = [(left, points) for left, points in asked if points]
+    looked_for.sort(key=lambda found: not found[0].by_reading)  # what holds the work comes first
     for left, points in looked_for[:MOST]:
-        yield Step(at=few(points), text=left.why, slot=Slot.BLANK)
+        held = UNTOLD.format(deed="mated" if given.adapter else "cut") if left.by_reading else ""
+        yield Step(at=few(points), text=f"{left.why}{held}", slot=Slot.BLANK)
     more = len(looked_for) - MOST
     if more > 0:
         yield Step(text=f"And {more} more, in the annex of findings", slot=Slot.BLANK)

@@ -21,6 +21,7 @@ from wiremap.content.words import (
     PLUG,
     amount,
     barrel_words,
+    folded,
     listed,
     number,
     sentence_case,
@@ -34,6 +35,8 @@ from wiremap.sizing.joint import Barrel
 from wiremap.trade.tables import figure
 
 CLAMP_REVERSE = figure("first_power.toml", "row", "clamp-reverse")
+UNCLAMPED_COIL = "across a coil that nothing clamps"
+UNCLAMPED_COILS = "across coils that nothing clamps, one each"
 CAP = "end cap"
 CLOSURES = {"cap": CAP, "blank": PLUG}
 SPARE_SHARE = 10  # one spare for so many of what is used up
@@ -70,7 +73,8 @@ def parts_section(given: Given) -> Section:
 
 def _part_step(part: Part, count: int) -> Step:
     spare = f" + {-(-count // SPARE_SHARE)}" if part.kind in USED_UP else ""
-    text = part.which if part.says_kind else spaced(part.kind, part.which)
+    kind = f"{part.kind}s" if count > 1 else part.kind
+    text = part.which if part.says_kind else spaced(kind, part.which)
     return Step(at=f"{count}{spare}", text=text)
 
 
@@ -79,7 +83,7 @@ def _closures(given: Given) -> Iterator[Step]:
     for treat, kind in CLOSURES.items():
         closed = [a for a, entry in given.job.not_joined.items() if entry.treat == treat]
         if closed:
-            yield _part_step(Part(kind, f"for {listed(*closed)}"), len(closed))
+            yield _part_step(Part(kind, f"for {folded(closed)}"), len(closed))
 
 
 def _wires(given: Given) -> Iterator[Step]:
@@ -166,9 +170,10 @@ def _clamps(given: Given) -> Iterator[Part]:
     """A diode for each coil of which nobody says what clamps it: looked for, and fitted if not."""
     volts = given.job.supply.volts
     bears = f", {number(volts * CLAMP_REVERSE)} V or more" if volts else ""
-    for finding in given.cautions:
-        if finding.rule == "coil-without-clamp" and finding.accepted is None:
-            yield Part("diode", f"across a coil that nothing clamps: its current{bears}, tube")
+    bare = [f for f in given.cautions if f.rule == "coil-without-clamp" and f.accepted is None]
+    which = UNCLAMPED_COILS if len(bare) > 1 else UNCLAMPED_COIL
+    for _ in bare:
+        yield Part("diode", f"{which}: its current{bears}, tube")
 
 
 def _extras(given: Given) -> Iterator[Part]:
@@ -193,7 +198,7 @@ def _ends_of(given: Given, conductor: Conductor) -> Iterator[Part]:
         if point.end is not None:
             connector = point.end.connector
             contact = connector.contacts or "contact"
-            seal = " with its wire seal" if connector.sealed else ""
+            seal = " with wire seal" if connector.sealed else ""
             yield Part("contact", f"({contact}){seal} of {point.end.name} for {size}")
         elif point.extra is not None and point.extra.kind == "fuse":
             yield Part("holder contact", f"of the holder of {point.extra.name} for {size}")

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import product
 
 from wiremap.content.given import Given
 from wiremap.content.pieces import Section
 from wiremap.content.stages import Page, Stage
-from wiremap.content.steps import Slot, Step
+from wiremap.content.steps import Slot, Step, Want
 from wiremap.content.stops import own_reading, stop_section
 from wiremap.content.words import sentence_case
+from wiremap.evidence.expected import electrical
+from wiremap.mistakes.expectation import Shows
 from wiremap.model import Stop
-from wiremap.ringout.probe import Probe
 
 
 def sleeves_stop(given: Given) -> Section | None:
@@ -24,8 +26,7 @@ def sleeves_stop(given: Given) -> Section | None:
     ]
     worst = _worst(given)
     if worst is not None:
-        where = f"{' + '.join(worst.red)} – {' + '.join(worst.black)}"
-        steps.append(own_reading(where, "silent", ""))
+        steps.append(own_reading(" – ".join(worst), Want.SILENT, ""))
     return stop_section(given, Stop.SLEEVES, steps)
 
 
@@ -40,13 +41,25 @@ def _looked_at(given: Given) -> Iterator[Step]:
         yield Step(text=f"{sentence_case('; '.join(told))}.")
 
 
-def _worst(given: Given) -> Probe | None:
-    """The silence that matters most: the first between two points because of a danger."""
-    for probe in (*given.probes, *given.second):
-        single = len(probe.red) == len(probe.black) == 1 and not probe.state.parted
-        if single and probe.expect == "silent" and (probe.why or probe.state.shrunk):
-            return probe
+def _worst(given: Given) -> tuple[str, str] | None:
+    """The silence that matters most: a supply against a ground, else the first for a danger."""
+    every = (*given.probes, *given.second)
+    silent = [p for p in every if p.expect is Shows.SILENT and not p.state.parted]
+    for probe in silent:
+        for red, black in product(probe.red, probe.black):
+            if {_group(given, red), _group(given, black)} == {"supply", "ground"}:
+                return red, black
+    for probe in silent:
+        single = len(probe.red) == len(probe.black) == 1
+        if single and (probe.why or probe.state.shrunk):
+            return probe.red[0], probe.black[0]
     return None
+
+
+def _group(given: Given, address: str) -> str:
+    """What a contact is electrically; empty of what is no contact."""
+    cavity = given.harness.points[address].cavity
+    return electrical(cavity) if cavity is not None else ""
 
 
 PAGE = Page(key="stop-sleeves", stage=Stage.SLEEVES, make=sleeves_stop)

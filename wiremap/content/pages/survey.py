@@ -148,6 +148,7 @@ def _ohms(given: Given, survey: Survey, tagged: Collection[int]) -> Iterator[Blo
             *_alike(given, survey),
             *(() if own else behind),
         ),
+        title_again=True,
     )
     if own:
         ends = {Address.read(row.red).end for row in own}
