@@ -143,6 +143,15 @@ def test_a_figure_beyond_what_is_usual_is_asked_back(tmp_path: Path) -> None:
     assert "140" == desk.kept(EntryKind.ANSWER)[-1].answer
 
 
+def test_a_card_says_the_most_that_the_supply_gives(tmp_path: Path) -> None:
+    """Of volts that nobody states, as the sheet does; ohms of which nobody knows stay as they are."""
+    desk = Desk(at("survey", tmp_path / "demo"))
+    rows = Worked(opened(desk.job), "near").survey.rows
+    for row in (each for each in rows if each.low is None):
+        most = "; at most 15 V" if row.block == "volts" else ""
+        assert f"write it down{most} " in desk.look(f"/survey?at={row.n}").text
+
+
 def test_the_page_pulls_the_fuses_that_the_sheet_pulls(tmp_path: Path) -> None:
     """One after another, before STOP 1: each stands filled in on the sheet, and is asked no more."""
     desk = Desk(at("fuse", tmp_path / "demo"))

@@ -222,6 +222,27 @@ def test_ohms_that_go_on_over_a_page_say_again_how_they_are_read() -> None:
     assert [title.split(",")[0] for title in again] == ["Volts", "Volts", "Ohms"]
 
 
+def test_what_nobody_states_has_a_most_or_a_use(tmp_path: Path) -> None:
+    """More volts than the machine's own supply gives come from elsewhere; of ohms it is said what they are for."""
+    old = OLD.replace("Bus high, function: can-high, pair: a", "Odd, function: unknown")
+    job = JOB.replace("max_volts: 15", "max_volts: 16")
+    rows = [s for s in part(nine(tmp_path, old, old, job=job), "survey") if s.n.startswith("S")]
+    volts = {s.at: s.want for s in rows if s.unit == "V"}
+    assert volts["old.5"] == volts["old.8"] == "at most 16 V"
+    noted = {s.at: s.text for s in rows if s.want == "note it"}
+    assert noted["old.8 – chassis"].endswith("helps to name it")
+    assert noted["old.6 – chassis"].endswith("told by hand below")  # it reads like the relay
+    alone = OLD.replace("low-side-drive", "digital-input").replace(
+        "flow: from-unit, wire: 0.5 b", "wire: 0.5 b"
+    )
+    (lamp,) = (
+        s.text
+        for s in part(nine(tmp_path, alone), "survey")
+        if s.want == "note it" and s.unit == "Ω"
+    )
+    assert lamp.endswith("a bulb reads under 200 Ω, an LED lamp anything")
+
+
 def test_many_contacts_are_named_whole_and_short(tmp_path: Path) -> None:
     """Runs of numbers end by end; cavities with nothing in them share a row of the map and of the parts."""
     names = [f"old.{n}" for n in (*range(1, 10), *range(14, 34))]

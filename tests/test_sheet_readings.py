@@ -139,7 +139,7 @@ def test_a_line_that_the_machine_holds_is_wanted_as_it_was(tmp_path: Path) -> No
     wanted = [s.want for s in at(part(given, "power"), "new.5")]
     named = [want.removeprefix("as ").removesuffix(", on the tag") for want in wanted]
     assert named == [f"S{row.n}" for row in as_surveyed(given).values()]
-    assert [rows[name] for name in named] == [("old.5", "note it")] * 2
+    assert [rows[name] for name in named] == [("old.5", "at most 15 V")] * 2
     first = next(s for s in compose(given, print_held=True).sections if s.key == "power")
     leads = [b.lead for b in first.blocks if isinstance(b, Steps) and wanted_as(b)]
     assert leads and all("within 0.5 V or 10 % of it" in lead for lead in leads)
@@ -210,7 +210,7 @@ def test_each_row_of_what_the_notebook_lacks_is_called_not_read_yet(tmp_path: Pa
     assert given.survey is not None
     lacking = set(given.not_surveyed)
     assert owed == [f"S{r.n}" for r in given.survey.rows if lacking & {r.red, r.black}]
-    assert any(rows[n].want == "note it" for n in owed) and len(owed) < len(rows)
+    assert any(rows[n].want == "at most 15 V" for n in owed) and len(owed) < len(rows)
 
 
 # -- loads that nobody states -----------------------------------------------------------------------

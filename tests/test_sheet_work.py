@@ -224,7 +224,7 @@ def test_one_wire_has_one_band() -> None:
             compared += [(wire, volts_band(s.low, s.high)) for s in here]
     assert {"loom.6", "loom.7", "loom.10", "loom.12"} <= {wire for wire, _ in compared}
     assert all(rows[wire] == want for wire, want in compared)
-    assert rows["loom.14"] == "note it"  # it goes nowhere: nobody can say
+    assert rows["loom.14"] == "at most 15 V"  # it goes nowhere: nobody can say more
 
 
 def test_a_wire_with_a_load_on_each_side_says_why_its_ohms_are_others() -> None:

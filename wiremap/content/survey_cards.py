@@ -17,8 +17,9 @@ from wiremap.content.cards import (
 from wiremap.content.done import ticked_on
 from wiremap.content.fuses_pulled import FusePull
 from wiremap.content.kept import reading
+from wiremap.content.noted import most_volts
 from wiremap.content.pull_cards import pull_ask
-from wiremap.content.words import ohms_band, volts_band
+from wiremap.content.words import ohms_band, spaced, volts_band
 from wiremap.entries.lines import MINUS
 from wiremap.evidence.expected import Quantity
 from wiremap.evidence.judged_reading import ReadingVerdict, SurveyReading
@@ -171,7 +172,7 @@ def _ask(harness: Harness, row: SurveyRow, before: int) -> CardQuestion:
     lead = [row.state] if row.state else []
     lead += [AT_UNIT] if row.at_unit else []
     lead += [row.note] if row.note else []
-    lead.append(_expected(row, band(row.low, row.high)))
+    lead.append(_expected(harness, row, band(row.low, row.high)))
     if not volts:
         lead.append(LIVE_FIRST)
     return CardQuestion(
@@ -185,9 +186,10 @@ def _ask(harness: Harness, row: SurveyRow, before: int) -> CardQuestion:
     )
 
 
-def _expected(row: SurveyRow, band: str) -> str:
+def _expected(harness: Harness, row: SurveyRow, band: str) -> str:
     if row.low is None:
-        return "nobody can say what it should be: write it down"
+        most = most_volts(harness.job, row)
+        return spaced("nobody can say what it should be: write it down;", most).rstrip(";")
     return f"expected: {band} ({row.source})"
 
 

@@ -11,6 +11,7 @@ from wiremap.content.all_on import QUIET_VOLTS, all_on
 from wiremap.content.fuses_pulled import left_out, own_fuses
 from wiremap.content.given import Given
 from wiremap.content.loaded_steps import loaded
+from wiremap.content.noted import most_volts, noted_for
 from wiremap.content.one_band import band_later, wanted_again
 from wiremap.content.open_too import open_too
 from wiremap.content.pieces import Block, Section
@@ -40,8 +41,8 @@ from wiremap.survey.rows import Survey, SurveyRow
 
 TITLE = "Before the cut: the machine read at its old plug"
 LEAD = (
-    "Red probe at a breakout lead, never through a seal. What is only noted is wrong where it does "
-    "not fit its name."
+    "Red probe at a breakout lead, never through a seal. What is only noted, or has a most alone, "
+    "is wrong where it does not fit its name."
 )
 OWED = "not read yet"
 TAGGED = "also on the ignition key's tag"
@@ -103,7 +104,7 @@ def _volts(given: Given, survey: Survey, tagged: Collection[int]) -> Iterator[St
         yield Steps(
             title=f"Volts, ignition {key}, black probe on battery minus",
             lead=lead,
-            steps=(*turned, *(_step(given, row, tagged) for row in rows)),
+            steps=(*turned, *(_step(given, survey, row, tagged) for row in rows)),
             title_again=True,
         )
         lead = ""
@@ -144,7 +145,7 @@ def _ohms(given: Given, survey: Survey, tagged: Collection[int]) -> Iterator[Blo
         title="Ohms, leads and all; before each the volts between its points: "
         "above 0.1 V ohms do not count",
         steps=(
-            *(_step(given, row, tagged) for row in rows if not row.at_unit),
+            *(_step(given, survey, row, tagged) for row in rows if not row.at_unit),
             *_alike(given, survey),
             *(() if own else behind),
         ),
@@ -153,7 +154,7 @@ def _ohms(given: Given, survey: Survey, tagged: Collection[int]) -> Iterator[Blo
     if own:
         ends = {Address.read(row.red).end for row in own}
         yield from unit_faces(given, ends)
-        steps = (*(_step(given, row, tagged) for row in own), *behind)
+        steps = (*(_step(given, survey, row, tagged) for row in own), *behind)
         yield Steps(title="Ohms in the new unit", steps=steps)
 
 
@@ -179,7 +180,7 @@ def _alike(given: Given, survey: Survey) -> Iterator[Step]:
         yield Step(text=f"{words}: {listed(*named)}")
 
 
-def _step(given: Given, row: SurveyRow, tagged: Collection[int]) -> Step:
+def _step(given: Given, survey: Survey, row: SurveyRow, tagged: Collection[int]) -> Step:
     """One row; volts name the red probe alone, the black one being on battery minus.
 
     Those in `tagged` are wanted again later, and written on the key's tag too.
@@ -189,11 +190,14 @@ def _step(given: Given, row: SurveyRow, tagged: Collection[int]) -> Step:
     later = band_later(given, row) or row
     alone = volts and row.black == CHASSIS
     want = _wanted(band(later.low, later.high))
+    noted = want == NOTE
+    use = noted_for(given.job, survey, row) if noted else ""
+    told = TAGGED if row.n in tagged else use
     return Step(
         n=f"S{row.n}",
         at=row.red if alone else f"{row.red} – {row.black}",
-        text=listed(_words(given, row), TAGGED if row.n in tagged else ""),
-        want=want,
+        text=listed(_words(given, row), told),
+        want=(most_volts(given.job, row) or want) if noted else want,
         slot=Slot.BLANK,
         unit="V" if volts else "Ω",
         reading=True,
