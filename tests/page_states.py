@@ -140,7 +140,7 @@ def before(name: str, job: Path) -> Iterable[Entry]:
             )
     if name == "fuse":
         yield from surveyed(job)
-    if name in JOINTS:
+    if name in ("fuse", *JOINTS):
         yield from (
             done(f"{now.worked.tasks[0].name}: {deed}") for deed in now.worked.tasks[0].deeds
         )

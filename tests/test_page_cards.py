@@ -159,17 +159,24 @@ def test_the_page_pulls_the_fuses_that_the_sheet_pulls(tmp_path: Path) -> None:
     while "fuse" in (card := desk.look("/survey")).heading:
         assert "/survey" == desk.next_path()
         (ask,) = card.asked
+        assert _unproved(desk) == 2 - len(told)
         assert "Not dead: stop" in ask.text
         told.append([address for _, address in ask.spots])
         desk.send_all("/survey", card, {f"choice-{ask.mark}": "done"})
     assert [["loom.1", "chassis"], ["feed.16", "chassis"]] == told
     assert "/joints" == desk.next_path()
+    assert _unproved(desk) == 0
     given, _ = gather(desk.job)
     assert given is not None
     sheet = filled(compose(given), given)
     steps = [step for each in sheet.sections if each.key == "survey" for step in steps_of(each)]
     pulled = [s for s in steps if "nothing else feeds it" in s.text or "it stays out" in s.text]
     assert ["done", "done"] == [step.seen for step in pulled]
+
+
+def _unproved(desk: Desk) -> int:
+    """How many fuses the stop before the cut says are not pulled yet."""
+    return desk.look("/joints").text.count("Not proved yet: ")
 
 
 def test_the_page_asks_at_a_joint_what_the_sheet_asks(tmp_path: Path) -> None:

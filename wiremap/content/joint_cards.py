@@ -20,6 +20,7 @@ from wiremap.content.joint_work import (
     said_step,
 )
 from wiremap.content.old_plug import parted, proved_first
+from wiremap.content.pull_cards import pulls_left
 from wiremap.content.steps import Step
 from wiremap.content.stop_cards import passed, stop_card
 from wiremap.content.stops import cut_ends
@@ -155,7 +156,7 @@ def joint_card(
     """
     waiting = [task for task in every if not is_done(given, entries, task)]
     if waiting and waiting[0].name != BEFORE and not passed(Stop.CUT, entries):
-        lead = tuple(_read_first(given, owed))
+        lead = tuple(_read_first(given, entries, owed))
         return stop_card(Stop.CUT, entries, lead, licensed=given.licensed)
     if not waiting:
         return Card(heading="Every joint is ticked", through=True, more=tuple(_looked_back(every)))
@@ -222,8 +223,10 @@ def _looked_back(done: Sequence[Task]) -> list[CardLink]:
     ]
 
 
-def _read_first(given: Given, owed: Collection[str]) -> Iterator[str]:
+def _read_first(given: Given, entries: Sequence[Entry], owed: Collection[str]) -> Iterator[str]:
     if owed:
         yield f"Not measured yet, so not to be cut yet: {listed(*sorted(owed))}."
+    for pull in pulls_left(given, entries):
+        yield f"Not proved yet: {pull.deed}."
     for finding in given.cautions:
         yield f"Caution: {finding.message}"
