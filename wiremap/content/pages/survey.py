@@ -25,6 +25,7 @@ from wiremap.content.words import (
     BRIDGED,
     DEAD,
     KILO,
+    NOTE,
     listed,
     number,
     ohms_band,
