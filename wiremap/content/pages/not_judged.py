@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from wiremap.content.given import Given
 from wiremap.content.named_first import named_first
 from wiremap.content.pieces import Section
-from wiremap.content.read_here import points_told
+from wiremap.content.read_here import points_told, untold
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.words import few
@@ -41,9 +41,11 @@ def _steps(given: Given) -> Iterator[Step]:
         for left, points in told
     )
     looked_for = [(left, points) for left, points in asked if points]
-    looked_for.sort(key=lambda found: not found[0].by_reading)  # what holds the work comes first
+    holding = set(untold(given))
+    looked_for.sort(key=lambda found: holding.isdisjoint(found[1]))  # what holds the work is first
     for left, points in looked_for[:MOST]:
-        held = UNTOLD.format(deed="mated" if given.adapter else "cut") if left.by_reading else ""
+        deed = "mated" if given.adapter else "cut"
+        held = "" if holding.isdisjoint(points) else UNTOLD.format(deed=deed)
         yield Step(at=few(points), text=f"{left.why}{held}", slot=Slot.BLANK)
     more = len(looked_for) - MOST
     if more > 0:
