@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from itertools import accumulate
 
 from wiremap.content.pieces import LeftRow, RefusedRow, WireEnd, WireRow, WireTable
-from wiremap.content.words import folded, listed
+from wiremap.content.runs import folded
+from wiremap.content.words import listed
 from wiremap.sheet.elements import FIRM, HAIR, LINE, THIN, TICK_MM, WIDE, Piece, closed, under
 from wiremap.sheet.ink import BODY, SMALL, SMALL_STRONG, STRONG, Ink, Style, shorten, width, wrap
 

@@ -14,6 +14,7 @@ from wiremap.content.joint_work import tube_cut
 from wiremap.content.outer_sleeve import outer_sleeves
 from wiremap.content.pieces import Section
 from wiremap.content.reaches import to_twist, twisted_together
+from wiremap.content.runs import folded
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Step, Steps
 from wiremap.content.tools import tools
@@ -21,7 +22,6 @@ from wiremap.content.words import (
     PLUG,
     amount,
     barrel_words,
-    folded,
     listed,
     number,
     sentence_case,

@@ -8,6 +8,7 @@ from itertools import groupby
 from operator import attrgetter
 
 from wiremap.content.all_on import QUIET_VOLTS, all_on
+from wiremap.content.beside_rows import beside, beside_low
 from wiremap.content.fuses_pulled import left_out, own_fuses
 from wiremap.content.given import Given
 from wiremap.content.loaded_steps import loaded
@@ -15,7 +16,7 @@ from wiremap.content.noted import most_volts, noted_for
 from wiremap.content.one_band import band_later, wanted_again
 from wiremap.content.open_too import open_too
 from wiremap.content.pieces import Block, Section
-from wiremap.content.read_here import pair_rows, told_now
+from wiremap.content.read_here import told_now
 from wiremap.content.small_faces import machine_faces, unit_faces
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
@@ -36,7 +37,7 @@ from wiremap.content.words import (
 from wiremap.evidence.meter import OPEN_OHMS
 from wiremap.firstpower.faces import QUIET
 from wiremap.model import CHASSIS, Address, Cavity, OnOff
-from wiremap.survey.bus_pairs import AT_UNIT, bus_pairs
+from wiremap.survey.bus_pairs import AT_UNIT
 from wiremap.survey.loaded import loaded_tests
 from wiremap.survey.rows import Survey, SurveyRow
 
@@ -202,31 +203,13 @@ def _step(given: Given, survey: Survey, row: SurveyRow, tagged: Collection[int])
         slot=Slot.BLANK,
         unit="V" if volts else "Ω",
         reading=True,
-        note=_beside(given, row) or open_too(given, row),
+        note=beside(given, row) or open_too(given, row),
     )
-
-
-def _beside(given: Given, row: SurveyRow) -> str:
-    """What a figure in the unit means beside that of the machine's own pair, named by its row."""
-    there = pair_rows(given, (row.red, row.black)) if row.at_unit and row.note else []
-    machine = next((f"With S{other.n}: " for other in there if not other.at_unit), "")
-    return f"{machine}{row.note}" if machine else sentence_case(row.note)
 
 
 def _wanted(band: str) -> str:
     """A band in words; of an open wire from how many ohms on it counts as open."""
     return f"open: over {number(OPEN_OHMS / KILO)} kΩ" if band == number(math.inf) else band
-
-
-def _beside_low(given: Given, row: SurveyRow) -> str:
-    """Of the high of a bus that talks: what its band alone does not tell; empty of all others."""
-    if row.block != "volts" or row.key != OnOff.ON:
-        return ""
-    for end in given.job.ends.values():
-        for high, low in bus_pairs(end):
-            if row.red == f"{end.name}.{high.name}":
-                return f"never below {end.name}.{low.name}"
-    return ""
 
 
 def _words(given: Given, row: SurveyRow) -> str:
@@ -236,7 +219,7 @@ def _words(given: Given, row: SurveyRow) -> str:
     owed = OWED if given.surveyed[0] and (row.red in unread or row.black in unread) else ""
     state = f"{row.state}, then as it was" if row.state else ""
     at_unit = AT_UNIT if row.at_unit else ""
-    return listed(signal, at_unit, state, owed, _beside_low(given, row))
+    return listed(signal, at_unit, state, owed, beside_low(given, row))
 
 
 def _signals(given: Given, row: SurveyRow) -> Iterator[str]:
