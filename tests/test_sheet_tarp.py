@@ -149,7 +149,7 @@ def test_the_way_back_is_as_safe_as_the_way_there() -> None:
     """Nothing can move before the battery is on again, the feed carries a lamp, parts are counted."""
     steps = told("way-back")
     on = at(steps, "battery on, plus first")
-    assert at(steps, "Chock and block") < on and at(steps, "tag the ignition key") < on
+    assert at(steps, "Chock and block") < on and at(steps, "key tagged") < on
     assert at(steps, "volts without it less those with it at most 0.54 V") > on
     assert not any("outputs of this job" in step.text for step in steps)
     assert "6 barrels and sleeves" in steps[0].text

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from wiremap.content.given import Given
 from wiremap.content.joint_work import UNCUT, joint_kind
-from wiremap.content.words import listed, size_words
+from wiremap.content.words import area_figure, listed, size_words
 from wiremap.graph import Point
 from wiremap.model import Address, Wire
 
 PARTS = "Laid out: {counted} barrels and sleeves ({sizes}), as many spare"
-AREA = " mm2"
 NOT_KNOWN = "a size that nobody states"
 
 
@@ -22,12 +21,20 @@ def laid_out(given: Given, cut: Sequence[Point]) -> str:
     `cut` are the contacts of the old plug whose wires the job cut.
     """
     wires = sorted(_joined_again(given, cut), key=lambda wire: (wire and wire.csa_mm2) or 0.0)
-    by_size = Counter(size_words(wire) or NOT_KNOWN for wire in wires)
-    told = [f"{count} for {size}" for size, count in by_size.items()]
-    if all(each.endswith(AREA) for each in told):  # the unit once
-        told[:-1] = [each.removesuffix(AREA) for each in told[:-1]]
-    sizes = listed(*told)
-    return PARTS.format(counted=len(wires), sizes=sizes) if wires else ""
+    return PARTS.format(counted=len(wires), sizes=_sizes(wires)) if wires else ""
+
+
+def _sizes(wires: Sequence[Wire | None]) -> str:
+    """How many wires of which size; the unit once where all are told in it."""
+    areas = [wire.csa_mm2 for wire in wires if wire and not wire.gauge and not wire.doubtful]
+    known = [area for area in areas if area is not None]
+    if len(known) == len(wires):
+        return f"{_counted(area_figure(area) for area in known)} mm2"
+    return _counted(size_words(wire) or NOT_KNOWN for wire in wires)
+
+
+def _counted(sizes: Iterable[str]) -> str:
+    return listed(*(f"{count} for {size}" for size, count in Counter(sizes).items()))
 
 
 def _joined_again(given: Given, cut: Sequence[Point]) -> Iterator[Wire | None]:

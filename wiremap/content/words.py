@@ -134,8 +134,13 @@ def size_words(wire: Wire | None) -> str:
 
 def area_words(csa_mm2: float) -> str:
     """A cross-section that cannot be read as part of an address: `1.0 mm2`."""
+    return f"{area_figure(csa_mm2)} mm2"
+
+
+def area_figure(csa_mm2: float) -> str:
+    """A cross-section [mm2] without its unit: `1.0`."""
     told = number(csa_mm2)
-    return f"{told} mm2" if "." in told else f"{told}.0 mm2"
+    return told if "." in told else f"{told}.0"
 
 
 def colour_word(wire: Wire) -> str:
