@@ -16,6 +16,15 @@ from pathlib import Path
 from shown_bulk import FAULTY, of_cards, of_drawn_jobs, of_faulty, of_sizes, of_small_jobs
 from shown_commands import COMMANDS, SHEETS, of_commands, of_sheet
 from shown_talks import TALKS, of_bought, of_talk, of_walks
+from shown_varied import (
+    READ,
+    of_readings,
+    of_varied_papers,
+    of_varied_proposals,
+    of_varied_sheets,
+    of_varied_small_jobs,
+    of_wordings,
+)
 
 FOLDER = Path(__file__).resolve().parent / "shown"
 
@@ -36,6 +45,13 @@ PARTS: dict[str, Callable[[], Iterator[str]]] = {
     **in_groups("cards", of_cards, 7),
     **in_groups("drawn-jobs", of_drawn_jobs, 4),
     **in_groups("sizes", of_sizes, 3),
+    **in_groups("varied", partial(of_varied_papers, "job.yaml", 240), 4),
+    **in_groups("varied-adapter", partial(of_varied_papers, "adapter/job.yaml", 100), 2),
+    **in_groups("varied-small-jobs", of_varied_small_jobs, 3),
+    **in_groups("varied-sheets", of_varied_sheets, 3),
+    **in_groups("proposals", of_varied_proposals, 2),
+    **{f"read-{name}": partial(of_readings, name, slice(None)) for name in READ},
+    "wordings": of_wordings,
     **in_groups("bought", of_bought, 2),
     **in_groups("walks-splice", partial(of_walks, "job.yaml", "splice-in"), 4),
     **in_groups("walks-adapter", partial(of_walks, "adapter/job.yaml", "adapter"), 3),
