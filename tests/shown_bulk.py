@@ -31,7 +31,9 @@ from wiremap.slips import slips
 
 CASES = 40  # faulty inputs of each kind
 DRAWN = 12
-TODAY_AND_MARKS = re.compile(r'\d{4}-\d\d-\d\d|name="form_mark" value="[^"]*"')
+TODAY_AND_MARKS = re.compile(  # what hangs on the day or the session
+    r'\d{4}-\d\d-\d\d|name="(?:form_mark|marks)" value="[^"]*"|data-stamp="[^"]*"'
+)
 FAULTY = [
     kind for kind in KINDS if kind not in ("pack", "workbook")
 ]  # those two are bytes, not words
