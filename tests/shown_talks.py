@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import tempfile
 from collections.abc import Iterator
 from contextlib import chdir
@@ -11,6 +10,7 @@ from random import Random
 from unittest import mock
 
 from demo_jobs import DEMO, copied_demo
+from keyboard import Keyboard
 from ringout_simulator import Copper, wrongs
 from ringout_trial import Trial
 from shown_commands import BY, printed
@@ -63,13 +63,6 @@ TALKS = {
 
 BOUGHT = 4  # adapters without papers of their own
 WALKED = {"splice-in": 4, "adapter": 20}  # mistakes
-
-
-class Keyboard(io.StringIO):
-    """Lines that a person types at a terminal."""
-
-    def isatty(self) -> bool:
-        return True
 
 
 def of_talk(name: str) -> Iterator[str]:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from keyboard import Keyboard
 
 from wiremap.cli.main import main
 from wiremap.evidence import surveyed_cavities
@@ -31,13 +31,6 @@ NEW = OLD.replace("old plug", "new plug").replace("spinner valve", "disc valve")
 TWO_BUSES = """  6: CAN H 2, yellow
   7: CAN L 2, green
 """
-
-
-class Keyboard(io.StringIO):
-    """Lines that a person types at a terminal."""
-
-    def isatty(self) -> bool:
-        return True
 
 
 @pytest.fixture

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from keyboard import Keyboard
 from test_page_cards import Desk
 
 from wiremap.cli.main import main
@@ -90,13 +90,6 @@ def test_check_sends_to_what_nobody_knew(capsys: pytest.CaptureFixture[str]) -> 
     main(["check", "job.yaml"])
     said = capsys.readouterr().out.split("next: ")[1]
     assert said.startswith("find out what nobody knew, then say it: wiremap next job.yaml")
-
-
-class Keyboard(io.StringIO):
-    """Lines that a person types at a terminal."""
-
-    def isatty(self) -> bool:
-        return True
 
 
 def test_one_sitting_asks_it_once(

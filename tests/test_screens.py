@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 import sweeper
+from keyboard import Keyboard
 
 from wiremap.cli.main import COMMANDS, main
 
@@ -52,13 +53,6 @@ BOUGHT = (
     ("ringout", *PAPERS),
     ("ringout", *PAPERS, "--readings", "bought.txt"),
 )
-
-
-class Keyboard(io.StringIO):
-    """Lines that a person types at a terminal."""
-
-    def isatty(self) -> bool:
-        return True
 
 
 @pytest.fixture(scope="module")

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from keyboard import Keyboard
 
 from wiremap.cli.main import main
 from wiremap.entries.told_readings import tells_reading, told_volts
@@ -25,13 +25,6 @@ cavities:
 """
 NEW = OLD.replace("old plug", "new plug")
 VOLTS = ("new.1.volts", "new.2.volts")
-
-
-class Keyboard(io.StringIO):
-    """Lines that a person types at a terminal."""
-
-    def isatty(self) -> bool:
-        return True
 
 
 @pytest.fixture

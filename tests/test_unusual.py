@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import io
 import json
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from keyboard import Keyboard
 from test_guided import KEPT, type_in
 
 from wiremap.cli.main import main
@@ -132,13 +132,6 @@ def test_amps_asleep_far_off_are_asked_back(harness: Harness) -> None:
     (entry,), _ = power_lines(f"{n} 35 A sure", steps)
     assert entry.amps == 35
     assert not power_lines(f"{n} 0.35", steps)[1]
-
-
-class Keyboard(io.StringIO):
-    """Lines that a person types at a terminal."""
-
-    def isatty(self) -> bool:
-        return True
 
 
 def test_the_talk_asks_a_wire_back_once(
