@@ -34,7 +34,7 @@ class PageHead:
     rung_out: Count
     filled_in: bool  # what is read and done stands on the sheet too
     held: bool
-    wrong: bool = False  # something at first power is
+    wrong: bool  # something at first power is
     not_judged: int
     stamp: str
     cautions: int

@@ -49,8 +49,8 @@ class JobSizes:
     runs: Mapping[str, RunLayout]
     missing: tuple[Missing, ...]
     assumptions: tuple[str, ...]
-    not_judged: tuple[NotJudged, ...] = ()
-    too_hot: tuple[TooHot, ...] = ()
+    not_judged: tuple[NotJudged, ...]
+    too_hot: tuple[TooHot, ...]
     loads: Loads = field(repr=False, compare=False)
 
     @cached_property

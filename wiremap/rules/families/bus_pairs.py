@@ -39,10 +39,10 @@ def pair_parted(view: View) -> Hits:
     """A pair whose halves land on two different pairs, or on two different connectors."""
     for pair in view.fixed(halves).pairs:
         high, low = (_landings(view, leg) for leg in pair.legs)
-        homes = {_pair_at(view, signal) for signal in high}
-        if not high or not low or homes == {_pair_at(view, signal) for signal in low}:
+        of_high = {_pair_at(view, signal) for signal in high}
+        if not high or not low or of_high == {_pair_at(view, signal) for signal in low}:
             continue
-        astray = [signal for signal in low if _pair_at(view, signal) not in homes] or low
+        astray = [signal for signal in low if _pair_at(view, signal) not in of_high] or low
         yield view.hit(
             pair.high.address,
             pair.low.address,
