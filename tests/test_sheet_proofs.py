@@ -118,7 +118,7 @@ def test_a_fuse_without_a_name_is_found_so(tmp_path: Path) -> None:
 def test_loads_of_which_one_is_unstated_are_told_apart_by_hand() -> None:
     """A coil of 1.4 ohm and more and a lamp of any ohms read alike, whatever they are: their wires could be exchanged."""
     (alike,) = (step for step in told("survey") if "struck off each" in step.text)
-    assert alike.text.startswith("Unplug one after another, see which contact opens, plug it in")
+    assert alike.text.startswith("Unplug one after another, see which contact opens")
     assert alike.text.endswith(": loom.4 Warning buzzer relay, loom.5 Tarp lamp")
     assert alike.slot is Slot.BOX  # one that shows at another's contact leaves it empty
     rows = told("survey")

@@ -128,9 +128,11 @@ def test_a_wire_in_service_is_proved_dead_while_the_battery_is_on() -> None:
 def test_a_wire_in_service_beeps_to_its_contact_before_it_is_joined() -> None:
     """Dead it is in any case, with the battery off: the beep tells that the right one is cut."""
     joints = demo_steps("joints")
-    beeps = at(joints, "its cut half beeps at this contact, breakout lead in its mating face")
+    beeps = at(
+        joints, "its half to the face beeps at this contact, breakout lead in its mating face"
+    )
     assert (joints[beeps].at, joints[beeps].want) == ("feed.16", "beep")
-    assert joints[beeps].text.startswith("socket fuse 15 A still out")
+    assert joints[beeps].text.startswith("1.0 mm2 RD/YE red/yellow, socket fuse 15 A still out")
     assert next(step.n for step in joints[beeps + 1 :] if step.n) == "J17"
     assert not any("dead before it is cut" in step.text for step in joints)
 
@@ -152,13 +154,13 @@ def test_the_way_back_is_as_safe_as_the_way_there() -> None:
     assert at(steps, "Chock and block") < on and at(steps, "key tagged") < on
     assert at(steps, "volts without it less those with it at most 0.54 V") > on
     assert not any("outputs of this job" in step.text for step in steps)
-    assert "6 barrels and sleeves" in steps[0].text
+    assert "12 barrels and sleeves" in steps[0].text
 
 
 def test_the_way_back_counts_the_wire_in_service_too() -> None:
-    """14 wires of the old plug and the one that the T had cut, each by its size."""
+    """14 wires of the old plug, a piece between both their ends, and the one that the T had cut."""
     first = demo_steps("way-back")[0].text
-    assert "15 barrels and sleeves (7 for 0.35, 3 for 0.5, 4 for 0.75, 1 for 1.0 mm2)" in first
+    assert "29 barrels and sleeves (14 for 0.35, 6 for 0.5, 8 for 0.75, 1 for 1.0 mm2)" in first
 
 
 def test_faults_of_plugs_apart_are_cleared_before_anything_is_tried() -> None:

@@ -187,7 +187,7 @@ NEVER_DROPPED = {  # what is read, and a section with what its steps must say
     ),
     "a wire in service by a beep of its own": (
         "joints",
-        "feed.16 socket fuse 15 A still out, its cut half beeps",
+        "feed.16 1.0 mm2 RD/YE red/yellow, socket fuse 15 A still out: cut at its mark; its half",
     ),
     "the bus with every unit mated": (
         "ringout",
@@ -374,7 +374,7 @@ def test_of_many_look_alikes_the_flag_alone_tells(
 def test_a_wire_in_service_is_cut_only_for_a_barrel_that_takes_no_whole_wire() -> None:
     """A butt crimp closes on ends: the T is cut and both halves go in; an open barrel goes round the whole wire."""
     job = demo_given().harness.job
-    told = {"butt-crimp": "cut, both halves in", "open-barrel": "goes on uncut"}
+    told = {"butt-crimp": "both halves in", "open-barrel": "goes on uncut"}
     for kind, needed in told.items():
         circuits = tuple(replace(c, joint=kind) if c.id == "feed-a" else c for c in job.circuits)
         given = replace(demo_given(), harness=Harness(replace(job, circuits=circuits)), sizes=None)

@@ -18,21 +18,30 @@ CONTACTS = (
     "clicks."
 )
 DIGITS = "moulded digits read aloud, wire-entry side, before the first crimp"
+CUT = (
+    "cut at its mark; its half to the face beeps at this contact, breakout lead in its mating "
+    "face; silent: another wire, joined again as it was"
+)
+BARED = (
+    "bared at its mark; there it beeps at this contact, breakout lead in its mating face; silent: "
+    "another wire, sealed again, nothing joined to it"
+)
 TRIMMED = "trimmed there so that the contact crimps on bare wire"
 
 
 def service_proved(given: Given, joint: Joint) -> Iterator[Step]:
-    """A wire in service beeps to its own contact before anything is joined to it.
+    """A wire in service, opened at its mark, beeps to its contact before it is joined to anything.
 
     With the battery off every wire is dead; that its fuse feeds it was read while it was on.
     """
     for address in tapped(given, joint):
+        cavity = given.harness.points[address].cavity
+        wire = wire_words(cavity.wire if cavity is not None else None)
         still = f"{out} still out" if (out := fuses_before(given, address)) else ""
-        part = "where it is bared" if joint_kind(given, joint) in UNCUT else "its cut half"
-        beeps = f"{part} beeps at this contact, breakout lead in its mating face"
+        parted = BARED if joint_kind(given, joint) in UNCUT else CUT
         yield Step(
             at=address,
-            text=listed(still, f"{beeps}; silent: another wire, join nothing to it"),
+            text=f"{listed(wire, still)}: {parted}",
             want=Want.BEEP,
             reading=True,
         )

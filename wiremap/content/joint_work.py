@@ -136,7 +136,7 @@ def _wire_line(given: Given, joint: Joint, conductor: Conductor) -> AddressLine:
         case "direct":
             kept = "goes on uncut, bared in its run"
             if joint_kind(given, joint) not in UNCUT:
-                kept = "cut, both halves in"
+                kept = "both halves in"
             told = kept if joint.tap else "not cut"
             return AddressLine(point, f"{what}, {told}", FOUND if joint.tap else "")
         case "new":

@@ -1,4 +1,4 @@
-"""What the way back takes: a barrel and a sleeve for each wire that is joined again, by sizes."""
+"""What the way back takes: barrels and sleeves for the wires that are joined again, by sizes."""
 
 from __future__ import annotations
 
@@ -6,17 +6,18 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 
 from wiremap.content.given import Given
-from wiremap.content.joint_work import UNCUT, joint_kind
+from wiremap.content.joint_work import UNCUT, joint_kind, joint_order
 from wiremap.content.words import area_figure, listed, size_words
 from wiremap.graph import Point
 from wiremap.model import Address, Wire
 
-PARTS = "Laid out: {counted} barrels and sleeves ({sizes}), as many spare"
+PARTS = "Laid out: {counted} barrels and sleeves ({sizes}), some to spare"
+PIECES = 2  # joints of a wire that was parted: the piece kept goes between both its ends
 NOT_KNOWN = "a size that nobody states"
 
 
 def laid_out(given: Given, cut: Sequence[Point]) -> str:
-    """How many barrels and sleeves for wires of which size; empty where nothing is joined again.
+    """How many barrels and sleeves at most, for which sizes; empty where nothing is joined again.
 
     `cut` are the contacts of the old plug whose wires the job cut.
     """
@@ -38,15 +39,16 @@ def _counted(sizes: Iterable[str]) -> str:
 
 
 def _joined_again(given: Given, cut: Sequence[Point]) -> Iterator[Wire | None]:
-    """Each wire that gets a barrel: of the old plug, in service if cut."""
+    """The wire of each barrel: two on one of the old plug, one on one in service, if cut."""
     in_service = [address for taps, whole in tapped_wires(given) if not whole for address in taps]
-    for point in (*cut, *(given.harness.points[address] for address in in_service)):
+    points = [point for point in cut for _ in range(PIECES)]
+    for point in (*points, *(given.harness.points[address] for address in in_service)):
         yield point.cavity.wire if point.cavity else None
 
 
 def tapped_wires(given: Given) -> Iterator[tuple[list[Address], bool]]:
     """The wires in service of each T, and whether they stayed whole."""
-    for joint in given.harness.joints.values():
+    for joint in joint_order(given):
         taps = [point for point in joint.points if given.harness.points[point].is_tap]
         if joint.tap and taps:
             yield taps, joint_kind(given, joint) in UNCUT

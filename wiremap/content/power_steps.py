@@ -28,8 +28,9 @@ from wiremap.survey.loaded import FILE
 from wiremap.trade.tables import figure
 
 TAGGED = {  # the figures that stand on the ignition key's tag, each under the one before
-    "lamp": "With the same plugged in as for the figure on the key's tag; written below it there. "
-    "At most that figure and whichever is more of the two beside it.",
+    "lamp": "With the same plugged in as for the figure on the key's tag, for this reading also "
+    "what was unplugged for a lamp; written below it there. At most that figure and whichever is "
+    "more of the two beside it.",
     "sleep": "With the same plugged in as for the last figure on the key's tag, but what is mated.",
 }
 ON_TAG = (  # with what stands on the key's tag for the same reading before the work

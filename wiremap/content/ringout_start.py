@@ -15,7 +15,7 @@ from wiremap.model import Side
 from wiremap.ringout.before_start import probed, taken_out, told_out
 from wiremap.ringout.unstated import unstated_buses
 
-OTHER_UNITS = "other control units on these wires unplugged"
+OTHER_UNITS = "other control units on these wires unplugged, each named on the key's tag"
 CONNECTED = "sensors, valves and terminators left connected"
 MOST_HOLES = 6  # cavities named in a sentence of a full page
 

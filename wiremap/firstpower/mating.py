@@ -9,7 +9,17 @@ from wiremap.entries.lines import PLUS
 from wiremap.evidence.expected import AWAKE
 from wiremap.firstpower.faces import QUIET, QUIET_MINUTES, Faces, FedWhen, NewFace, TestLamp
 from wiremap.firstpower.loads import LoadedTests
-from wiremap.firstpower.step import AMPS, VOLTS, PowerStep, deed, guarded, lamp_out, look, turned
+from wiremap.firstpower.step import (
+    AMPS,
+    PLUGGED_AGAIN,
+    VOLTS,
+    PowerStep,
+    deed,
+    guarded,
+    lamp_out,
+    look,
+    turned,
+)
 from wiremap.graph import Point
 from wiremap.model import OnOff, Side, Span, Stop
 from wiremap.ringout.fuses import Fuse
@@ -22,6 +32,9 @@ BURNS_ON = (
     "a lamp that burns on: battery off, unmate: mated wrongly, broken, or awake and in need of "
     "more than a lamp lets through; leave it out only where the unit's maker wants the full feed "
     "at once"
+)
+UNPLUGGED_AGAIN = (
+    "another load on its fuse that made the lamp burn before: unplugged till the fuse is in"
 )
 
 
@@ -137,7 +150,8 @@ class Mating:
             yield replace(deed("mate", f"mate {name}", why), stop=stop, mates=name)
         lamps = [fuse for fuse in fuses if not self._by_key_alone(fuse)]
         for fuse in lamps:
-            yield guarded("mate", self.faces.guard(), f"in place of {fuse.label}")
+            lamp = guarded("mate", self.faces.guard(), f"in place of {fuse.label}")
+            yield lamp if fuse.own else replace(lamp, why=UNPLUGGED_AGAIN)
         starved = "no lamp first: with the ignition off nothing flows, with it on a lamp starves it"
         for fuse in fuses:
             if fuse not in lamps:
@@ -158,7 +172,8 @@ class Mating:
         if asleep is not None and fuses[0] in lamps:
             yield asleep
         for fuse in lamps:
-            yield lamp_out("mate", f"fit {fuse.label} again")
+            back = lamp_out("mate", f"fit {fuse.label} again")
+            yield back if fuse.own else replace(back, why=PLUGGED_AGAIN)
 
     def _by_key_alone(self, fuse: Fuse) -> bool:
         """Whether nothing flows through a fuse while the ignition is off."""

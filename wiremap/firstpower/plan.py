@@ -18,7 +18,16 @@ from wiremap.firstpower.faces import (
 )
 from wiremap.firstpower.loads import LoadedTests
 from wiremap.firstpower.mating import Mating
-from wiremap.firstpower.step import AMPS, PowerStep, deed, guarded, lamp_out, look, turned
+from wiremap.firstpower.step import (
+    AMPS,
+    PLUGGED_AGAIN,
+    PowerStep,
+    deed,
+    guarded,
+    lamp_out,
+    look,
+    turned,
+)
 from wiremap.firstpower.unmated import Unmated
 from wiremap.firstpower.working import Working, driven
 from wiremap.graph import Harness
@@ -33,7 +42,6 @@ from wiremap.trade.tables import figure
 
 LEAST_ASLEEP = figure(FILE, "row", "least-asleep")
 BATTERY_OUT = "battery disconnected, minus first, every other source off, if it is not so still"
-PLUGGED_AGAIN = "what was unplugged so that its lamp stayed dark is plugged in again"
 STATED_DRAW = "sum of what the units are stated to draw asleep"
 SLEEPS_DEAD = "nothing here is fed with the ignition off: no more than two readings differ by"
 UNSTATED_DRAW = "what a machine may draw asleep, as a unit's paper does not state its own"

@@ -11,6 +11,7 @@ from wiremap.model import CHASSIS, OnOff, Span, Stop
 
 STAGES = ("lock-out", "lamp", "volts", "load", "in-line", "mate", "work", "sleep")
 VOLTS, AMPS = "V", "A"
+PLUGGED_AGAIN = "what was unplugged so that its lamp stayed dark is plugged in again"
 # what a walk through the steps and the paper ask for, and the data of a plan leave out
 ASKED_HERE = ("stop", "wait_minutes", "mates", "looks", "turns", "lamp", "guards", "tries")
 

@@ -16,6 +16,8 @@ from wiremap.model import Address, Cavity, End, Flow, Job, Span
 ANY_OHMS = Span(0.0, math.inf)
 HOW = {
     "load": "unplug one after another, see which contact opens, plug it in",
+    "open load": "unplug one after another, see which contact opens (one open already: "
+    "which loses its volts, battery and ignition on), plug it in",
     "input": "work one after another by hand, see which contact changes",  # many stand open
     "sensor": "unplug one after another, hold each contact of its wires to bare metal there, see "
     "which then beeps to chassis here, plug it in",  # without volts its ohms do not change
@@ -117,9 +119,7 @@ def _overlapping(loads: list[Load]) -> list[Load]:
 
 def _alike(kind: str, loads: list[Load]) -> Alike:
     points = tuple(red for red, _ in loads)
-    return Alike(
-        points,
-        min(band.low for _, band in loads),
-        max(band.high for _, band in loads),
-        HOW[kind],
-    )
+    low, high = min(band.low for _, band in loads), max(band.high for _, band in loads)
+    if kind == "load" and math.isinf(high):  # its plus may be switched off
+        kind = "open load"
+    return Alike(points, low, high, HOW[kind])

@@ -19,8 +19,8 @@ from wiremap.content.words import listed
 from wiremap.model import Side
 
 MACHINE_FLAGS = (  # at the machine, and between
-    "Moulded digits read aloud; flags on by cavity, near the last tie, of a T beside its place; "
-    "on the old plug's side each wire's cavity, on tape."
+    "Moulded digits read aloud; flags on by cavity, near the last tie; on the "
+    "old plug's side each wire's cavity, on tape."
 )
 UNIT_FLAGS = "Moulded digits read aloud; flags on by cavity, near the last tie."
 UNIT_RANK = SIDE_RANK[Side.UNIT]

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from wiremap.content.given import Given
 from wiremap.content.joint_places import to_place
+from wiremap.content.laid_out import tapped_wires
 from wiremap.content.pieces import Block, CutLeg, HandStrip, Section
 from wiremap.content.reaches import reaches
 from wiremap.content.stages import Page, Stage
@@ -46,7 +47,9 @@ def feed_section(given: Given) -> Section | None:
     placed = listed(*to_place(given))
     if placed:
         lines = tuple(reaches(given))
-        words = "; ".join([DECIDED, WITHIN]) if lines else f"{DECIDED}."
+        tapped = listed(*(tap for taps, _ in tapped_wires(given) for tap in taps))
+        decided = listed(DECIDED, f"the flag of {tapped} beside its mark" if tapped else "")
+        words = f"{decided}; {WITHIN}" if lines else f"{decided}."
         blocks.append(Steps(steps=(Step(at=placed, text=words, lines=lines),)))
     if not blocks:
         return None

@@ -12,6 +12,8 @@ from wiremap.evidence.expected import machine_volts
 from wiremap.model import Stop
 from wiremap.ringout.bunch import bunches
 
+UNPLUGGED = "other control units, as the key's tag names them; all else unplugged for the ring-out"
+
 
 def battery_stop(given: Given) -> Section | None:
     """What both say before volts come back."""
@@ -29,15 +31,20 @@ def battery_stop(given: Given) -> Section | None:
         Step(text=f"{leads}: counted", slot=Slot.LINE),
         Step(text="What can move is still locked out."),
     ]
-    if given.unstated_loads:
-        plugged = listed(*given.unstated_loads)
-        steps.append(Step(text=f"Plugged in again: what hangs on {plugged}."))
+    if not given.adapter:
+        steps.append(Step(text=f"Plugged in again: {_plugged_again(given)}."))
     told = [f"out: {out}" if out else "", f"holder empty: {own}" if own else ""]
     if any(told) and not given.adapter:  # whose fuses are still in: it was rung out on the bench
         steps.append(Step(text=f"{sentence_case('; '.join(filter(None, told)))}."))
     live = machine_volts(given.job)
     steps.append(own_reading("battery", volts_band(live.low, live.high) if live else NOTE, "V"))
     return stop_section(given, Stop.BATTERY, steps)
+
+
+def _plugged_again(given: Given) -> str:
+    """What the ring-out wanted unplugged; of some only whoever did it knows."""
+    loads = listed(*given.unstated_loads)
+    return f"what hangs on {loads}; {UNPLUGGED}" if loads else UNPLUGGED
 
 
 PAGE = Page(key="stop-battery", stage=Stage.POWER, make=battery_stop)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from wiremap.content.bus import bus_halves
 from wiremap.content.given import Given
+from wiremap.content.laid_out import tapped_wires
 from wiremap.content.pieces import Section
 from wiremap.content.small_faces import plug_faces
 from wiremap.content.stages import Page, Stage
@@ -33,7 +34,7 @@ def cut_stop(given: Given) -> Section | None:
         Step(text=f"{LOCKED_OUT}{_fuses_out(given)}."),
         Step(text=f"This is the plug {plugs}: {_moulded(cut)} read aloud where they are moulded."),
         Step(text=FLAGS),
-        Step(text=f"How {plugs} will be parted, said by the one who cuts: {kept}"),
+        Step(text=f"How {plugs} will be parted, said by the one who cuts: {kept}{_tapped(given)}"),
     ]
     supplies = [test.supply for test in loaded_tests(given.job)[:1]]
     steps += [own_reading(f"{supply} – chassis", DEAD, "V") for supply in supplies]
@@ -65,6 +66,12 @@ def _kept(cut: Sequence[End], *, pairs: bool) -> str:
         return f"{kept}, which keeps that piece."
     till = "from the last tie stay till each is cut to its row"
     return f"{kept}, which keeps that piece; {listed(*stays)} {till}."
+
+
+def _tapped(given: Given) -> str:
+    """The wires in service that are cut too."""
+    taps = listed(*(tap for taps, whole in tapped_wires(given) if not whole for tap in taps))
+    return f" Also cut, in its turn at its mark, in service: {taps}." if taps else ""
 
 
 PAGE = Page(key="stop-cut", stage=Stage.CUT, make=cut_stop)
