@@ -80,7 +80,7 @@ def test_the_way_back_names_every_wire_that_was_cut() -> None:
         "– | under 0.1",
     )
     assert (rows[0][4], rows[3][4]) == ("9 to 15", "under 0.1 | 9 to 15")
-    assert rows[13][3:] == ("tied back", "as read")
+    assert rows[13][3:] == ("tied back", "S6 | S21")
 
 
 def test_an_adapter_is_only_unplugged() -> None:

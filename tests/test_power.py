@@ -632,7 +632,7 @@ def test_one_stop_covers_every_mating(demo: Job) -> None:
     """It stands before the first; the second mating says so, and that nothing is left open by then."""
     mating = [step for step in power_plan(Harness(demo)) if step.mates]
     assert [step.stop for step in mating] == [Stop.MATING, None]
-    assert "the stop before the first mating, which covers it" in mating[1].why
+    assert "the mating stop passed, which covers each unit" in mating[1].why
 
 
 def test_no_contact_closes_while_the_battery_is_on(demo: Job) -> None:
@@ -711,7 +711,7 @@ def test_all_outputs_together_are_read_against_the_fuse(demo: Job) -> None:
     assert "donor.12 and donor.13 on together, up to a minute, " in together.do
     assert "none against its stop: current through F7 5 A" in together.do
     assert (together.low, together.high) == (0.0, 3.58)
-    assert together.why.startswith("3.3 A are expected; more it does not carry for hours")
+    assert together.why.startswith("3.3 A are expected; over the limit a load draws too much")
 
 
 def test_a_fuse_that_sits_warm_carries_less(demo: Job) -> None:

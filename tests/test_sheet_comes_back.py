@@ -75,7 +75,7 @@ def test_the_flag_of_a_tapped_wire_goes_on_where_its_place_is_decided() -> None:
 def test_a_load_that_is_open_already_is_told_by_its_volts() -> None:
     """Its plus switched off, it reads open before it is unplugged: no contact opens then."""
     survey = told("survey")
-    alike = survey[at(survey, "Unplug one after another")].text
+    alike = survey[at(survey, "Unplug one load after another")].text
     assert "one open already: which loses its volts, battery and ignition on" in alike
     known = demo_steps("survey")
-    assert "open already" not in known[at(known, "Unplug one after another")].text
+    assert "open already" not in known[at(known, "Unplug one load after another")].text

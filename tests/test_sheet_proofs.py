@@ -57,7 +57,7 @@ def test_each_fuse_is_pulled_once_and_its_wire_goes_dead() -> None:
     steps = told("survey")
     pulled = [step for step in steps if "nothing else feeds it" in step.text]
     assert [step.at for step in pulled] == ["loom.1 – chassis", "loom.3 – chassis"]
-    assert [step.text.split(" out:")[0] for step in pulled] == ["F3 7.5 A", "F8 5 A"]
+    assert [step.text.split(", which sits at")[0] for step in pulled] == ["F3 7.5 A", "F8 5 A"]
     assert all(step.want == "under 0.1 V" and step.slot is Slot.BLANK for step in pulled)
     on, off = at(steps, "Ignition on."), at(steps, "all still asleep")
     assert all(on < steps.index(step) < off for step in pulled)
@@ -75,10 +75,10 @@ def test_fuses_are_out_before_the_first_wire_is_cut() -> None:
     stop = [block for each in compose(demo_given()).sections for block in each.blocks]
     (cut,) = (block for block in stop if isinstance(block, TwoNames) and block.stop is Stop.CUT)
     assert cut.steps[0].text.endswith(
-        "the battery is off, as is any other source; out: F7 10 A, socket fuse 15 A."
+        "as is any other source; out now, if one is still in: F7 10 A, socket fuse 15 A."
     )
     pulled = [step.text for step in demo_told("survey") if "nothing else feeds it" in step.text]
-    assert pulled and all(text.endswith("back in, at ________") for text in pulled)
+    assert pulled and all("which sits at ________, out: dead" in text for text in pulled)
     (out,) = (step.text for step in demo_told("survey") if "it stays out" in step.text)
     assert "socket fuse 15 A, which sits at ________, taken out" in out
 
@@ -111,14 +111,16 @@ def test_a_wire_that_its_own_switch_feeds_is_live_first() -> None:
 def test_a_fuse_without_a_name_is_found_so(tmp_path: Path) -> None:
     """The job does not name it: the one whose wire goes dead."""
     given = nine(tmp_path)
-    (found,) = (s for s in part(given, "survey") if "found so out: dead" in s.text)
+    (found,) = (
+        s for s in part(given, "survey") if "found so, which sits at ________, out: dead" in s.text
+    )
     assert found.at == "old.2 – chassis"
 
 
 def test_loads_of_which_one_is_unstated_are_told_apart_by_hand() -> None:
     """A coil of 1.4 ohm and more and a lamp of any ohms read alike, whatever they are: their wires could be exchanged."""
     (alike,) = (step for step in told("survey") if "struck off each" in step.text)
-    assert alike.text.startswith("Unplug one after another, see which contact opens")
+    assert alike.text.startswith("Unplug one load after another, see which contact opens")
     assert alike.text.endswith(": loom.4 Warning buzzer relay, loom.5 Tarp lamp")
     assert alike.slot is Slot.BOX  # one that shows at another's contact leaves it empty
     rows = told("survey")
@@ -305,13 +307,15 @@ def test_another_load_behind_a_fuse_is_told_where_silence_is_asked() -> None:
     """The fuse out parts a wire from its source, not from what else hangs behind that fuse."""
     notes = [s.note for s in told("ringout") if "another load behind" in s.note]
     assert [note.split("another load behind ")[1] for note in notes] == [
-        "F3 7.5 A, unplugged for this row",
-        "F8 5 A, unplugged for this row",
+        "F3 7.5 A, to be unplugged for this row",
+        "F8 5 A, to be unplugged for this row",
     ]
     rows = [s for s in told("ringout") if "another load behind" in s.note]
     assert all(s.want == "silent" for s in rows)
     (both,) = (s.note for s in demo_told("ringout") if "another load behind" in s.note)
-    assert both.endswith("another load behind F7 10 A or socket fuse 15 A, unplugged for this row")
+    assert both.endswith(
+        "another load behind F7 10 A or socket fuse 15 A, to be unplugged for this row"
+    )
 
 
 def test_loads_are_left_connected_or_unplugged_never_both() -> None:
@@ -344,12 +348,12 @@ def test_what_a_hand_tells_is_told() -> None:
 def test_a_coil_that_nothing_clamps_has_its_diode_laid_out() -> None:
     """Ten times the machine's 12 V (relay makers' notes); the demo states its clamps: none is laid out."""
     (diode,) = (s.text for s in told("parts") if "diode" in s.text)
-    assert "across a coil that nothing clamps: its current, 120 V or more" in diode
+    assert "for a coil that nothing clamps, if one is found: its current, 120 V or more" in diode
     assert not [s for s in demo_told("parts") if "diode" in s.text]
     coil, *_ = (f for f in tarp().cautions if f.rule == "coil-without-clamp")
     two = replace(tarp(), findings=(*tarp().findings, replace(coil, subject=("unit.9",))))
     (diodes,) = (s for s in steps_of(parts_section(two)) if "diode" in s.text)
-    assert diodes.at == "2" and diodes.text.startswith("diodes across coils that nothing clamps")
+    assert diodes.at == "2" and diodes.text.startswith("diodes for coils that nothing clamps")
 
 
 def test_the_second_person_reads_supply_against_ground(tmp_path: Path) -> None:
@@ -408,7 +412,7 @@ def test_the_way_back_bears_its_own_figures_and_tries_the_old_unit() -> None:
     )
     volts = {row[0]: row[-1] for row in table.rows}
     assert volts["loom.3"] == "under 0.1 | 10 to 15" and volts["loom.6"] == "under 0.1"
-    assert volts["loom.4"] == "as read" and volts["loom.2"] == "– | under 0.1"
+    assert volts["loom.4"] == "S3 | S8" and volts["loom.2"] == "– | under 0.1"
     steps = told("way-back")
     lamp, mated = at(steps, "a lamp of 21 W between them burns fully"), at(steps, "old unit mated")
     assert steps[lamp].text.endswith("those with it at most 0.54 V")

@@ -184,7 +184,7 @@ def test_a_ground_is_not_watched_while_the_lights_burn() -> None:
         for block in part.blocks
         if isinstance(block, Steps) and block.title == "Volts, lights and every switch on"
     )
-    assert block.lead.startswith("One after another, all switches through at each: ")
+    assert block.lead.startswith("Every switch worked at one contact after another; ")
     assert "loom.2" not in block.lead and "loom.5" in block.lead
 
 

@@ -32,7 +32,7 @@ def all_on(given: Given, survey: Survey) -> Iterator[Steps]:
         words = f"{sentence_case(ALL_ON)}: which changed, with what on; {THEN}"
         yield Steps(
             title="Volts, lights and every switch on",
-            lead=f"One after another, all switches through at each: {'; '.join(told)}.",
+            lead=f"Every switch worked at one contact after another; {'; '.join(told)}.",
             steps=(Step(text=words, slot=Slot.LINE, reading=True),),
         )
 

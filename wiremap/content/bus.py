@@ -145,7 +145,10 @@ def _across(given: Given, end: End, switch: Switch, question: Terminator) -> boo
     return True
 
 
-PARKED = "no room for a sleeve to wait: untwist that far, twist again after its joint"
+PARKED = (
+    "where a sleeve waits on a twisted wire its pair untwisted for it, "
+    "twisted again after the joint"
+)
 
 
 def cut_step(given: Given, half: BusHalf) -> Step:

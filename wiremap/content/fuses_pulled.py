@@ -17,7 +17,6 @@ from wiremap.model import OnOff
 OWN, OWN_TURNED = "Its own fuse out", "Its own fuse out, ignition still on"
 SERVICE = "The fuse of a wire in service out, battery still on"
 SITS = f", which sits at {TO_WRITE},"
-BACK_AT = f", at {TO_WRITE}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +35,7 @@ class FusePull:
     @property
     def words(self) -> str:
         """What is done, without what is written in by hand."""
-        return self.step.text.replace(SITS, "").replace(BACK_AT, "")
+        return self.step.text.replace(SITS, "")
 
 
 def fuse_pulls(given: Given) -> tuple[FusePull, ...]:
@@ -97,7 +96,7 @@ def _feeds_proved(given: Given) -> Iterator[FusePull]:
         if fuse.own or not feeds:
             continue
         which = fuse.out if fuse.named else "its fuse, found so"
-        text = f"{which} out: dead, so nothing else feeds it; back in{BACK_AT}"
+        text = f"{which}{SITS} out: dead, so nothing else feeds it; back in"
         if not live.issuperset(feeds):
             text = f"live first, by its own switch if it has one; {text}, that switch off again"
         yield FusePull(tuple(feeds), dead_reading(listed(*feeds), text), title)

@@ -70,7 +70,7 @@ def probe_step(
         text=listed(
             *joints,
             words,
-            *_done_for(probe),
+            *_done_for(probe, where),
             IN_A_ROW if ohms and set(probe.red + probe.black) <= set(loads) else "",
             _then(bunch),
         ),
@@ -102,10 +102,11 @@ def _then(bunch: Bunch | None) -> str:
     return f"then {listed(*bunch.joins)} {verb} ({bunch.size})"
 
 
-def _done_for(probe: Probe) -> Iterator[str]:
+def _done_for(probe: Probe, where: Mapping[str, str]) -> Iterator[str]:
     """What is clipped on, put in or lifted for a reading."""
     if probe.clips:
-        yield f"first a clip on {listed(*probe.clips)}"
+        named = (f"{at}'s barrel" if at in where else at for at in probe.clips)
+        yield f"first a clip on {listed(*named)}"
     if probe.state.fuse:
         yield f"{probe.state.fuse} in for this one, then out"
     if probe.state.shrunk and probe.state.parted:

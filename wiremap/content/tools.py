@@ -15,8 +15,8 @@ from wiremap.ringout.bunch import bunches
 from wiremap.survey.loaded import GUARD_WATTS
 
 SAMPLE = (
-    "a sample crimp of each die on the job's own wires, with a piece to spare: pulled, looked at, "
-    "before the first one that stays"
+    "a sample crimp of each die on like wire of the same size, a barrel or contact more for it: "
+    "pulled, looked at"
 )
 
 

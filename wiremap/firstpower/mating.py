@@ -116,9 +116,7 @@ class Mating:
             for fuse in (*self.faces.upstream, *self.faces.own)
             if any(self.faces.feeds(fuse, face) for face in units)
         ]
-        stop = (
-            "the stop passed" if self.stop else "the stop before the first mating, which covers it"
-        )
+        stop = "the stop passed" if self.stop else "the mating stop passed, which covers each unit"
         yield from self._mated(units, fuses, f"only with {stop}: nothing wrong, nothing left open")
         yield look("mate", "nothing moves, nothing warms, no new warning lamp")
 

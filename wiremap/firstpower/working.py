@@ -24,7 +24,7 @@ AT_GUARD = "all at rest, engine, ignition and pressure off, the key with whoever
 FROM_FAR = "everyone out of reach, then pressure and ignition on, the engine if it needs it"
 MOST_NAMED = 4  # outputs told by their contacts
 TOGETHER = "outputs on together"
-OVERLOADED = "more it does not carry for hours: a load draws too much"
+OVERLOADED = "over the limit a load draws too much"
 
 
 class Working:

@@ -109,8 +109,8 @@ def _state(kind: str) -> str:
     if kind == HarnessKind.ADAPTER:
         return "on the bench: neither machine nor unit connected, every unit unplugged"
     return (
-        "battery disconnected, minus first; control units unplugged, "
-        "sensors, valves and terminators left connected"
+        "battery disconnected, minus first; control units unplugged, the machine's own till first "
+        "power; sensors, valves and terminators left connected"
     )
 
 

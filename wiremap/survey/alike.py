@@ -15,12 +15,12 @@ from wiremap.model import Address, Cavity, End, Flow, Job, Span
 
 ANY_OHMS = Span(0.0, math.inf)
 HOW = {
-    "load": "unplug one after another, see which contact opens, plug it in",
-    "open load": "unplug one after another, see which contact opens (one open already: "
+    "load": "unplug one load after another, see which contact opens, plug it in",
+    "open load": "unplug one load after another, see which contact opens (one open already: "
     "which loses its volts, battery and ignition on), plug it in",
     "input": "work one after another by hand, see which contact changes",  # many stand open
-    "sensor": "unplug one after another, hold each contact of its wires to bare metal there, see "
-    "which then beeps to chassis here, plug it in",  # without volts its ohms do not change
+    "sensor": "unplug one sensor after another, hold each contact of its wires to bare metal "
+    "there, see which then beeps to chassis here, plug it in",  # its ohms change with volts alone
     "supply": "unplug one sensor after another, see at which of them the ohms rise, plug it in",
 }
 Load = tuple[str, Span]

@@ -19,12 +19,12 @@ from wiremap.content.words import listed
 from wiremap.model import Side
 
 MACHINE_FLAGS = (  # at the machine, and between
-    "Moulded digits read aloud; flags on by cavity, near the last tie; on the "
+    "moulded digits read aloud; flags on by cavity, near the last tie; on the "
     "old plug's side each wire's cavity, on tape."
 )
-UNIT_FLAGS = "Moulded digits read aloud; flags on by cavity, near the last tie."
+UNIT_FLAGS = "moulded digits read aloud; flags on by cavity, near the last tie."
 UNIT_RANK = SIDE_RANK[Side.UNIT]
-DIAMONDS = "Look-alikes (diamond) flagged by their cavity before any wire is worked on."
+DIAMONDS = "look-alikes (diamond) flagged by their cavity before any wire is worked on."
 
 
 def faces_section(given: Given) -> Section:
@@ -58,14 +58,15 @@ def _flagged(given: Given, faces: Sequence[FaceBlock], words: str) -> Iterator[S
     each is told in words.
     """
     if cut_ends(given):
-        yield Step(text=words)
+        yield Step(at=listed(*(face.name for face in faces)), text=words)
     here = {face.name for face in faces}
     drawn = {face.name for face in faces if face.views}
     alike = [step for step in caution_steps(given) if step.at in here]
     marked = [step for step in alike if step.at in drawn]
     if marked:
         names = listed(*(step.n for step in marked))
-        yield Step(n=names, text=DIAMONDS, note=marked[0].note)
+        at = listed(*(step.at for step in marked))
+        yield Step(n=names, at=at, text=DIAMONDS, note=marked[0].note)
     for step in alike:
         if step not in marked:
             told = "; ".join(next(face.alike for face in faces if face.name == step.at))

@@ -26,7 +26,7 @@ COUNTED = (
     "Wrong or left open: no tick, nothing written, or not what is wanted. One that is closed later "
     "comes off the next count."
 )
-CLOSED = "a tick once read, or what was done about it and by whom"
+CLOSED = "a box once read; on a line what was done about it and by whom"
 MOST_STOPS = 8  # told on the first page
 LONG_NAME = 30  # characters
 ROOM_ABOVE = 66  # characters of title and designation that the head of a page holds whole

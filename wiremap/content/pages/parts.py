@@ -35,8 +35,8 @@ from wiremap.sizing.joint import Barrel
 from wiremap.trade.tables import figure
 
 CLAMP_REVERSE = figure("first_power.toml", "row", "clamp-reverse")
-UNCLAMPED_COIL = "across a coil that nothing clamps"
-UNCLAMPED_COILS = "across coils that nothing clamps, one each"
+UNCLAMPED_COIL = "for a coil that nothing clamps, if one is found"
+UNCLAMPED_COILS = "for coils that nothing clamps, as many as are found"
 CAP = "end cap"
 CLOSURES = {"cap": CAP, "blank": PLUG}
 SPARE_SHARE = 10  # one spare for so many of what is used up

@@ -45,7 +45,7 @@ def cut_stop(given: Given) -> Section | None:
 def _fuses_out(given: Given) -> str:
     """The fuses before what is cut: with them out a battery that is put on again harms nothing."""
     out = listed(*(fuse.out for fuse in given.fuses_out if not fuse.own))
-    return f"; out: {out}" if out else ""
+    return f"; out now, if one is still in: {out}" if out else ""
 
 
 def _moulded(cut: Sequence[End]) -> str:

@@ -43,16 +43,16 @@ from wiremap.survey.rows import Survey, SurveyRow
 
 TITLE = "Before the cut: the machine read at its old plug"
 LEAD = (
-    "Red probe at a breakout lead, never through a seal. What is only noted, or has a most alone, "
-    "is wrong where it does not fit its name."
+    "Red probe at a breakout lead, never through a seal. A figure that is only noted, or has "
+    "a most alone, is wrong where it does not fit the name of its row."
 )
 OWED = "not read yet"
 TAGGED = "also on the ignition key's tag"
 SWITCHES = "The tag says too how every switch and door stands."
 ON_TAG = "Also on the ignition key's tag: it is wanted at first power."
 OTHERWISE = (
-    "first power wants the same. Another figure: stop; whoever keeps the job's files enters it in "
-    "its notebook, checks it and prints this sheet again."
+    "the same is wanted at first power. Another figure: stop; whoever keeps the job's files enters "
+    "it in its notebook, checks it and prints this sheet again."
 )
 
 

@@ -50,12 +50,12 @@ OFF_WHOLE = (
     "bare place, sealed"
 )
 OFF_CUT = "T cut out; both halves of the wire in service into a new barrel, sleeve on first, tug"
-AS_READ, UNREAD = "as read", "–"  # where nothing is promised, where nothing was read
+UNREAD = "–"
 AS_ROWS = (
     "At a breakout lead in the old plug, black probe on battery minus: the volts of its row, "
     "ignition off, then on"
 )
-OF_ROWS = "“as read”: its S rows, in the same bag"
+OF_ROWS = "“S…”: as read at that row, in the same bag"
 BLOCKED_AGAIN = "Chock and block, prop what is raised; pressure off, everyone away, key tagged."
 LAST = "Faults cleared, the card as fitted taken out: date, by"
 
@@ -172,7 +172,7 @@ def _volts_of(given: Given) -> dict[str, str]:
         if row.state is None:
             wanted = band_later(given, row) or row
             band = volts_band(wanted.low, wanted.high).removesuffix(" V")
-            bands.setdefault(row.red, {})[row.key] = AS_READ if band == NOTE else band
+            bands.setdefault(row.red, {})[row.key] = f"S{row.n}" if band == NOTE else band
     return {red: _off_and_on(by_key) for red, by_key in bands.items()}
 
 
