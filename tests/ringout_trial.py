@@ -295,8 +295,8 @@ class Trial:
         return len(made) > 1 and any(each in single for each in told)
 
     def replies(self, copper: Copper, ask: Ask) -> list[Entry]:
-        """What a person notes of one question: of a sweep which of its points beeped."""
-        if not ask.sweep or ask.state or ask.expect != "beep":
+        """What a person notes of one question: of a is_sweep which of its points beeped."""
+        if not ask.is_sweep or ask.state or ask.expect != "beep":
             return [self.answer(copper, ask)]
         single = [copper.answer(Bare(ask.red, (b,))) for b in ask.black]
         beeped = [e for e in single if e.seen == "beep"]

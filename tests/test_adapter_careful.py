@@ -112,7 +112,7 @@ def test_what_the_machine_may_lose_leaves_the_share_of_our_wires(tmp_path: Path)
         wanted = loss_wanted(given, test)
         assert wanted is not None
         limits.append(wanted)
-        wholes.append(round(sum(step.high or 0.0 for step in given.power if step.lost), 3))
+        wholes.append(round(sum(step.high or 0.0 for step in given.power if step.is_loss), 3))
     assert wholes == sorted(set(wholes)) and wholes[0] > limits[0]
     assert max(limits) - min(limits) <= 0.02  # rounded to what a meter shows
 

@@ -162,7 +162,7 @@ def test_the_next_probes_lead_to_a_whole_map(faces: Faces) -> None:
 
 def test_a_touch_between_joined_nets_is_looked_for(faces: Faces) -> None:
     """Beeps alone do not show a bridge of supply and ground: it is asked for, found, and stops the adapter."""
-    beside = judged(faces, STRAIGHT).beside
+    beside = judged(faces, STRAIGHT).not_apart
     assert any("supply to ground" in pair.why for pair in beside)
     copper = [
         ("old.1", "new.1", "old.2", "new.2"),
@@ -265,7 +265,9 @@ def test_a_silent_comb_against_a_beep_and_a_comb_that_cannot_beep(faces: Faces) 
     assert len(judged(faces, "old.1 - new.1 b\nold.1+old.2 - new.1+new.3 s").contradictions) == 1
     adapter = judged(faces, "old.1 - new.1 s, old.1 - new.2 s\nold.1 - new.1+new.2 b")
     assert (
-        len(adapter.contradictions) == 1 and adapter.combs == () and adapter.verdict == "incomplete"
+        len(adapter.contradictions) == 1
+        and adapter.unclear == ()
+        and adapter.verdict == "incomplete"
     )
 
 
@@ -303,7 +305,7 @@ def test_a_diode_is_told_and_left_to_hands(faces: Faces) -> None:
 def test_not_sure_counts_as_nothing(faces: Faces) -> None:
     """`n` and `?` leave a contact not probed, and are told."""
     adapter = judged(faces, f"{STRAIGHT}\nold.6 - new.6 n\nold.6 - new.1 ?")
-    assert adapter.not_probed == ("old.6", "new.6") and len(adapter.idle) == 2
+    assert adapter.not_probed == ("old.6", "new.6") and len(adapter.not_counted) == 2
     assert next(x for x in adapter.told() if x.startswith("not counted")).startswith(
         "not counted: old.6 to new.6: unsure (bench.txt:2:1)"
     )

@@ -11,7 +11,7 @@ import pytest
 from demo_jobs import DEMO, DEMO_JOB, filed_demo
 
 from wiremap.base import Finding, Severity
-from wiremap.files import kind_of, load_any, load_job, load_notebook, load_pinout
+from wiremap.files import declared_kind, load_any, load_job, load_notebook, load_pinout
 from wiremap.files.dump import dump_entry, dump_job, dump_pinout, word
 from wiremap.model import OPEN, Job, Pinout, Span
 from wiremap.trade.colours import CODES, SYSTEMS, Colour, Letters, read_colour
@@ -779,7 +779,7 @@ def test_load_any_goes_by_the_first_key(two: Path) -> None:
     assert isinstance(load_any(path).value, Job) and isinstance(
         load_any(two / "old.yaml").value, Pinout
     )
-    assert kind_of(two / "old.yaml")[0] == "pinout"
+    assert declared_kind(two / "old.yaml")[0] == "pinout"
     assert load_any(write(two, "x.yaml", "a: 1\n")).value is None
 
 

@@ -38,7 +38,7 @@ def test_a_contact_is_live_beyond_what_a_signal_shows(
 ) -> None:
     """5 V and half a volt, or half a volt below zero: no signal, reference, bus or guard."""
     found = measured_volts(settled_with(unread_demo, volts("loom.12", value, OnOff.ON)))
-    assert (found[Address("loom.12")].live, found[Address("loom.12")].volts) == (live, value)
+    assert (found[Address("loom.12")].is_live, found[Address("loom.12")].volts) == (live, value)
 
 
 def test_a_later_nothing_does_not_take_a_live_reading_away(unread_demo: Job) -> None:

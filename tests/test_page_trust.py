@@ -15,7 +15,7 @@ from test_page_cards import OURS, Desk
 
 from wiremap.cli.main import main
 from wiremap.model import Entry, EntryKind, Stop
-from wiremap.survey.lines import typed_readings
+from wiremap.survey.lines import typed_survey
 
 TODAY = {"by": "RK", "date": "2026-03-05"}
 
@@ -118,7 +118,7 @@ def test_the_list_marks_what_contradicts(tmp_path: Path) -> None:
     desk = Desk(job)
     assert "CONTRADICTS" not in desk.look("/survey?at=all").text
     lines = "loom.1 to chassis 0.0 V ignition off\nloom.2 to chassis 12.4 V ignition off"
-    entries, faults = typed_readings(opened(job).job, lines, "test", "RK", "2026-03-05")
+    entries, faults, _ = typed_survey(opened(job).job, lines, "test", "RK", "2026-03-05")
     assert not faults
     keep(job, entries)
     text = desk.look("/survey?at=all").text

@@ -9,8 +9,7 @@ import pytest
 from wiremap.cli.main import main
 from wiremap.model import Cavity
 from wiremap.naming import read_signal
-from wiremap.propose.compare import compare
-from wiremap.propose.comparison import Comparison
+from wiremap.propose.compare import Comparison, compare
 
 MODULE = """wiremap: pinout/1
 title: module

@@ -234,7 +234,7 @@ def test_a_clip_is_tried_by_its_beep_alone(demo: Job) -> None:
     walk = Walk(trial.harness, trial.plan, trial.clean[:clip])
     turn = walk.turn()
     assert turn is not None and turn.probe == trial.plan.probes[clip]
-    assert len(turn.black) > 1 and not turn.sweep
+    assert len(turn.black) > 1 and not turn.is_sweep
     assert walk.answer(turn, turn.black[0], "RK", "2026-03-02") == ()
     assert len(walk.answer(turn, "b", "RK", "2026-03-02")) == 1
     following = walk.turn()

@@ -26,7 +26,7 @@ from wiremap.ringout.coverage import Coverage, cover
 from wiremap.ringout.finder import Finder
 from wiremap.ringout.plan import METHODS, MOST_NETS, TooLarge, plan
 from wiremap.ringout.probe import Probe
-from wiremap.ringout.silences import members_of
+from wiremap.ringout.silences import ones_of
 
 pytestmark = pytest.mark.usefixtures("every_stop_signed")
 
@@ -40,10 +40,10 @@ def would_show(drawn: Drawn, mistake: Mistake, probes: Sequence[Probe]) -> bool:
 def unheard(drawn: Drawn, counted: Coverage) -> Iterator[Mistake]:
     """Every exchange and every strayed wire that is told to stay unheard."""
     for each in counted.unheard:
-        for place in members_of(each.seats):
+        for place in ones_of(each.seats):
             pair = (each.point, drawn.points[place])
             yield swap(drawn, *sorted(pair, key=drawn.rank.__getitem__))
-        yield from (move(drawn, each.point, net) for net in members_of(each.nets))
+        yield from (move(drawn, each.point, net) for net in ones_of(each.nets))
 
 
 def compare(job: Job, kind: str, method: str, *, each_probe: bool) -> None:

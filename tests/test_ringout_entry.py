@@ -13,8 +13,8 @@ from ringout_simulator import Copper, random_job
 
 from wiremap.check import check_job
 from wiremap.cli.main import main
-from wiremap.diagnose.as_built import revision
 from wiremap.diagnose.judge import Judgement, judge
+from wiremap.diagnose.revision import as_built_revision
 from wiremap.diagnose.walk import Walk
 from wiremap.entries.notebook import added, respelled
 from wiremap.entries.probe_lines import batch
@@ -366,7 +366,7 @@ def test_a_bridge_is_one_circuit_as_built(demo: Job) -> None:
     made = plan(Harness(demo), "near")
     copper = Copper(demo, machine=True)
     copper.touch("loom.9", "loom.10")
-    built = revision(Harness(demo), answered(demo, made, copper).explanations[0].build)
+    built = as_built_revision(Harness(demo), answered(demo, made, copper).explanations[0].build)
     assert any({"loom.9", "loom.10", "donor.14", "donor.15"} <= set(c.join) for c in built.circuits)
     assert check_job(built).verdict != "in-order"
 

@@ -15,9 +15,9 @@ from ringout_repairs import BOTH, in_turn
 from ringout_simulator import LIKE, Copper, random_job, spliced_job, wrongs
 from ringout_trial import PARTS, Trial, drawn_pairs, entry, outside, single_wrongs, wide_job
 
-from wiremap.diagnose.as_built import revision
 from wiremap.diagnose.bought import judge_adapter
 from wiremap.diagnose.judge import judge
+from wiremap.diagnose.revision import as_built_revision
 from wiremap.evidence import probe_print
 from wiremap.graph import Harness
 from wiremap.mistakes.every import ALL
@@ -222,7 +222,7 @@ def test_a_figure_that_is_no_contact_is_named(
         planned=trial.plan,
     )
     assert told.verdict == "fail" and any(said in line for line in told.told()[2:4])
-    assert revision(trial.harness, told.explanations[0].build).circuits == demo.circuits
+    assert as_built_revision(trial.harness, told.explanations[0].build).circuits == demo.circuits
 
 
 def test_a_comb_of_one_net_fails_its_net(demo: Job) -> None:
@@ -637,7 +637,7 @@ def test_the_new_revision_says_what_was_built(demo: Job, harness: Harness) -> No
     copper = Copper(demo)
     copper.exchange("donor.16", "donor.17")
     judged = judge(harness, [copper.answer(p) for p in made.probes], planned=made)
-    job = revision(harness, judged.explanations[0].build)
+    job = as_built_revision(harness, judged.explanations[0].build)
     assert job.revision == 4
     built = Harness(job)
     assert built.sections.of("loom.12") is built.sections.of("donor.17")

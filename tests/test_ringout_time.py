@@ -20,7 +20,7 @@ from wiremap.mistakes.parts import loads_other
 from wiremap.model import Address, Entry, EntryKind, Notebook, Span
 from wiremap.ringout.finder import Finder
 from wiremap.ringout.plan import METHODS, plan
-from wiremap.ringout.readings import History, taken
+from wiremap.ringout.readings import History
 
 pytestmark = pytest.mark.usefixtures("every_stop_signed")
 
@@ -83,7 +83,7 @@ def test_a_figure_within_a_twentieth_is_the_same_reading(again: str, well: bool)
         Entry(kind=EntryKind.PROBE, red=at.red, black=at.black, ohms=Span.of(float(ohms)))
         for ohms in ("60", "120", again)
     ]
-    ((last,), _) = taken(Drawn(harness, "splice-in"), made, entries)
+    (last,) = History(Drawn(harness, "splice-in"), made, entries).readings
     assert (last.agrees is True) is well
 
 
@@ -160,7 +160,7 @@ def test_a_comb_that_was_silent_stands_for_the_others(trial: Trial) -> None:
         red=(nets[0][0],),
         black=tuple(Address.read(points[0]) for points in nets[1:]),
     )
-    readings, _ = taken(drawn, None, [comb, mended(nets[-1][0])])
+    readings = History(drawn, None, [comb, mended(nets[-1][0])]).readings
     touched = History(drawn, None, [mended(nets[-1][0])]).repairs[0].nets
     left = {drawn.net_of[a] for t in readings for a in t.black}
     assert (

@@ -13,7 +13,7 @@ from wiremap.diagnose.one_more import Base
 from wiremap.diagnose.weigh import Evidence
 from wiremap.mistakes.every import every
 from wiremap.model import Job
-from wiremap.ringout.readings import taken
+from wiremap.ringout.readings import History
 
 
 def cases(demo: Job) -> list[tuple[Job, str, str]]:
@@ -48,7 +48,7 @@ def weigh(demo: Job, case: int, *, pairs: int, most: int) -> None:
     trial = Trial(job, method, kind)
     rnd = random.Random(case)
     for made in islice(drawn_pairs(job, case % 10, "kinds"), pairs):
-        readings, _ = taken(trial.as_drawn, trial.plan, trial.answers(trial.copper(made)))
+        readings = History(trial.as_drawn, trial.plan, trial.answers(trial.copper(made))).readings
         evidence = Evidence(trial.as_drawn, readings)
         drawn = Base(evidence, (), trial.as_drawn.sound, evidence.failing)
         assert evidence.all_left(trial.as_drawn.sound) == evidence.failing

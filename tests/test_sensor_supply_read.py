@@ -13,7 +13,7 @@ from wiremap.evidence.expected_ohms import expected_ohms
 from wiremap.evidence.judged_reading import ReadingVerdict
 from wiremap.files import load_pinout
 from wiremap.model import Job, Notebook
-from wiremap.survey.lines import typed_readings
+from wiremap.survey.lines import typed_survey
 
 PAPER = """
 wiremap: pinout/1
@@ -111,7 +111,7 @@ def test_one_return_is_everybodys(tmp_path: Path) -> None:
 def test_a_dead_short_never_passes(tmp_path: Path, line: str, fits: bool) -> None:
     """A crushed wire contradicts the paper; what sound sensors and coils read does not."""
     job = machine(tmp_path)
-    entries, faults = typed_readings(job, line, "survey.txt", "RK", "2026-03-02")
+    entries, faults, _ = typed_survey(job, line, "survey.txt", "RK", "2026-03-02")
     assert faults == ()
     (found,) = judge_survey(replace(job, notebooks=(Notebook("n.yaml", entries),)))
     assert found.verdict == (ReadingVerdict.FITS if fits else ReadingVerdict.CONTRADICTS)

@@ -165,7 +165,7 @@ def test_the_old_way_loses_no_more_than_the_whole_new_one() -> None:
     what our own wires may lose: at most what they are sized for, and a fifth.
     """
     (test,) = loaded_tests(demo_given().job)
-    lost = {s.red: s.high for s in demo_given().power if s.lost}
+    lost = {s.red: s.high for s in demo_given().power if s.is_loss}
     wanted = loss_wanted(demo_given(), test)
     assert test.most_volts == 1.2 and lost["donor.3"] and lost["donor.1"]
     drops = [d for feed in demo_given().feeds for d in feed.drops if d.load == "donor.3"]
@@ -321,7 +321,7 @@ def test_a_ground_is_read_under_the_heaviest_lamp_that_it_carries() -> None:
     watts, found = "", {}
     for step in adapter().power:
         watts = step.do if " W lamp" in step.do else watts
-        if step.lost and step.red:
+        if step.is_loss and step.red:
             found[step.red, step.black] = watts
     assert "21 W" in found["head.1", "battery minus"] and "10 W" in found["head.4", "battery minus"]
 

@@ -136,9 +136,9 @@ def test_nothing_is_added_asleep_where_every_feed_is_switched() -> None:
     """Lamps by their switch, the camera by the ignition: nothing of it is fed while the machine sleeps."""
     (less,) = (step for step in head("work") if step.text.endswith("what this job added"))
     assert less.want == "at most 0.001 A"
-    (asleep,) = (step for step in adapter_given().power if step.stage == "sleep" and step.blank)
+    (asleep,) = (step for step in adapter_given().power if step.stage == "sleep" and step.quantity)
     assert asleep.source.startswith("nothing here is fed with the ignition off")
-    (fed,) = (step for step in demo_given().power if step.stage == "sleep" and step.blank)
+    (fed,) = (step for step in demo_given().power if step.stage == "sleep" and step.quantity)
     assert not fed.source.startswith("nothing here is fed")
 
 

@@ -38,7 +38,7 @@ from wiremap.page.opening import FIND, own_address
 from wiremap.propose import as_job, propose
 from wiremap.propose.likeness import likeness
 from wiremap.reports.power import power_brief
-from wiremap.reports.survey import between as band_words
+from wiremap.reports.survey import band_words
 from wiremap.share.table import text_table
 from wiremap.sizing.circuit import plain_circuit
 from wiremap.sizing.drop import size_drop

@@ -19,7 +19,7 @@ from wiremap.files import load_job, load_notebook
 from wiremap.model import Cavity, Entry, EntryKind, Flow, Job, Notebook, OnOff, Span, Supply, frozen
 from wiremap.naming import Meaning
 from wiremap.reports.survey import row_lines
-from wiremap.survey.lines import typed_readings
+from wiremap.survey.lines import typed_survey
 from wiremap.survey.questions import questions
 from wiremap.survey.rows import survey
 from wiremap.trade.functions import FUNCTIONS
@@ -393,7 +393,7 @@ def test_readings_are_taken_in_the_trades_words(
     demo: Job, line: str, red: str, black: str, shown: dict[str, object]
 ) -> None:
     """Red probe, black probe, volts or ohms with a unit, the key, a state that a row asks for: as on the printed row."""
-    (entry,), faults = typed_readings(demo, line, "bench", "RK", "2026-03-02")
+    (entry,), faults, _ = typed_survey(demo, line, "bench", "RK", "2026-03-02")
     assert not faults
     got = {
         k: v
@@ -434,7 +434,7 @@ def test_readings_are_taken_in_the_trades_words(
 )
 def test_a_line_that_cannot_be_read_is_told_with_its_place(demo: Job, line: str, told: str) -> None:
     """What is wrong, where, and how to write it; no reading of the batch is taken for one."""
-    entries, (finding,) = typed_readings(demo, line, "bench.txt")
+    entries, (finding,), _ = typed_survey(demo, line, "bench.txt")
     assert (
         not entries
         and finding.fault
@@ -539,7 +539,7 @@ def test_the_help_tells_the_lines_and_every_example_in_it_is_read(
     body = text
     lines = [x.strip().split("  ")[0] for x in body.splitlines() if x.startswith("  loom.")]
     assert len(lines) == 6
-    entries, faults = typed_readings(demo, "\n".join(lines), "help")
+    entries, faults, _ = typed_survey(demo, "\n".join(lines), "help")
     assert len(entries) == 6 and not faults
     start = body.index("  - {")
     items = body[start : body.rindex("}") + 1]
@@ -564,7 +564,7 @@ def test_the_help_tells_the_lines_and_every_example_in_it_is_read(
 )
 def test_what_a_strange_reading_means(demo: Job, lines: str, said: str) -> None:
     """Each in words that say what to do; one meaning is not passed off as another."""
-    read, faults = typed_readings(demo, lines, "survey.txt", "RK", "2026-03-02")
+    read, faults, _ = typed_survey(demo, lines, "survey.txt", "RK", "2026-03-02")
     judged = judge_survey(replace(demo, notebooks=(Notebook("n.yaml", read),)))
     assert (
         faults == ()
@@ -575,7 +575,7 @@ def test_what_a_strange_reading_means(demo: Job, lines: str, said: str) -> None:
 
 def test_levels_of_a_bus_at_rest_fit(demo: Job) -> None:
     """Recessive both lie at about 2.5 V (ISO 11898-2: 2.0 to 3.0 V), a hand meter's tenth apart either way."""
-    read, _ = typed_readings(
+    read, _, _ = typed_survey(
         demo, "loom.6 2.48 V key on\nloom.7 2.52 V key on", "survey.txt", "RK", "2026-03-02"
     )
     assert [
@@ -600,7 +600,7 @@ def test_what_says_neither_volts_nor_ohms_fits_nothing(demo: Job, seen: str | No
 
 def test_a_black_probe_may_stand_on_the_leg_of_a_part(demo: Job) -> None:
     """As the tapped wire is read at its own face, through to the holder of its fuse."""
-    entries, wrong = typed_readings(demo, "feed.16 to F1.A at its own face 0.2 ohm", "typed")
+    entries, wrong, _ = typed_survey(demo, "feed.16 to F1.A at its own face 0.2 ohm", "typed")
     assert not wrong
     assert [(e.red, e.black, e.state) for e in entries] == [
         (("feed.16",), ("F1.a",), "at its own face")

@@ -14,7 +14,7 @@ from wiremap.entries.probe_lines import batch
 from wiremap.evidence.answers import stale
 from wiremap.evidence.opened import open_job
 from wiremap.model import Entry, Job, Span
-from wiremap.survey.lines import typed_readings, typed_survey
+from wiremap.survey.lines import typed_survey
 
 DEMO = Path(__file__).resolve().parents[1] / "pinouts_demo"
 OLD = """wiremap: pinout/1
@@ -56,7 +56,7 @@ def filed() -> Job:
 
 
 def surveyed(filed: Job, line: str) -> list[Entry]:
-    entries, faults = typed_readings(filed, line, "bench.txt")
+    entries, faults, _ = typed_survey(filed, line, "bench.txt")
     assert not faults, [each.message for each in faults]
     return list(entries)
 
@@ -142,7 +142,7 @@ def test_a_bare_figure_between_two_points(
 @pytest.mark.parametrize("line", ["loom.3 - chassis 12,4", "loom.1 - loom.3 12"])
 def test_a_bare_figure_that_may_mean_two_things_is_asked_back(filed: Job, line: str) -> None:
     """Of a contact at which volts are read too it may be those; at others nothing is asked."""
-    _, (fault,) = typed_readings(filed, line, "bench.txt")
+    _, (fault,), _ = typed_survey(filed, line, "bench.txt")
     assert "has no unit" in fault.message
 
 

@@ -27,14 +27,14 @@ from wiremap.model import (
 from wiremap.naming import Meaning
 from wiremap.reports.survey_brief import verdicts_brief
 from wiremap.survey.left import lacking
-from wiremap.survey.lines import typed_readings
-from wiremap.survey.questions import about, questions
+from wiremap.survey.lines import typed_survey
+from wiremap.survey.questions import questions, questions_about
 from wiremap.survey.rows import survey
 
 
 def read(job: Job, lines: str) -> Job:
     """The job with typed readings among its notebooks."""
-    entries, faults = typed_readings(job, lines, "survey.txt", "RK", "2026-03-02")
+    entries, faults, _ = typed_survey(job, lines, "survey.txt", "RK", "2026-03-02")
     assert faults == ()
     return replace(job, notebooks=(Notebook("n.yaml", entries),))
 
@@ -154,7 +154,7 @@ def test_what_moves_is_locked_out_before_the_ignition_is_turned(unread_demo: Job
 )
 def test_a_line_without_words_is_told(unread_demo: Job, line: str) -> None:
     """Marks alone are no reading, and no fault of ours."""
-    entries, faults = typed_readings(unread_demo, line, "survey.txt")
+    entries, faults, _ = typed_survey(unread_demo, line, "survey.txt")
     assert entries == () and [f.rule for f in faults]
 
 
@@ -197,10 +197,10 @@ def test_no_unknown_wire_is_expected_live_on_what_it_would_kill(
 def test_a_strange_reading_is_asked_about_until_a_better_one(unread_demo: Job) -> None:
     """What may be wrong stands in the question; the cleaned bolt takes it away."""
     poor = settle(read(unread_demo, "loom.2 to chassis 12 ohm"))
-    (asked,) = about(questions(poor), "loom.2")
+    (asked,) = questions_about(questions(poor), "loom.2")
     assert asked.answers[0] == "power-ground" and asked.why.startswith("a poor ground")
     better = settle(read(unread_demo, "loom.2 to chassis 12 ohm\nloom.2 to chassis 0.2 ohm"))
-    assert about(questions(better), "loom.2") == ()
+    assert questions_about(questions(better), "loom.2") == ()
 
 
 def test_no_word_makes_a_live_wire_unused(unread_demo: Job) -> None:
@@ -213,10 +213,10 @@ def test_no_word_makes_a_live_wire_unused(unread_demo: Job) -> None:
 
     job = settled(paper)
     assert [r.address for r in contradictions(job) if r.contradicts] == ["loom.14"]
-    asked = about(questions(job), "loom.14")
+    asked = questions_about(questions(job), "loom.14")
     assert asked and "unused" not in asked[0].answers
     quiet = settled(read(unknown(unread_demo, "14"), "loom.14 0.02 V ignition on"))
-    assert not about(questions(quiet), "loom.14")
+    assert not questions_about(questions(quiet), "loom.14")
 
 
 def test_an_unknown_wire_without_a_machine_behind_is_not_asked_for_volts(unread_demo: Job) -> None:
@@ -228,9 +228,9 @@ def test_an_unknown_wire_without_a_machine_behind_is_not_asked_for_volts(unread_
     job = replace(
         unread_demo, ends=frozen({**unread_demo.ends, "donor": replace(donor, pinout=pinout)})
     )
-    (asked,) = about(questions(job), "donor.11")
+    (asked,) = questions_about(questions(job), "donor.11")
     assert "meter reads nothing" in asked.how and "ohms" not in asked.how
-    (other,) = about(questions(unknown(job, "12")), "loom.12")
+    (other,) = questions_about(questions(unknown(job, "12")), "loom.12")
     assert "volts to battery minus" in other.how
 
 

@@ -10,7 +10,7 @@ from sheet_cases import given_from, steps_of
 
 from wiremap.content.compose import compose
 from wiremap.content.given import Given
-from wiremap.survey.bus_pairs import AT_UNIT, TOGETHER
+from wiremap.survey.bus_pairs import AT_UNIT, BY_MACHINE_PAIR
 from wiremap.survey.rows import SurveyRow
 
 OLD = """title: Old plug
@@ -79,7 +79,7 @@ def test_what_the_machine_brings_decides_what_the_unit_must(
 def test_where_nothing_decides_the_rule_stands_beside_it(tmp_path: Path, behind: str) -> None:
     """Both are read, and the sheet says which two figures go together."""
     given = four(tmp_path, behind)
-    assert (own(given).low, own(given).note) == (None, TOGETHER)
+    assert (own(given).low, own(given).note) == (None, BY_MACHINE_PAIR)
     survey = next(s for s in compose(given, print_held=True).sections if s.key == "survey")
     (step,) = (s for s in steps_of(survey) if s.at == "new.3 – new.4")
     assert AT_UNIT in step.text and "one terminator is too many" in step.note

@@ -445,7 +445,7 @@ def test_a_face_read_wrongly_is_named_after_a_handful_of_probes(demo: Job, what:
 
 def meter(trial: Trial, copper: Copper, turn: Turn) -> str:
     """What an honest hand types: in a sweep the name of what beeps."""
-    if turn.sweep:
+    if turn.is_sweep:
         named = [b for b in turn.black if copper.answer(Bare(turn.red, (b,))).seen == "beep"]
         return " ".join(named) or "s"
     e = trial.answer(
@@ -664,7 +664,7 @@ def test_a_sweep_takes_both_probes_and_a_figure_at_one_place(demo: Job) -> None:
 def test_a_figure_of_what_is_clipped_together_is_of_all(demo: Job) -> None:
     trial = Trial(demo, "rest", "splice-in")
     walk = Walk(trial.harness, trial.plan)
-    comb = next(p for p in trial.plan.probes if len(p.red) == 1 and planned_turn(p).sweep)
+    comb = next(p for p in trial.plan.probes if len(p.red) == 1 and planned_turn(p).is_sweep)
     (said,) = walk.answer(planned_turn(comb), "4.7k", "RK", "2026-03-02")
     assert said.black == comb.black
 

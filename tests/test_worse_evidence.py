@@ -12,7 +12,7 @@ from wiremap.evidence import settle
 from wiremap.graph import Harness
 from wiremap.model import Basis, Entry, EntryKind, Job, Notebook, frozen
 from wiremap.rules import run
-from wiremap.survey.lines import typed_readings
+from wiremap.survey.lines import typed_survey
 
 LINES = """
 loom.1 12.6 V ignition off
@@ -37,7 +37,7 @@ ANSWERS = {
 def bench_day() -> tuple[Job, tuple[Entry, ...]]:
     """The demo as its files say it, and what a day at the bench adds to its own notebook."""
     job = filed_demo()
-    read, faults = typed_readings(job, LINES, "survey.txt", "RK", "2026-03-02")
+    read, faults, _ = typed_survey(job, LINES, "survey.txt", "RK", "2026-03-02")
     assert faults == ()
     said = [
         Entry(kind=EntryKind.ANSWER, about=about, answer=text, by="RK", date="2026-03-02")

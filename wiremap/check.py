@@ -287,7 +287,7 @@ class ToRead:
         found = False
         for path in self._within(folder):
             head = head_of(path)
-            found = found or head.ours
+            found = found or head.is_ours
             self.findings += head.faults
             if head.kind is not None:
                 self.files.setdefault(path, head.kind)

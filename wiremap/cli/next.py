@@ -26,7 +26,7 @@ from wiremap.model import WHICH_LICENCE, EntryKind, Job
 from wiremap.reports.screen import some
 from wiremap.ringout.bench import open_questions
 from wiremap.survey.question import Question
-from wiremap.survey.questions import about as questions_about
+from wiremap.survey.questions import questions_about
 from wiremap.survey.together import together
 
 MOST_NAMED = 6

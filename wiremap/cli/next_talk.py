@@ -150,7 +150,7 @@ def _refused(job: Job, said: Said) -> str:
     for about, text in said:
         refused = refusal(job, about, text)
         if refused is not None:
-            return f"{refused[0]} ({refused[1]})"
+            return f"{refused.why} ({refused.fix})"
     return ""
 
 

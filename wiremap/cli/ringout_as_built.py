@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from wiremap.base import Finding
 from wiremap.cli.common import note
-from wiremap.diagnose.as_built import revision
 from wiremap.diagnose.judge import Judgement
+from wiremap.diagnose.revision import as_built_revision
 from wiremap.evidence.opened import OpenJob
 from wiremap.files.dump import dump_job
 from wiremap.files.from_job import from_job
@@ -24,7 +24,7 @@ def write_as_built(path: str, opened: OpenJob, judged: Judgement) -> Finding | N
             "go on with the next probe"
         )
         return None
-    job = revision(opened.harness, whole[0].build)
+    job = as_built_revision(opened.harness, whole[0].build)
     header = ["As built: the ring-out names these mistakes."]
     header += [f"{each.kind}: {', '.join(each.subject)}" for each in whole[0].mistakes]
     text = dump_job(

@@ -22,7 +22,7 @@ from wiremap.evidence.opened import OpenJob
 from wiremap.model import Entry, Stop
 from wiremap.reports.screen import wrapped
 from wiremap.ringout.before_start import before_start
-from wiremap.ringout.bench import no_answer_of_bench, told_of_bench
+from wiremap.ringout.bench import question_lines, why_no_answer
 from wiremap.ringout.plan import plan
 
 NAMELESS = "a reading counts with a name under it"
@@ -122,7 +122,7 @@ def _ask_of_bench(
 ) -> OpenJob | int:
     """Ask what nobody has said of the bench; the job from then on, or the exit code if it ends."""
     while (question := walk.question()) is not None:
-        terminal.tell("", *told_of_bench(question))
+        terminal.tell("", *question_lines(question))
         typed = terminal.typed()
         if typed is None or meant(typed) == KEPT:
             terminal.tell(LATER)
@@ -131,7 +131,7 @@ def _ask_of_bench(
             return HOLDS
         kept = walk.settle(question, typed, args.by, day(args))
         if not kept:
-            terminal.tell(no_answer_of_bench(opened.job, question, typed))
+            terminal.tell(why_no_answer(opened.job, question, typed))
             continue
         wrong = save(opened, list(kept))
         if wrong is not None:

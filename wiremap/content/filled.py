@@ -33,7 +33,7 @@ from wiremap.mistakes.drawn import Drawn, drawn_of
 from wiremap.mistakes.expectation import Shows
 from wiremap.model import EntryKind, Seen, Stop
 from wiremap.ringout.probe import Probe
-from wiremap.ringout.readings import taken
+from wiremap.ringout.readings import History
 from wiremap.ringout.taken import Taken
 
 DONE = "done"
@@ -124,7 +124,7 @@ def _probes(given: Given) -> Iterator[tuple[str, Written]]:
     if given.plan is None:
         return
     drawn = drawn_of(given.harness, kind_of(given.harness))
-    readings, _ = taken(drawn, given.plan, given.job.entries)
+    readings = History(drawn, given.plan, given.job.entries).readings
     read = {(_sides(r.red, r.black), r.state): r for r in readings}
     for probe in given.plan.probes:
         reading = read.get((_sides(probe.red, probe.black), probe.state))

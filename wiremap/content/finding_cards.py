@@ -13,7 +13,7 @@ from wiremap.content.cards import Blank, Card, CardLink, CardQuestion, mark_for
 from wiremap.content.grouped import Group, one_by_one, told
 from wiremap.content.question_cards import QUESTIONS
 from wiremap.content.signing import may_be_signed, needs_licence
-from wiremap.survey.questions import about, questions
+from wiremap.survey.questions import questions, questions_about
 
 FINDINGS = "/findings"
 WHY = Blank(name="why", words="why it may stay as it is (your name stands under it)", long=True)
@@ -64,7 +64,7 @@ def _answered_at(checked: Checked, group: Group) -> Iterator[CardLink]:
     """The open question that a finding waits for, where one is about a contact of it."""
     asked = questions(checked.job) if checked.job is not None else ()
     subjects = (name for finding in group.findings for name in finding.subject)
-    open_yet = (question for name in subjects for question in about(asked, name))
+    open_yet = (question for name in subjects for question in questions_about(asked, name))
     for question in islice(open_yet, 1):
         path = f"{QUESTIONS}?at={quote(question.about)}"
         yield CardLink(path=path, words=f"answer it: {question.text}")

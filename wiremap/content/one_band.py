@@ -70,7 +70,7 @@ def loss_wanted(given: Given, test: LoadedTest) -> float | None:
     if lit is None or lit.lamp is None:
         return test.most_volts
     ways = {(lit.red, PLUS), (lit.black, MINUS)}
-    lost = [s.high for s in given.power if s.lost and (s.red, s.black) in ways]
+    lost = [s.high for s in given.power if s.is_loss and (s.red, s.black) in ways]
     if len(lost) != len(ways) or None in lost:
         return test.most_volts
     whole = sum(volts for volts in lost if volts is not None)

@@ -102,9 +102,9 @@ def _steps(
     for step in steps:
         why = "" if step.why in told else step.why
         told.add(step.why)
-        if step.blank == AMPS and step.red == MINUS:
+        if step.quantity == AMPS and step.red == MINUS:
             why = spaced(BRIDGED, TAGGED.get(step.stage, ""))
-        made = _reading(harness, step, why) if step.blank else _deed(step, why)
+        made = _reading(harness, step, why) if step.quantity else _deed(step, why)
         if step.n in lows:
             beside = f"never below {lows[step.n].red}"
             made = replace(made, text=listed(made.text.rstrip("."), beside))
@@ -122,7 +122,7 @@ def _reading(harness: Harness, step: PowerStep, why: str) -> Step:
     text = f"{sentence_case(step.do)}."
     if point is not None and step.stage == "volts":
         at, text = point.address, signal_words(point)
-    elif point is not None and step.quantity == VOLTS and not step.lost:
+    elif point is not None and step.quantity == VOLTS and not step.is_loss:
         at = f"{step.red} – {step.black}"
     return Step(
         n=f"P{step.n}",
@@ -130,7 +130,7 @@ def _reading(harness: Harness, step: PowerStep, why: str) -> Step:
         text=text,
         want=_limits(step),
         slot=Slot.BLANK,
-        unit=step.blank,
+        unit=step.quantity,
         note=why,
         reading=True,
     )
@@ -139,7 +139,7 @@ def _reading(harness: Harness, step: PowerStep, why: str) -> Step:
 def more_than_before(steps: Iterable[PowerStep]) -> Iterator[Step]:
     """What the machine draws asleep less what it drew before: a figure of its own to write."""
     for step in steps:
-        if step.stage == "sleep" and step.blank == AMPS:
+        if step.stage == "sleep" and step.quantity == AMPS:
             want = NOTE if step.high is None else f"at most {number(step.high)} A"
             text = f"P{step.n} less the last figure on the key's tag: what this job added"
             yield Step(text=text, want=want, slot=Slot.BLANK, unit=AMPS)
@@ -149,13 +149,13 @@ def _limits(step: PowerStep) -> str:
     """What a reading shall show; without a limit it is only noted, as is a current asleep, which
     is held against the one before.
     """
-    if step.blank == AMPS and step.stage == "lamp":
+    if step.quantity == AMPS and step.stage == "lamp":
         return ON_TAG
     if step.high is None or step.stage == "sleep":
         return NOTE
-    if step.blank == AMPS:
+    if step.quantity == AMPS:
         return f"at most {number(step.high)} A"
-    if step.lost:
+    if step.is_loss:
         return f"at most {number(step.high)} V"
     return volts_band(step.low, step.high)
 

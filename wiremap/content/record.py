@@ -12,7 +12,7 @@ from wiremap.content.words import listed, spaced
 from wiremap.evidence.probe_points import kind_of
 from wiremap.mistakes.drawn import drawn_of
 from wiremap.model import Entry, EntryKind, Stop
-from wiremap.ringout.readings import taken
+from wiremap.ringout.readings import History
 from wiremap.ringout.taken import seen
 
 WORK = frozenset({EntryKind.SURVEY, EntryKind.PROBE, EntryKind.POWER, EntryKind.DONE})
@@ -115,7 +115,7 @@ def cured(given: Given) -> Iterator[str]:
     """What read wrong and reads well now, and what was mended."""
     if given.plan is not None:
         drawn = drawn_of(given.harness, kind_of(given.harness))
-        readings, _ = taken(drawn, given.plan, given.job.entries)
+        readings = History(drawn, given.plan, given.job.entries).readings
         for reading in readings:
             if reading.before is not None:
                 yield f"{reading.told}; before: {seen(reading.before)}"

@@ -12,7 +12,7 @@ from wiremap.diagnose.turn import Turn, planned_turn
 from wiremap.diagnose.walk import Walk
 from wiremap.mistakes.expectation import Shows
 from wiremap.model import Entry
-from wiremap.ringout.probe import Probe, setting
+from wiremap.ringout.probe import Probe, state_deed
 
 MOST_READINGS = 6
 MANY = 4  # points under one probe that are told as one place
@@ -113,7 +113,7 @@ def leading(probes: Sequence[Probe], kept: Sequence[bool]) -> list[Probe]:
 
 def reading(walk: Walk, turn: Turn, *, heading: str) -> CardQuestion:
     """One reading with where its probes go and the answers it may have."""
-    to_do = setting(turn.state)
+    to_do = state_deed(turn.state)
     lead = [to_do] if to_do else []
     if turn.probe is not None and turn.probe.why:
         lead.append(turn.probe.why)
@@ -187,7 +187,7 @@ def blanks(turn: Turn) -> tuple[Blank, ...]:
     """What may be typed: the ohms; of points touched one after another, the one that beeps."""
     if turn.unit == Shows.OHMS:
         return (OHMS,)
-    return (NAMED, INSTEAD) if turn.sweep and not is_comb(turn) else (INSTEAD,)
+    return (NAMED, INSTEAD) if turn.is_sweep and not is_comb(turn) else (INSTEAD,)
 
 
 def choices(turn: Turn) -> tuple[Choice, ...]:

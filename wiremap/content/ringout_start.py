@@ -12,7 +12,7 @@ from wiremap.content.words import ALL_OFF, listed, sentence_case, signal_words
 from wiremap.evidence.expected import Quantity
 from wiremap.evidence.probe_points import ADAPTER, SPLICE_IN, kind_of
 from wiremap.model import Side
-from wiremap.ringout.before_start import probed, taken_out, told_out
+from wiremap.ringout.before_start import fuses_out_words, owners_by_place, taken_out
 from wiremap.ringout.unstated import unstated_buses
 
 OTHER_UNITS = "other control units on these wires unplugged, each named on the key's tag"
@@ -29,14 +29,14 @@ def ringout_start(given: Given) -> Iterator[Step]:
         first += f"; {CONNECTED}"
     if kind == ADAPTER:
         first = "On the bench, nothing connected"
-    out = told_out(taken_out(given.harness, kind, given.sizes))
+    out = fuses_out_words(taken_out(given.harness, kind, given.sizes))
     yield Step(text=f"{first}; out: {out}." if out else f"{first}.", note=_still_open(given))
     yield from _unstated(given)
     if kind != ADAPTER:
         for stud in studs(given):
             words = "ring on its stud, bare metal, nut tight by hand only"
             yield Step(at=stud, text=words)
-    places = probed(given.harness, kind)
+    places = owners_by_place(given.harness, kind)
     told = [f"{listed(*names)}: {where}." for where, names in places.items()]
     told.append("No bare probe into a socket contact: a mating contact that fits.")
     yield Step(text=sentence_case(" ".join(told)), slot=Slot.NONE)

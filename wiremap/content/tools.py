@@ -12,7 +12,7 @@ from wiremap.firstpower.step import AMPS
 from wiremap.firstpower.working import TOGETHER
 from wiremap.model import EndKind
 from wiremap.ringout.bunch import bunches
-from wiremap.survey.loaded import GUARD_WATTS
+from wiremap.survey.loaded import FUSE_LAMP_WATTS
 
 SAMPLE = (
     "a sample crimp of each die on like wire of the same size, a barrel or contact more for it: "
@@ -60,7 +60,7 @@ def _for_some(given: Given) -> str:
 
 def _posts(given: Given) -> str:
     """A lead as long as the way from the battery to a face, where volts lost on it are read."""
-    lost = any(step.lost for step in given.power)
+    lost = any(step.is_loss for step in given.power)
     return ", a lead long enough from each battery post to the new plug" if lost else ""
 
 
@@ -79,9 +79,9 @@ def _lamps(given: Given) -> str:
     lamps = [step.lamp for step in given.power if step.lamp is not None and step.lamp.volts]
     if not lamps:
         return "small test lamps"
-    over = [step.lamp for step in given.power if step.lamp is not None and not step.guards]
+    over = [step.lamp for step in given.power if step.lamp is not None and not step.fuse_lamps]
     watts = sorted({lamp.watts for lamp in over if lamp.volts})
-    told = f"{_guards(given)} of {GUARD_WATTS:g} W on leads for fuse sockets"
+    told = f"{_guards(given)} of {FUSE_LAMP_WATTS:g} W on leads for fuse sockets"
     if watts:
         told = listed(told, *(f"1 of {each:g} W" for each in watts))
         told += " on leads with contacts that fit the faces"
@@ -92,4 +92,4 @@ def _lamps(given: Given) -> str:
 
 def _guards(given: Given) -> int:
     """How many lamps stand in the places of fuses at the same time."""
-    return max(1, *accumulate(step.guards for step in given.power))
+    return max(1, *accumulate(step.fuse_lamps for step in given.power))

@@ -17,7 +17,7 @@ from wiremap.diagnose.astray import Astray
 from wiremap.diagnose.crossed_signals import Exchange
 from wiremap.diagnose.explain import Ask
 from wiremap.diagnose.misread_faces import MisreadFace
-from wiremap.diagnose.plain_contacts import Contradiction, told
+from wiremap.diagnose.plain_contacts import Contradiction, reading_words
 from wiremap.evidence import SILENT_SURE_OHMS
 from wiremap.evidence.meter import SHORT_OHMS
 from wiremap.model import Entry, Job, Seen
@@ -43,9 +43,11 @@ class Adapter:
 
     `parts` are ohms or a diode between two contacts, no joint.  `findings` leaves out those that
     would take a contact not yet probed for one left out, `not_judged` is what the papers of two
-    faces cannot say.  `idle` are readings that count as nothing, `combs` answered nobody knows from
-    where, `partly` has for a contact one contact of each net of the other side that is left,
-    `beside` the worst first, `untested` how many pairs of nets nobody asks to be proven apart.
+    faces cannot say.  `unclear` are readings of several contacts at once that answered, nobody
+    knows yet from which.  `partly` gives for a contact that was probed and joins nothing yet one
+    contact of each net of the other side that it was not read against.  `not_apart` has the worst
+    first, `untested` is how many pairs of nets nobody asks to be proven apart, `left_alone` are
+    contacts that nobody may probe.
     """
 
     job: Job
@@ -57,11 +59,11 @@ class Adapter:
     exchanges: tuple[Exchange, ...]
     astray: tuple[Astray, ...]
     contradictions: tuple[Contradiction, ...]
-    idle: tuple[Entry, ...]
-    combs: tuple[Entry, ...]
+    not_counted: tuple[Entry, ...]
+    unclear: tuple[Entry, ...]
     not_probed: tuple[str, ...]
     partly: Mapping[str, tuple[str, ...]]
-    beside: tuple[NotApart, ...]
+    not_apart: tuple[NotApart, ...]
     untested: int
     left_alone: tuple[str, ...]
     next: tuple[Ask, ...]
@@ -77,10 +79,10 @@ class Adapter:
             (len(self.partly), "contact{s} neither joined nor proven apart"),
             (len(self.contradictions), "contradiction{s}"),
             (
-                len(self.combs),
+                len(self.unclear),
                 "reading{s} of several contacts at once that answered",
             ),
-            (len(self.beside), "pair{s} of circuits not proven apart"),
+            (len(self.not_apart), "pair{s} of circuits not proven apart"),
             (diodes, "diode{s} to be added to the map by hand"),
         )
         return tuple(f"{count} {words.format(s=_s(count))}" for count, words in kinds if count)
@@ -123,33 +125,33 @@ class Adapter:
 
     def open_points(self) -> list[str]:
         """Parts, contradictions, what does not count, and what keeps the map from being whole."""
-        lines = [f"part: {told(part)}: {_part(part)}" for part in self.parts]
+        lines = [f"part: {reading_words(part)}: {_part_words(part)}" for part in self.parts]
         lines += [f"contradiction: {contradiction.told}" for contradiction in self.contradictions]
-        lines += self._not_counted()
-        lines += self._open()
+        lines += self._not_counted_lines()
+        lines += self._open_lines()
         if self.left_alone:
             named = ", ".join(self.left_alone)
             lines.append(f"left alone: {named}: {BARRED}, and nothing is said of it")
         return lines
 
-    def _not_counted(self) -> Iterator[str]:
-        for entry in self.idle[:SHOWN]:
-            yield f"not counted: {told(entry)}: {_idle(entry)}"
-        if len(self.idle) > SHOWN:
-            yield f"not counted: {len(self.idle) - SHOWN} readings more"
+    def _not_counted_lines(self) -> Iterator[str]:
+        for entry in self.not_counted[:SHOWN]:
+            yield f"not counted: {reading_words(entry)}: {_why_not_counted(entry)}"
+        if len(self.not_counted) > SHOWN:
+            yield f"not counted: {len(self.not_counted) - SHOWN} readings more"
 
-    def _open(self) -> Iterator[str]:
+    def _open_lines(self) -> Iterator[str]:
         """What keeps the map from being whole, in words."""
         if self.not_probed:
             named = ", ".join(self.not_probed)
             yield f"not probed yet: {named}: nobody knows what they reach"
         for point, left in self.partly.items():
-            yield f"neither joined nor proven apart: {point}, not probed against {_some(left)}"
-        for comb in self.combs:
-            yield f"unclear: {told(comb)}: one of these answers; probe each half by itself"
-        if self.beside:
-            worst = self.beside[0]
-            count = len(self.beside)
+            yield f"neither joined nor proven apart: {point}, not probed against {_shortened(left)}"
+        for comb in self.unclear:
+            yield f"unclear: {reading_words(comb)}: one of these answers; probe each half by itself"
+        if self.not_apart:
+            worst = self.not_apart[0]
+            count = len(self.not_apart)
             yield (
                 f"not proven apart: {count} pair{_s(count)} of circuits where a touch would harm "
                 f"or is likely, the worst {worst.one} and {worst.two} ({worst.why})"
@@ -186,14 +188,14 @@ class Adapter:
             "not_probed": list(self.not_probed),
             "partly": {point: list(left) for point, left in self.partly.items()},
             "not_apart": [
-                {"between": [pair.one, pair.two], "why": pair.why} for pair in self.beside
+                {"between": [pair.one, pair.two], "why": pair.why} for pair in self.not_apart
             ],
             "contradictions": [
-                [told(entry) for entry in contradiction.readings]
+                [reading_words(entry) for entry in contradiction.readings]
                 for contradiction in self.contradictions
             ],
-            "unclear": [told(comb) for comb in self.combs],
-            "not_counted": [told(entry) for entry in self.idle],
+            "unclear": [reading_words(comb) for comb in self.unclear],
+            "not_counted": [reading_words(entry) for entry in self.not_counted],
             "not_judged": list(self.not_judged),
             "untested": self.untested,
             "left_alone": list(self.left_alone),
@@ -215,7 +217,7 @@ def batch_lines(asks: Sequence[Ask]) -> list[str]:
     return [f"{'+'.join(ask.red)} - {'+'.join(ask.black)} ?  # {ask.why}" for ask in asks]
 
 
-def _idle(entry: Entry) -> str:
+def _why_not_counted(entry: Entry) -> str:
     """Why a reading counts as nothing."""
     if entry.state and entry.state != DIODE_RANGE:
         return f"{entry.state}: it tells of another state than the others"
@@ -224,7 +226,7 @@ def _idle(entry: Entry) -> str:
     return "it tells nothing of two contacts"
 
 
-def _part(entry: Entry) -> str:
+def _part_words(entry: Entry) -> str:
     """What lies between two contacts that are no joint."""
     if entry.ohms is None:
         return f"a diode, its anode at {entry.red[0]}; add it to the map by hand with its amps"
@@ -233,7 +235,7 @@ def _part(entry: Entry) -> str:
     return "a part or a load, no joint"
 
 
-def _some(points: Sequence[str]) -> str:
+def _shortened(points: Sequence[str]) -> str:
     words = ", ".join(points[:SHOWN])
     left = len(points) - SHOWN
     return f"{words} and {left} more" if left > 0 else words

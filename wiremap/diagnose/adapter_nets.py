@@ -1,4 +1,4 @@
-"""The nets of an adapter without a job as heard so far, and which of them must be proven apart."""
+"""The nets of an adapter without a job by its readings, and which of them must be proven apart."""
 
 from __future__ import annotations
 
@@ -6,9 +6,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-from wiremap.diagnose.as_built import BARRED, job_of, spared
+from wiremap.diagnose.as_built import BARRED, job_of, why_spared
 from wiremap.diagnose.homes import cavities_of, end_of
-from wiremap.diagnose.plain_contacts import Heard, Pair, numbered, pairs_of
+from wiremap.diagnose.plain_contacts import Pair, PlainReadings, group_numbers, pairs_of
 from wiremap.evidence import danger, near_pairs
 from wiremap.evidence.probe_points import ADAPTER, nets_for
 from wiremap.graph import Harness
@@ -16,8 +16,9 @@ from wiremap.model import Entry, Pinout
 
 Groups = tuple[tuple[str, ...], ...]
 
-LINK_RANK = 10  # of nets that only a link may join
+# How bad a touch would be, behind the ranks of `evidence.danger`, of which 0 is the worst.
 BESIDE_RANK = 9  # of nets side by side that are not dangerous together
+LINK_RANK = 10  # of nets that only a link may join
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,14 +44,14 @@ class Owed:
 
 
 class AdapterNets:
-    """The faces of an adapter without a job, what was heard of it, and what is owed yet."""
+    """The faces of an adapter without a job, its readings, and what is not proven apart yet."""
 
     def __init__(self, pinouts: Mapping[str, Pinout], entries: Sequence[Entry], path: str) -> None:
         cavities = cavities_of(pinouts)
         self.pinouts = pinouts
         self.path = path
-        self.spared = {point: spared(cavity) for point, cavity in cavities.items()}
-        self.heard = Heard(entries, cavities)
+        self.why_spared = {point: why_spared(cavity) for point, cavity in cavities.items()}
+        self.readings = PlainReadings(entries, cavities)
         self.machine = next(iter(pinouts))
 
     def owed(self, groups: Groups) -> list[Owed]:
@@ -59,22 +60,22 @@ class AdapterNets:
         A net that lies on one face only is owed silence to everything else; of the others, those
         side by side or dangerous together, as in every ring-out.
         """
-        live = self._live(groups)
+        to_probe = self._to_probe(groups)
         found: dict[tuple[int, int], Owed] = {}
-        for one, two in combinations(live, 2):
+        for one, two in combinations(to_probe, 2):
             if one_face(groups[one]) or one_face(groups[two]):
                 found[one, two] = Owed(one=one, two=two, rank=LINK_RANK, why="a link may join them")
         for near in self._near(groups):
-            if near.one in live and near.two in live:
+            if near.one in to_probe and near.two in to_probe:
                 found[near.nets] = near
-        far = self.heard.apart(groups)
-        left = [owed for owed in found.values() if frozenset(owed.nets) not in far]
+        proven_apart = self.readings.apart(groups)
+        left = [owed for owed in found.values() if frozenset(owed.nets) not in proven_apart]
         return sorted(left, key=lambda owed: (owed.rank, owed.nets))
 
     def untested(self, groups: Groups, owed: Sequence[Owed]) -> int:
         """How many pairs of nets are neither proven apart nor owed."""
-        known = self.heard.apart(groups) | {frozenset(each.nets) for each in owed}
-        return sum(frozenset(pair) not in known for pair in combinations(self._live(groups), 2))
+        known = self.readings.apart(groups) | {frozenset(each.nets) for each in owed}
+        return sum(frozenset(pair) not in known for pair in combinations(self._to_probe(groups), 2))
 
     def across(self, owed: Sequence[Owed], groups: Groups, net: int) -> tuple[str, ...]:
         """One contact of each net that reaches another face and is not yet apart from a net."""
@@ -85,39 +86,39 @@ class AdapterNets:
                 contact = facing(groups[each.other(net)], own)
                 if end_of(contact) != end_of(own[0]):
                     contacts.append(contact)
-        return tuple(sorted(contacts, key=self.heard.rank.__getitem__))
+        return tuple(sorted(contacts, key=self.readings.rank.__getitem__))
 
     def unclear(self, groups: Groups) -> list[Entry]:
         """The narrowest combs that answered for a reason not known yet.
 
-        Contradictions are told as such.
+        Those of a contradiction are left out: it is told by itself.
         """
-        net = numbered(groups)
-        far = self.heard.apart(groups)
+        net = group_numbers(groups)
+        proven_apart = self.readings.apart(groups)
         contrary = {
             id(entry)
-            for contradiction in self.heard.contradictions
+            for contradiction in self.readings.contradictions
             for entry in contradiction.readings
         }
         found: dict[frozenset[Pair], Entry] = {}
-        for comb in self.heard.combs:
-            if id(comb) not in contrary and not self.heard.accounted(comb, groups):
-                found[frozenset(pairs_of(comb, net) - far)] = comb
+        for comb in self.readings.combs:
+            if id(comb) not in contrary and not self.readings.is_accounted_for(comb, groups):
+                found[frozenset(pairs_of(comb, net) - proven_apart)] = comb
         return [comb for pairs, comb in found.items() if not any(other < pairs for other in found)]
 
-    def _live(self, groups: Groups) -> list[int]:
+    def _to_probe(self, groups: Groups) -> list[int]:
         """The nets that somebody has to probe, and may."""
-        return [number for number, group in enumerate(groups) if not self._out(group)]
+        return [number for number, group in enumerate(groups) if not self._is_left_alone(group)]
 
-    def _out(self, group: Sequence[str]) -> bool:
-        if any(self.spared[point] == BARRED for point in group):
+    def _is_left_alone(self, group: Sequence[str]) -> bool:
+        if any(self.why_spared[point] == BARRED for point in group):
             return True
-        return all(self.spared[point] and point not in self.heard.touched for point in group)
+        return all(self.why_spared[point] and point not in self.readings.touched for point in group)
 
     def _near(self, groups: Groups) -> Iterator[Owed]:
         """Nets side by side on a face or dangerous together."""
-        net = numbered(groups)
-        harness = Harness(job_of(self.pinouts, self.heard, groups, self.path))
+        net = group_numbers(groups)
+        harness = Harness(job_of(self.pinouts, self.readings, groups, self.path))
         sections = nets_for(harness, ADAPTER).all
         for near in near_pairs(harness, ADAPTER):
             points = sections[near.one].points, sections[near.other].points
@@ -135,9 +136,9 @@ def one_face(*groups: Sequence[str]) -> bool:
 
 
 def facing(group: Sequence[str], other: Sequence[str]) -> str:
-    """The contact of a net to touch while the other probe is on another.
+    """The contact of a net to touch while the other probe is on the `other` net.
 
-    On the other face if any.
+    The first that is not at the other probe's face, else the first.
     """
     for point in group:
         if end_of(point) != end_of(other[0]):

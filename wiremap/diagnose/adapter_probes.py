@@ -9,7 +9,7 @@ from wiremap.diagnose.as_built import BARRED
 from wiremap.diagnose.astray import astray
 from wiremap.diagnose.explain import Ask
 from wiremap.diagnose.homes import end_of, homes_of
-from wiremap.diagnose.plain_contacts import Pair, numbered
+from wiremap.diagnose.plain_contacts import Pair, group_numbers
 from wiremap.graph.walks import Joined
 
 
@@ -18,14 +18,13 @@ class AdapterProbes:
 
     def __init__(self, nets: AdapterNets) -> None:
         self.nets = nets
-        self.heard = nets.heard
+        self.readings = nets.readings
 
     def asks(self) -> Iterator[Ask]:
-        """Contradictions again, combs parted, likely partners, combs that prove the rest apart.
-
-        Those suppose that the likely partners beep.
+        """Contradictions again, combs that answered by halves, likely partners, wires astray, and
+        combs that prove the rest apart, as it will be if the likely partners beep.
         """
-        groups = self.heard.groups
+        groups = self.readings.groups
         likely = list(self._likely(groups))
         supposed = self._supposed(groups, likely)
         every = (
@@ -38,24 +37,24 @@ class AdapterProbes:
         done: set[tuple[frozenset[str], frozenset[str]]] = set()
         for ask in every:
             sides = (frozenset(ask.red), frozenset(ask.black))
-            barred = any(self.nets.spared[point] == BARRED for point in (*ask.red, *ask.black))
+            barred = any(self.nets.why_spared[point] == BARRED for point in (*ask.red, *ask.black))
             if sides not in done and not barred:
                 done.add(sides)
                 yield ask
 
     def _again(self) -> Iterator[Ask]:
-        for contradiction in self.heard.contradictions:
+        for contradiction in self.readings.contradictions:
             for entry in contradiction.readings:
                 why = "contradicted: take it again"
                 yield Ask(red=entry.red, black=entry.black, why=why, again=True)
 
     def _halves(self, groups: Groups) -> Iterator[Ask]:
         """Half of each comb that answered, of the contacts that may have done so."""
-        net = numbered(groups)
-        far = self.heard.apart(groups)
+        net = group_numbers(groups)
+        proven_apart = self.readings.apart(groups)
         for comb in self.nets.unclear(groups):
-            red = _suspects(comb.red, comb.black, net, far)
-            black = _suspects(comb.black, comb.red, net, far)
+            red = _suspects(comb.red, comb.black, net, proven_apart)
+            black = _suspects(comb.black, comb.red, net, proven_apart)
             if len(red) > len(black):
                 red = red[: (len(red) + 1) // 2]
             else:
@@ -65,17 +64,17 @@ class AdapterProbes:
 
     def _likely(self, groups: Groups) -> Iterator[Ask]:
         """Contacts that the papers would join, where one has not beeped to the other side yet."""
-        net = numbered(groups)
-        far = self.heard.apart(groups)
+        net = group_numbers(groups)
+        proven_apart = self.readings.apart(groups)
         for home in homes_of(self.nets.pinouts):
-            hub = home.points[0]
-            for point in home.points[1:]:
-                nets = frozenset((net[hub], net[point]))
-                if len(nets) < 2 or nets in far:
+            first, *others = home.points
+            for point in others:
+                nets = frozenset((net[first], net[point]))
+                if len(nets) < 2 or nets in proven_apart:
                     continue
                 if any(one_face(groups[number]) for number in nets):
                     why = f"likely partners by their papers ({home.grade})"
-                    yield Ask(red=(hub,), black=(point,), why=why)
+                    yield Ask(red=(first,), black=(point,), why=why)
 
     def _sought(self, groups: Groups) -> Iterator[Ask]:
         """For a wire that is not where it belongs, what it was not read against yet."""
@@ -91,15 +90,12 @@ class AdapterProbes:
             for point in group[1:]:
                 joined.join(group[0], point)
         found: dict[str, list[str]] = {}
-        for point in self.heard.rank:
+        for point in self.readings.rank:
             found.setdefault(joined.root(point), []).append(point)
         return tuple(map(tuple, found.values()))
 
     def _combs(self, groups: Groups) -> Iterator[Ask]:
-        """One probe on a net, the other on all that it is owed.
-
-        Nets of one face come first, the machine's before the unit's.
-        """
+        """One probe on a net, the other on all nets that it must be proven apart from."""
         left = {owed.nets: owed for owed in self.nets.owed(groups)}
         worst: dict[int, int] = {}
         for owed in left.values():  # the worst come first
@@ -113,20 +109,23 @@ class AdapterProbes:
                 del left[owed.nets]
             own = groups[net]
             black = [_touched(groups[owed.other(net)], own) for owed in mine]
-            black.sort(key=self.heard.rank.__getitem__)
+            black.sort(key=self.readings.rank.__getitem__)
             yield Ask(red=own[:1], black=tuple(black), why=self._why(own, mine[0]))
 
     def _order(self, group: Sequence[str], rank: int) -> tuple[bool, bool, bool, int, int]:
-        place = self.heard.rank[group[0]]
+        """Nets of one face first, of them the machine's, of each those not probed yet; then the
+        others, the most dangerous first.
+        """
+        place = self.readings.rank[group[0]]
         if not one_face(group):
             return True, False, False, rank, place
         of_unit = end_of(group[0]) != self.nets.machine
-        return False, of_unit, group[0] in self.heard.touched, 0, place
+        return False, of_unit, group[0] in self.readings.touched, 0, place
 
     def _why(self, group: Sequence[str], worst: Owed) -> str:
         if not one_face(group):
             return f"apart yet? {worst.why}"
-        if group[0] in self.heard.touched:
+        if group[0] in self.readings.touched:
             return "apart yet?"
         return "not probed yet; if it beeps, probe each half by itself"
 
@@ -137,11 +136,11 @@ def _touched(group: Sequence[str], own: Sequence[str]) -> str:
 
 
 def _suspects(
-    side: Sequence[str], other: Sequence[str], net: Mapping[str, int], far: set[Pair]
+    side: Sequence[str], other: Sequence[str], net: Mapping[str, int], proven_apart: set[Pair]
 ) -> list[str]:
     """One contact of each net of a comb's side that is not proven apart from all of the other."""
     found: dict[int, str] = {}
     for point in side:
-        if any(frozenset((net[point], net[each])) not in far for each in other):
+        if any(frozenset((net[point], net[each])) not in proven_apart for each in other):
             found.setdefault(net[point], point)
     return list(found.values())

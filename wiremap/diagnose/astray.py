@@ -9,7 +9,7 @@ from typing import Any
 from wiremap.diagnose.adapter_nets import AdapterNets, Groups, one_face
 from wiremap.diagnose.as_built import BARRED
 from wiremap.diagnose.homes import Home, cavities_of, end_of, homes_of
-from wiremap.diagnose.plain_contacts import numbered
+from wiremap.diagnose.plain_contacts import group_numbers
 
 MOST = 6  # contacts to sweep that are named in one line
 
@@ -58,14 +58,14 @@ def astray(nets: AdapterNets, groups: Groups) -> Iterator[Astray]:
 
 
 class _Seeker:
-    """Looks for wires in the nets of an adapter as they were heard."""
+    """Looks for wires in the nets of an adapter as they were read."""
 
     def __init__(self, nets: AdapterNets, groups: Groups) -> None:
         self.nets = nets
         self.groups = groups
-        self.net = numbered(groups)
+        self.net = group_numbers(groups)
         self.cavities = cavities_of(nets.pinouts)
-        self.far = nets.heard.apart(groups)
+        self.proven_apart = nets.readings.apart(groups)
 
     def all(self) -> Iterator[Astray]:
         """The wires that went astray, in the order of the papers' circuits."""
@@ -73,19 +73,19 @@ class _Seeker:
             here = [point for point in home.points if end_of(point) == self.nets.machine]
             there = tuple(point for point in home.points if end_of(point) != self.nets.machine)
             for old in here:
-                if there and self._is_away(old, there) and self._waits(there):
+                if there and self._is_away(old, there) and self._is_free(there):
                     yield self._astray(old, there, home)
 
     def _is_away(self, old: str, home: Sequence[str]) -> bool:
         """Whether a contact is proven apart from every place where it belongs."""
         return all(self._is_apart(old, point) for point in home)
 
-    def _waits(self, home: Sequence[str]) -> bool:
-        """Whether nothing arrives at a contact where a wire belongs."""
+    def _is_free(self, home: Sequence[str]) -> bool:
+        """Whether nothing arrives at one of the contacts where a wire belongs."""
         return any(one_face(self.groups[self.net[point]]) for point in home)
 
     def _is_apart(self, one: str, other: str) -> bool:
-        return frozenset((self.net[one], self.net[other])) in self.far
+        return frozenset((self.net[one], self.net[other])) in self.proven_apart
 
     def _astray(self, old: str, home: tuple[str, ...], wanted: Home) -> Astray:
         arrives = tuple(p for p in self.groups[self.net[old]] if end_of(p) != self.nets.machine)
@@ -94,10 +94,10 @@ class _Seeker:
             home=home,
             arrives=arrives,
             sweep=() if arrives else tuple(self._unread(old)),
-            sure=wanted.grade != "ask" and not self._alike(home, arrives),
+            sure=wanted.grade != "ask" and not self._is_of_one_function(home, arrives),
         )
 
-    def _alike(self, home: Sequence[str], arrives: Sequence[str]) -> bool:
+    def _is_of_one_function(self, home: Sequence[str], arrives: Sequence[str]) -> bool:
         """Whether a contact where a wire arrives is of the function of one where it belongs."""
         wanted = {self.cavities[point].function for point in home}
         return any(self.cavities[point].function in wanted for point in arrives)
@@ -106,6 +106,6 @@ class _Seeker:
         """The contacts across that join nothing and were not read against one, unused ones too."""
         for group in self.groups:
             across = end_of(group[0]) != self.nets.machine
-            barred = any(self.nets.spared[point] == BARRED for point in group)
+            barred = any(self.nets.why_spared[point] == BARRED for point in group)
             if across and one_face(group) and not barred and not self._is_apart(old, group[0]):
                 yield group[0]

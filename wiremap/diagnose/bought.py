@@ -31,7 +31,7 @@ LEFT_OUT = frozenset(
 )  # rules that take an open contact for a decision
 NOT_OF_FACES = frozenset({"protection-unjudged", "load-unjudged"})  # no paper of a face says them
 OF_WORK_TO_DO = frozenset({"size-missing"})  # barrels, sleeves and runs: it is built already
-UNWRITTEN = "as-built.yaml"
+UNWRITTEN = "as-built.yaml"  # how findings name the job's file while none is written
 
 __all__ = ["Adapter", "batch_lines", "first_probes", "judge_adapter"]
 
@@ -44,15 +44,15 @@ def judge_adapter(
     The first pinout is the machine's face, every other the unit's.
     """
     nets = AdapterNets(pinouts, entries, path)
-    heard = nets.heard
-    groups = heard.groups
-    job = job_of(pinouts, heard, groups, path)
+    readings = nets.readings
+    groups = readings.groups
+    job = job_of(pinouts, readings, groups, path)
     owed = nets.owed(groups)
     not_probed = tuple(
         point
         for group in groups
         for point in group
-        if point not in heard.touched and not nets.spared[point]
+        if point not in readings.touched and not nets.why_spared[point]
     )
     partly = _partly(nets, groups, owed)
     not_yet = {*not_probed, *partly}
@@ -61,20 +61,20 @@ def judge_adapter(
     return Adapter(
         job=job,
         circuits=tuple(group for group in groups if len(group) > 1),
-        parts=tuple(heard.parts),
+        parts=tuple(readings.parts),
         findings=_findings(findings, not_yet),
         not_judged=tuple(each.message for each in findings if each.rule in NOT_OF_FACES),
         misread=misread_faces(pinouts, groups),
         exchanges=crossed,
-        astray=tuple(_alone(crossed, astray(nets, groups))),
-        contradictions=tuple(heard.contradictions),
-        idle=tuple(heard.idle),
-        combs=tuple(nets.unclear(groups)),
+        astray=tuple(_not_exchanged(crossed, astray(nets, groups))),
+        contradictions=tuple(readings.contradictions),
+        not_counted=tuple(readings.not_counted),
+        unclear=tuple(nets.unclear(groups)),
         not_probed=not_probed,
         partly=partly,
-        beside=_beside(groups, owed, not_yet),
+        not_apart=_not_apart(groups, owed, not_yet),
         untested=nets.untested(groups, owed),
-        left_alone=tuple(point for point, why in nets.spared.items() if why == BARRED),
+        left_alone=tuple(point for point, why in nets.why_spared.items() if why == BARRED),
         next=tuple(AdapterProbes(nets).asks()),
     )
 
@@ -97,7 +97,7 @@ def _findings(findings: Sequence[Finding], not_yet: set[str]) -> tuple[Finding, 
     return tuple(kept)
 
 
-def _alone(crossed: Sequence[Exchange], found: Iterable[Astray]) -> Iterator[Astray]:
+def _not_exchanged(crossed: Sequence[Exchange], found: Iterable[Astray]) -> Iterator[Astray]:
     """The wires that went astray but for those that took one another's places."""
     told = {old for each in crossed for old, _ in each.arrives}
     return (each for each in found if each.old not in told)
@@ -107,14 +107,14 @@ def _partly(nets: AdapterNets, groups: Groups, owed: Sequence[Owed]) -> dict[str
     """The contacts that were probed, join nothing, and are not proven apart from all across."""
     found = {}
     for number, group in enumerate(groups):
-        if one_face(group) and group[0] in nets.heard.touched:
+        if one_face(group) and group[0] in nets.readings.touched:
             left = nets.across(owed, groups, number)
             if left:
                 found[group[0]] = left
     return found
 
 
-def _beside(groups: Groups, owed: Sequence[Owed], not_yet: set[str]) -> tuple[NotApart, ...]:
+def _not_apart(groups: Groups, owed: Sequence[Owed], not_yet: set[str]) -> tuple[NotApart, ...]:
     """Nets not proven apart, but for contacts that are told as not probed anyway."""
     found = []
     for each in owed:

@@ -7,7 +7,6 @@ from itertools import product
 
 from wiremap.diagnose.one_more import Base
 from wiremap.diagnose.weigh import Evidence
-from wiremap.diagnose.weighable import bits
 from wiremap.evidence import BEEP_SURE_OHMS, OPEN_OHMS, is_silent
 from wiremap.evidence.meter import METER_OHMS
 from wiremap.mistakes.build import FRESH_NETS, Build, Tie
@@ -22,12 +21,11 @@ from wiremap.mistakes.swap import swap
 from wiremap.mistakes.touch import touch
 from wiremap.mistakes.values import other_values, straight_across
 from wiremap.model import OPEN
+from wiremap.ringout.silences import ones_of
 from wiremap.ringout.taken import Taken, owner
 
 COMB_UP_TO = 400  # pairs of a comb that are each supposed to touch; a longer one is halved first
 SHORT_WAY = 8  # nets on a way through parts up to which each of their points is supposed astray
-
-
 NEAR_SHARE = 0.15  # values of one load within it are one: other loads on the way are not exact
 
 
@@ -44,11 +42,13 @@ class Suppose:
         self._faces: dict[str, tuple[FaceRead, ...]] = {}
         self._values: dict[tuple[str, str], list[OtherValue]] = {}
         self._parts = tuple(parts_wrong(self.drawn))
+        # every mistake that is supposed wherever a net of its own reads wrong
         self._anywhere = tuple((m, m.nets(self.drawn)) for m in supposed(self.drawn))
-        self.holes: dict[str, list[str]] = {}  # the contacts of each end
+        self.contacts_of: dict[str, list[str]] = {}  # by end
         for a in self.drawn.points:
             if self.drawn.harness.points[a].end is not None:
-                self.holes.setdefault(owner(a), []).append(a)
+                self.contacts_of.setdefault(owner(a), []).append(a)
+        # the nets of more than one point, in order
         self.joined = {n: None for n, points in self.drawn.members.items() if len(points) > 1}
 
     def candidates(self, base: Base, k: int) -> Iterator[Mistake]:
@@ -61,12 +61,12 @@ class Suppose:
         if both:
             yield from self._less_than_metal(base, t, both)
         elif not is_silent(t.entry):
-            pairs = self.unheard(k)
+            pairs = self.pairs_not_silent(k)
             for a, b in pairs if len(pairs) <= COMB_UP_TO else ():
-                yield from self.joining(base, a, b, apart=bool(t.state))
+                yield from self._read_as_one(base, a, b, apart=bool(t.state))
         if t.state.fuse and is_silent(t.entry):
             for a in (*t.points, *self.drawn.legs_of(t.state)):
-                yield from self.parting(base, a)
+                yield from self._not_in_its_net(base, a)
         tied = reds & build.linked and blacks & build.linked
         if tied or t.entry.ohms is not None or t.diode_range:
             yield from self._through_parts(base, t)
@@ -90,9 +90,9 @@ class Suppose:
                 yield from poor_joints(self.drawn, n, ohms.low)
         for a in t.points:
             if base.build.net(a) in nets:
-                yield from self.parting(base, a)
+                yield from self._not_in_its_net(base, a)
 
-    def unheard(self, k: int) -> list[tuple[str, str]]:
+    def pairs_not_silent(self, k: int) -> list[tuple[str, str]]:
         """The pairs of points of a reading between which silence was not yet heard."""
         t = self.evidence.readings[k]
         silent = self.evidence.silent
@@ -108,18 +108,15 @@ class Suppose:
             self._faces[end] = tuple(face_reads(self.drawn, end))
         yield from self._faces[end]
 
-    def parting(self, base: Base, a: str) -> Iterator[Mistake]:
-        """A point that is not in the net where this build has it.
-
-        Open, exchanged, joined elsewhere.
-        """
+    def _not_in_its_net(self, base: Base, a: str) -> Iterator[Mistake]:
+        """What takes a point off the net where this build has it: an open, an exchange, a stray."""
         build, wire = base.build, base.build.wire(a)
         if wire is not None:
             yield from self.opens(base, build.joint(wire))
-        if a in base.sound:
+        if a in base.confirmed:
             return
-        for q in self.holes.get(owner(a), ()):
-            if q != a and q not in base.sound and build.raw(q) != build.raw(a):
+        for q in self.contacts_of.get(owner(a), ()):
+            if q != a and q not in base.confirmed and build.raw(q) != build.raw(a):
                 yield swap(self.drawn, a, q)
         if wire is not None and self.drawn.net_of[wire] in self.joined:
             for n in self.joined:
@@ -151,12 +148,11 @@ class Suppose:
             self._opens[net] = tuple(opens(self.drawn, net))
         return self._opens[net]
 
-    def joining(self, base: Base, a: str, b: str, *, apart: bool = False) -> Iterator[Mistake]:
-        """Two points that read as one.
+    def _read_as_one(self, base: Base, a: str, b: str, *, apart: bool = False) -> Iterator[Mistake]:
+        """What makes two points read as one: a touch of their nets, an exchange, a stray.
 
-        Their nets touch, a contact is exchanged, a wire lies elsewhere.
-        Nets that meet outside the harness read as one anyway, unless they were parted there for
-        this reading.
+        No touch of nets that meet outside the harness, as they read as one anyway; unless they were
+        parted there for this reading (`apart`).
         """
         i, j = base.build.raw(a), base.build.raw(b)
         if i != j and (apart or not self.drawn.inseparable(i, j)):
@@ -167,7 +163,7 @@ class Suppose:
     def _comes_to(self, base: Base, p: str, other: str) -> Iterator[Mistake]:
         """What brings a point to the net of another."""
         build, drawn = base.build, self.drawn
-        neighbours = self.holes.get(owner(p), ())
+        neighbours = self.contacts_of.get(owner(p), ())
         for q in build.members.get(build.net(other), ()):
             if q != p and owner(q) == owner(p) and q in neighbours:
                 yield swap(drawn, p, q)
@@ -180,9 +176,8 @@ class Suppose:
     # -- through parts ----------------------------------------------------------------------------
 
     def _through_parts(self, base: Base, t: Taken) -> Iterator[Mistake]:
-        """What changes ohms on a way through parts.
-
-        The parts themselves, opens and strays of the nets on the way, touches.
+        """What changes ohms on a way through parts: the parts themselves, opens and strays of the
+        nets on the way, touches.
         """
         drawn, build, ohms = self.drawn, base.build, t.entry.ohms
         yield from self._parts
@@ -193,7 +188,7 @@ class Suppose:
         for n in way:
             yield from self.opens(base, n)
             for p in drawn.members.get(n, ()) if astray else ():
-                yield from self.parting(base, p)
+                yield from self._not_in_its_net(base, p)
             for m in sorted({*drawn.reached} - {n}) if t.is_alone else ():
                 if not drawn.inseparable(n, m):
                     yield touch(drawn, n, m)
@@ -201,7 +196,8 @@ class Suppose:
     def _other_values(self, base: Base, t: Taken, ohms: float) -> Iterator[OtherValue]:
         """Parts and loads of another value; values that two readings tell nearly alike are one.
 
-        Where a mistake was supposed before, those straight across alone.
+        On a build with a mistake, only parts straight between the points of the reading get a value
+        that no reading told before.
         """
         for mistake in other_values(base.build, t.red, t.black, ohms):
             tie = Tie(mistake.a, mistake.b, OPEN)
@@ -226,7 +222,7 @@ class Suppose:
     def behind_parts(self, failing: int) -> Iterator[Mistake]:
         """Every modelled mistake on a net that parts or loads connect with a failed reading."""
         drawn, readings = self.drawn, self.evidence.readings
-        here = {drawn.net_of[a] for k in bits(failing) for a in readings[k].points}
+        here = {drawn.net_of[a] for k in ones_of(failing) for a in readings[k].points}
         nets = {m for n in here for m in drawn.tied.get(n, ())}
         for mistake in every(drawn) if nets else ():
             if not nets.isdisjoint(mistake.nets(drawn)):

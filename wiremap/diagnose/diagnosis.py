@@ -1,6 +1,5 @@
-"""From readings that disagree to the mistake.
+"""From readings that disagree to the fewest mistakes that fit, and the probe that tells them apart.
 
-The fewest mistakes that fit, and the probe that tells them apart.
 What rests on one reading alone is asked again, not believed.  Then the explanations are told apart
 until a mistake is in every set that fits: that one is certain, it is told, and nothing more is
 asked.  What else is wrong shows when it has been mended and its nets are read again.
@@ -11,26 +10,27 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from wiremap.diagnose.explain import Ask, Diagnosis, Explanation, as_built
+from wiremap.diagnose.explain import Ask, Diagnosis, Explanation, beeped_groups
 from wiremap.diagnose.narrowing import narrowing, sweep_for_wire
-from wiremap.diagnose.next_probe import telling
+from wiremap.diagnose.next_probe import telling_probe
 from wiremap.diagnose.search import Search
-from wiremap.diagnose.weighable import bits
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows
 from wiremap.mistakes.face_read import FaceRead
 from wiremap.mistakes.mistake import Mistake
+from wiremap.ringout.silences import ones_of
 from wiremap.ringout.taken import Taken, seen
 
 FALLEN = "its clip may have come off: see to it, then read again"
 FEW = 4  # explanations told apart at once; of more, the wires that went astray are followed first
+MOST_OF_RIVALS = 2  # mistakes: of more no pair is as likely an explanation
 
 
 def diagnose(drawn: Drawn, readings: Sequence[Taken]) -> Diagnosis:
     """Explain the readings that disagree with what is drawn."""
     search = Search(drawn, readings)
     if not search.evidence.failing:
-        return Diagnosis(ask=_settle(readings))
+        return Diagnosis(ask=_ask_wavering(readings))
     found = search.explain()
     suspect = _suspects(search, found)
     fits = [e for e in found if not e.unexplained]
@@ -38,12 +38,12 @@ def diagnose(drawn: Drawn, readings: Sequence[Taken]) -> Diagnosis:
     ask = _first_question(search, found, suspect)
     if ask is None and fits:
         certain = _in_all(fits)
-        if len(fits) == 1 and len(fits[0].mistakes) <= 2:
+        if len(fits) == 1 and len(fits[0].mistakes) <= MOST_OF_RIVALS:
             found = _merged(found, search.rivals(fits[0]))
             fits = [e for e in found if not e.unexplained]
             certain = _in_all(fits)
     if ask is None and not certain:
-        ask = _which(search, found)
+        ask = _tell_apart(search, found)
     if ask is None and not fits:
         ask = _in_ohms(search)
     return Diagnosis(
@@ -51,7 +51,7 @@ def diagnose(drawn: Drawn, readings: Sequence[Taken]) -> Diagnosis:
         suspect=suspect,
         ask=ask,
         certain=certain,
-        as_built=() if fits else as_built(readings),
+        as_built=() if fits else beeped_groups(readings),
     )
 
 
@@ -65,7 +65,7 @@ def _first_question(
 ) -> Ask | None:
     """What must be read before any explanation is believed.
 
-    A comb that nothing explains, a lone reading.
+    Half of a comb that nothing explains, or a lone reading again.
     """
     fits = any(not e.unexplained for e in found)
     lone = len(suspect) == 1 and suspect[0].is_alone
@@ -88,8 +88,10 @@ def _is_of_a_clip(drawn: Drawn, t: Taken) -> bool:
     return not t.is_alone and any(drawn.net_of[a] in reds for a in t.black)
 
 
-def _which(search: Search, found: Sequence[Explanation]) -> Ask | None:
-    """The probe that tells the explanations apart; of many, first where a wire went astray."""
+def _tell_apart(search: Search, found: Sequence[Explanation]) -> Ask | None:
+    """The probe that tells the explanations apart; of many, first which of a comb met, or where a
+    wire went.
+    """
     several = search.variants or found
     if len(several) > FEW:
         ask = narrowing(search)
@@ -98,13 +100,13 @@ def _which(search: Search, found: Sequence[Explanation]) -> Ask | None:
             ask = sweep_for_wire(search)
         if ask is not None:
             return ask
-    return telling(search, several)
+    return telling_probe(search, several)
 
 
 def _in_ohms(search: Search) -> Ask | None:
     """Where nothing fits and only the beeper spoke, the ohms, which a load or part has."""
     evidence = search.evidence
-    for k in bits(evidence.failing):
+    for k in ones_of(evidence.failing):
         t = evidence.readings[k]
         if t.is_alone and t.unit == Shows.BEEP and t.entry.ohms is None and not t.unsure:
             why = "nothing that hands do fits: read the ohms, they tell a load or a poor joint"
@@ -116,7 +118,7 @@ def _again(t: Taken, why: str) -> Ask:
     return Ask(red=t.red, black=t.black, why=why, again=True, expect=t.unit, state=t.state)
 
 
-def _settle(readings: Sequence[Taken]) -> Ask | None:
+def _ask_wavering(readings: Sequence[Taken]) -> Ask | None:
     """What read wrong and now reads well: a wire that comes and goes does so too."""
     for t in readings:
         if t.wavers and not t.was_well and t.before is not None:
@@ -139,13 +141,13 @@ def _suspects(search: Search, found: Sequence[Explanation]) -> tuple[Taken, ...]
     """Failed readings on which a mistake of the best explanation rests alone, taken only once."""
     evidence = search.evidence
     if not found:
-        failed = [evidence.readings[k] for k in bits(evidence.failing)]
+        failed = [evidence.readings[k] for k in ones_of(evidence.failing)]
         return tuple(t for t in failed if _is_lone(t))[:1]
     best = found[0]
     out = []
     for mistake in best.mistakes:
         rest = tuple(m for m in best.mistakes if m is not mistake)
-        left = evidence.all_left(search.told(rest).build) if rest else evidence.failing
+        left = evidence.all_left(search.explanation_of(rest).build) if rest else evidence.failing
         alone = evidence.failing & left
         if alone.bit_count() == 1:
             out.append(evidence.readings[alone.bit_length() - 1])

@@ -16,7 +16,7 @@ from wiremap.mistakes.values import leg_to_lift
 from wiremap.model import State
 from wiremap.ringout.taken import Taken
 
-HOW = {Shows.OHMS: "in ohms", Shows.DIODE: "in diode range"}  # to set the meter
+METER_RANGE = {Shows.OHMS: "in ohms", Shows.DIODE: "in diode range"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,11 +42,10 @@ class Explanation:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ask:
-    """A probe to take next, and why; `expect` says what to read.
+    """A probe to take next, and why.
 
-    Beep or silence, ohms, a diode's drop.
-
-    `again`: it was read before.  `state` is what must be so for this reading alone.
+    `expect` says what to read (a beep or silence, ohms, a diode's drop), `again` that it was read
+    before, `state` what must be so for this reading alone.
     """
 
     red: tuple[str, ...]
@@ -58,14 +57,14 @@ class Ask:
     hung: bool = False  # its black points hang together, as it asks whether a clip of them bites
 
     @property
-    def sweep(self) -> bool:
+    def is_sweep(self) -> bool:
         """Whether one probe is held still while the other goes over several points."""
         return len(self.red) == 1 and len(self.black) > 1 and not self.hung
 
     @property
     def told(self) -> str:
         """The probe in words: where, in which state, what to read, and why."""
-        how = [x for x in (str(self.state), HOW.get(self.expect, "")) if x]
+        how = [x for x in (str(self.state), METER_RANGE.get(self.expect, "")) if x]
         where = ", ".join((f"{'+'.join(self.red)} to {'+'.join(self.black)}", *how))
         return f"probe {where}: {self.why}"
 
@@ -102,7 +101,7 @@ class Diagnosis:
         return [e for e in self.explanations if not e.unexplained]
 
 
-def told_by_hand(explanations: Sequence[Explanation]) -> str:
+def deed_by_hand(explanations: Sequence[Explanation]) -> str:
     """What a hand can do where no reading tells explanations apart: lift a leg, else look."""
     mistakes = [mistake for each in explanations for mistake in each.mistakes]
     lift = leg_to_lift(explanations[0].build.drawn, mistakes) if explanations else ""
@@ -110,9 +109,9 @@ def told_by_hand(explanations: Sequence[Explanation]) -> str:
 
 
 def explanation_lines(explanations: Sequence[Explanation], more: int) -> list[str]:
-    """Explanations in words, best first; what is not told is counted.
+    """Explanations in words, best first; `more` is how many that fit are not told.
 
-    What one wire may have gone into stands in one line.
+    The places that one wire may have gone into stand in one line.
     """
     places: dict[tuple[str, str], list[str]] = {}
     for e in explanations:
@@ -136,7 +135,7 @@ def explanation_lines(explanations: Sequence[Explanation], more: int) -> list[st
     return out
 
 
-def as_built(readings: Sequence[Taken]) -> tuple[tuple[str, ...], ...]:
+def beeped_groups(readings: Sequence[Taken]) -> tuple[tuple[str, ...], ...]:
     """The groups of points that have beeped together, as a plain map."""
     beeped = [(t.red[0], t.black[0]) for t in readings if t.is_alone and is_short(t.entry)]
     return tuple(sorted(tuple(sorted(g)) for g in groups(graph_of(beeped))))

@@ -1,7 +1,4 @@
-"""The verdict over a ring-out.
-
-Per net, then as a whole, with the mistake named where readings disagree.
-"""
+"""The verdict over a ring-out: per net, as a whole, and which mistake explains it."""
 
 from __future__ import annotations
 
@@ -10,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from wiremap.diagnose.diagnosis import diagnose
 from wiremap.diagnose.explain import Diagnosis
 from wiremap.diagnose.judgement import Again, Beyond, Judgement
-from wiremap.diagnose.left import Left, asked, in_turn
+from wiremap.diagnose.left import Left, ask_of, in_turn
 from wiremap.diagnose.proof import Proof
 from wiremap.diagnose.verdict import NetVerdict, SecondRingout, Verdict
 from wiremap.entries.probe_lines import batch
@@ -43,9 +40,7 @@ def judge(
 
 
 def judge_ringout(harness: Harness, readings: str | Iterable[Entry], planned: Plan) -> Judgement:
-    """Judge the readings of a plan, in their order.
-
-    Batch lines as they are typed, or notebook entries.
+    """Judge the readings of a plan, in their order: lines as they are typed, or notebook entries.
 
     Raises ValueError for lines that cannot be read.
     """
@@ -83,11 +78,10 @@ class Judge:
         if ask is None and not disagree and left:
             ask = Left(self.drawn, history, left, self._grips).next(proof)
         elif ask is None and not disagree and second.begun and second.left:
-            ask = asked(second.left[0])
+            ask = ask_of(second.left[0])
+        is_open = bool(left or wavering or self.plan.held.nets)
         return Judgement(
-            verdict=self._verdict(
-                disagree, diagnosis, bool(left or wavering or self.plan.held.nets)
-            ),
+            verdict=self._verdict(disagree, diagnosis, is_open=is_open),
             nets=tuple(self._nets(left, disagree, history.stale)),
             diagnosis=diagnosis,
             next=ask,
@@ -109,7 +103,9 @@ class Judge:
         return SecondRingout(probes=self.plan.second, left=left, wrong=wrong, begun=bool(taken))
 
     def _counts(self, t: Taken) -> bool:
-        """Whether a diagnosis may rest on it; not on a joint on hold that nobody made."""
+        """Whether a diagnosis may rest on a reading: not if it is right only without a joint on
+        hold.
+        """
         return self._is_reached(t) and not t.on_hold
 
     def _is_reached(self, t: Taken) -> bool:
@@ -130,11 +126,13 @@ class Judge:
             self._explained[key] = frozenset().union(*nets)
         return self._explained[key]
 
-    def _verdict(self, disagree: Sequence[Taken], diagnosis: Diagnosis, open_: object) -> Verdict:
+    def _verdict(
+        self, disagree: Sequence[Taken], diagnosis: Diagnosis, *, is_open: bool
+    ) -> Verdict:
         if disagree:
             lone = _rests_on_one(disagree, diagnosis)
             return Verdict.INCOMPLETE if lone else Verdict.FAIL
-        if open_ or not self.plan.probes:
+        if is_open or not self.plan.probes:
             return Verdict.INCOMPLETE
         return Verdict.PASS
 
@@ -183,10 +181,7 @@ class Judge:
         return found
 
     def _blamed(self, t: Taken) -> list[int]:
-        """The nets that a wrong reading fails.
-
-        Of a comb over several nobody knows yet which it was.
-        """
+        """The nets that a wrong reading fails; none for a comb, as nobody knows yet which."""
         reds, blacks = ({self.drawn.net_of[a] for a in side} for side in (t.red, t.black))
         return sorted(reds | blacks) if len(reds) == len(blacks) == 1 else []
 
@@ -194,7 +189,7 @@ class Judge:
 def _of_now(readings: Sequence[Taken]) -> list[Taken]:
     """The readings that a diagnosis rests on.
 
-    What reads wrong after the sleeves were shrunk was not so before.
+    Once one is wrong after the sleeves were shrunk, only those since: before, it was not so.
     """
     shrunk = [t for t in readings if t.state.shrunk]
     if all(t.agrees is not False for t in shrunk):

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from wiremap.diagnose.explain import Ask, Diagnosis, Explanation, explanation_lines, told_by_hand
+from wiremap.diagnose.explain import Ask, Diagnosis, Explanation, deed_by_hand, explanation_lines
 from wiremap.diagnose.verdict import NetVerdict, SecondRingout, Verdict
 from wiremap.mistakes.mistake import mending, words
-from wiremap.ringout.gaps import GapKind, summed
+from wiremap.ringout.gaps import GapKind, gap_lines
 from wiremap.ringout.plan import Plan
 from wiremap.ringout.probe import Probe
 from wiremap.ringout.taken import Repair, Stale, Taken, seen
@@ -25,7 +25,7 @@ AFTER = "then say what was mended, by its contacts, and read again what that mak
 
 @dataclass(frozen=True, slots=True)
 class Beyond:
-    """A reading that does not count, and the points that no probe gets to."""
+    """A reading that does not count, and those of its points that no probe gets to."""
 
     taken: Taken
     points: str
@@ -75,10 +75,7 @@ class Judgement:
 
     @property
     def counts(self) -> dict[str, int]:
-        """How many nets pass, fail, wait for readings, or were changed after they were read.
-
-        Each once.
-        """
+        """How many nets pass, fail, are unfinished, on hold, or stale; each net is in one count."""
         waiting = [n for n in self.nets if n.verdict == Verdict.INCOMPLETE]
         held = [n for n in waiting if not n.stale and self._is_held(n)]
         return {
@@ -158,15 +155,15 @@ class Judgement:
         if self.second.probes and (self.second.begun or self.verdict == Verdict.PASS):
             lines.append(self.second.told)
         if self.verdict == Verdict.PASS:
-            lines += [f"not proven: {line}" for line in summed(self.plan.not_proven)]
+            lines += [f"not proven: {line}" for line in gap_lines(self.plan.not_proven)]
             lines.append(UNDECIDED)
         elif not self.left:
             on_hold = [gap for gap in self.plan.not_proven if gap.kind == GapKind.HELD]
-            lines += [f"not proven: {line}" for line in summed(on_hold)]
+            lines += [f"not proven: {line}" for line in gap_lines(on_hold)]
         return lines
 
     @property
-    def is_half(self) -> bool:
+    def is_before_sleeves(self) -> bool:
         """Whether all is well so far, and what is read after the sleeves are shrunk is still to
         come.
         """
@@ -176,7 +173,7 @@ class Judgement:
     def summary(self) -> str:
         """The verdict with its counts."""
         n = self.counts
-        told = BEFORE_SLEEVES if self.is_half else str(self.verdict)
+        told = BEFORE_SLEEVES if self.is_before_sleeves else str(self.verdict)
         held = f"{n['held']} on hold (read once their stops are lifted), " if n["held"] else ""
         return (
             f"{told}: of {n['nets']} circuits {n['pass']} pass, {n['fail']} fail, "
@@ -195,7 +192,7 @@ class Judgement:
             told = f"certain: {words(diagnosis.certain)}; {to_mend}"
             lines.append(f"{told}, or keep it with --as-built; {AFTER}")
         elif self.next is None and any(not e.unexplained for e in self.explanations):
-            by_hand = told_by_hand(diagnosis.fits)
+            by_hand = deed_by_hand(diagnosis.fits)
             lines.append(f"no reading tells these apart: {by_hand}; {AFTER}")
         if diagnosis.as_built:
             groups = "; ".join("-".join(g) for g in diagnosis.as_built)

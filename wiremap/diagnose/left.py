@@ -13,7 +13,7 @@ from wiremap.ringout.readings import History
 from wiremap.ringout.taken import NEVER
 
 
-def asked(probe: Probe) -> Ask:
+def ask_of(probe: Probe) -> Ask:
     """A planned reading as a question."""
     unit = Shows.BEEP if probe.expect == Shows.SILENT else probe.expect
     why = f"expected: {probe.wanted}"
@@ -57,22 +57,22 @@ class Left:
         self.probes, self.grips = probes, grips
 
     def next(self, proof: Proof) -> Ask:
-        """The first probe that is left; what a net reopened is owed of combs is read at once.
+        """The first probe that is left; before a comb what a net needs that a repair reopened.
 
-        Its beeps first, then one reading of it against all the others.
+        Of that net first its beeps, then one reading of it against all the others.
         """
         first = self.probes[0]
         if len(first.points) > 2 and first.kind == ProbeKind.APART:
             beep = self._reopened()
             if beep is not None:
-                return asked(beep)
+                return ask_of(beep)
             comb = self._against_the_rest(proof)
             if comb is not None:
                 return comb
-        return asked(first)
+        return ask_of(first)
 
     def _reopened(self) -> Probe | None:
-        """The first beep that a net owes which was read before and must be again."""
+        """The first beep left of a net that was read before and must be again."""
         for probe in self.probes:
             if probe.is_through and self._is_reopened(self.drawn.net_of[probe.red[0]]):
                 return probe

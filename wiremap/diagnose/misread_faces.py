@@ -66,7 +66,7 @@ def misread_faces(
                 misread.append(
                     MisreadFace(
                         end=end,
-                        how=WORDS[kind.rstrip("+-1")],
+                        how=WORDS[kind.rstrip("+-1")],  # `shifted+1` and `shifted-1` are one word
                         read_so=fits,
                         as_written=written,
                         found=len(found),

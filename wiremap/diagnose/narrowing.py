@@ -9,8 +9,8 @@ from wiremap.diagnose.explain import Ask
 from wiremap.diagnose.search import Search
 from wiremap.diagnose.splits import Probed
 from wiremap.diagnose.weigh import Evidence
-from wiremap.diagnose.weighable import bits
 from wiremap.evidence import is_short, is_silent
+from wiremap.ringout.silences import ones_of
 from wiremap.ringout.taken import Taken
 
 
@@ -18,19 +18,17 @@ def narrowing(search: Search) -> Ask | None:
     """Half of the smallest comb that beeped, as long as nobody knows which of its points met."""
     evidence, suppose = search.evidence, search.single.suppose
     answered: list[list[tuple[str, str]]] = []
-    for k in bits(evidence.failing):
+    for k in ones_of(evidence.failing):
         t = evidence.readings[k]
         if is_short(t.entry) and not t.is_alone and not t.state:
-            pairs = suppose.unheard(k)
-            if pairs and not any(evidence.heard(a, b) for a, b in pairs):
+            pairs = suppose.pairs_not_silent(k)
+            if pairs and not any(evidence.read_alone(a, b) for a, b in pairs):
                 answered.append(pairs)
     if not answered:
         return None
     pairs = min(answered, key=len)
-    reds, blacks = (
-        list(dict.fromkeys(a for a, _ in pairs)),
-        list(dict.fromkeys(b for _, b in pairs)),
-    )
+    reds = list(dict.fromkeys(a for a, _ in pairs))
+    blacks = list(dict.fromkeys(b for _, b in pairs))
     if len(blacks) > 1:
         blacks = blacks[: (len(blacks) + 1) // 2]
     else:
@@ -46,10 +44,12 @@ def sweep_for_wire(search: Search) -> Ask | None:
     evidence = search.evidence
     arrived: set[str] = set()
     for k, plain in enumerate(evidence.plain):
-        if plain is not None and search.is_home(k):
+        if plain is not None and search.is_joined_as_drawn(k):
             arrived.update((plain.a, plain.b))
     silences = [
-        t for t in map(evidence.readings.__getitem__, bits(evidence.failing)) if _is_lone_silence(t)
+        t
+        for t in map(evidence.readings.__getitem__, ones_of(evidence.failing))
+        if _is_lone_silence(t)
     ]
     torn = {evidence.drawn.net_of[a] for t in silences for a in t.points}
     for t in silences:
@@ -62,15 +62,15 @@ def sweep_for_wire(search: Search) -> Ask | None:
 
 
 def _is_lone_silence(t: Taken) -> bool:
-    """Whether a reading is a silence between two points alone: of failed ones, a wire is astray."""
+    """Whether a reading is a silence between two points alone: if it failed, a wire is astray."""
     return t.is_alone and is_silent(t.entry) and not t.diode_range
 
 
 def _elsewhere(evidence: Evidence, a: str, torn: Collection[int]) -> Probed:
-    """Where its wire may lie, not tried yet: all points of nets that are torn too, then others'.
+    """The points at which the wire of a point may be found and that were not tried against it yet.
 
-    Of its own net every point counts, of another that is whole one.  What a part joins it with as
-    drawn is left out.
+    All points of other nets that lost a wire first; then all of its own net, one of any other.
+    Points that a part joins it with as drawn are left out.
     """
     drawn = evidence.drawn
     likely: list[str] = []

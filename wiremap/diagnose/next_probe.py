@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 from wiremap.diagnose.explain import Ask, Explanation
 from wiremap.diagnose.search import Search
-from wiremap.diagnose.splits import Probed, Split, Weighed, best_split, shown, unit
+from wiremap.diagnose.splits import Probed, Split, Weighed, best_split, shown, unit_to_read
 from wiremap.diagnose.weigh import Evidence
 from wiremap.mistakes.build import THROUGH_OHMS, Build
 from wiremap.mistakes.drawn import Drawn
@@ -24,9 +24,11 @@ FIGURES: Mapping[str, str] = MappingProxyType(
     {Shows.BEEP: f"read under {THROUGH_OHMS:g} ohm", Shows.SILENT: "read open"}
 )
 LITTLE = 1e-6  # a comb is not preferred to a single probe that does as well
+ROUNDED = 1e-12  # sums of weights that differ by less are equal
+SOME = 3  # explanations; of more, sweeps and combs are worth their clips too
 
 
-def telling(search: Search, found: Sequence[Explanation]) -> Ask | None:
+def telling_probe(search: Search, found: Sequence[Explanation]) -> Ask | None:
     """The probe that splits the leading explanations best; None if none does.
     What the meter surely shows differently comes first, then what it does while a net is parted
     outside the harness, then figures whose bands overlap.  One explanation alone is told apart from
@@ -40,18 +42,18 @@ def telling(search: Search, found: Sequence[Explanation]) -> Ask | None:
     if len(leading) == 1:
         weighed = Weighed([leading[0].build, search.drawn.sound], [1.0, 0.5])
     best = best_split(search.evidence, weighed, near)
-    if len(leading) > 3:
+    if len(leading) > SOME:
         sweeps = _sweeps(search.evidence, weighed, near)
         for red, black in (*sweeps, *_combs(search.drawn, leading, weighed.weights)):
             if not search.evidence.asked(red, black):
                 left = weighed.surely_left(red, black) + LITTLE
-                if best is None or left < best.left - LITTLE * LITTLE:
+                if best is None or left < best.left - ROUNDED:
                     best = Split(left, red, black)
-    if best is None or not _parts(best.left, weighed):
-        best = _beside(search, weighed, near)
+    if best is None or not _tells_apart(best.left, weighed):
+        best = _by_tied_nets(search, weighed, near)
     if best is None:
         return None
-    asked = unit(weighed.builds, best)
+    asked = unit_to_read(weighed.builds, best)
     return Ask(
         red=best.red,
         black=best.black,
@@ -61,24 +63,26 @@ def telling(search: Search, found: Sequence[Explanation]) -> Ask | None:
     )
 
 
-def _parts(left: float, weighed: Weighed) -> bool:
+def _tells_apart(left: float, weighed: Weighed) -> bool:
     """Whether a probe leaves fewer builds together than there are."""
     return left < weighed.total * (1 - 1e-9)
 
 
-def _beside(search: Search, weighed: Weighed, near: Sequence[str]) -> Split | None:
-    """What surely parts the builds by a net beside those that they change, if anything does."""
+def _by_tied_nets(search: Search, weighed: Weighed, near: Sequence[str]) -> Split | None:
+    """What surely tells the builds apart by a net tied to those that they change, if anything."""
     points = _with_tied(search.drawn, weighed.builds, near)
     if len(points) == len(near):
         return None
     best = best_split(search.evidence, weighed, points)
-    if best is None or not _parts(weighed.surely_left(best.red, best.black, best.state), weighed):
+    if best is None or not _tells_apart(
+        weighed.surely_left(best.red, best.black, best.state), weighed
+    ):
         return None
     return best
 
 
 def _with_tied(drawn: Drawn, builds: Sequence[Build], near: Sequence[str]) -> list[str]:
-    """Points, and one of each net that a load or part joins with a net that a build changes.
+    """These points, and one of each net that a load or part joins with a net that a build changes.
 
     Through the load of a cavity that nobody reaches a reading of that net tells what lies in it.
     """
@@ -160,7 +164,7 @@ def pool(drawn: Drawn, builds: Sequence[Build]) -> list[str]:
                 worth[a] = worth.get(a, 0.0) + by
 
     for build in builds:
-        count(list(build.moved)[:MOVED], 3.0)
+        count(list(build.moved)[:MOVED], 3.0)  # rough weights: what moved, one point of its net
         for n in _changed(drawn, build):
             members = drawn.reached.get(n, ())
             count(members[:1], 1.0)

@@ -22,8 +22,8 @@ class Base:
         self.build, self.left = build, left
 
     @cached_property
-    def sound(self) -> frozenset[str]:
-        """Points that beep as this build would have them beep."""
+    def confirmed(self) -> frozenset[str]:
+        """Points of which a beep was read that this build explains."""
         found: set[str] = set()
         for k, plain in enumerate(self.evidence.plain):
             if plain is not None and plain.short and not plain.open and not self.left >> k & 1:
@@ -43,29 +43,33 @@ class Base:
                 return after, left
         points = mistake.changes(self.build)
         mask = self._between(points) if isinstance(mistake, Touch) else evidence.at(points)
-        parts = evidence.tied(after)
-        if not self._concerns_parts(after, parts, points):
+        nets_of_parts = evidence.tied(after)
+        if not self._concerns_parts(after, nets_of_parts, points):
             return after, self._check(after, points, mask, self.left, most)
         mask |= evidence.at(points)
         if self._joins_parts_alike(after):
             return after, self._check(after, points, mask, self.left, most)
-        rest = self.at_parts
-        for n in parts - self.parts:
+        rest = self.at_nets_of_parts
+        for n in nets_of_parts - self.nets_of_parts:
             rest |= evidence.at(self.build.members.get(n, ()))
         rest &= ~mask
-        # what lies in the rest is not yet held against it
+        # the readings in `rest` are checked last, as they need ohms worked out
         left = self._check(after, points, mask, self.left & ~rest, most)
         if left.bit_count() > most:
             return after, left
         return after, evidence.check(after, left, rest, most)
 
-    def _concerns_parts(self, after: Build, parts: frozenset[int], points: Collection[str]) -> bool:
+    def _concerns_parts(
+        self, after: Build, nets_of_parts: frozenset[int], points: Collection[str]
+    ) -> bool:
         """Whether a change can show at a reading through parts."""
         if after.ties is not self.build.ties:
             return True
-        if not self.parts and not parts:
+        if not self.nets_of_parts and not nets_of_parts:
             return False
-        return any(self.build.net(a) in self.parts or after.net(a) in parts for a in points)
+        return any(
+            self.build.net(a) in self.nets_of_parts or after.net(a) in nets_of_parts for a in points
+        )
 
     def _joins_parts_alike(self, after: Build) -> bool:
         """Whether all parts lie between the same nets, so that nothing changes through them."""
@@ -75,8 +79,9 @@ class Base:
 
     def _check(self, after: Build, points: Collection[str], mask: int, left: int, most: int) -> int:
         """What a build leaves unexplained in which only these points changed their net.
-        All readings of `mask` are theirs.  Readings between points of no linked net are settled all
-        at once: those within a net as built must be able to be shorts, the others opens.
+
+        `mask` has all readings at those points.  Readings between points of nets that no part links
+        are settled all at once: those within a net as built must fit a short, the others an open.
         """
         out = left & ~mask
         if out.bit_count() > most:
@@ -86,7 +91,7 @@ class Base:
         nets: dict[int, list[str]] = {}
         for p in changed:
             nets.setdefault(after.net(p), []).append(p)
-        same, slow = 0, evidence.crowded & ~evidence.bare_combs
+        same, slow = 0, evidence.not_plain & ~evidence.bare_combs
         for n, mine in nets.items():
             here = [q for q in members.get(n, ()) if q not in changed] + mine
             for p in mine:
@@ -118,7 +123,7 @@ class Base:
         return found
 
     def _still_shorted(self, changed: Collection[str]) -> int:
-        """The bare combs that have one net under both probes without these points too."""
+        """The bare combs that have one net under both probes even without these points."""
         found, members = 0, self.build.members
         lost = {self.build.net(a) for a in changed}
         for n, mask in self.shorted.items():
@@ -131,36 +136,33 @@ class Base:
 
     def _at_linked(self, linked: frozenset[int]) -> int:
         """The readings at the nets of this build that a part touches, or these."""
-        if not linked and not self.parts:
+        if not linked and not self.nets_of_parts:
             return 0
         members = self.build.members
-        return self.at_parts | self.evidence.at(
-            a for n in linked - self.parts for a in members.get(n, ())
+        return self.at_nets_of_parts | self.evidence.at(
+            a for n in linked - self.nets_of_parts for a in members.get(n, ())
         )
 
     @cached_property
-    def parts(self) -> frozenset[int]:
+    def nets_of_parts(self) -> frozenset[int]:
         """The nets that a part touches."""
         return self.evidence.tied(self.build)
 
     @cached_property
-    def at_parts(self) -> int:
+    def at_nets_of_parts(self) -> int:
         """The readings at those nets."""
         members = self.build.members
-        return self.evidence.at(a for n in self.parts for a in members.get(n, ()))
+        return self.evidence.at(a for n in self.nets_of_parts for a in members.get(n, ()))
 
     def _between(self, points: Collection[str]) -> int:
-        """The readings that two nets can change by touching.
-
-        From one to the other, combs with both.
-        """
+        """The readings that two nets can change by touching: between them, combs with both."""
         nets: dict[int, list[str]] = {}
         for a in points:
             nets.setdefault(self.build.net(a), []).append(a)
         if len(nets) < 2:
             return 0
         one, two = nets.values()
-        mask = self.evidence.at(one) & self.evidence.at(two) & self.evidence.crowded
+        mask = self.evidence.at(one) & self.evidence.at(two) & self.evidence.not_plain
         for pair in product(one, two):
             mask |= self.evidence.by_pair.get(pair, 0)
         return mask

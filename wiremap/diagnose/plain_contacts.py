@@ -1,4 +1,4 @@
-"""What probe readings at plain contacts say, with no drawing to hold them against.
+"""What probe readings at the contacts of an adapter say, with no drawing to hold them against.
 
 Joints, parts, what is apart, and where readings contradict one another.
 """
@@ -16,7 +16,7 @@ from wiremap.evidence import BEEP_SURE_OHMS, SILENT_SURE_OHMS, is_short, says
 from wiremap.model import Entry, EntryKind, Seen, Span
 from wiremap.ringout.taken import DIODE_RANGE, seen
 
-AGAINST = 1e5  # ohms: above this two contacts are taken as apart (common practice)
+APART_OHMS = 1e5  # from here on two contacts are taken as apart (common practice)
 REPEAT = "repeat them until each reads the same twice in a row"
 EITHER_WAY = {Seen.SILENT, Seen.DIODE}  # a diode read in both directions
 
@@ -39,23 +39,23 @@ class Contradiction:
     @property
     def told(self) -> str:
         """The contradiction in words, each reading with its place."""
-        readings = "; but ".join(told(entry) for entry in self.readings)
+        readings = "; but ".join(reading_words(entry) for entry in self.readings)
         return f"{readings}: not all of this can be true; {REPEAT}"
 
 
-def told(entry: Entry) -> str:
+def reading_words(entry: Entry) -> str:
     """A reading in words with the place where it stands, or who took it and when."""
     words = f"{'+'.join(entry.red)} to {'+'.join(entry.black)}: {seen(entry)}"
     where = str(entry.place) if entry.place else " ".join(filter(None, (entry.by, entry.date)))
     return f"{words} ({where})" if where else words
 
 
-class Heard:
+class PlainReadings:
     """The readings of an adapter without a job, taken together.
 
     `known` are its contacts in the order in which they shall be told.  Of readings at the same
     points the last two stand if they agree, or all of them if none disagrees; otherwise none does.
-    What is not sure counts as nothing.
+    `not_counted` are those that nobody was sure of, or that tell nothing.
 
     `joints` are two contacts of one metal, `parts` have ohms or a diode between two contacts;
     of `silent` nothing of the red side is one metal with anything of the black side, of `combs`
@@ -64,19 +64,19 @@ class Heard:
 
     def __init__(self, entries: Iterable[Entry], known: Collection[str]) -> None:
         self.rank: Mapping[str, int] = {point: place for place, point in enumerate(known)}
-        self.idle: list[Entry] = []
+        self.not_counted: list[Entry] = []
         self.contradictions: list[Contradiction] = []
         self.joints: list[Entry] = []
         self.parts: list[Entry] = []
         self.silent: list[Entry] = []
         self.combs: list[Entry] = []
-        heard = list(self._by_points(entries).values())
-        for readings in heard:
-            self._stand(readings)
+        by_points = list(self._by_points(entries).values())
+        for repeats in by_points:
+            self._add_repeats(repeats)
         self.touched = frozenset(
             point
-            for readings in heard
-            for entry in readings
+            for repeats in by_points
+            for entry in repeats
             for point in (*entry.red, *entry.black)
         )
         self._metal: nx.Graph[str] = nx.Graph()
@@ -91,7 +91,7 @@ class Heard:
     def _by_points(
         self, entries: Iterable[Entry]
     ) -> Mapping[frozenset[frozenset[str]], list[Entry]]:
-        """The readings that count, those at the same points together; the others become idle."""
+        """The readings that count, those at the same points together; notes the others."""
         found: dict[frozenset[frozenset[str]], list[Entry]] = {}
         for entry in entries:
             if entry.kind != EntryKind.PROBE or not entry.red or not entry.black:
@@ -100,13 +100,13 @@ class Heard:
                 continue
             sides = (frozenset(entry.red), frozenset(entry.black))
             if _tells_nothing(entry) or sides[0] & sides[1]:
-                self.idle.append(entry)
+                self.not_counted.append(entry)
             else:
                 found.setdefault(frozenset(sides), []).append(entry)
         return found
 
-    def _stand(self, readings: Sequence[Entry]) -> None:
-        """Take what readings at the same points come to, or note a contradiction."""
+    def _add_repeats(self, readings: Sequence[Entry]) -> None:
+        """Add what readings at the same points come to, or note a contradiction."""
         agreeing: list[Entry] = []
         for entry in reversed(readings):
             if not all(_agree(entry, other) for other in agreeing):
@@ -117,10 +117,10 @@ class Heard:
             other = next(entry for entry in reversed(readings) if not _agree(entry, last))
             self.contradictions.append(Contradiction((other, last)))
             return
-        self._sort(max(agreeing, key=_weight))
+        self._add(max(agreeing, key=_weight))
 
-    def _sort(self, entry: Entry) -> None:
-        if entry.seen == Seen.SILENT or (entry.ohms is not None and entry.ohms.low >= AGAINST):
+    def _add(self, entry: Entry) -> None:
+        if entry.seen == Seen.SILENT or (entry.ohms is not None and entry.ohms.low >= APART_OHMS):
             self.silent.append(entry)
         elif len(entry.red) > 1 or len(entry.black) > 1:
             self.combs.append(entry)
@@ -136,7 +136,7 @@ class Heard:
 
     def _against_metal(self) -> Iterator[Contradiction]:
         """Silence, or a part, between contacts that are one metal by their beeps."""
-        net = numbered(self.groups)
+        net = group_numbers(self.groups)
         for entry in (*self.silent, *self.parts):
             for red, black in product(entry.red, entry.black):
                 if net[red] == net[black]:
@@ -146,8 +146,8 @@ class Heard:
                     break
 
     def _unlike_parts(self) -> Iterator[Contradiction]:
-        """Two values between the same two metals."""
-        net = numbered(self.groups)
+        """Two parts between the same two groups of contacts whose readings do not agree."""
+        net = group_numbers(self.groups)
         for one, two in combinations(self.parts, 2):
             ends = [{net[entry.red[0]], net[entry.black[0]]} for entry in (one, two)]
             if ends[0] == ends[1] and not _agree(one, two):
@@ -155,26 +155,26 @@ class Heard:
 
     def _unlike_combs(self) -> Iterator[Contradiction]:
         """A comb that answered although all in it is proven apart."""
-        net = numbered(self.groups)
-        far = self.apart(self.groups)
+        net = group_numbers(self.groups)
+        proven_apart = self.apart(self.groups)
         for comb in self.combs:
             pairs = pairs_of(comb, net)
-            if self.accounted(comb, self.groups) or not pairs <= far:
+            if self.is_accounted_for(comb, self.groups) or not pairs <= proven_apart:
                 continue
             against = [entry for entry in self.silent if pairs_of(entry, net) & pairs]
             yield Contradiction((*against, comb))
 
     def apart(self, groups: Groups) -> set[Pair]:
         """Pairs of these groups, by number, that are proven to be no one metal."""
-        net = numbered(groups)
-        far: set[Pair] = set()
+        net = group_numbers(groups)
+        proven_apart: set[Pair] = set()
         for entry in (*self.silent, *self.parts):
-            far |= pairs_of(entry, net)
-        return far
+            proven_apart |= pairs_of(entry, net)
+        return proven_apart
 
-    def accounted(self, comb: Entry, groups: Groups) -> bool:
+    def is_accounted_for(self, comb: Entry, groups: Groups) -> bool:
         """Whether what a comb answered comes from a joint or a part that was read singly."""
-        net = numbered(groups)
+        net = group_numbers(groups)
         if not {net[point] for point in comb.red}.isdisjoint(net[point] for point in comb.black):
             return True
         between = [entry for entry in self.parts if pairs_of(entry, net) & pairs_of(comb, net)]
@@ -185,7 +185,7 @@ class Heard:
         )
 
 
-def numbered(groups: Groups) -> dict[str, int]:
+def group_numbers(groups: Groups) -> dict[str, int]:
     """For each contact the number of its group."""
     return {point: number for number, group in enumerate(groups) for point in group}
 

@@ -14,17 +14,17 @@ from wiremap.diagnose.explain import Explanation
 from wiremap.diagnose.sets import PAIRS_TRIED, Found, Mistakes, Sets
 from wiremap.diagnose.singles import Singles
 from wiremap.diagnose.weigh import Evidence
-from wiremap.diagnose.weighable import bits
 from wiremap.evidence import is_short
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.mistake import made
+from wiremap.ringout.silences import ones_of
 from wiremap.ringout.taken import Taken
 
 KEPT = 40  # explanations that the next probe is chosen to tell apart
 THREE_UP_TO = 12  # nets of an island for which three mistakes are tried
 MANY = 4  # failed readings from which a whole face that explains them all is not doubted
 ALONE_UP_TO = 3 * MANY  # failed readings up to which another single mistake is told beside a face
-OF_TWO = 4  # nets that two mistakes concern at most, whole faces apart
+NETS_OF_TWO = 4  # that two mistakes concern at most, whole faces left aside
 
 
 class Search:
@@ -46,7 +46,7 @@ class Search:
         failed = self.evidence.failing.bit_count()
         faces = self._whole_faces() if failed >= MANY else []
         if faces:
-            return self._beside(faces, failed)
+            return self._faces_and_others(faces, failed)
         parts = [self._of_island(island) for island in self.single.islands()]
         solved = [part for part in parts if part]
         combined = self._combined(solved)
@@ -54,12 +54,12 @@ class Search:
         if all_solved and (len(parts) == 1 or not combined[0].unexplained):
             return combined
         if len(parts) > 1:  # what explains each island may not go together
-            whole = self._told(self.sets.pairs(self.evidence.failing))
+            whole = self._explanations_of(self.sets.pairs(self.evidence.failing))
             fits = [each for each in whole if not each.unexplained]
             if fits:
                 self.variants = []
                 return sorted(fits, key=lambda each: each.cost)[:KEPT]
-        nearly = [self.told(mistakes) for mistakes in self.sets.nearly]
+        nearly = [self.explanation_of(mistakes) for mistakes in self.sets.nearly]
         return sorted([*combined, *nearly], key=_fewest_left)[:KEPT]
 
     def rivals(self, best: Explanation) -> list[Explanation]:
@@ -70,18 +70,18 @@ class Search:
         own = best.build.signature()
         others = [pair for metal, pair in found.items() if metal != own]
         likeliest = sorted(others, key=lambda pair: self.evidence.cost_of(pair)[0])[:KEPT]
-        return [self.told(pair) for pair in likeliest]
+        return [self.explanation_of(pair) for pair in likeliest]
 
-    def told(self, mistakes: Mistakes) -> Explanation:
+    def explanation_of(self, mistakes: Mistakes) -> Explanation:
         """A set of mistakes as an explanation."""
         build = made(self.drawn, mistakes)
-        left = tuple(self.readings[k] for k in bits(self.evidence.all_left(build)))
+        left = tuple(self.readings[k] for k in ones_of(self.evidence.all_left(build)))
         return Explanation(mistakes, left, self.evidence.cost_of(mistakes)[0], build)
 
-    def _told(self, found: Found) -> list[Explanation]:
-        return [self.told(mistakes) for mistakes in found.values()]
+    def _explanations_of(self, found: Found) -> list[Explanation]:
+        return [self.explanation_of(mistakes) for mistakes in found.values()]
 
-    def is_home(self, k: int) -> bool:
+    def is_joined_as_drawn(self, k: int) -> bool:
         """Whether a reading shows two contacts of one net joined as drawn."""
         reading, net_of = self.readings[k], self.drawn.net_of
         return is_short(reading.entry) and net_of[reading.red[0]] == net_of[reading.black[0]]
@@ -89,24 +89,23 @@ class Search:
     # -- whole faces ------------------------------------------------------------------------------
 
     def _whole_faces(self) -> list[Explanation]:
-        """The whole-face mistakes that explain all readings by themselves.
-
-        Of many failed readings the likeliest cause.
-        """
+        """The whole-face mistakes that explain all readings by themselves, likeliest first."""
         found: Found = {}
         start = self.single.start
         for end in self.drawn.harness.job.ends:
             for face in self.single.suppose.faces(start, end):
                 if not start.add(face, 0)[1]:
                     self.sets.keep(found, (face,))
-        return sorted(self._told(found), key=lambda each: each.cost)
+        return sorted(self._explanations_of(found), key=lambda each: each.cost)
 
-    def _beside(self, faces: list[Explanation], failed: int) -> list[Explanation]:
-        """Whole faces, and what else explains as much: few readings may fail by either."""
+    def _faces_and_others(self, faces: list[Explanation], failed: int) -> list[Explanation]:
+        """Whole faces, and where few readings failed single mistakes that explain them too."""
         self.variants = []
         alone = self.sets.singles(self.evidence.failing) if failed <= ALONE_UP_TO else {}
         known = {face.build.signature() for face in faces}
-        others = [self.told(mistakes) for metal, mistakes in alone.items() if metal not in known]
+        others = [
+            self.explanation_of(mistakes) for metal, mistakes in alone.items() if metal not in known
+        ]
         return sorted([*faces, *others], key=_fewest_left)[:KEPT]
 
     # -- islands ----------------------------------------------------------------------------------
@@ -120,7 +119,7 @@ class Search:
 
     def _nets_of(self, island: int) -> int:
         """How many nets the readings of an island concern."""
-        points = chain.from_iterable(self.readings[k].points for k in bits(island))
+        points = chain.from_iterable(self.readings[k].points for k in ones_of(island))
         return len({self.drawn.net_of[a] for a in points})
 
     def _combined(self, parts: list[list[Mistakes]]) -> list[Explanation]:
@@ -132,7 +131,7 @@ class Search:
         combos = product(*(part[:share] for part in parts))
         together = (tuple(chain.from_iterable(combo)) for combo in combos)
         likeliest = sorted(together, key=self.evidence.cost_of)[:KEPT]
-        return sorted((self.told(mistakes) for mistakes in likeliest), key=_fewest_left)
+        return sorted((self.explanation_of(mistakes) for mistakes in likeliest), key=_fewest_left)
 
     def _note_variants(self, parts: list[list[Mistakes]]) -> None:
         """All sets of the first island that has several, with the likeliest of the others."""
@@ -142,13 +141,13 @@ class Search:
         first = several[0]
         others = [part[0] for place, part in enumerate(parts) if place != first]
         rest = tuple(chain.from_iterable(others))
-        self.variants = [self.told((*mistakes, *rest)) for mistakes in parts[first]]
+        self.variants = [self.explanation_of((*mistakes, *rest)) for mistakes in parts[first]]
 
     def _is_wide(self) -> bool:
         """Whether more nets failed than any two mistakes other than a whole face concern."""
         met: set[int] = set()
         apart = 0
-        for k in bits(self.evidence.failing):
+        for k in ones_of(self.evidence.failing):
             plain = self.evidence.plain[k]
             if plain is None:
                 continue
@@ -156,7 +155,7 @@ class Search:
             if met.isdisjoint(nets):
                 met |= nets
                 apart += 1
-        return apart > OF_TWO
+        return apart > NETS_OF_TWO
 
 
 def _fewest_left(explanation: Explanation) -> tuple[int, float]:

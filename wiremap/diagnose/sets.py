@@ -13,11 +13,11 @@ from typing import NamedTuple
 from wiremap.diagnose.one_more import Base
 from wiremap.diagnose.singles import ROUGH, Singles
 from wiremap.diagnose.weigh import Evidence
-from wiremap.diagnose.weighable import bits
 from wiremap.evidence import is_short
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.face_read import FaceRead
 from wiremap.mistakes.mistake import Mistake, made
+from wiremap.ringout.silences import ones_of
 
 PAIRS_TRIED = 12_000  # pairs of mistakes looked at for one island
 FIRSTS = 250  # first mistakes on which a second is supposed
@@ -133,7 +133,7 @@ class Sets:
     def _seconds(self, base: Base, island: int, most: int) -> Iterator[tuple[Mistake, int]]:
         """One more mistake on a build, for the reading that leaves the fewest to choose from."""
         open_ = base.left & ~self._others(island)
-        for k in sorted(bits(open_), key=lambda k: self._choice(base, k)):
+        for k in sorted(ones_of(open_), key=lambda k: self._choice(base, k)):
             supposed = dict.fromkeys(self.known.suppose.candidates(base, k))
             for mistake in supposed:
                 broken = self.known.broken.get(mistake, 0)

@@ -8,10 +8,10 @@ from functools import cached_property
 from wiremap.diagnose.candidates import Suppose
 from wiremap.diagnose.one_more import Base
 from wiremap.diagnose.weigh import NO_LIMIT, Evidence
-from wiremap.diagnose.weighable import bits
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.face_read import FaceRead
 from wiremap.mistakes.mistake import Mistake
+from wiremap.ringout.silences import ones_of
 
 ROUGH = 6  # good readings that one of several overlapping mistakes may break by itself
 NET_PAIR = 2  # a reading of so many nets ties those that fail at them; a comb does not
@@ -40,7 +40,7 @@ class Singles:
 
     def _supposed(self) -> dict[Mistake, int]:
         found: dict[Mistake, int] = {}
-        for k in bits(self.failing):
+        for k in ones_of(self.failing):
             for mistake in self.suppose.candidates(self.start, k):
                 if mistake not in found:
                     most = NO_LIMIT if isinstance(mistake, FaceRead) else self._most
@@ -66,7 +66,7 @@ class Singles:
 
     def islands(self) -> list[int]:
         """Failed readings in groups that a mistake, or a net, ties together."""
-        groups = [1 << k for k in bits(self.failing)]
+        groups = [1 << k for k in ones_of(self.failing)]
         for mask in (*self._explained_together(), *self._at_one_net()):
             groups = _joined(groups, mask)
         return sorted(groups, key=_lowest)
@@ -86,7 +86,7 @@ class Singles:
     def _at_one_net(self) -> Iterator[int]:
         """The failed readings at each net; combs apart."""
         found: dict[int, int] = {}
-        for k in bits(self.failing):
+        for k in ones_of(self.failing):
             reading = self.evidence.readings[k]
             nets = {self.drawn.net_of[a] for a in reading.points}
             if len(nets) > NET_PAIR:

@@ -43,7 +43,7 @@ class Split(NamedTuple):
     state: State = NOWHERE
 
 
-def unit(builds: Sequence[Build], probe: Split) -> Shows:
+def unit_to_read(builds: Sequence[Build], probe: Split) -> Shows:
     """What has to be read so that builds can be told apart: a beep or silence, or ohms."""
     told = {shown(b, probe.red, probe.black, probe.state) for b in builds}
     return Shows.BEEP if told <= {Shows.BEEP, Shows.SILENT} else Shows.OHMS
@@ -60,10 +60,7 @@ class Weighed:
         return zip(self.builds, self.weights, strict=True)
 
     def surely_left(self, red: Probed, black: Probed, state: State = NOWHERE) -> float:
-        """The weight of the heaviest group that this probe surely does not tell apart.
-
-        What they show overlaps.
-        """
+        """The weight of the heaviest group of builds whose displays at this probe may overlap."""
         found: dict[Span, list[float]] = {}
         for build, weights in self._alike(red, black, state):
             found.setdefault(build.ohms(red, black, state), []).extend(weights)
@@ -88,7 +85,10 @@ class Weighed:
         return found.values()
 
     def likely_left(self, red: Probed, black: Probed, state: State = NOWHERE) -> float:
-        """The weight of the heaviest group if every other band of ohms is another display."""
+        """The weight of the heaviest group of builds that show one band of ohms at this probe.
+
+        Bands that differ count as told apart, although they may overlap.
+        """
         classes: dict[str, float] = {}
         for build, weight in self:
             does = shown(build, red, black, state)
@@ -106,7 +106,7 @@ def _way(build: Build, a: str, b: str) -> tuple[int, ...]:
     return wired.number, one, other
 
 
-Left = Callable[[Probed, Probed, State], float]
+LeftWeight = Callable[[Probed, Probed, State], float]
 States = Mapping[State, int | None]  # each with the net that one probe must be on
 
 
@@ -145,32 +145,32 @@ class _Pairs:
         nets = zip(self.nets[point], self.weighed.builds, strict=True)
         return not any(n in build.linked for n, build in nets)
 
-    def best(self, left: Left, states: States, *, again: bool) -> Split | None:
+    def best(self, left: LeftWeight, states: States, *, again: bool) -> Split | None:
         """The one that leaves the least weight together, among those read already or not."""
         rank = self.evidence.drawn.rank
-        best: tuple[tuple[float, int, int], Split] | None = None
+        best: tuple[tuple[float, bool, int, int], Split] | None = None
         for a, b in combinations(self.points, 2):
             for state, at in states.items():
                 if not self._is_open(a, b, state, at, again=again):
                     continue
                 split = self._split(left, a, b, state)
-                key = (split.left, int(owner(a) == owner(b)), rank[a] * 10_000 + rank[b])
+                key = (split.left, owner(a) == owner(b), rank[a], rank[b])
                 if best is None or key < best[0]:
                     best = (key, split)
         return None if best is None else best[1]
 
     def _is_open(self, a: str, b: str, state: State, at: int | None, *, again: bool) -> bool:
         evidence, net_of = self.evidence, self.evidence.drawn.net_of
-        if evidence.heard(a, b, state) != again:
+        if evidence.read_alone(a, b, state) != again:
             return False
         if state and at not in (net_of[a], net_of[b]):
             return False
         if not again:
             return True
         reading = Split(0.0, (a,), (b,), state)
-        return not evidence.settled(a, b, state, unit(self.weighed.builds, reading))
+        return not evidence.settled(a, b, state, unit_to_read(self.weighed.builds, reading))
 
-    def _split(self, left: Left, a: str, b: str, state: State) -> Split:
+    def _split(self, left: LeftWeight, a: str, b: str, state: State) -> Split:
         if state or (a not in self.plain and b not in self.plain):
             return Split(left((a,), (b,), state), (a,), (b,), state)
         beep = 0.0

@@ -31,8 +31,10 @@ _WORDS = {
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Turn:
     """What to do now: a probe to take, or something to mend.
-    `why` says what it tells, `probe` is the planned one, if it is one; `unit` what has to be read.
-    `mend` holds the mistakes of which one must be mended; then there is nothing to probe.
+
+    `why` says what the probe tells, `probe` is the one of the plan if this is one, `telling` says
+    that it tells explanations apart, `unit` what is read.  `mend` holds the mistakes of which
+    one must be mended; then there is nothing to probe.
     """
 
     red: tuple[str, ...] = ()
@@ -47,7 +49,7 @@ class Turn:
     certain: bool = True  # of the mistakes to mend: all of them are there
 
     @property
-    def sweep(self) -> bool:
+    def is_sweep(self) -> bool:
         """Whether one probe goes over several points, so that the one that beeps may be named.
 
         Not where a clip is tried: it beeps through all that hang together, or has fallen.
@@ -56,9 +58,9 @@ class Turn:
         return len(self.red) == 1 and len(self.black) > 1 and not tries_clip
 
     @property
-    def singly(self) -> bool:
+    def is_one_by_one(self) -> bool:
         """Whether the points of a sweep are tried one after another, none clipped with others."""
-        return self.sweep and self.probe is None
+        return self.is_sweep and self.probe is None
 
 
 def planned_turn(probe: Probe) -> Turn:

@@ -5,13 +5,16 @@ from __future__ import annotations
 from wiremap.diagnose.places import AT_JOINT, is_at_joint, words_at
 from wiremap.diagnose.turn import Turn
 from wiremap.graph import Harness
+from wiremap.mistakes.expectation import Shows
 from wiremap.mistakes.face import draw
 from wiremap.mistakes.mistake import mending
-from wiremap.ringout.probe import setting
+from wiremap.ringout.probe import state_deed
+
+DRAWN = 3  # points of one probe whose faces are drawn; of more the names are enough
 
 
 def turn_words(harness: Harness, kind: str, turn: Turn) -> list[str]:
-    """The probe in words with a drawing of each face; what to mend."""
+    """The probe in words with a drawing of each face; or what to mend."""
     if turn.mend:
         told = dict.fromkeys(m.words() for m in turn.mend)
         lead = "certain" if turn.certain else "one of these"
@@ -23,18 +26,18 @@ def turn_words(harness: Harness, kind: str, turn: Turn) -> list[str]:
     else:
         sides.append(("black", turn.black))
     for colour, points in sides:
-        for address in points[:3]:
-            lines += _point(harness, kind, colour, address)
-        if len(points) > 3:
-            lines.append(f"{colour}: and {', '.join(points[3:])}")
-    set_up = setting(turn.state) if turn.probe is None else turn.probe.setting
+        for address in points[:DRAWN]:
+            lines += _point_lines(harness, kind, colour, address)
+        if len(points) > DRAWN:
+            lines.append(f"{colour}: and {', '.join(points[DRAWN:])}")
+    set_up = state_deed(turn.state) if turn.probe is None else turn.probe.setting
     lines += [set_up] if set_up else []
     figure = (
         ["read the ohms: a beep alone does not tell"]
-        if turn.telling and turn.unit == "ohms"
+        if turn.telling and turn.unit == Shows.OHMS
         else []
     )
-    if turn.singly:
+    if turn.is_one_by_one:
         figure += [f"type the contact that beeps, as {turn.black[0]}; s if none does"]
     return [
         *lines,
@@ -44,7 +47,7 @@ def turn_words(harness: Harness, kind: str, turn: Turn) -> list[str]:
 
 
 def _to_do(turn: Turn) -> list[str]:
-    """How to mend it, and what is typed once that is done."""
+    """How these mistakes are mended, and what is typed once that is done."""
     if not turn.certain:
         return ["mend the one that you find, then type m and its contacts (q keeps and stops)"]
     how = mending(turn.mend)
@@ -52,7 +55,7 @@ def _to_do(turn: Turn) -> list[str]:
     return [*told, "type m when it is mended (q keeps and stops)"]
 
 
-def _point(harness: Harness, kind: str, colour: str, address: str) -> list[str]:
+def _point_lines(harness: Harness, kind: str, colour: str, address: str) -> list[str]:
     point = harness.points[address]
     cavity, end = point.cavity, point.end
     words = words_at(harness, address)
@@ -61,10 +64,9 @@ def _point(harness: Harness, kind: str, colour: str, address: str) -> list[str]:
     named = ", ".join((f"{end.name} cavity {cavity.name}", *words))
     if is_at_joint(harness, kind, address):
         return [f"{colour}: {named}, {AT_JOINT}"]
-    drawn = end.connector.face
-    if drawn is None:
+    if end.connector.face is None:
         return [f"{colour}: {named} (no face is drawn: read the moulded digit)"]
-    face = drawn.probed
+    face = end.connector.face.probed
     return [
         f"{colour}: {named}, {place_words(face.padded(), cavity.name, face.view)}",
         *(f"    {x}" for x in draw(face, cavity.name)),

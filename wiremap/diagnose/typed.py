@@ -37,7 +37,7 @@ class Typed:
         if named:
             return _swept(turn, named, shown)
         seen = _seen(turn, text)
-        if seen is None or (turn.singly and _is_figure(seen)):
+        if seen is None or (turn.is_one_by_one and _is_figure(seen)):
             return []
         return [_entry(turn, turn.red, turn.black, seen)]
 
@@ -59,22 +59,22 @@ class Typed:
         return (*mistake.touches(self.drawn), *(a for points in joined for a in points))
 
     def _named(self, turn: Turn, text: str) -> tuple[tuple[str, ...], Seen | Span]:
-        """The contacts that a typed line names at a sweep, beyond its places too, and what showed
-        there: a beep if it says nothing of it.
+        """The contacts that a typed line names at a sweep, also some that it does not ask for, and
+        what showed there: a beep if the line does not say.
 
         The probe that is held still may be typed with them, `new.9 - old.7 b`.
         """
-        if not turn.sweep:
+        if not turn.is_sweep:
             return (), Seen.BEEP
         small = {a.casefold(): a for a in self.drawn.net_of}
-        words = [word for word in re.split(r"[\s,+]+|\s-\s", text) if word not in ("", "-")]
-        typed = [small[word.casefold()] for word in words if word.casefold() in small]
-        rest = " ".join(words[len(typed) :])
+        parts = [part for part in re.split(r"[\s,+]+|\s-\s", text) if part not in ("", "-")]
+        typed = [small[part.casefold()] for part in parts if part.casefold() in small]
+        rest = " ".join(parts[len(typed) :])
         shown = read_seen(rest) if rest else Seen.BEEP
         if shown != Seen.BEEP and not _is_figure(shown):
             return (), Seen.BEEP
         points = tuple(a for a in typed if a not in turn.red)
-        is_known = all(word.casefold() in small for word in words[: len(typed)])
+        is_known = all(part.casefold() in small for part in parts[: len(typed)])
         return (points if is_known else ()), shown
 
 
@@ -89,7 +89,7 @@ def refused(turn: Turn, text: str) -> str:
     if turn.mend:
         named = " and its contacts" if not turn.certain else ""
         return f"nothing is read here: type m{named} once it is mended, or q"
-    if turn.singly and _is_figure(read_seen(typed)):
+    if turn.is_one_by_one and _is_figure(read_seen(typed)):
         return f"one of them reads that: type which, as `{turn.black[0]} {typed}`"
     if typed and turn.unit == Shows.OHMS and read_seen(text) == Seen.BEEP:
         wanted = f" ({turn.expect} expected)" if turn.expect else ""

@@ -1,6 +1,6 @@
-"""The walk through a ring-out: what comes next, and what every answer makes of it.
+"""The walk through a ring-out: what comes next, and which entries an answer makes.
 
-Talks to nobody itself.
+It neither asks nor prints: command line and page do.
 """
 
 from __future__ import annotations
@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from wiremap.diagnose.explain import Ask, explanation_lines, told_by_hand
+from wiremap.diagnose.explain import Ask, deed_by_hand, explanation_lines
 from wiremap.diagnose.judge import Judge, Judgement, Verdict
 from wiremap.diagnose.turn import Turn, planned_turn
 from wiremap.diagnose.turn_words import turn_words
@@ -26,6 +26,8 @@ from wiremap.ringout.plan import Plan, replanned
 from wiremap.ringout.probe import Probe
 from wiremap.survey.question import Question
 
+SHOWN = 3  # explanations that are told between two readings
+
 
 @dataclass(frozen=True, slots=True)
 class _Given:
@@ -36,9 +38,8 @@ class _Given:
 
 
 class Walk:
-    """Leads through a plan one probe at a time.
+    """Leads through a plan one probe at a time; the caller saves the entries of each answer.
 
-    Every answer becomes entries that the caller saves at once.
     `turn` says what to do now, `answer` takes what was typed, `undo` takes the last answer back,
     `judged` is the verdict so far.  `question` is what nobody has said of the bench yet, `settle`
     takes the answer and makes the plan anew: best asked before the first turn.  A `judge` of the
@@ -106,9 +107,8 @@ class Walk:
     # -- what to do now ---------------------------------------------------------------------------
 
     def turn(self) -> Turn | None:
-        """The telling probe if something disagrees, what to mend, else the next of the plan.
-
-        None at the end.
+        """The telling probe if something disagrees, what to mend, else the next of the plan; None
+        at the end.
         """
         judged = self.judged()
         if judged.diagnosis.ask is not None:
@@ -152,7 +152,7 @@ class Walk:
         if not fits:
             return None
         mistakes = tuple(dict.fromkeys(m for e in fits for m in e.mistakes))
-        why = f"no reading tells these apart: {told_by_hand(fits)}"
+        why = f"no reading tells these apart: {deed_by_hand(fits)}"
         return Turn(why=why, mend=mistakes, certain=False, telling=True)
 
     def _planned(self, ask: Ask) -> Probe | None:
@@ -179,9 +179,8 @@ class Walk:
         return self.skipped_second if probe.state.shrunk else self.skipped
 
     def _kept(self, entry: Entry) -> Entry:
-        """The entry among all others.
-
-        One that says what another says is numbered, so that either can be struck out.
+        """The entry, kept with all others; numbered if another says just the same, so that either
+        can be struck out.
         """
         entry = numbered(entry, self.entries)
         entry = stamped(self.harness, entry)
@@ -197,9 +196,8 @@ class Walk:
         return self._typed.places(mistake)
 
     def undo(self) -> tuple[Entry, ...]:
-        """Take the last answer back, also one of an earlier walk.
-
-        The entries that strike it out.
+        """Take the last answer back, also one of an earlier walk; gives the entries that strike it
+        out.
         """
         if self._given:
             given = self._given.pop()
@@ -221,14 +219,12 @@ class Walk:
     # -- in words ---------------------------------------------------------------------------------
 
     def show(self, turn: Turn) -> list[str]:
-        """The probe in words with a drawing of each face; what to mend."""
+        """The probe in words with a drawing of each face; or what to mend."""
         return turn_words(self.harness, self.plan.kind, turn)
 
     def said(self) -> list[str]:
         """What the diagnosis says now, empty while all agrees."""
         judged = self.judged()
-        fits = [e for e in judged.diagnosis.explanations[3:] if not e.unexplained]
-        more = len(fits)
-        return [f"this disagrees: {t.told}" for t in judged.disagree[-1:]] + explanation_lines(
-            judged.explanations[:3], more
-        )
+        more = sum(not e.unexplained for e in judged.diagnosis.explanations[SHOWN:])
+        lines = [f"this disagrees: {t.told}" for t in judged.disagree[-1:]]
+        return lines + explanation_lines(judged.explanations[:SHOWN], more)

@@ -1,6 +1,5 @@
-"""Builds weighed against the readings.
+"""Builds weighed against the readings: which a build leaves unexplained, how unlikely it is.
 
-Which readings a build leaves unexplained, how unlikely it is.
 Sets of readings are numbers, bit k standing for reading k, and of a build with one more mistake
 only the readings that the mistake can change are looked at: a diagnosis weighs some ten thousand
 builds within a third of a second.
@@ -32,18 +31,17 @@ class Evidence:
     def __init__(self, drawn: Drawn, readings: Sequence[Taken]) -> None:
         self.drawn, self.readings = drawn, list(readings)
         self.failing = 0
-        self.crowded = 0  # combs, fuses, diodes
-        self.bare_combs = 0  # combs with nothing else about them
-        self.red_at: dict[str, int] = {}  # of those, the ones with a point under that probe
+        self.not_plain = 0  # of combs, of fuses, in diode range
+        self.bare_combs = 0  # of combs, in no state and not in diode range
+        self.red_at: dict[str, int] = {}  # of a point the bare combs with it under the red probe
         self.black_at: dict[str, int] = {}
         self.short = self.open = 0  # the plain ones and bare combs that a short, an open would fit
         self.at_point: dict[str, int] = {}
         self.by_pair: dict[tuple[str, str], int] = {}  # the plain ones, either way round
         self.plain = [plain_of(t, drawn.beeper) for t in self.readings]
         self.combs = [comb_read(t, drawn) for t in self.readings]
-        self.said = [
-            drawn.beeper.says(t.entry) for t in self.readings
-        ]  # the true ohms that each leaves open
+        # of each reading the true ohms that it may have come from; None: any
+        self.said = [drawn.beeper.says(t.entry) for t in self.readings]
         self.solved = 0  # readings for which ohms were worked out, the dear part of the work
         for k, t in enumerate(self.readings):
             self._note(1 << k, t)
@@ -58,7 +56,7 @@ class Evidence:
 
     def _note_plain(self, bit: int, plain: Plain | None) -> None:
         if plain is None:
-            self.crowded |= bit
+            self.not_plain |= bit
             return
         both = self.by_pair.get((plain.a, plain.b), 0) | bit
         self.by_pair[plain.a, plain.b] = self.by_pair[plain.b, plain.a] = both
@@ -91,9 +89,8 @@ class Evidence:
 
     @cached_property
     def _read(self) -> dict[tuple[Pair, State], bool]:
-        """The pairs of points read against each other alone.
-
-        Whether no more is to be had of them.
+        """For each two points read against each other alone, whether reading them again would tell
+        nothing more.
         """
         return {
             (frozenset((t.red[0], t.black[0])), t.state): _exhausted(t)
@@ -111,14 +108,14 @@ class Evidence:
         """Whether these combs were read against each other, whatever came of it."""
         return (frozenset(red), frozenset(black)) in self._sides
 
-    def heard(self, a: str, b: str, state: State = NOWHERE) -> bool:
+    def read_alone(self, a: str, b: str, state: State = NOWHERE) -> bool:
         """Whether two points were read against each other alone."""
         return (frozenset((a, b)), state) in self._read
 
     def settled(self, a: str, b: str, state: State = NOWHERE, unit: Shows = Shows.OHMS) -> bool:
-        """Whether another reading of this unit tells nothing new.
+        """Whether another reading of two points in this unit tells nothing new.
 
-        A silence leaves the ohms open.
+        After a beep or a silence ohms still do.
         """
         exhausted = self._read.get((frozenset((a, b)), state))
         return exhausted is not None and (exhausted or unit == Shows.BEEP)
@@ -138,7 +135,7 @@ class Evidence:
     def tried(self, a: str, b: str) -> bool:
         """Whether two points were read alone, were silent in a comb, or nobody was sure of them."""
         pair = frozenset((a, b))
-        return pair in self.silent or pair in self._unsure or self.heard(a, b)
+        return pair in self.silent or pair in self._unsure or self.read_alone(a, b)
 
     def at(self, points: Iterable[str]) -> int:
         """The readings at these points."""
@@ -147,16 +144,18 @@ class Evidence:
     # -- a build against the readings -------------------------------------------------------------
 
     def check(self, build: Build, left: int, mask: int, most: int = NO_LIMIT) -> int:
-        """What a build leaves unexplained, if outside of `mask` it is as in `left`.
-        Given up beyond `most`.  The innermost loop:  `Build.net` is written out, as a call for each
-        reading is a third of the time of a diagnosis.
+        """The readings that a build leaves unexplained: of `left` those outside `mask`, and in
+        `mask` those that do not fit it; given up beyond `most`.
+
+        The innermost loop: `Build.net` is written out, as a call for each reading is a third of the
+        time of a diagnosis.
         """
         moved, merged = build.moved, build.merged
         net_of, linked, plains = self.drawn.net_of, build.linked, self.plain
         out = left & ~mask
         count = out.bit_count()
-        crowded = mask & self.crowded
-        mask ^= crowded
+        not_plain = mask & self.not_plain
+        mask ^= not_plain
         while mask and count <= most:
             low = mask & -mask
             mask ^= low
@@ -177,7 +176,7 @@ class Evidence:
             if not fit:
                 out |= low
                 count += 1
-        return self._check_crowded(build, out, crowded, most)
+        return self._check_crowded(build, out, not_plain, most)
 
     def _check_crowded(self, build: Build, out: int, mask: int, most: int) -> int:
         """Of these readings of combs, fuses and diodes too what a build leaves unexplained."""

@@ -5,7 +5,7 @@ Sets of readings are numbers, bit k standing for reading k.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Set
+from collections.abc import Set
 from typing import NamedTuple
 
 from wiremap.mistakes.beeper import Beeper
@@ -14,14 +14,6 @@ from wiremap.mistakes.comb import Comb
 from wiremap.mistakes.drawn import Drawn
 from wiremap.model import OPEN
 from wiremap.ringout.taken import Taken
-
-
-def bits(mask: int) -> Iterator[int]:
-    """The places of the ones of a number, lowest first."""
-    while mask:
-        low = mask & -mask
-        yield low.bit_length() - 1
-        mask ^= low
 
 
 class Plain(NamedTuple):

@@ -37,7 +37,7 @@ def readings_from(path: Path | str, by: str = "", date: str = "", read: Lines = 
     text = text_of(path)
     if isinstance(text, Finding):
         return (), (text,)
-    if not head_in_bytes(text.encode(), shown).ours:
+    if not head_in_bytes(text.encode(), shown).is_ours:
         return read(text, shown, by, date)
     notebook, faults = notebook_in(text, shown)
     return (notebook.entries if notebook else ()), faults

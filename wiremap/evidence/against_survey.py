@@ -10,10 +10,10 @@ from wiremap.model import Entry, EntryKind, Job, OnOff
 
 
 def against_survey(job: Job, about: str, text: str, how: str) -> str:
-    """What the survey read at a contact that is said to be measured and these words leave out.
+    """How the survey's volts at a contact differ from those that an answer tells as measured.
 
     Empty if they agree.  Volts are held against each other where both tell the ignition's position;
-    a sensor's supply is read with its unit plugged in, which the survey is not.
+    a sensor's supply is left out: it is measured with its unit plugged in, and surveyed without.
     """
     address = about.removesuffix(BASIS)
     known = cavity_of(job, address) if about.endswith(BASIS) else None

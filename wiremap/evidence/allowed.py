@@ -44,6 +44,7 @@ UNDECIDED = frozenset(
 YES = frozenset({"yes", "confirmed", "right", "true"})
 NO = frozenset({"no", "false"})
 
+# of a cavity: the keys that take a word of a list, and those that take any name
 WORDS: Mapping[str, type[StrEnum]] = MappingProxyType(
     {"flow": Flow, "need": Need, "as_found": AsFound, "clamp": Clamp}
 )
@@ -60,9 +61,9 @@ def allowed(job: Job, about: str) -> Allowed | None:
     owner, rest = split(about)
     if _joined_points(job, about):
         return choice(("yes", "no"), also=(*YES, *NO))
-    made = _of_part(job, about)
-    if made is not None:
-        return made
+    of_part = _of_part(job, about)
+    if of_part is not None:
+        return of_part
     point = asks_partner_of(about)
     if point is not None and is_contact(job, point):
         return _partner(job, point)
@@ -119,18 +120,18 @@ def _partner(job: Job, point: Address) -> Allowed:
         far = other.end != point.end and is_contact(job, other)
         return far and not not_partners(job, point, other)
 
-    far = (
+    contacts = (
         Address(end.name, name)
         for end in job.ends.values()
         for name in end.pinout.cavities
         if fits(Address(end.name, name))
     )
-    example = next(far, LEFT_ALONE)
+    example = next(contacts, LEFT_ALONE)
     return Allowed(f"a contact of another connector, or {LEFT_ALONE}", example, fits)
 
 
 def _of_face(end: End) -> Allowed:
-    """A front in words, where the paper draws none."""
+    """A face in words, where the paper draws none."""
     face = end.pinout.connector.face
     if face is not None and face.place is not None:
         return Allowed("what its paper draws: mend it there", "don't know", lambda text: False)

@@ -27,13 +27,13 @@ def number(of: Figure) -> Allowed:
 
 
 def span(of: Figure) -> Allowed:
-    """A number within bounds, or two."""
+    """A number within bounds, or two as the ends of a span."""
     words = f"{number(of).words}, or two with `to` between them"
     return Allowed(words, of.example, lambda text: figures(text, of) is not None)
 
 
 def choice(shown: tuple[str, ...], also: tuple[str, ...] = ()) -> Allowed:
-    """One of some words; of those `also` taken none is shown."""
+    """One of the words `shown`, or of `also`, which are taken without being shown."""
     known = {word.casefold() for word in (*shown, *also)}
     return Allowed(" or ".join(shown), shown[0], lambda text: text.casefold() in known)
 

@@ -17,8 +17,8 @@ OHMS = dict.fromkeys(("ohm", "ohms", "Ohm", "\u03a9", "\u2126"), 1.0)
 WATTS = {"W": 1.0, "w": 1.0, "mW": 0.001}
 MILLIOHMS = {"mohm": 1.0, "milliohm": 1.0, "ohm": 1000.0}
 WIRES = {"wire": 1.0, "wires": 1.0}
-# Bounds are our own sanity limits: 60 V DC is voltage class A (ISO 6469-3), the rest is what the
-# files themselves allow.
+# Lowest, highest, unit, an example, the spellings of the unit.  Bounds are our own sanity limits:
+# 60 V DC is voltage class A (ISO 6469-3), the rest is what the files themselves allow.
 FIGURES: Mapping[str, Figure] = MappingProxyType(
     {
         "supply.volts": Figure(1, 60, "V", "24", VOLTS),

@@ -50,8 +50,8 @@ def entries(job: Job, *kinds: str) -> Iterator[Entry]:
 def answers(job: Job) -> dict[str, Entry]:
     """The last decided, fresh answer about each thing, by the address it speaks of.
 
-    In the order of the last words, for they are laid over in that order; a function said again
-    moves nothing.
+    In the order in which they were given last, as they are laid over the files in it; the same
+    function answered again keeps its place.
     """
     found: dict[str, Entry] = {}
     prints = _prints(job)
@@ -150,8 +150,8 @@ def stale(job: Job) -> tuple[StaleAnswer, ...]:
 def compared(job: Job) -> Job:
     """The job whose entries have been held against its files: `of` stays on those that do not fit.
 
-    It is done before any answer is laid over the files, for afterwards they can no longer be told
-    apart.
+    It is done before any answer is laid over the files: afterwards nobody could tell any more what
+    an entry was written about.
     """
     prints = _prints(job)
     if not prints:
@@ -179,9 +179,8 @@ def _fresh(job: Job, entry: Entry, prints: Mapping[str, frozenset[str]]) -> bool
 
 
 def _prints(job: Job) -> Mapping[str, frozenset[str]]:
-    """By address, the fingerprints of each cavity that a stamped entry speaks of.
-
-    As the file says it, and as answers made it.
+    """By address, the fingerprints of each cavity that a stamped entry speaks of: as its file says
+    it, and as answers made it.
     """
     said: dict[str, list[Entry]] = {}
     stamped: dict[str, None] = {}

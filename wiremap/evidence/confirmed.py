@@ -48,7 +48,7 @@ def one_port_answer(job: Job, circuit: Circuit) -> tuple[Circuit, ...]:
 
 
 def _is_of_port(circuit: Circuit) -> bool:
-    """Whether a circuit was proposed at a port, which port being open; or settled since."""
+    """Whether a circuit was proposed at a port of a module while nobody had said which port."""
     if circuit.grade is not Grade.ASK:
         return False
     return is_of_port(circuit.because)
@@ -76,12 +76,12 @@ def is_contact(job: Job, address: Address) -> bool:
 def confirmed_circuits(job: Job) -> frozenset[str]:
     """Ids of the circuits that a named person has settled for the points as they now stand."""
     circuits = {circuit.id: circuit for circuit in reversed(job.circuits)}
-    good = set()
+    settled = set()
     for entry in job.confirmed:
         circuit = circuits.get(entry.circuit)
         if circuit is not None and _counts(entry, circuit):
-            good.add(entry.circuit)
-    return frozenset(good)
+            settled.add(entry.circuit)
+    return frozenset(settled)
 
 
 def _counts(entry: Confirmed, circuit: Circuit) -> bool:

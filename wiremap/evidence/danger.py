@@ -82,7 +82,7 @@ class Dangers:
         self._nets: dict[tuple[str, ...], DangerNet] = {}
 
     def between(self, a: tuple[str, ...], b: tuple[str, ...]) -> Harm | None:
-        """That of two nets; None if it is no special danger."""
+        """How bad contact between two nets would be; None if it is no special danger."""
         return harm_between(self._harness, self._net(a), self._net(b))
 
     def _net(self, points: tuple[str, ...]) -> DangerNet:
@@ -109,7 +109,10 @@ def may_harm(left: frozenset[str], right: frozenset[str]) -> bool:
 
 @lru_cache(maxsize=1024)
 def _met(left: frozenset[str], right: frozenset[str]) -> tuple[KeptApart, ...]:
-    """What must be kept apart of nets of these classes, the worst first: few sets ever meet."""
+    """What must be kept apart of nets of these classes, the worst first.
+
+    Kept in memory, as the same few sets of classes meet again and again.
+    """
     pairs = {*product(left, right), *product(right, left)}
     return tuple(kept for kept in KEPT_APART if (kept.one, kept.other) in pairs)
 

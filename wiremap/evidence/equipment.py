@@ -73,11 +73,11 @@ def read_equipment(text: str) -> Equipment | None:
 
 def equipment_of(entries: Iterable[Entry]) -> Equipment | None:
     """The equipment that the last answer about it tells; None if nobody has told it."""
-    found: Equipment | None = None
+    last: Equipment | None = None
     for entry in entries:
         if entry.kind == EntryKind.ANSWER and entry.about == ABOUT:
-            found = read_equipment(entry.answer) or found
-    return found
+            last = read_equipment(entry.answer) or last
+    return last
 
 
 def tells_equipment(text: str) -> bool:

@@ -17,9 +17,9 @@ from wiremap.evidence.expected import (
 from wiremap.evidence.ohms_by_function import (
     SENSORS,
     Promise,
-    apart,
     by_function,
     cavity_row,
+    open_to_others,
 )
 from wiremap.graph import Network
 from wiremap.graph.build import link_point
@@ -30,23 +30,26 @@ BLACK = frozenset({"sensor-return", "power-ground"})  # what goes under the blac
 
 
 def expected_ohms(end: End, coil: Span = COIL) -> list[Expected]:
-    """The ohms to read: from the stated loads, otherwise from functions; `coil`: usual of one."""
+    """The ohms to read: from the stated loads, otherwise from functions.
+
+    `coil` are the usual ohms of a coil.
+    """
     rows: list[Expected] = []
-    told: set[str] = set()
+    stated: set[str] = set()
     states = {link.when for link in end.pinout.behind}
     networks = {state: Network(network(end, state)) for state in (None, *states)}
     for link in end.pinout.behind:
         if not _never_ohmed(end, link):
             rows.append(_load_row(end, link, networks[link.when]))
-            told |= {link.a, link.b}
+            stated |= {link.a, link.b}
     for cavity in end.pinout.cavities.values():
-        if not refused(cavity) and cavity.name not in told:
+        if not refused(cavity) and cavity.name not in stated:
             rows += by_function(end, cavity, coil)
         if cavity.function == "sensor-return" and not _stated_to_chassis(end, cavity):
             promise = Promise(FLOATING, WhereRead.RETURN, telling=True)
             rows.append(cavity_row(end, cavity, CHASSIS, promise))
         if cavity.function == "sensor-supply" and not refused(cavity):
-            rows += apart(end, cavity, networks[None])
+            rows += open_to_others(end, cavity, networks[None])
     return rows
 
 
@@ -72,7 +75,7 @@ def inside_ohms(end: End) -> list[Expected]:
     """What a unit's paper and its switches say of the ohms between its contacts."""
     on = [*_inside(end), *_switched(end, OnOff.ON)]
     perhaps = _switched(end, None)
-    most, least = Network(on), Network([*on, *perhaps])
+    most, least = Network(on), Network([*on, *perhaps])  # more paths, fewer ohms
     rows: dict[frozenset[str], Expected] = {}
     for a, b, _ in (*on, *perhaps):
         cavities = [end.pinout.cavities.get(name) for name in (a, b)]
@@ -91,7 +94,7 @@ def _inside(end: End) -> list[tuple[str, str, Span]]:
 
 
 def _switched(end: End, how: OnOff | None) -> list[tuple[str, str, Span]]:
-    """What the switches of a unit join that stand so; None: those at which nobody has looked."""
+    """What the switches of a unit join that are on or off; None: at which nobody has looked."""
     switches = end.pinout.switches.items()
     here = [switch for name, switch in switches if end.switches.get(name) == how]
     return [(x.a, x.b, as_found(Span.of(x.ohms))) for x in here]
@@ -146,7 +149,7 @@ def _blackness(end: End, name: str) -> int:
 
 
 def _where(end: End, link: Link) -> WhereRead:
-    """What a stated load is read at."""
+    """What kind of reading a stated load is, by the functions of its contacts."""
     cavities = _cavities(end, link)
     functions = {cavity.function for cavity in cavities}
     if functions == {"can-high", "can-low"}:

@@ -30,8 +30,9 @@ def explains(entry: Entry, signal: str) -> bool:
 
 
 def still_named(cavity: Cavity, answer: str) -> NamedDanger | None:
-    """The danger of a contact's own words that an answer about them names once more; None where it
-    takes the danger away, or tells of another one.
+    """The danger in a contact's own words that an answer about them names too.
+
+    None where the answer takes the danger away, or names another one.
     """
     signals = (cavity.signal, *(claim.signal for claim in cavity.also))
     own = {danger.kind for signal in signals for danger in acting_in(signal)}

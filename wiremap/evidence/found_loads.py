@@ -16,10 +16,11 @@ COUNTING = (ReadingVerdict.FITS, ReadingVerdict.RECORDED)
 
 
 def with_found_loads(job: Job) -> Job:
-    """The job whose machine ends know what was read behind them, a unit what between its bus legs.
+    """The job with the loads that readings found: behind its machine ends, and between the legs of
+    a unit's bus.
 
     What the stated loads and earlier readings account for already is not added again; readings to
-    the chassis come first, for one between two contacts often follows from them.
+    the chassis come first, as one between two contacts often follows from them.
     """
     judged = judge_survey(job)
     ends = dict(job.ends)
@@ -46,10 +47,9 @@ def _found(end: End, judged: tuple[SurveyReading, ...]) -> list[Link]:
 
 
 def _terminators(end: End, judged: tuple[SurveyReading, ...]) -> list[Link]:
-    """What was read between the legs of a unit's bus where its paper tells of nothing there, or
-    a named answer has settled that it is so.
+    """What was read between the legs of a unit's bus where its paper tells of nothing there.
 
-    A switch that is on, or at which nobody has looked, may be what was read.
+    A switch that is on, or at which nobody has looked, may be what was read: then nothing is added.
     """
     known = [(x.a, x.b, x.ohms) for x in end.pinout.inside if x.when is None]
     for name, switch in end.pinout.switches.items():
@@ -93,14 +93,14 @@ def _link(end: End, reading: SurveyReading) -> Link | None:
     entry = reading.entry
     if not _counts(reading) or entry.state is not None or not _is_dead(entry):
         return None
-    points = [_name(end, address) for address in (*entry.red, *entry.black)]
+    points = [_point_name(end, address) for address in (*entry.red, *entry.black)]
     ohms = _ohms(entry)
     if ohms is None or len(points) != 2 or None in points or points[0] == points[1]:
         return None
     a, b = sorted(str(point) for point in points)
     if a == CHASSIS:
         a, b = b, a
-    if _glows(end, (a, b)) and ohms.low > FILAMENT.high:
+    if _is_lamp(end, (a, b)) and ohms.low > FILAMENT.high:
         return None  # an LED reads otherwise with the probes exchanged
     return Link(a=a, b=b, ohms=ohms, place=entry.place)
 
@@ -112,7 +112,7 @@ def _counts(reading: SurveyReading) -> bool:
     return reading.verdict in COUNTING
 
 
-def _name(end: End, address: Address) -> str | None:
+def _point_name(end: End, address: Address) -> str | None:
     if address in GROUNDED:
         return CHASSIS
     if address.end == end.name and address.cavity in end.pinout.cavities:
@@ -132,6 +132,6 @@ def _ohms(entry: Entry) -> Span | None:
     return entry.ohms
 
 
-def _glows(end: End, names: tuple[str, str]) -> bool:
+def _is_lamp(end: End, names: tuple[str, str]) -> bool:
     cavities = (end.pinout.cavities.get(name) for name in names)
     return any(c is not None and electrical(c) == "lamp" for c in cavities)

@@ -1,4 +1,4 @@
-"""The word `measured`: it counts with a reading that bears it out."""
+"""Whether an answer that says `measured` tells a reading that proves it."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from wiremap.entries.told_readings import tells_reading
 from wiremap.evidence.cavity_lookup import cavity_of
-from wiremap.evidence.told_measured import denied, proving_words
+from wiremap.evidence.told_measured import proving_words, why_unproven
 from wiremap.model import Basis, Cavity, Job
 
 BASIS = ".basis"
@@ -32,7 +32,7 @@ def unmeasured(job: Job, about: str, text: str, how: str) -> Unfounded | None:
         why = "`measured` counts with what the meter showed"
         fix = f'add it: --how "{proving_words(known.cavity)}", or answer told or document'
         return Unfounded(why, fix)
-    why = denied(job, known.cavity, how)
+    why = why_unproven(job, known.cavity, how)
     return Unfounded(why, _read_when(known.cavity)) if why else None
 
 

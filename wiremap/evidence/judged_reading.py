@@ -31,7 +31,7 @@ from wiremap.evidence.meter import (
     is_short,
     metered,
 )
-from wiremap.evidence.reading_spot import probes_of, quantity_of, says, subject_of
+from wiremap.evidence.reading_spot import probes_of, quantity_of, says_something, subject_of
 from wiremap.model import Cavity, Entry, Job, OnOff, Seen, Side
 
 Promises = Mapping[frozenset[str], Sequence[Expected]]  # by the two points between which
@@ -148,7 +148,7 @@ def _uncounted(entry: Entry, address: str, cavity: Cavity) -> tuple[ReadingVerdi
     if quantity_of(entry) == Quantity.OHMS and volts is not None and abs(volts) > DEAD_VOLTS:
         why = f"{volts:g} V stood there: no ohms reading counts above {DEAD_VOLTS:g} V"
         return ReadingVerdict.REFUSED, why
-    if not says(entry):
+    if not says_something(entry):
         return ReadingVerdict.RECORDED, "it says nothing of volts or ohms: read again"
     return None
 
@@ -160,7 +160,7 @@ def _held_against(
     missed = next((row for row in rows if not _value_fits(row, entry)), None)
     if missed is None and is_short(entry) and _is_load(job, reading.address):
         return replace(reading, expected=first, why=AS_A_SHORT)
-    if missed is None and first.where == WhereRead.LAMP and not _filament(entry):
+    if missed is None and first.where == WhereRead.LAMP and not _may_be_filament(entry):
         return replace(reading, expected=first, why=LAMP_BEYOND)
     if missed is None:
         return replace(reading, verdict=ReadingVerdict.FITS, expected=first)
@@ -198,7 +198,7 @@ def _value_fits(row: Expected, entry: Entry) -> bool:
     return entry.seen != Seen.SILENT or row.band.high >= BEEP_SURE_OHMS
 
 
-def _filament(entry: Entry) -> bool:
+def _may_be_filament(entry: Entry) -> bool:
     """Whether a lamp's reading may be a cold filament's."""
     if entry.ohms is None:
         return entry.seen != Seen.SILENT

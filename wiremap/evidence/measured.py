@@ -32,7 +32,7 @@ class MeasuredVolts:
     by_key: Mapping[str, float]  # at each position of the ignition that was said
 
     @property
-    def live(self) -> bool:
+    def is_live(self) -> bool:
         """Whether neither signal, reference, bus nor guard reads so: something feeds it."""
         return not QUIET.low <= self.volts <= QUIET.high
 

@@ -6,7 +6,7 @@ from wiremap.entries.told_readings import tells_reading
 from wiremap.evidence.answers import answers
 from wiremap.evidence.cavity_lookup import spoken_of
 from wiremap.evidence.survey_readings import proven_addresses
-from wiremap.evidence.told_measured import denied
+from wiremap.evidence.told_measured import why_unproven
 from wiremap.model import Address, Basis, Cavity, End, Job
 
 
@@ -42,4 +42,4 @@ def _answered(job: Job) -> set[str]:
 def _says_itself(job: Job, end: End, cavity: Cavity) -> bool:
     """Whether its paper tells a reading that bears it out, beside the contact itself."""
     own = cavity.source != end.pinout.source.name
-    return own and tells_reading(cavity.source) and not denied(job, cavity, cavity.source)
+    return own and tells_reading(cavity.source) and not why_unproven(job, cavity, cavity.source)

@@ -12,15 +12,15 @@ from wiremap.model import CHASSIS, Entry, Seen, Span
 from wiremap.trade.tables import figure
 
 FILE = "meter.toml"
-BEEP_SURE_OHMS = figure(FILE, "row", "beep-sure")
-SILENT_SURE_OHMS = figure(FILE, "row", "silent-sure")
-METER_SHARE = figure(FILE, "row", "meter-share")
-METER_OHMS = figure(FILE, "row", "leads")
-SHORT_OHMS = figure(FILE, "row", "short")
-BOLTED_OHMS = figure(FILE, "row", "bolted")
-OPEN_OHMS = figure(FILE, "row", "open")
-DEAD_VOLTS = figure(FILE, "row", "dead")
-NOISE_VOLTS = figure(FILE, "row", "noise")
+BEEP_SURE_OHMS = figure(FILE, "row", "beep-sure")  # below, every beeper sounds
+SILENT_SURE_OHMS = figure(FILE, "row", "silent-sure")  # above, none does
+METER_SHARE = figure(FILE, "row", "meter-share")  # a display may be off by, of the reading
+METER_OHMS = figure(FILE, "row", "leads")  # and by, for leads and tips
+SHORT_OHMS = figure(FILE, "row", "short")  # the most that one metal reads
+BOLTED_OHMS = figure(FILE, "row", "bolted")  # the most from a ground to the frame
+OPEN_OHMS = figure(FILE, "row", "open")  # from here on the wire is open
+DEAD_VOLTS = figure(FILE, "row", "dead")  # above, no ohms reading counts
+NOISE_VOLTS = figure(FILE, "row", "noise")  # what a meter may show on a wire that nothing feeds
 
 KILO = 1000.0  # ohms
 GROUNDED = (CHASSIS, MINUS)  # either is a place for the black probe of a survey
@@ -94,7 +94,7 @@ def in_harness(points: Iterable[str]) -> tuple[str, ...]:
 
 
 def probe_print(harness: Harness, points: Iterable[str]) -> str | None:
-    """The fingerprint of all metal under the probes of one reading, the chassis itself apart.
+    """The fingerprint of all metal under the probes of one reading, but for the chassis.
 
     None if a point is not in the job.
     """

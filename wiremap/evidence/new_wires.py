@@ -11,7 +11,7 @@ from wiremap.files.wires import BadWire, describe, parse_wire, same_wire
 from wiremap.model import Circuit, EndKind, Job, Wire
 
 NEW_WIRE = ".wire"  # behind the points of a circuit: its new wire is spoken of
-THICKEST_MM2 = 120
+THICKEST_MM2 = 120  # our own sanity limit
 WORDS = "size in mm2 (up to 120) and colour of the wire, and its length"
 EXAMPLE = "1.0 RD, 400 mm"
 _COMMA = re.compile(r"\A(\d+),(?=\d)")
@@ -34,7 +34,7 @@ def wired_circuit(job: Job, about: str) -> Circuit | None:
 
 
 def told_wire(text: str) -> ToldWire | None:
-    """What a text tells of a wire; None without a size and a colour, or the word bare."""
+    """What a text tells of a wire; None without a size, or without a colour or the word bare."""
     length = length_in(text)
     wire = wire_in(text)
     if wire is None or not is_whole(wire) or (_LENGTH.search(text) and length is None):
@@ -124,7 +124,7 @@ def _brings_none(job: Job, name: str) -> bool:
 
 
 def filled_up(told: Wire, filed: Wire) -> Wire:
-    """A wire as it was told, with what only the file says of it."""
+    """A wire as it was told, with what only the file says of it; as told if the two differ."""
     if not same_wire(told, filed):
         return told
     found = replace(

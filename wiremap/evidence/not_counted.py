@@ -26,6 +26,7 @@ OF_CAVITY = (
     *WORDS,
     *OF_CONTACT,
 )
+# keys that people type, and the one that is read
 MEANT: Mapping[str, str] = MappingProxyType(
     {
         "fuse": "fuse_amps",
@@ -45,7 +46,7 @@ def bad_answer(job: Job, entry: Entry) -> str | None:
     if entry.kind != EntryKind.ANSWER or entry.about in READ_ELSEWHERE:
         return None
     if known is None:
-        return f"nothing reads an answer about {short(entry.about)!r}: {_read_there(job, entry)}"
+        return f"nothing reads an answer about {short(entry.about)!r}: {_what_is_read(job, entry)}"
     if undecided(entry.answer):
         return None
     if known.fits(entry.answer.strip()):
@@ -69,7 +70,7 @@ def _told(entry: Entry) -> str:
     return " ".join(told)
 
 
-def _read_there(job: Job, entry: Entry) -> str:
+def _what_is_read(job: Job, entry: Entry) -> str:
     """What may be answered about the end or contact that an answer speaks of, or at all."""
     owner, rest = split(entry.about)
     name, _, key = rest.partition(".")

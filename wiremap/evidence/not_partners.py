@@ -17,7 +17,7 @@ OF_UNIT = MappingProxyType(  # by class: what a unit drives or feeds itself
         "reference": "what feeds the unit's sensors",
     }
 )
-ANYWHERE = MappingProxyType(
+ANYWHERE = MappingProxyType(  # by class: what nothing feeds at a machine either
     {
         "ground": "a ground",
         "shield": "a shield",
@@ -34,15 +34,15 @@ def not_partners(job: Job, one: Address, other: Address) -> str:
     if mine is None or theirs is None:
         return ""
     if _is_fed_by_machine(mine):
-        return _told(one, mine.cavity, other, theirs)
-    return _told(other, theirs.cavity, one, mine) if _is_fed_by_machine(theirs) else ""
+        return _why_not(one, mine.cavity, other, theirs)
+    return _why_not(other, theirs.cavity, one, mine) if _is_fed_by_machine(theirs) else ""
 
 
 def _is_fed_by_machine(known: PlacedCavity) -> bool:
     return known.end.side is Side.MACHINE and electrical(known.cavity) == "supply"
 
 
-def _told(source: Address, supply: Cavity, load: Address, known: PlacedCavity) -> str:
+def _why_not(source: Address, supply: Cavity, load: Address, known: PlacedCavity) -> str:
     what = _never_fed(known)
     if not what:
         return ""

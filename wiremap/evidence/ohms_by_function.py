@@ -60,8 +60,8 @@ def cavity_row(end: End, cavity: Cavity, black: str, promise: Promise) -> Expect
     )
 
 
-def apart(end: End, supply: Cavity, loads: Network) -> Iterator[Expected]:
-    """A sensor supply against what none of its sensors lies on by the paper.
+def open_to_others(end: End, supply: Cavity, loads: Network) -> Iterator[Expected]:
+    """A sensor supply read against what none of its sensors is joined with by the paper.
 
     That is the chassis and, where the paper tells which sensors are whose, the return of another
     supply: two that are exchanged show there.
@@ -93,7 +93,10 @@ def _by_return(end: End, cavity: Cavity, own: OwnReturn) -> Expected:
 
 
 def by_function(end: End, cavity: Cavity, coil: Span) -> list[Expected]:
-    """What a contact without stated load is read for, if at all; `coil`: what is usual of one."""
+    """What a contact without stated load is read for, if at all.
+
+    `coil` are the usual ohms of a coil.
+    """
     promise = _to_chassis(cavity, _coil(cavity, coil))
     if promise is not None:
         return [cavity_row(end, cavity, CHASSIS, promise)]
@@ -111,7 +114,7 @@ def by_function(end: End, cavity: Cavity, coil: Span) -> list[Expected]:
 
 
 def _returns(end: End, cavity: Cavity) -> list[OwnReturn]:
-    """What is read against: of a sensor that the machine brings each return that may be its own."""
+    """The returns that a sensor of the machine, or the supply of some, is read against."""
     if cavity.function in SENSORS and cavity.flow != Flow.FROM_UNIT:
         return perhaps_returns(end, cavity)
     own = own_return(end, cavity) if cavity.function == "sensor-supply" else None

@@ -22,7 +22,7 @@ from wiremap.graph import Harness
 from wiremap.model import Address, Entry, EntryKind, Job, Notebook, Pinout
 
 LONE_END = "end"  # what the end of a pinout by itself is called within
-WHOLE = ("end.", "supply.", "surroundings.")  # how addresses begin that need no end before them
+WHOLE = (f"{LONE_END}.", "supply.", "surroundings.")  # how addresses begin that need no end before
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -32,7 +32,7 @@ class OpenJob:
     job: Job
     filed: Job  # as its files say it, no answer laid over it
     notebook: Path
-    named: bool  # the job names that notebook, or it is found beside the pinout
+    named: bool  # the job names that notebook, or it lies beside the file under the usual name
     bare: bool  # a lone pinout: addresses are shown without an end
     paper: Job | Pinout  # as it was read from the file
     unnamed: tuple[str, ...] = ()  # notebooks that count here although the job does not name them
@@ -148,17 +148,17 @@ def bare(address: str) -> Address:
 
 def save(opened: OpenJob, entries: Sequence[Entry]) -> Finding | None:
     """Append entries to the notebook, stamped with what they speak of; the fault if it failed."""
-    return append(opened.notebook, _whole(opened, entries))
+    return append(opened.notebook, _as_kept(opened, entries))
 
 
 def save_new(opened: OpenJob, read: Sequence[Entry]) -> Saved:
     """Append those of a batch that the notebooks do not hold by now, stamped."""
-    whole = _whole(opened, read)
+    whole = _as_kept(opened, read)
     opens = opens_of(opened.harness, near_points(opened.harness))
     books = [] if opened.bare else opened.job.notebooks
     target = opened.notebook.as_posix()
 
-    def fresh(held: Sequence[Entry]) -> tuple[Entry, ...]:
+    def not_held(held: Sequence[Entry]) -> tuple[Entry, ...]:
         known: list[Entry] = []
         for book in books:
             known += held if book.path == target else book.entries
@@ -166,7 +166,7 @@ def save_new(opened: OpenJob, read: Sequence[Entry]) -> Saved:
             known += held
         return added(still_counting(opened, known), whole, opens)
 
-    return append_chosen(opened.notebook, whole, fresh)
+    return append_chosen(opened.notebook, whole, not_held)
 
 
 def still_counting(opened: OpenJob, known: Sequence[Entry]) -> list[Entry]:
@@ -188,7 +188,7 @@ def _counts(opened: OpenJob, entry: Entry) -> bool:
     return entry.kind not in (EntryKind.PROBE, EntryKind.POWER) or fresh(opened.harness, entry)
 
 
-def _whole(opened: OpenJob, entries: Sequence[Entry]) -> list[Entry]:
+def _as_kept(opened: OpenJob, entries: Sequence[Entry]) -> list[Entry]:
     """Entries as the notebook keeps them: stamped, and of a lone pinout with bare cavities."""
     whole = [stamped(opened.harness, entry, opened.filed) for entry in entries]
     return [_bare_entry(entry) for entry in whole] if opened.bare else whole

@@ -10,12 +10,12 @@ from wiremap.entries.numbers import figures
 from wiremap.entries.told_readings import tells_reading
 from wiremap.evidence.allowed import NAMES, WORDS, YES
 from wiremap.evidence.answer_figures import FIGURES, figure_of
-from wiremap.evidence.around import supply_with, surroundings_with
 from wiremap.evidence.cavity_lookup import claim_of
 from wiremap.evidence.confirmed import circuit_at, one_port_answer
 from wiremap.evidence.new_wires import filled_up, wired_circuit, with_new_wire
 from wiremap.evidence.parts_told import with_part
 from wiremap.evidence.resistors import RESISTOR, with_resistor
+from wiremap.evidence.supply_answered import supply_with, surroundings_with
 from wiremap.evidence.terminators import TERMINATOR, with_terminator
 from wiremap.files.wires import BadWire, parse_wire
 from wiremap.model import (
@@ -39,7 +39,7 @@ from wiremap.naming import Meaning, read_signal
 from wiremap.trade.functions import called, normalise
 
 NUMBERS = frozenset({"amps", "peak_amps", "asleep_amps", "kbit_s", "volts_ac", "pwm_hz"})
-FED = frozenset({"fuse_amps", "found_amps", "milliohm", "length_mm"})  # of what lies before it
+FED = frozenset({"fuse_amps", "found_amps", "milliohm", "length_mm"})  # of what feeds a contact
 
 
 def laid_over(job: Job, about: str, entry: Entry) -> Job:
@@ -123,7 +123,7 @@ def _switch(job: Job, end: End, name: str, text: str) -> Job:
 
 
 def _face(job: Job, end: End, text: str) -> Job:
-    """The front as somebody told it; what its paper draws stays."""
+    """The face as somebody told it; what its paper draws stays."""
     connector = end.pinout.connector
     read = read_face(text, end.pinout.cavities)
     drawn = connector.face is not None and connector.face.place is not None

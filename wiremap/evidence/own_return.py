@@ -22,9 +22,9 @@ class OwnReturn(NamedTuple):
 def own_return(end: End, cavity: Cavity) -> OwnReturn | None:
     """The return of a contact at one connector; None where there is no return.
 
-    A return that names what it serves says it first, the only one that names nothing has the
-    rest; then the name with most words of the contact's own, as "supply B" and "return B" have
-    (common practice).  Otherwise the first one stands for all, untold.
+    That is the return that names the contact as served, else the only one that names nothing, else
+    the one whose name has most words of the contact's own, as "supply B" and "return B" have
+    (common practice).  Otherwise the first stands for all, and the paper does not tell.
     """
     returns = [c for c in end.pinout.cavities.values() if _is_return(c)]
     if not returns:

@@ -15,16 +15,17 @@ Points = frozenset[Address]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Partner:
-    """Whom a contact goes with, by a named answer; nobody: it is left alone."""
+    """The contact that another one goes with, by a named answer; None: it is left alone."""
 
     point: Address
     goes_with: Address | None
     entry: Entry
 
 
-def denied(job: Job) -> dict[Points, Entry]:
-    """The sets of contacts that are not one signal, by the last named answer about each; one that
-    told two of them as partners afterwards takes it back.
+def denials(job: Job) -> dict[Points, Entry]:
+    """The sets of contacts that are not one signal, with the last named answer that says so.
+
+    A later answer that two of them are partners takes it back.
     """
     by_id = {circuit.id: circuit.join for circuit in job.circuits}
     found: dict[Points, Entry] = {}
@@ -63,7 +64,7 @@ def partners(job: Job) -> dict[Address, Partner]:
 
 def not_yet_joined(job: Job) -> Iterator[Entry]:
     """The answers about partners that the circuits of the job do not show yet."""
-    said = denied(job)
+    said = denials(job)
     for circuit in job.circuits:
         entry = denial_of(circuit, said)
         if entry is not None:

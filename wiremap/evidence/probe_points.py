@@ -77,7 +77,10 @@ def nets_for(harness: Harness, kind: str) -> Nets:
 
 
 def parts_without(harness: Harness, kind: str, off: Collection[str]) -> dict[str, int]:
-    """The part in which each point stays, as a number, while these points are off their joints."""
+    """By point the number of the piece that it is in while these points are off their joints.
+
+    Each of those points is a piece by itself.
+    """
     graph = harness.conducting(_counted_in(kind))
     stays = graph.subgraph(node for node in graph if node not in off)
     found: dict[str, int] = {}

@@ -20,7 +20,7 @@ Pair = tuple[int, int]  # two nets by their number, the smaller first
 
 
 class Boxes(TypedDict):
-    """Counted and countable: machine cavities surveyed, nets rung out."""
+    """How many of how many: machine cavities surveyed, nets rung out."""
 
     surveyed: tuple[int, int]
     rung_out: tuple[int, int]
@@ -115,7 +115,7 @@ def _apart_from_all(
 ) -> list[int]:
     """Those of the nets that were found apart from every net that they might touch.
 
-    A cavity without a contact is read against nothing.
+    Not from `empty` nets: a cavity without a contact is read against nothing.
     """
     near: dict[int, set[Pair]] = defaultdict(set)
     for pair in pairs.near:

@@ -38,7 +38,7 @@ def quantity_of(entry: Entry) -> Quantity:
     return Quantity.OHMS if in_ohms else Quantity.VOLTS
 
 
-def says(entry: Entry) -> bool:
+def says_something(entry: Entry) -> bool:
     """Whether a reading says something of volts or ohms."""
     if entry.seen in (Seen.UNSURE, Seen.DIODE):
         return False

@@ -32,20 +32,18 @@ def _is_doubt(reason: str) -> bool:
     return reason.startswith(OPEN)
 
 
-PORT_REASONS = (
-    "a port of the module: one answer settles all its wires",
-    as_doubt("nobody has said which port of the module faces the machine"),
-)
+PORT_OPEN = as_doubt("nobody has said which port of the module faces the machine")
+PORT_REASONS = ("a port of the module: one answer settles all its wires", PORT_OPEN)
 
 
 def is_of_port(reasons: Iterable[str]) -> bool:
-    """Whether a circuit was proposed at a port of a module, which port being open; or settled."""
+    """Whether a circuit was proposed at a port of a module while nobody had said which port."""
     return not set(PORT_REASONS).isdisjoint(reasons)
 
 
 def port_is_open(reasons: Iterable[str]) -> bool:
     """Whether nobody has said yet which port of a module faces the machine."""
-    return PORT_REASONS[1] in reasons
+    return PORT_OPEN in reasons
 
 
 def settlement(entry: Confirmed) -> str:
@@ -54,11 +52,11 @@ def settlement(entry: Confirmed) -> str:
 
 
 def settled_before(circuit: Circuit) -> str:
-    """The settlement that a circuit's reasons tell of, without its first words; else empty."""
+    """Who settled a circuit, when and how, as its reasons tell it; empty if they do not."""
     told = [reason for reason in circuit.because if reason.startswith(SETTLED_BY)]
     return told[-1].removeprefix(SETTLED_BY) if told else ""
 
 
 def other_reasons(circuit: Circuit) -> tuple[str, ...]:
-    """A circuit's reasons but for who settled it: where nobody has, that is a former state."""
+    """A circuit's reasons but for who settled it."""
     return tuple(reason for reason in circuit.because if not reason.startswith(SETTLED_BY))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 from wiremap.evidence.allowed import allowed, undecided
 from wiremap.evidence.allowed_forms import Allowed
 from wiremap.evidence.cavity_lookup import cavity_of
@@ -16,11 +18,18 @@ from wiremap.naming import read_signal
 SHOWN = 60  # characters of an answer that is told back
 
 
-def refusal(job: Job, about: str, text: str) -> tuple[str, str] | None:
-    """Why an answer cannot be kept and an example of one that can; None if it can."""
+class Refusal(NamedTuple):
+    """Why an answer cannot be kept, and what to do: mostly an example of one that can."""
+
+    why: str
+    fix: str
+
+
+def refusal(job: Job, about: str, text: str) -> Refusal | None:
+    """Why an answer cannot be kept; None if it can."""
     known = allowed(job, about)
     if known is None:
-        return (
+        return Refusal(
             f"nothing is asked about {about!r}: `{short(text)}` was not kept",
             "see `wiremap next FILE --full` for what can be answered",
         )
@@ -28,7 +37,7 @@ def refusal(job: Job, about: str, text: str) -> tuple[str, str] | None:
         return _changes_nothing(job, about, text)
     wrong = wrong_face(job, about, text) or wrong_wire(about, text)
     example = _read_as(job, about, text) or f"{known.example}{wrong}"
-    return no_answer(job, about, text, known), f"as: {example}"
+    return Refusal(no_answer(job, about, text, known), f"as: {example}")
 
 
 def _read_as(job: Job, about: str, text: str) -> str:
@@ -40,7 +49,7 @@ def _read_as(job: Job, about: str, text: str) -> str:
     return f"{read.function}, {words}"
 
 
-def _changes_nothing(job: Job, about: str, text: str) -> tuple[str, str] | None:
+def _changes_nothing(job: Job, about: str, text: str) -> Refusal | None:
     """Why words that deny a danger by naming it leave a contact as it is, and what counts."""
     address = about.removesuffix(MEANS)
     known = cavity_of(job, address) if about.endswith(MEANS) else None
@@ -49,10 +58,11 @@ def _changes_nothing(job: Job, about: str, text: str) -> tuple[str, str] | None:
         return None
     kind = named.kind.replace("-", " ")
     why = f"`{short(text)}` names {kind} itself (`{named.said}`): {address} would hold as before"
-    return why, (
+    return Refusal(
+        why,
         "say what it is in other words, as `rocker switch`; or a licensed person says "
         f"its function: wiremap next JOB --about {address} --answer digital-input "
-        '--licensed WHICH --how "..." --by NAME'
+        '--licensed WHICH --how "..." --by NAME',
     )
 
 

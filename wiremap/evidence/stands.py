@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from wiremap.model import Entry, says_what
 
-SURE = "sure:"  # begins how it was found, once it was asked back
+SURE = "sure:"  # begins the words how an answer was found, of one who was asked back
 
 
 def sure(how: str) -> str:

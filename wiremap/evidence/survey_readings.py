@@ -15,7 +15,7 @@ from wiremap.evidence.judged_reading import (
     promises_of,
 )
 from wiremap.evidence.meter import DEAD_VOLTS, GROUNDED
-from wiremap.evidence.reading_spot import Spot, says, spot_of, subject_of
+from wiremap.evidence.reading_spot import Spot, says_something, spot_of, subject_of
 from wiremap.evidence.stands import outweighs_meter
 from wiremap.model import Entry, EntryKind, Job
 
@@ -59,9 +59,8 @@ def _last_counts(judged: list[SurveyReading]) -> list[SurveyReading]:
     before: dict[Spot, list[Entry]] = {}
     out = list(judged)
     for i, reading in enumerate(judged):
-        if reading.verdict in (ReadingVerdict.REFUSED, ReadingVerdict.STALE) or not says(
-            reading.entry
-        ):
+        void = reading.verdict in (ReadingVerdict.REFUSED, ReadingVerdict.STALE)
+        if void or not says_something(reading.entry):
             continue
         spot = spot_of(reading.entry)
         if spot in last:
@@ -75,7 +74,7 @@ def _last_counts(judged: list[SurveyReading]) -> list[SurveyReading]:
 
 
 def _renewed(reading: SurveyReading, i: int, last: Mapping[Spot, int]) -> SurveyReading:
-    """A void reading is past once the same has been read anew."""
+    """A stale reading with the verdict that it was replaced, once the same was read anew."""
     if reading.verdict != ReadingVerdict.STALE or last.get(spot_of(reading.entry), -1) < i:
         return reading
     return replace(reading, verdict=ReadingVerdict.REPLACED, why="read again")

@@ -40,7 +40,7 @@ def is_told_between(end: End, high: Cavity) -> bool:
 
 
 def is_open_to_answer(end: End, high: Cavity) -> bool:
-    """Whether an answer may tell what stands there: the paper does not."""
+    """Whether an answer may tell what stands between the halves of a pair: no paper does."""
     legs = {high.name, low_half(end, high)}
     if None in legs:
         return False

@@ -1,6 +1,6 @@
-"""Whether what somebody tells of a meter bears out what a contact is said to be.
+"""Whether what somebody tells of a meter proves what a contact is said to be.
 
-A reading that any wire may show proves nothing, and one that denies the function is none of it.
+A reading that any wire may show proves nothing, nor does one that denies the function.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ RETURNS = frozenset({"ground", "shield", "loop"})  # classes that nothing feeds,
 TO_MINUS = "battery minus, battery off"
 
 
-def denied(job: Job, cavity: Cavity, told: str) -> str:
+def why_unproven(job: Job, cavity: Cavity, told: str) -> str:
     """Why these words do not prove that a contact is what it is said to be; empty if they do."""
     volts = told_volts(told)
     group = electrical(cavity)

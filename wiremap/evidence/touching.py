@@ -15,7 +15,7 @@ from wiremap.graph import Harness, Nets
 from wiremap.model import Circuit, Face, Pinout
 
 NEIGHBOURS_RANK = 9  # of nets that lie side by side and are no special danger
-AS_ONE_OHMS = 2 * METER_OHMS
+AS_ONE_OHMS = 2 * METER_OHMS  # nets with no more between them read as one metal
 LEAST_SHARE = 1 - 1e-6  # sums of fractions are rounded
 BESIDE = ((0, 1), (1, -1), (1, 0), (1, 1))  # rows and columns on: each pair is met once
 

@@ -15,6 +15,7 @@ from wiremap.evidence.new_wires import NEW_WIRE, length_in, wire_in
 from wiremap.model import Cavity, Wire
 
 CSA, NEW_LENGTH = "csa_mm2", "new_length_mm"
+# lowest and highest, in the units of `FIGURES` or `UNITS`
 USUAL: Mapping[str, tuple[float, float]] = MappingProxyType(
     {
         "milliohm": (2, 600),

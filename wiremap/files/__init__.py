@@ -2,13 +2,13 @@
 writes.
 
 It may import `base`, `trade`, `naming` and `model`; nothing above.  Begin with `load.py` (a path
-becomes a model value and findings; each reader tells what is wrong `to` a `Faults`), then
+becomes a model value and findings; each reader notes what is wrong in a `Faults`), then
 `values.py` (the tables that each record is read and written by) and `write.py`.
 """
 
 from wiremap.files.load import (
     Files,
-    kind_of,
+    declared_kind,
     load_any,
     load_job,
     load_notebook,
@@ -21,7 +21,7 @@ from wiremap.files.named import notebook_beside
 __all__ = [
     "Files",
     "Loaded",
-    "kind_of",
+    "declared_kind",
     "load_any",
     "load_job",
     "load_notebook",

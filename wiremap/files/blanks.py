@@ -92,16 +92,16 @@ not_joined: {}
 
 def rows_of(cavities: int, rows: int) -> list[list[str]]:
     """Cavity numbers row by row, the first rows the longer ones."""
-    short, longer = divmod(cavities, rows)
-    found = []
+    least, longer_rows = divmod(cavities, rows)
+    numbered = []
     first = 1
     for line in range(rows):
-        after = first + short
-        if line < longer:
+        after = first + least
+        if line < longer_rows:
             after += 1
-        found.append([str(number) for number in range(first, after)])
+        numbered.append([str(number) for number in range(first, after)])
         first = after
-    return found
+    return numbered
 
 
 def blank_pinout(

@@ -25,8 +25,8 @@ _GLUED_DASH = re.compile(r"([\w.]+\.[\w]+)\s?-\s?([\w.]+\.[\w]+)")
 _COLON_POINT = re.compile(r"([^\s.:]+):([^\s.:]+)")
 
 
-def _because(to: Faults, node: Node, key: str) -> tuple[str, ...]:
-    return tuple(values.texts(to, node, key))
+def _because(faults: Faults, node: Node, key: str) -> tuple[str, ...]:
+    return tuple(values.texts(faults, node, key))
 
 
 LEG: Table = {"wire": LATER, "tinned": FLAG, "length_mm": LENGTH_MM, "at_mm": ANY_MM}
@@ -45,16 +45,16 @@ CIRCUIT: Table = {
 }
 
 
-def address_of(to: Faults, point: str, node: Node, ends: Collection[str]) -> Address | None:
+def address_of(faults: Faults, point: str, node: Node, ends: Collection[str]) -> Address | None:
     """A point written as an address; whether it exists is for the rules to say."""
     colon = _COLON_POINT.fullmatch(point)
     if colon and colon[1] in ends:
         fix = f"End and cavity are parted by a dot: `{colon[1]}.{short(colon[2])}`."
-        to.fault("wrong-value", f"`{short(point)}` is no address", node, fix)
+        faults.add("wrong-value", f"`{short(point)}` is no address", node, fix)
         return None
     if len(point) > 2 * MAX_NAME or point.startswith("~") or point.endswith("."):
         fix = "Write end and cavity: `loom.1`."
-        to.fault("wrong-value", f"`{short(point)}` is no address", node, fix)
+        faults.add("wrong-value", f"`{short(point)}` is no address", node, fix)
         return None
     return Address.read(point)
 
@@ -62,18 +62,18 @@ def address_of(to: Faults, point: str, node: Node, ends: Collection[str]) -> Add
 class Circuits:
     """Reads the circuits of one job; `ends` are the names of its ends."""
 
-    def __init__(self, to: Faults, ends: Collection[str], wires: WireReader) -> None:
-        self.to = to
+    def __init__(self, faults: Faults, ends: Collection[str], wires: WireReader) -> None:
+        self.faults = faults
         self.ends = ends
         self.wires = wires
         self.numbers: dict[str, int] = {}  # for an id that is taken: where to look for a free one
 
     def read(self, node: Node) -> tuple[Circuit, ...]:
         """Every circuit, in file order; one without an id is called by its first point."""
-        to, found = self.to, list[Circuit]()
+        faults, found = self.faults, list[Circuit]()
         places: dict[str, Place] = {}
         if isinstance(node, Map) and node.entries:
-            to.fault(
+            faults.add(
                 "wrong-value",
                 "`circuits` must be a list",
                 node,
@@ -81,16 +81,16 @@ class Circuits:
                 "`- {id: supply, join: [...]}`.",
             )
             return ()
-        for item in values.items(to, node, "`circuits`"):
-            to.where = ""
+        for item in values.items(faults, node, "`circuits`"):
+            faults.where = ""
             circuit = self._circuit(item)
             if circuit is None:
                 continue
             if circuit.id in places:
                 circuit = self._renamed(circuit, item, places)
-            places[circuit.id] = circuit.place or to.place(item)
+            places[circuit.id] = circuit.place or faults.place(item)
             found.append(circuit)
-        to.where = ""
+        faults.where = ""
         return tuple(found)
 
     def _renamed(self, circuit: Circuit, node: Node, places: Mapping[str, Place]) -> Circuit:
@@ -98,7 +98,7 @@ class Circuits:
         if isinstance(node, Map) and "id" in node.entries:
             message = f"two circuits are called `{short(circuit.id)}`"
             also = ((places[circuit.id], "the first one"),)
-            self.to.fault("duplicate-key", message, node, "Rename one of the two.", also=also)
+            self.faults.add("duplicate-key", message, node, "Rename one of the two.", also=also)
         number = self.numbers.get(circuit.id, 2)
         while f"{circuit.id} ({number})" in places:
             number += 1
@@ -111,39 +111,39 @@ class Circuits:
         points = self._points(node)
         if points is None:
             return None
-        place = self.to.place(node)
+        place = self.faults.place(node)
         return Circuit(id=points[0], join=points, place=place, join_places=(place,) * len(points))
 
     def _points(self, node: Scalar) -> tuple[Address, ...] | None:
         """The points of `loom.1 - donor.3`, with help for other dashes."""
-        to, written = self.to, " ".join(node.text.split())
+        faults, written = self.faults, " ".join(node.text.split())
         if len(written) > LONGEST:
             fix = "Write it as `{id: ..., join: [...]}`."
-            to.fault("over-limit", "this circuit is too long", node, fix)
+            faults.add("over-limit", "this circuit is too long", node, fix)
             return None
         points = [part.strip() for part in _SHORT.split(written)]
         if len(points) < 2 or not all(points):
             message = f"`{short(written)}` does not name two points of a circuit"
-            to.fault("wrong-value", message, node, "" if to.full else _dash_hint(written))
+            faults.add("wrong-value", message, node, "" if faults.full else _dash_hint(written))
             return None
         return self._addresses(points, [node] * len(points))
 
     def _addresses(self, points: list[str], nodes: list[Node]) -> tuple[Address, ...] | None:
         found = []
         for point, node in zip(points, nodes, strict=True):
-            address = address_of(self.to, point, node, self.ends)
+            address = address_of(self.faults, point, node, self.ends)
             if address is None:
                 return None
             found.append(address)
         return tuple(found)
 
     def _full(self, node: Node) -> Circuit | None:
-        to = self.to
+        faults = self.faults
         if isinstance(node, Map) and "id" in node.entries:
             stated_id = node.entries["id"][1]
             if isinstance(stated_id, Scalar):
-                to.where = f"circuit {short(stated_id.text, 40)}"
-        got = read_map(to, node, CIRCUIT, "a circuit", required=("join",))
+                faults.where = f"circuit {short(stated_id.text, 40)}"
+        got = read_map(faults, node, CIRCUIT, "a circuit", required=("join",))
         joined = self._join(got["join"]) if "join" in got else None
         got["wire"] = self._wire(got, node)
         if joined is None:
@@ -153,51 +153,51 @@ class Circuits:
         if "legs" in got:
             got["legs"] = frozen(self._legs(got["legs"], got["join"]))
         got.setdefault("id", got["join"][0])
-        return Circuit(place=to.place(node), places=to.places(node), **got)
+        return Circuit(place=faults.place(node), places=faults.places(node), **got)
 
     def _wire(self, got: dict[str, Any], node: Node) -> Wire | None:
         """The new wire of a circuit or leg; takes `tinned` out of what was read."""
-        wire = self.wires(self.to, got["wire"], "wire") if "wire" in got else None
+        wire = self.wires(self.faults, got["wire"], "wire") if "wire" in got else None
         tinned = got.pop("tinned", False)
         if not tinned:
             return wire
         if "wire" not in got:
             message = "`tinned` speaks of a new wire, but none is given"
             fix = "Add `wire:`; a tail's own tinning is said in its pinout."
-            self.to.fault("missing-key", message, node, fix)
+            self.faults.add("missing-key", message, node, fix)
         return wire and replace(wire, tinned=True)
 
     def _join(self, node: Node) -> tuple[tuple[Address, ...], tuple[Place, ...]] | None:
         """The points of `join` with the place of each."""
-        to = self.to
+        faults = self.faults
         if isinstance(node, Scalar):
             points = self._points(node)
-            return None if points is None else (points, (to.place(node),) * len(points))
+            return None if points is None else (points, (faults.place(node),) * len(points))
         found, places = [], []
-        for item in values.items(to, node, "`join`"):
-            point = values.name(to, item, "join")
-            address = None if point is None else address_of(to, point, item, self.ends)
+        for item in values.items(faults, node, "`join`"):
+            point = values.name(faults, item, "join")
+            address = None if point is None else address_of(faults, point, item, self.ends)
             if address is not None:
                 found.append(address)
-                places.append(to.place(item))
+                places.append(faults.place(item))
         if not isinstance(node, Seq):
             return None
         if len(node.items) < 2:
             message = "`join` must name two points at least"
-            to.fault("wrong-value", message, node, "Write `join: [loom.1, donor.3]`.")
+            faults.add("wrong-value", message, node, "Write `join: [loom.1, donor.3]`.")
             return None
         return (tuple(found), tuple(places)) if len(found) == len(node.items) else None
 
     def _legs(self, node: Node, points: tuple[Address, ...]) -> dict[Address, Leg]:
-        to, found = self.to, dict[Address, Leg]()
+        faults, found = self.faults, dict[Address, Leg]()
         joined = frozenset(points)
-        for key, value in values.entries(to, node, "`legs`"):
+        for key, value in values.entries(faults, node, "`legs`"):
             if key.text not in joined:
                 message = f"`legs` names `{short(key.text)}`, which this circuit does not join"
-                to.unlike("bad-reference", message, key, key.text, joined)
-            got = read_map(to, value, LEG, "what a point takes")
+                faults.unlike("bad-reference", message, key, key.text, joined)
+            got = read_map(faults, value, LEG, "what a point takes")
             got["wire"] = self._wire(got, value)
-            found[Address.read(key.text)] = Leg(place=to.place(value), **got)
+            found[Address.read(key.text)] = Leg(place=faults.place(value), **got)
         return found
 
 

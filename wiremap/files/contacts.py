@@ -51,7 +51,7 @@ def _meaning(
 def meaning_of(
     signal: str, stated: str | None, mark: Mapping[str, str], volts: Span | None
 ) -> Meaning:
-    """What one contact's wording means, with its repeats remembered."""
+    """What one contact's wording means; worked out once for each wording."""
     between = None if volts is None else (volts.low, volts.high)
     return _meaning(signal, stated, tuple(sorted(mark.items())), between)
 
@@ -72,28 +72,28 @@ def figures_told(wording: str, function: str) -> Iterator[tuple[str, Any]]:
         yield "volts", Span(0.0, told.volts[1])
 
 
-def function(to: Faults, node: Node, key: str) -> str | None:
+def function(faults: Faults, node: Node, key: str) -> str | None:
     """The slug of a function name or alias; a vague alias as it is written."""
     written = node.text if isinstance(node, Scalar) else ""
     slug = functions.normalise(written) if len(written) <= LONGEST_FUNCTION else None
     if slug is not None:
         return written if functions.is_vague(written) else slug
-    near = () if to.full else functions.nearest(written)
+    near = () if faults.full else functions.nearest(written)
     message = f"`{key}`: {told(node)} is no function here"
     if near:
-        to.fault("wrong-value", f"{message}; did you mean {listed(near[:1])}?", node)
+        faults.add("wrong-value", f"{message}; did you mean {listed(near[:1])}?", node)
         return None
     fix = "Use a function of the closed list, or leave it out and give the name in `signal`."
-    to.fault("wrong-value", message, node, fix)
+    faults.add("wrong-value", message, node, fix)
     return None
 
 
-def _mark(to: Faults, node: Node, key: str) -> Mapping[str, str] | None:
-    return frozen(read_map(to, node, dict.fromkeys(SCHEMES, NAME), f"`{key}`"))
+def _mark(faults: Faults, node: Node, key: str) -> Mapping[str, str] | None:
+    return frozen(read_map(faults, node, dict.fromkeys(SCHEMES, NAME), f"`{key}`"))
 
 
-def _serves(to: Faults, node: Node, key: str) -> tuple[str, ...] | None:
-    found = values.names(to, node, key)
+def _serves(faults: Faults, node: Node, key: str) -> tuple[str, ...] | None:
+    found = values.names(faults, node, key)
     if found is None:
         return None
     served: list[str] = []
@@ -101,7 +101,7 @@ def _serves(to: Faults, node: Node, key: str) -> tuple[str, ...] | None:
         served += numbers(word) or (word,)
         if len(served) > MAX_CAVITIES:
             message = f"`{key}` names more than {MAX_CAVITIES:,} cavities"
-            to.fault("over-limit", message, node, "Check the ranges.")
+            faults.add("over-limit", message, node, "Check the ranges.")
             return None
     return tuple(served)
 
@@ -118,8 +118,8 @@ LEAFLET: Table = {
 }
 
 
-def _read_accepts(to: Faults, node: Node, key: str) -> Accepts:
-    return Accepts(**read_map(to, node, ACCEPTS, f"`{key}`"))
+def _read_accepts(faults: Faults, node: Node, key: str) -> Accepts:
+    return Accepts(**read_map(faults, node, ACCEPTS, f"`{key}`"))
 
 
 def accepted(own: Accepts, base: Accepts) -> Accepts:
@@ -141,7 +141,7 @@ OHMS = values.span(0, 1e9, "ohm", may_be_open=True)
 LIMIT_C = values.number(40, 400, "C")
 PLATING = values.one_of(Plating)
 ACCEPTED = FileValue(_read_accepts, lambda value: yamltext.flow(stated(value, ACCEPTS)))
-MAKERS = values.record(LEAFLET, Leaflet)
+LEAFLETS = values.record(LEAFLET, Leaflet)
 FUNCTION = FileValue(function)
 MARK = FileValue(_mark, yamltext.texts)
 CLAIM: Table = {
@@ -153,15 +153,15 @@ CLAIM: Table = {
 }
 
 
-def _claims(to: Faults, node: Node, key: str) -> tuple[Claim, ...]:
-    several = [node] if isinstance(node, Map) else values.items(to, node, f"`{key}`")
+def _claims(faults: Faults, node: Node, key: str) -> tuple[Claim, ...]:
+    several = [node] if isinstance(node, Map) else values.items(faults, node, f"`{key}`")
     claims = []
     for item in several:
-        got = read_map(to, item, CLAIM, "a further claim")
+        got = read_map(faults, item, CLAIM, "a further claim")
         if got.keys() & {"signal", "function", "mark"}:
-            claims.append(_claim(to, item, got))
+            claims.append(_claim(faults, item, got))
             continue
-        to.fault(
+        faults.add(
             "missing-key",
             "a further claim says neither `function`, `signal` nor `mark`",
             item,
@@ -170,13 +170,13 @@ def _claims(to: Faults, node: Node, key: str) -> tuple[Claim, ...]:
     return tuple(claims)
 
 
-def _claim(to: Faults, node: Node, got: Mapping[str, Any]) -> Claim:
+def _claim(faults: Faults, node: Node, got: Mapping[str, Any]) -> Claim:
     signal, stated = worded(got.get("signal", ""), got.get("function"))
     return Claim(
         reading=meaning_of(signal, stated, got.get("mark", {}), None),
         basis=got.get("basis", Basis.TOLD),
         source=got.get("source", ""),
-        place=to.place(node),
+        place=faults.place(node),
         signal=signal,
     )
 
@@ -223,7 +223,7 @@ CAVITY: Table = {
     "codes": TEXTS,
     "ohms": OHMS,
     "accepts": ACCEPTED,
-    "leaflet": MAKERS,
+    "leaflet": LEAFLETS,
     "as_found": values.one_of(AsFound),
     "caution": TEXT,
     "basis": BASIS,

@@ -50,8 +50,8 @@ __all__ = [
 
 HEAD: Table = {name: PINOUT[name] for name in ("title", "id", "revision", "withdrawn")}
 LETTERS: Table = {name: PINOUT[name] for name in ("letters", "half")}
-MAKERS_FIGURES: Table = {"leaflet": PINOUT["leaflet"]}
-BEFORE_SEEN = tuple(ENTRY)[: tuple(ENTRY).index("seen")]
+LEAFLET_KEY: Table = {"leaflet": PINOUT["leaflet"]}
+BEFORE_SEEN = tuple(ENTRY)[: tuple(ENTRY).index("seen")]  # keys that are written before `seen`
 
 
 class _Lines:
@@ -99,7 +99,7 @@ def dump_pinout(
     source = stated(pinout.source, SOURCE)
     if source:
         out.pairs([("source", flow(source))])
-    out.pairs(stated(pinout, MAKERS_FIGURES))
+    out.pairs(stated(pinout, LEAFLET_KEY))
     out.add("cavities:")
     for cavity in pinout.cavities.values():
         out.add(f"  {key(cavity.name)}: {cavity_text(cavity, pinout)}", cavity.name)

@@ -11,7 +11,7 @@ from wiremap.files import values, yamltext
 from wiremap.files.contacts import LIMIT_C
 from wiremap.files.faults import Faults, empty, listed, told
 from wiremap.files.hints import short
-from wiremap.files.lookalikes import mixed_script
+from wiremap.files.lookalikes import remark_mixed_script
 from wiremap.files.ranges import expand
 from wiremap.files.strict import Map, Node, Scalar
 from wiremap.files.values import FLAG, LATER, NAME, Table, read_map, stated
@@ -43,16 +43,16 @@ END: Table = {
     "switches": LATER,
 }
 PLAIN: Table = {key: kind for key, kind in END.items() if kind is not LATER}
-BARE = ((EndKind.CUT_TAIL, Side.MACHINE), (EndKind.PIGTAIL, Side.UNIT))
+BARE = ((EndKind.CUT_TAIL, Side.MACHINE), (EndKind.PIGTAIL, Side.UNIT))  # ends named by a file only
 
 
-def free_name(to: Faults, key: Scalar, what: str, taken: Collection[str] = ()) -> str | None:
+def own_name(faults: Faults, key: Scalar, what: str, taken: Collection[str] = ()) -> str | None:
     """The name of an end or extra: no dots, no spaces, not `chassis`, not taken."""
-    word = values.name(to, key, what)
+    word = values.name(faults, key, what)
     if word is None:
         return None
     if "." in word or re.search(r"\s", word) or word.startswith("~") or word == CHASSIS:
-        to.fault(
+        faults.add(
             "wrong-name",
             f"`{short(word)}` cannot be the name of an {what}",
             key,
@@ -62,17 +62,17 @@ def free_name(to: Faults, key: Scalar, what: str, taken: Collection[str] = ()) -
         return None
     if word in taken:
         message = f"`{short(word)}` names an end and an extra"
-        to.fault("duplicate-key", message, key, "Rename one of the two.")
+        faults.add("duplicate-key", message, key, "Rename one of the two.")
         return None
-    mixed_script(to, word, key)
+    remark_mixed_script(faults, word, key)
     return word
 
 
 class Ends:
     """Reads the ends of one job; `named` holds those as well whose pinout could not be read."""
 
-    def __init__(self, to: Faults, find_pinout: FindPinout) -> None:
-        self.to = to
+    def __init__(self, faults: Faults, find_pinout: FindPinout) -> None:
+        self.faults = faults
         self.find_pinout = find_pinout
         self.found: dict[str, End] = {}
         self.named: set[str] = set()
@@ -80,36 +80,38 @@ class Ends:
 
     def read(self, node: Node) -> None:
         """Every end by its name."""
-        to = self.to
-        rows = values.entries(to, node, "`ends`")
+        faults = self.faults
+        rows = values.entries(faults, node, "`ends`")
         if isinstance(node, Map) and not rows:
             fix = "Write `ends: {loom: old.yaml, donor: new.yaml}`."
-            to.fault("missing-value", "`ends` names no end", node, fix)
+            faults.add("missing-value", "`ends` names no end", node, fix)
         if len(rows) > MAX_ENDS:
-            to.fault("over-limit", f"more than {MAX_ENDS} ends in one job", node, "Split the job.")
+            faults.add(
+                "over-limit", f"more than {MAX_ENDS} ends in one job", node, "Split the job."
+            )
             return
         for key, value in rows:
-            word = free_name(to, key, "end")
+            word = own_name(faults, key, "end")
             if word is None:
                 continue
             self.named.add(word)
-            to.where = f"end {short(word, 40)}"
+            faults.where = f"end {short(word, 40)}"
             if isinstance(value, Scalar) and not empty(value):
                 end = self._bare_end(word, key, value)
             else:
                 end = self._end(word, key, value)
             if end is not None:
                 self.found[word] = end
-        to.where = ""
+        faults.where = ""
 
     def _bare_end(self, word: str, key: Scalar, value: Scalar) -> End | None:
         """An end that is a file's name: the first the machine's cut tail, the second the unit's
         pigtail.
         """
-        to = self.to
-        pinout = self.find_pinout(to, value)
+        faults = self.faults
+        pinout = self.find_pinout(faults, value)
         if not self._bare:
-            to.fault(
+            faults.add(
                 "missing-key",
                 "a third end needs more than its file name",
                 value,
@@ -120,14 +122,14 @@ class Ends:
         kind, side = self._bare.pop(0)
         if pinout is None:
             return None
-        return End(name=word, pinout=pinout, kind=kind, side=side, place=to.place(key))
+        return End(name=word, pinout=pinout, kind=kind, side=side, place=faults.place(key))
 
     def _end(self, word: str, key: Scalar, node: Node) -> End | None:
-        to = self.to
-        got = read_map(to, node, END, "an end", required=("pinout",))
-        self._stated(node, "is", listed(EndKind))
-        self._stated(node, "side", listed(Side))
-        pinout = self.find_pinout(to, got.pop("pinout")) if "pinout" in got else None
+        faults = self.faults
+        got = read_map(faults, node, END, "an end", required=("pinout",))
+        self._require(node, "is", listed(EndKind))
+        self._require(node, "side", listed(Side))
+        pinout = self.find_pinout(faults, got.pop("pinout")) if "pinout" in got else None
         if pinout is None or "is" not in got or "side" not in got:
             return None
         if "fed" in got:
@@ -135,56 +137,56 @@ class Ends:
         if "switches" in got:
             got["switches"] = frozen(self._switches(got["switches"], pinout))
         kind = got.pop("is")
-        return End(name=word, pinout=pinout, kind=kind, place=to.place(key), **got)
+        return End(name=word, pinout=pinout, kind=kind, place=faults.place(key), **got)
 
-    def _stated(self, node: Node, wanted: str, words: str) -> None:
+    def _require(self, node: Node, wanted: str, words: str) -> None:
         if isinstance(node, Map) and wanted not in node.entries:
             fix = f"Add `{wanted}: ...`, one of {words}."
-            self.to.fault("missing-key", f"an end lacks `{wanted}`", node, fix)
+            self.faults.add("missing-key", f"an end lacks `{wanted}`", node, fix)
 
     def _fed(self, node: Node, pinout: Pinout) -> dict[str, Fed]:
-        to, found = self.to, dict[str, Fed]()
+        faults, found = self.faults, dict[str, Fed]()
         known = pinout.cavities
-        for key, value in values.entries(to, node, "`fed`"):
-            if to.full:
+        for key, value in values.entries(faults, node, "`fed`"):
+            if faults.full:
                 break
-            for cavity in expand(to, key, known):
+            for cavity in expand(faults, key, known):
                 if cavity not in known:
                     told_so = f"`fed` names cavity `{short(cavity)}`, which {short(pinout.path)}"
-                    to.unlike("bad-reference", f"{told_so} does not have", key, cavity, known)
+                    faults.unlike("bad-reference", f"{told_so} does not have", key, cavity, known)
                 entry = self._feed(cavity, value)
                 if entry is not None:
                     found[cavity] = entry
         return found
 
     def _feed(self, cavity: str, value: Node) -> Fed | None:
-        to = self.to
+        faults = self.faults
         if not isinstance(value, Scalar):
-            got = read_map(to, value, FED, "`fed`")
+            got = read_map(faults, value, FED, "`fed`")
             unfused = got.get("fuse") == "none"
             if unfused:
                 del got["fuse"]
-            return Fed(cavity=cavity, unfused=unfused, place=to.place(value), **got)
+            return Fed(cavity=cavity, unfused=unfused, place=faults.place(value), **got)
         if value.text.strip() == "none":
-            return Fed(cavity=cavity, unfused=True, place=to.place(value))
+            return Fed(cavity=cavity, unfused=True, place=faults.place(value))
         message = f"`fed` of cavity `{short(cavity)}` must be `none` or keys with values, not "
         fix = "Write `{fuse: F7, fuse_amps: 5}`, or `none` if there is no fuse."
-        to.fault("wrong-value", message + told(value), value, fix)
+        faults.add("wrong-value", message + told(value), value, fix)
         return None
 
     def _switches(self, node: Node, pinout: Pinout) -> dict[str, OnOff]:
-        to, found = self.to, dict[str, OnOff]()
-        for key, value in values.entries(to, node, "`switches`"):
-            state = ON_OFF.read(to, value, key.text)
+        faults, found = self.faults, dict[str, OnOff]()
+        for key, value in values.entries(faults, node, "`switches`"):
+            state = ON_OFF.read(faults, value, key.text)
             if key.text in pinout.switches:
                 if state is not None:
                     found[key.text] = state
                 continue
             message = f"{short(pinout.path)} has no switch `{short(key.text)}`"
-            guess = to.did_you_mean(key.text, pinout.switches)
+            guess = faults.did_you_mean(key.text, pinout.switches)
             if guess:
                 message = f"{message}; {guess}"
-            to.fault("bad-reference", message, key, "Switches are declared in the pinout.")
+            faults.add("bad-reference", message, key, "Switches are declared in the pinout.")
         return found
 
 

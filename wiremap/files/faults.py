@@ -21,7 +21,10 @@ Also = tuple[tuple[Place, str], ...]
 
 
 class Faults:
-    """Collects what is wrong with the file being read, and says of what it speaks (`where`)."""
+    """Collects what is wrong with the file being read.
+
+    `where` is what is being read and leads each message (`cavity 7`), empty for the file itself.
+    """
 
     __slots__ = ("counted", "failed", "findings", "shown", "where")
 
@@ -30,7 +33,7 @@ class Faults:
         self.findings: list[Finding] = []
         self.where = ""
         self.failed = False  # whether anything keeps the file from being read
-        self.counted = 0
+        self.counted = 0  # faults, with those that are not worked out
 
     @property
     def full(self) -> bool:
@@ -48,7 +51,7 @@ class Faults:
             {key: Place(shown, value.line, value.col) for key, (_, value) in node.entries.items()}
         )
 
-    def fault(
+    def add(
         self, rule: str, message: str, node: Node, fix: str = "", *, why: str = "", also: Also = ()
     ) -> None:
         """Note a fault at a node, led by what it speaks of (`cavity 7: ...`)."""
@@ -79,14 +82,14 @@ class Faults:
     def wrong(self, key: str, node: Node, wanted: str, fix: str = "") -> None:
         """Note a value that is not of the wanted kind."""
         message = f"`{key}` must be {wanted}, not {told(node)}"
-        self.fault("wrong-value", message, node, fix or shape_hint(node))
+        self.add("wrong-value", message, node, fix or shape_hint(node))
 
     def unlike(self, rule: str, message: str, node: Node, word: str, known: Iterable[str]) -> bool:
         """Note a word that is none of those known, with the likest of them; whether there is
         one.
         """
         guess = self.did_you_mean(word, known)
-        self.fault(rule, f"{message}; {guess}" if guess else message, node)
+        self.add(rule, f"{message}; {guess}" if guess else message, node)
         return bool(guess)
 
     def did_you_mean(self, word: str, known: Iterable[str]) -> str:

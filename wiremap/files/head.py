@@ -55,7 +55,7 @@ class Head:
     faults: tuple[Finding, ...] = ()
 
     @property
-    def ours(self) -> bool:
+    def is_ours(self) -> bool:
         """Whether the file is one of ours, or may be."""
         return self.kind is not None or bool(self.faults)
 
@@ -77,7 +77,7 @@ def head_in_bytes(data: bytes, shown: str) -> Head:
         not_ours = about_layout and meant is None and KEY.encode() not in data.lower()
         return Head(faults=() if not_ours else faults)
     head = _declared_in(text)
-    if head.ours or meant is None:
+    if head.is_ours or meant is None:
         return head
     line = data.count(b"\n", 0, meant.start()) + 1
     message = f"this line reads like the head of a file of ours, but `{KEY}` is no key at the top"

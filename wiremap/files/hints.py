@@ -405,6 +405,7 @@ def _document_end(problem: _Problem) -> Finding | None:
     return None
 
 
+# tried in this order: the first that knows the problem explains it
 _GUESSES = (
     _odd_colon,
     _document_end,

@@ -12,7 +12,7 @@ from wiremap.files.ends import Ends, FindPinout
 from wiremap.files.faults import Faults
 from wiremap.files.layout import read_runs, read_twists
 from wiremap.files.left_out import read_confirmed, read_not_joined
-from wiremap.files.lookalikes import twins
+from wiremap.files.lookalikes import remark_twins
 from wiremap.files.parts import read_extras
 from wiremap.files.strict import Document, Map, Node, Scalar
 from wiremap.files.values import FLAG, LATER, NAME, TEXT, FileValue, Table, read_map
@@ -40,16 +40,16 @@ SURROUNDINGS: Table = {
 }
 
 
-def _supply(to: Faults, node: Node, key: str) -> Supply | None:
+def _supply(faults: Faults, node: Node, key: str) -> Supply | None:
     if isinstance(node, Scalar):
-        volts = _VOLTS.read(to, node, "supply")
-        return None if volts is None else Supply(volts=volts, place=to.place(node))
-    got = read_map(to, node, SUPPLY, "`supply`")
+        volts = _VOLTS.read(faults, node, "supply")
+        return None if volts is None else Supply(volts=volts, place=faults.place(node))
+    got = read_map(faults, node, SUPPLY, "`supply`")
     rising = [got[name] for name in RISING if name in got]
     if rising != sorted(rising):
         message = "`min_volts`, `volts` and `max_volts` must rise in this order"
-        to.fault("wrong-value", message, node, "Check the three figures.")
-    return Supply(**got, place=to.place(node))
+        faults.add("wrong-value", message, node, "Check the three figures.")
+    return Supply(**got, place=faults.place(node))
 
 
 JOB: Table = {
@@ -78,18 +78,18 @@ class JobBuilder:
     """
 
     def __init__(
-        self, document: Document, to: Faults, pinout: FindPinout, notebook: FindNotebook
+        self, document: Document, faults: Faults, pinout: FindPinout, notebook: FindNotebook
     ) -> None:
         self.document = document
-        self.to = to
-        self.ends = Ends(to, pinout)
+        self.faults = faults
+        self.ends = Ends(faults, pinout)
         self.find_notebook = notebook
 
     def build(self, default_title: str) -> Job | None:
         """The job, or None with faults left behind."""
-        to, root = self.to, self.document.root
+        faults, root = self.faults, self.document.root
         assert isinstance(root, Map)
-        got = read_map(to, root, JOB, "a job", required=("ends",))
+        got = read_map(faults, root, JOB, "a job", required=("ends",))
         got.pop("wiremap", None)
         got.setdefault("title", default_title)
         wires = WireReader(got.pop("letters", None))
@@ -98,34 +98,34 @@ class JobBuilder:
         got["ends"] = frozen(self.ends.found)
         extras: dict[str, Extra] = {}
         if "extras" in got:
-            extras = read_extras(to, got["extras"], self.ends.named)
+            extras = read_extras(faults, got["extras"], self.ends.named)
             got["extras"] = frozen(extras)
-        twins(to, [(word, root) for word in (*self.ends.found, *extras)], "the names")
+        remark_twins(faults, [(word, root) for word in (*self.ends.found, *extras)], "the names")
         circuits: tuple[Circuit, ...] = ()
         if "circuits" in got:
-            circuits = Circuits(to, self.ends.named, wires).read(got["circuits"])
+            circuits = Circuits(faults, self.ends.named, wires).read(got["circuits"])
         got["circuits"] = circuits
         self._rest(got, {circuit.id for circuit in circuits})
-        job = Job(path=self.document.shown, place=to.place(root), **got)
-        return None if to.failed else job
+        job = Job(path=self.document.shown, place=faults.place(root), **got)
+        return None if faults.failed else job
 
     def _rest(self, got: dict[str, Any], ids: set[str]) -> None:
         """What speaks of ends and circuits, read in place of its nodes."""
-        to, ends = self.to, self.ends
+        faults, ends = self.faults, self.ends
         if "not_joined" in got:
-            left = read_not_joined(to, got["not_joined"], ends.found, ends.named)
+            left = read_not_joined(faults, got["not_joined"], ends.found, ends.named)
             got["not_joined"] = frozen(left)
         if "confirmed" in got:
-            got["confirmed"] = read_confirmed(to, got["confirmed"], ids)
+            got["confirmed"] = read_confirmed(faults, got["confirmed"], ids)
         if "runs" in got:
-            got["runs"] = read_runs(to, got["runs"], ends.named)
+            got["runs"] = read_runs(faults, got["runs"], ends.named)
         if "twists" in got:
-            got["twists"] = frozen(read_twists(to, got["twists"], ids))
+            got["twists"] = frozen(read_twists(faults, got["twists"], ids))
         if "readings" in got:
             got["notebooks"] = self._notebooks(got.pop("readings"))
 
     def _notebooks(self, node: Node) -> tuple[Notebook, ...]:
-        to = self.to
-        several = [node] if isinstance(node, Scalar) else values.items(to, node, "`readings`")
-        found = [self.find_notebook(to, item) for item in several]
+        faults = self.faults
+        several = [node] if isinstance(node, Scalar) else values.items(faults, node, "`readings`")
+        found = [self.find_notebook(faults, item) for item in several]
         return tuple(notebook for notebook in found if notebook is not None)

@@ -17,11 +17,11 @@ from wiremap.model import Address, Confirmed, End, NotJoined, Treat
 NOT_JOINED: Table = {"why": TEXT, "treat": values.one_of(Treat)}
 CONFIRMED: Table = {"circuit": NAME, "by": NAME, "date": DATE, "how": TEXT, "of": FINGERPRINT}
 MAX_POINTS = 200_000
-SETTLED = ("circuit", "by", "date", "how")
+CONFIRMED_KEYS = ("circuit", "by", "date", "how")
 
 
 def read_not_joined(
-    to: Faults, node: Node, ends: Mapping[str, End], named: Collection[str]
+    faults: Faults, node: Node, ends: Mapping[str, End], named: Collection[str]
 ) -> dict[Address, NotJoined]:
     """Every cavity left out on purpose; `named` are the names of all ends, read or not."""
     found: dict[Address, NotJoined] = {}
@@ -29,71 +29,75 @@ def read_not_joined(
         if node.items:
             message = "`not_joined` must name each point with its reason"
             fix = "Write `loom.14: {why: ..., treat: cap}`, one point a line."
-            to.fault("wrong-value", message, node, fix)
+            faults.add("wrong-value", message, node, fix)
         return found
-    for key, value in values.entries(to, node, "`not_joined`"):
-        to.where = f"not_joined {short(key.text, 40)}"
-        if values.name(to, key, "not_joined") is None:
+    for key, value in values.entries(faults, node, "`not_joined`"):
+        faults.where = f"not_joined {short(key.text, 40)}"
+        if values.name(faults, key, "not_joined") is None:
             continue
-        address = address_of(to, key.text, key, named)
+        address = address_of(faults, key.text, key, named)
         if address is None:
             continue
-        if to.full or len(found) > MAX_POINTS:
+        if faults.full or len(found) > MAX_POINTS:
             break
-        got = _reason(to, value)
-        for point in _points(to, key, address, ends):
+        got = _reason(faults, value)
+        for point in _points(faults, key, address, ends):
             if point in found:
                 message = f"`{short(point)}` stands here and in an earlier entry"
-                to.fault("duplicate-key", message, key, "Keep one.")
-            found[point] = NotJoined(point=point, place=to.place(key), **got)
-    to.where = ""
+                faults.add("duplicate-key", message, key, "Keep one.")
+            found[point] = NotJoined(point=point, place=faults.place(key), **got)
+    faults.where = ""
     if len(found) > MAX_POINTS:
         message = f"`not_joined` names more than {MAX_POINTS:,} points"
-        to.fault("over-limit", message, node, "Check the ranges.")
+        faults.add("over-limit", message, node, "Check the ranges.")
     return found
 
 
-def _reason(to: Faults, value: Node) -> dict[str, Any]:
+def _reason(faults: Faults, value: Node) -> dict[str, Any]:
     """Why a cavity is left out, as a text alone or with its treatment."""
     if empty(value):
         return {}
     if not isinstance(value, Scalar):
-        return read_map(to, value, NOT_JOINED, "this entry")
-    why = values.text(to, value, "why")
+        return read_map(faults, value, NOT_JOINED, "this entry")
+    why = values.text(faults, value, "why")
     return {} if why is None else {"why": why}
 
 
 def _points(
-    to: Faults, key: Scalar, address: Address, ends: Mapping[str, End]
+    faults: Faults, key: Scalar, address: Address, ends: Mapping[str, End]
 ) -> tuple[Address, ...]:
     """The points that a key names: itself, or each of a range of cavities."""
     if not address.cavity:
         return (address,)
     end = ends.get(address.end)
     literal = end.pinout.cavities if end else ()
-    return tuple(Address(address.end, name) for name in expand(to, key, literal, address.cavity))
+    return tuple(
+        Address(address.end, name) for name in expand(faults, key, literal, address.cavity)
+    )
 
 
-def read_confirmed(to: Faults, node: Node, ids: Collection[str]) -> tuple[Confirmed, ...]:
+def read_confirmed(faults: Faults, node: Node, ids: Collection[str]) -> tuple[Confirmed, ...]:
     """What named persons have settled of circuits."""
     found = []
-    for item in values.items(to, node, "`confirmed`"):
-        got = read_map(to, item, CONFIRMED, "a settlement", required=SETTLED)
+    for item in values.items(faults, node, "`confirmed`"):
+        got = read_map(faults, item, CONFIRMED, "a settlement", required=CONFIRMED_KEYS)
         if "circuit" in got:
-            known_circuit(to, got["circuit"], ids, item, "`confirmed`")
-        if got.keys() >= set(SETTLED):
-            found.append(Confirmed(place=to.place(item), **got))
+            note_unknown_circuit(faults, got["circuit"], ids, item, "`confirmed`")
+        if got.keys() >= set(CONFIRMED_KEYS):
+            found.append(Confirmed(place=faults.place(item), **got))
     return tuple(found)
 
 
-def known_circuit(to: Faults, circuit: str, ids: Collection[str], node: Node, what: str) -> None:
-    """Note a circuit that the job does not have."""
+def note_unknown_circuit(
+    faults: Faults, circuit: str, ids: Collection[str], node: Node, what: str
+) -> None:
+    """Note a fault if the job has no such circuit."""
     if circuit in ids:
         return
     message = f"{what} names circuit `{short(circuit)}`, which is not in this job"
-    guess = to.did_you_mean(circuit, ids)
+    guess = faults.did_you_mean(circuit, ids)
     if guess:
-        to.fault("bad-reference", f"{message}; {guess}", node)
+        faults.add("bad-reference", f"{message}; {guess}", node)
     else:
         fix = "A circuit is named by its id; without one, by its first point."
-        to.fault("bad-reference", message, node, fix)
+        faults.add("bad-reference", message, node, fix)

@@ -24,7 +24,7 @@ from wiremap.files.faults import Faults
 from wiremap.files.head import head_in
 from wiremap.files.job import JobBuilder
 from wiremap.files.loaded import Loaded, T, another_kind, of_kind
-from wiremap.files.named import inside, is_named, notebook_beside, within
+from wiremap.files.named import is_named, notebook_beside, path_named, within
 from wiremap.files.source import Text, read_text
 from wiremap.files.strict import Document, Node, read
 from wiremap.model import EntryKind, Job, Notebook, Pinout
@@ -38,9 +38,8 @@ class Files:
     def __init__(self) -> None:
         self._pinouts: dict[str, Loaded[Pinout]] = {}
         self._notebooks: dict[str, Loaded[Notebook]] = {}
-        self._opened: tuple[Path, Document] | None = (
-            None  # read to learn its kind, about to be built
-        )
+        # a file that was parsed to learn its kind and is about to be built
+        self._opened: tuple[Path, Document] | None = None
 
     def pinout(self, path: Path | str) -> Loaded[Pinout]:
         """A pinout file."""
@@ -79,38 +78,36 @@ class Files:
         path = Path(path)
         document = self._parsed(path) or read(path)
         head = head_in(document)
-        faults = head.faults or another_kind(head, "job", head_at(document))
-        if faults:
-            return Loaded(None, faults, _texts(document))
-        more: list[Finding] = []
+        no_job = head.faults or another_kind(head, "job", head_at(document))
+        if no_job:
+            return Loaded(None, no_job, _texts(document))
+        more: list[Finding] = []  # of pinouts and notebooks
         texts: dict[str, Text] = {text.shown: text for text in _texts(document)}
-        to = Faults(document.shown)
+        faults = Faults(document.shown)
 
-        def pinout(to: Faults, node: Node) -> Pinout | None:
-            target = inside(to, node, path, "pinout")
-            return (
-                None
-                if target is None
-                else self._part(self.pinout(target), more, texts, to.place(node))
-            )
-
-        def notebook(to: Faults, node: Node) -> Notebook | None:
-            target = inside(to, node, path, "notebook")
+        def pinout(faults: Faults, node: Node) -> Pinout | None:
+            target = path_named(faults, node, path, "pinout")
             if target is None:
                 return None
-            if not os.path.lexists(target):  # begun with its first entry
-                return Notebook(target.as_posix(), place=to.place(node))
-            return self._part(self.notebook(target), more, texts, to.place(node))
+            return self._part(self.pinout(target), more, texts, faults.place(node))
+
+        def notebook(faults: Faults, node: Node) -> Notebook | None:
+            target = path_named(faults, node, path, "notebook")
+            if target is None:
+                return None
+            if not os.path.lexists(target):  # it is begun with its first entry
+                return Notebook(target.as_posix(), place=faults.place(node))
+            return self._part(self.notebook(target), more, texts, faults.place(node))
 
         with one_sweep():
-            job = JobBuilder(document, to, pinout, notebook).build(path.stem)
+            job = JobBuilder(document, faults, pinout, notebook).build(path.stem)
         if job is not None:
             job = self._with_beside(job, path, more, texts)
             more.extend(_strikes_nothing(job))
-        found = (*to.ordered(), *dict.fromkeys(more))
-        if job is None or any(finding.fault for finding in found):
-            return Loaded(None, found, tuple(texts.values()))
-        return Loaded(replace(job, digest=_digest(texts)), found, tuple(texts.values()))
+        findings = (*faults.ordered(), *dict.fromkeys(more))
+        if job is None or any(finding.fault for finding in findings):
+            return Loaded(None, findings, tuple(texts.values()))
+        return Loaded(replace(job, digest=_digest(texts)), findings, tuple(texts.values()))
 
     def _with_beside(
         self, job: Job, path: Path, more: list[Finding], texts: dict[str, Text]
@@ -130,7 +127,10 @@ class Files:
     def _part(
         loaded: Loaded[T], more: list[Finding], texts: dict[str, Text], named_at: Place
     ) -> T | None:
-        # A file that is not there has no line to show, so the line that names it is shown too.
+        """What a named file came to; notes what was found in it, and its text.
+
+        A file that is not there has no line to show, so the line that names it is shown too.
+        """
         more.extend(
             replace(found, also=((named_at, "named here"),)) if found.rule in _NOT_THERE else found
             for found in loaded.findings
@@ -217,7 +217,7 @@ def load_any(path: Path | str) -> Loaded[Job] | Loaded[Pinout] | Loaded[Notebook
     return Files().any(path)
 
 
-def kind_of(path: Path | str) -> tuple[str | None, tuple[Finding, ...]]:
+def declared_kind(path: Path | str) -> tuple[str | None, tuple[Finding, ...]]:
     """The kind that a file declares (`wiremap: kind/1`), or None with the faults that say why."""
     head = head_in(read(path))
     return head.kind, head.faults

@@ -39,6 +39,9 @@ def of_kind(made: Built[T], wanted: str, texts: tuple[Text, ...]) -> Loaded[T]:
 
 
 def another_kind(head: Head, wanted: str, at: Place | None) -> tuple[Finding, ...]:
+    """The fault for a file of another kind than wanted; none if it is of that kind, or of no kind
+    that we know.
+    """
     if head.kind is None or head.kind == wanted:
         return ()
     message = f"this is a {head.kind}, and a {wanted} is wanted here"

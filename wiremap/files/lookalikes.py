@@ -37,7 +37,7 @@ def skeleton(name: str) -> str:
     return unicodedata.normalize("NFKC", name).translate(_SKELETON).casefold()
 
 
-def mixed_script(to: Faults, text: str, node: Node) -> None:
+def remark_mixed_script(faults: Faults, text: str, node: Node) -> None:
     """Remark on a word whose letters come from two scripts."""
     if text.isascii():
         return
@@ -50,7 +50,7 @@ def mixed_script(to: Faults, text: str, node: Node) -> None:
                 for character in word
                 if unicodedata.name(character, "").split(" ")[0] != "LATIN" and character.isalpha()
             )
-            to.remark(
+            faults.remark(
                 "look-alike-name",
                 Severity.CAUTION,
                 f"`{short(word)}` mixes {named} letters: `{odd}` is "
@@ -62,7 +62,7 @@ def mixed_script(to: Faults, text: str, node: Node) -> None:
             return
 
 
-def twins(to: Faults, names: Iterable[tuple[str, Node]], what: str) -> None:
+def remark_twins(faults: Faults, names: Iterable[tuple[str, Node]], what: str) -> None:
     """Remark on two names that look alike: the same but for case or for letters of another
     script.
     """
@@ -72,13 +72,13 @@ def twins(to: Faults, names: Iterable[tuple[str, Node]], what: str) -> None:
         if key in seen and seen[key][0] != name:
             first, first_node = seen[key]
             case_only = first.casefold() == name.casefold()
-            to.remark(
+            faults.remark(
                 "look-alike-name",
                 Severity.NOTE if case_only else Severity.CAUTION,
                 f"{what} `{short(first)}` and `{short(name)}` look alike"
                 + (" but for case" if case_only else ""),
                 node,
                 "Rename one if both mean the same; otherwise mark them clearly on the sheet.",
-                also=((to.place(first_node), "the other one"),),
+                also=((faults.place(first_node), "the other one"),),
             )
         seen.setdefault(key, (name, node))

@@ -20,13 +20,14 @@ def notebook_beside(path: Path) -> Path:
 
 
 def is_named(job: Job, path: Path) -> bool:
+    """Whether a job names a notebook, by whatever path leads to it."""
     real = os.path.realpath(path)
     return any(os.path.realpath(notebook.path) == real for notebook in job.notebooks)
 
 
-def inside(to: Faults, node: Node, job: Path, what: str) -> Path | None:
-    """The path of a file that a job names; outside its folder tree is a fault."""
-    name = values.name(to, node, what)
+def path_named(faults: Faults, node: Node, job: Path, what: str) -> Path | None:
+    """The path of a file that a job names; None with a fault if it is outside the job's folder."""
+    name = values.name(faults, node, what)
     if name is None:
         return None
     folder = job.parent
@@ -35,14 +36,14 @@ def inside(to: Faults, node: Node, job: Path, what: str) -> Path | None:
     if not windows and not Path(name).is_absolute() and within(folder, target):
         return target
     if windows and name[1:2] != ":":
-        to.fault(
+        faults.add(
             "outside-folder",
             f"`{short(name)}` is written with backslashes",
             node,
             f"Use forward slashes: `{short(name.replace(chr(92), '/'))}`.",
         )
         return None
-    to.fault(
+    faults.add(
         "outside-folder",
         f"`{short(name)}` is outside the job's own folder",
         node,

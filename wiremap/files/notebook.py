@@ -43,17 +43,17 @@ NEEDS = {
 }
 
 
-def _seen(to: Faults, node: Node, key: str) -> Any:
+def _seen(faults: Faults, node: Node, key: str) -> Any:
     """A word of the meter's, or ohms as a span."""
     if isinstance(node, Seq):
-        return OHMS.read(to, node, key)
+        return OHMS.read(faults, node, key)
     written = node.text.strip() if isinstance(node, Scalar) else ""
     if written in list(Seen):
         return Seen(written)
     if written == "open" or values.as_number(written) is not None:
-        return OHMS.read(to, node, key)
+        return OHMS.read(faults, node, key)
     message = f"`{key}` must be {listed(Seen)}, `open` or ohms, not {told(node)}"
-    to.unlike("wrong-value", message, node, written, Seen)
+    faults.unlike("wrong-value", message, node, written, Seen)
     return None
 
 
@@ -90,62 +90,62 @@ CAME_WITH: Table = {"from": NAME, "date": DATE, "entries": values.whole(0, 1_000
 NOTEBOOK: Table = {"wiremap": NAME, "title": NAME, "came_with": LATER, "entries": LATER}
 
 
-def build_notebook(document: Document, to: Faults) -> Notebook | None:
-    """The notebook that a tree describes; faults are left with `to`."""
+def build_notebook(document: Document, faults: Faults) -> Notebook | None:
+    """The notebook that a tree describes; faults are left with `faults`."""
     root = document.root
     assert isinstance(root, Map)
     waiting = "entries" in root.entries and empty(root.entries["entries"][1])
     if waiting:  # a notebook that waits for its first entry
         root.entries.pop("entries")
     required = () if waiting else ("entries",)
-    got = read_map(to, root, NOTEBOOK, "a notebook", required)
+    got = read_map(faults, root, NOTEBOOK, "a notebook", required)
     listed_nodes: list[Node] = []
     if "entries" in got:
-        listed_nodes = values.items(to, got["entries"], "`entries`")
-    came = _came_with(to, got.get("came_with"))
+        listed_nodes = values.items(faults, got["entries"], "`entries`")
+    came = _came_with(faults, got.get("came_with"))
     entries = []
     for number, item in enumerate(listed_nodes):
-        entry = build_entry(to, item)
+        entry = build_entry(faults, item)
         if entry is not None:
             entries.append(replace(entry, from_pack=number < came))
-    return None if to.failed else Notebook(document.shown, tuple(entries), to.place(root))
+    return None if faults.failed else Notebook(document.shown, tuple(entries), faults.place(root))
 
 
-def _came_with(to: Faults, node: Node | None) -> int:
+def _came_with(faults: Faults, node: Node | None) -> int:
     """How many of the entries, the first ones, came with the notebook in a pack."""
     if node is None:
         return 0
-    got = read_map(to, node, CAME_WITH, "`came_with`", required=("from", "entries"))
+    got = read_map(faults, node, CAME_WITH, "`came_with`", required=("from", "entries"))
     return int(got.get("entries", 0))
 
 
-def build_entry(to: Faults, node: Node) -> Entry | None:
+def build_entry(faults: Faults, node: Node) -> Entry | None:
     """One entry, or None with faults left behind."""
-    before = to.counted
-    got = read_map(to, node, ENTRY, "an entry", required=("kind",))
+    before = faults.counted
+    got = read_map(faults, node, ENTRY, "an entry", required=("kind",))
     if isinstance(node, Map) and "kind" in got:
-        _complete(to, node, got["kind"])
-    if to.counted > before or "kind" not in got:
+        _complete(faults, node, got["kind"])
+    if faults.counted > before or "kind" not in got:
         return None
     if isinstance(got.get("seen"), Span):
         got["ohms"] = got.pop("seen")
-    return Entry(**got, own_mark=mark(node), place=to.place(node))
+    return Entry(**got, own_mark=mark(node), place=faults.place(node))
 
 
-def _complete(to: Faults, node: Map, kind: EntryKind) -> None:
+def _complete(faults: Faults, node: Map, kind: EntryKind) -> None:
     """A fault for every key that an entry of its kind cannot be without."""
     for key in NEEDS[kind]:
         if key not in node.entries:
             message = f"an entry of kind `{kind}` lacks `{key}`"
-            to.fault("missing-key", message, node, f"Add `{key}: ...`.")
+            faults.add("missing-key", message, node, f"Add `{key}: ...`.")
     stated = node.entries.keys()
     if kind is EntryKind.SURVEY and not stated & {"seen", "volts"}:
         message = "a survey reading has neither `seen` nor `volts`"
-        to.fault("missing-key", message, node, "Write what the meter showed.")
+        faults.add("missing-key", message, node, "Write what the meter showed.")
     if kind is EntryKind.STOP_PASSED and not stated & {"second", "alone"}:
         message = "an entry of kind `stop-passed` gives one name only"
         fix = "Add `second: ...`, the other name; who works alone writes `alone: true`."
-        to.fault("missing-key", message, node, fix)
+        faults.add("missing-key", message, node, fix)
 
 
 def mark(node: Node) -> str:

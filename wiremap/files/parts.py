@@ -6,7 +6,7 @@ from collections.abc import Collection
 from typing import Any
 
 from wiremap.files import values, yamltext
-from wiremap.files.ends import ANY_MM, RATING_A, free_name
+from wiremap.files.ends import ANY_MM, RATING_A, own_name
 from wiremap.files.faults import Faults
 from wiremap.files.hints import short
 from wiremap.files.strict import Map, Node, Scalar
@@ -16,14 +16,14 @@ from wiremap.model import Extra, ExtraKind
 SIZE = "size"
 
 
-def _size_or_amps(to: Faults, node: Node, key: str) -> Any:
+def _size_or_amps(faults: Faults, node: Node, key: str) -> Any:
     written = node.text.strip() if isinstance(node, Scalar) else ""
     if written == SIZE:
         return SIZE
     if values.as_number(written) is None:
-        to.wrong(key, node, "a number (A), or `size` to have it chosen")
+        faults.wrong(key, node, "a number (A), or `size` to have it chosen")
         return None
-    return RATING_A.read(to, node, key)
+    return RATING_A.read(faults, node, key)
 
 
 EXTRA: Table = {
@@ -38,29 +38,29 @@ EXTRA: Table = {
 ONLY_OF = {"amps": ExtraKind.FUSE, "watts": ExtraKind.RESISTOR}
 
 
-def read_extras(to: Faults, node: Node, ends: Collection[str]) -> dict[str, Extra]:
+def read_extras(faults: Faults, node: Node, ends: Collection[str]) -> dict[str, Extra]:
     """Every extra by its name; `ends` are the names taken already."""
     found: dict[str, Extra] = {}
-    for key, value in values.entries(to, node, "`extras`"):
-        word = free_name(to, key, "extra", ends)
+    for key, value in values.entries(faults, node, "`extras`"):
+        word = own_name(faults, key, "extra", ends)
         if word is None:
             continue
-        to.where = f"extra {short(word, 40)}"
-        extra = _extra(to, word, key, value)
+        faults.where = f"extra {short(word, 40)}"
+        extra = _extra(faults, word, key, value)
         if extra is not None:
             found[word] = extra
-    to.where = ""
+    faults.where = ""
     return found
 
 
-def _extra(to: Faults, word: str, key: Scalar, node: Node) -> Extra | None:
-    got = read_map(to, node, EXTRA, "an extra")
+def _extra(faults: Faults, word: str, key: Scalar, node: Node) -> Extra | None:
+    got = read_map(faults, node, EXTRA, "an extra")
     if not isinstance(node, Map):
         return None
     kinds = [kind for kind in ExtraKind if kind in node.entries]
     if len(kinds) != 1:
         several = ", not several" if kinds else ""
-        to.fault(
+        faults.add(
             "wrong-value",
             f"an extra is one of fuse, resistor, diode or stud{several}",
             node,
@@ -71,7 +71,7 @@ def _extra(to: Faults, word: str, key: Scalar, node: Node) -> Extra | None:
     kind = kinds[0]
     if kind not in got:
         return None
-    _only_its_own(to, node, got, kind)
+    _only_its_own(faults, node, got, kind)
     made: dict[str, Any] = {}
     if kind in (ExtraKind.FUSE, ExtraKind.STUD):
         made["detail"] = got[kind]
@@ -88,19 +88,19 @@ def _extra(to: Faults, word: str, key: Scalar, node: Node) -> Extra | None:
         kind=kind,
         watts=got.get("watts"),
         at_mm=got.get("at_mm"),
-        place=to.place(key),
+        place=faults.place(key),
         **made,
     )
 
 
-def _only_its_own(to: Faults, node: Map, got: dict[str, Any], kind: ExtraKind) -> None:
+def _only_its_own(faults: Faults, node: Map, got: dict[str, Any], kind: ExtraKind) -> None:
     """A fault for amps or watts that say nothing of this kind of part."""
     for spare, wanted in ONLY_OF.items():
         if spare in got and kind != wanted:
             fix = f"Delete `{spare}`."
             if kind == ExtraKind.DIODE:
                 fix = "A diode's amps stand after its own key: `{diode: 3}`."
-            to.fault("unknown-key", f"`{spare}` says nothing of a {kind}", node, fix)
+            faults.add("unknown-key", f"`{spare}` says nothing of a {kind}", node, fix)
 
 
 def extra_text(extra: Extra) -> str:

@@ -9,7 +9,7 @@ from typing import Any
 
 from wiremap.files import values
 from wiremap.files.cavities import read_cavities
-from wiremap.files.contacts import BASIS, MAKERS, OHMS
+from wiremap.files.contacts import BASIS, LEAFLETS, OHMS
 from wiremap.files.faults import Faults
 from wiremap.files.hints import short
 from wiremap.files.shell import CONNECTOR, connector_of
@@ -29,25 +29,25 @@ SWITCH: Table = {
 SOURCE: Table = {"name": NAME, "basis": BASIS}
 
 
-def _links(to: Faults, node: Node, key: str) -> tuple[Link, ...]:
+def _links(faults: Faults, node: Node, key: str) -> tuple[Link, ...]:
     links = []
-    for item in values.items(to, node, f"`{key}`"):
-        got = read_map(to, item, LINK, f"an entry of `{key}`", required=("between", "ohms"))
+    for item in values.items(faults, node, f"`{key}`"):
+        got = read_map(faults, item, LINK, f"an entry of `{key}`", required=("between", "ohms"))
         if "between" not in got or "ohms" not in got:
             continue
         one, other = got.pop("between")
         if one == CHASSIS:
             one, other = other, one
-        links.append(Link(a=one, b=other, place=to.place(item), **got))
+        links.append(Link(a=one, b=other, place=faults.place(item), **got))
     return tuple(links)
 
 
-def _segments(to: Faults, node: Node, key: str) -> Segments:
+def _segments(faults: Faults, node: Node, key: str) -> Segments:
     found: dict[str, tuple[str, ...]] = {}
     owner: dict[str, str] = {}
-    for key_node, value in values.entries(to, node, "`segments`"):
+    for key_node, value in values.entries(faults, node, "`segments`"):
         segment = key_node.text
-        members = values.names(to, value, segment) or ()
+        members = values.names(faults, value, segment) or ()
         for member in members:
             first = owner.get(member)
             if first is not None:
@@ -55,35 +55,37 @@ def _segments(to: Faults, node: Node, key: str) -> Segments:
                     f"cavity `{short(member)}` stands in segments `{short(first)}` "
                     f"and `{short(segment)}`"
                 )
-                to.fault("wrong-value", message, value, "One cavity belongs to one segment.")
+                faults.add("wrong-value", message, value, "One cavity belongs to one segment.")
             owner[member] = segment
         found[segment] = members
     return frozen(found)
 
 
-def _bridges(to: Faults, node: Node, key: str) -> tuple[tuple[str, str], ...]:
-    pairs = [values.two_names(to, item, key) for item in values.items(to, node, "`bridges`")]
+def _bridges(faults: Faults, node: Node, key: str) -> tuple[tuple[str, str], ...]:
+    pairs = [
+        values.two_names(faults, item, key) for item in values.items(faults, node, "`bridges`")
+    ]
     return tuple(pair for pair in pairs if pair is not None)
 
 
-def _switches(to: Faults, node: Node, key: str) -> Mapping[str, Switch]:
+def _switches(faults: Faults, node: Node, key: str) -> Mapping[str, Switch]:
     found: dict[str, Switch] = {}
-    for key_node, value in values.entries(to, node, "`switches`"):
+    for key_node, value in values.entries(faults, node, "`switches`"):
         name = key_node.text
         what = f"switch `{short(name)}`"
-        got = read_map(to, value, SWITCH, what, required=("between", "ohms"))
+        got = read_map(faults, value, SWITCH, what, required=("between", "ohms"))
         if "between" in got and "ohms" in got:
             one, other = got.pop("between")
-            found[name] = Switch(name=name, a=one, b=other, place=to.place(value), **got)
+            found[name] = Switch(name=name, a=one, b=other, place=faults.place(value), **got)
     return frozen(found)
 
 
-def _source(to: Faults, node: Node, key: str) -> dict[str, Any] | None:
+def _source(faults: Faults, node: Node, key: str) -> dict[str, Any] | None:
     """What `source` says: keyword arguments of a `Source`; a basis only where it states one."""
     if isinstance(node, Scalar):
-        alone = values.name(to, node, key)
-        return None if alone is None else {"name": alone, "place": to.place(node)}
-    return read_map(to, node, SOURCE, "`source`") | {"place": to.place(node)}
+        alone = values.name(faults, node, key)
+        return None if alone is None else {"name": alone, "place": faults.place(node)}
+    return read_map(faults, node, SOURCE, "`source`") | {"place": faults.place(node)}
 
 
 PINOUT: Table = {
@@ -97,7 +99,7 @@ PINOUT: Table = {
     "basis": BASIS,
     "connector": CONNECTOR,
     "source": FileValue(_source),
-    "leaflet": MAKERS,
+    "leaflet": LEAFLETS,
     "cavities": LATER,  # read when letters, basis and connector are known
     "inside": FileValue(_links),
     "behind": FileValue(_links),
@@ -107,47 +109,49 @@ PINOUT: Table = {
 }
 
 
-def build_pinout(document: Document, to: Faults, default_title: str) -> Pinout | None:
-    """The pinout that a tree describes; faults are left with `to`, and any fault means no
+def build_pinout(document: Document, faults: Faults, default_title: str) -> Pinout | None:
+    """The pinout that a tree describes; faults are left with `faults`, and any fault means no
     pinout.
     """
     root = document.root
     assert isinstance(root, Map)
-    got = read_map(to, root, PINOUT, "a pinout", required=("cavities",))
+    got = read_map(faults, root, PINOUT, "a pinout", required=("cavities",))
     got.pop("wiremap", None)
     got.setdefault("title", default_title)
-    connector = connector_of(to, got.pop("connector", {}), root, got.get("half"))
-    source = _document_source(to, root, got.pop("source", {}), got.pop("basis", None))
+    connector = connector_of(faults, got.pop("connector", {}), root, got.get("half"))
+    source = _document_source(faults, root, got.pop("source", {}), got.pop("basis", None))
     cavities: Mapping[str, Cavity] = frozen()
     if "cavities" in got:
         node = got.pop("cavities")
-        cavities = read_cavities(to, node, got.get("letters"), connector, source)
+        cavities = read_cavities(faults, node, got.get("letters"), connector, source)
     pinout = Pinout(
         path=document.shown,
         cavities=cavities,
         connector=connector,
         source=source,
-        place=to.place(root),
+        place=faults.place(root),
         digest=document.text.sha256[:12] if document.text else "",
         **got,
     )
-    if cavities and not to.failed:
-        _References(to, pinout, root).check()
-    return None if to.failed else pinout
+    if cavities and not faults.failed:
+        _References(faults, pinout, root).check()
+    return None if faults.failed else pinout
 
 
-def _document_source(to: Faults, root: Map, stated: dict[str, Any], basis: str | None) -> Source:
+def _document_source(
+    faults: Faults, root: Map, stated: dict[str, Any], basis: str | None
+) -> Source:
     if basis and basis != stated.setdefault("basis", basis):
         message = f"`basis` is `{basis}` here and `{stated['basis']}` under `source`"
-        to.fault("wrong-value", message, root.entries["basis"][1], "Keep one of the two.")
+        faults.add("wrong-value", message, root.entries["basis"][1], "Keep one of the two.")
     return Source(**stated)
 
 
 class _References:
     """Links, segments, switches and returns may only name cavities that the file has."""
 
-    def __init__(self, to: Faults, pinout: Pinout, root: Map) -> None:
-        self.to = to
+    def __init__(self, faults: Faults, pinout: Pinout, root: Map) -> None:
+        self.faults = faults
         self.pinout = pinout
         self.root = root
 
@@ -168,12 +172,12 @@ class _References:
             if point in known or point in also:
                 continue
             message = f"{what} names `{short(point)}`, which is no cavity here"
-            guess = self.to.did_you_mean(point, known)
+            guess = self.faults.did_you_mean(point, known)
             if guess:
-                self.to.fault("bad-reference", f"{message}; {guess}", node)
+                self.faults.add("bad-reference", f"{message}; {guess}", node)
             else:
                 fix = "Name one of the cavities of this file."
-                self.to.fault("bad-reference", message, node, fix)
+                self.faults.add("bad-reference", message, node, fix)
 
     def _links(self, key: str, links: tuple[Link, ...]) -> None:
         if not links:
@@ -192,7 +196,7 @@ class _References:
                 if segment not in known:
                     message = f"`bridges` names `{short(segment)}`, which is no segment here"
                     fix = "Bridges join names given under `segments`."
-                    self.to.fault("bad-reference", message, self._node("bridges"), fix)
+                    self.faults.add("bad-reference", message, self._node("bridges"), fix)
 
     def _switches(self) -> None:
         for switch in self.pinout.switches.values():

@@ -30,7 +30,7 @@ def numbers(word: str) -> tuple[str, ...]:
 
 
 def expand(
-    to: Faults, key: Scalar, literal: Collection[str], written: str | None = None
+    faults: Faults, key: Scalar, literal: Collection[str], written: str | None = None
 ) -> tuple[str, ...]:
     """The cavities that a key names: itself, or each of a range; a misspelt range names nothing."""
     word = key.text if written is None else written
@@ -40,7 +40,7 @@ def expand(
     if found:
         names = numbers(word)
         if not names:
-            _no_range(to, key, word, int(found[1]), int(found[2]))
+            _no_range(faults, key, word, int(found[1]), int(found[2]))
         return names
     meant = _MEANT_RANGE.fullmatch(word) if key.plain else None
     if meant and int(meant[1]) < int(meant[2]):
@@ -48,15 +48,15 @@ def expand(
             f"Write `{meant[1]}-{meant[2]}` with a plain dash; "
             "if it is the name of one cavity, put it in quotes."
         )
-        to.fault("wrong-range", f"`{short(word)}` is no range of cavities", key, fix)
+        faults.add("wrong-range", f"`{short(word)}` is no range of cavities", key, fix)
         return ()
     return (word,)
 
 
-def _no_range(to: Faults, key: Scalar, word: str, low: int, high: int) -> None:
+def _no_range(faults: Faults, key: Scalar, word: str, low: int, high: int) -> None:
     if high < low:
         message = f"the range `{short(word)}` runs from high to low"
-        to.fault("wrong-value", message, key, f"Write `{high}-{low}`.")
+        faults.add("wrong-value", message, key, f"Write `{high}-{low}`.")
         return
     message = f"the range `{short(word)}` spans more than {MAX_CAVITIES:,} cavities"
-    to.fault("over-limit", message, key, "Check the two numbers.")
+    faults.add("over-limit", message, key, "Check the two numbers.")

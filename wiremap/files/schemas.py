@@ -14,6 +14,7 @@ from typing import Any
 KINDS: tuple[str, ...] = ("pinout", "job", "notebook")  # what people write
 ALL = (*KINDS, "manifest")
 VERSION = 1
+MOST_UP = 4  # folders above a file in which its schema is looked for
 
 
 def schema_text(kind: str) -> str:
@@ -42,7 +43,7 @@ def reference(kind: str, folder: Path | str | None = None) -> str:
     name = f"schemas/{kind}-{VERSION}.json"
     here = Path(os.path.abspath(folder or "."))
     for up, above in enumerate((here, *here.parents)):
-        if up > 4:
+        if up > MOST_UP:
             break
         if (above / name).is_file():
             return "../" * up + name

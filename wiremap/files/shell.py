@@ -17,35 +17,35 @@ from wiremap.model import Connector, Contacts, Face, Half, KeyAt, KeyShape, Look
 Row = tuple[str | None, ...]
 
 
-def _rows(to: Faults, node: Node, key: str) -> tuple[Row, ...] | None:
+def _rows(faults: Faults, node: Node, key: str) -> tuple[Row, ...] | None:
     seen: set[str] = set()
     rows = []
-    for row in values.items(to, node, "`rows`"):
-        rows.append(_row(to, row, seen))
+    for row in values.items(faults, node, "`rows`"):
+        rows.append(_row(faults, row, seen))
     if len(seen) > MAX_CAVITIES:
         message = f"a face of more than {MAX_CAVITIES:,} cavities"
-        to.fault("over-limit", message, node, "Check the rows.")
+        faults.add("over-limit", message, node, "Check the rows.")
         return None
-    if not seen and not to.findings:
+    if not seen and not faults.findings:
         fix = "Write `rows: [[1, 2, 3], [4, 5, 6]]`."
-        to.fault("wrong-value", "`rows` shows no cavity", node, fix)
+        faults.add("wrong-value", "`rows` shows no cavity", node, fix)
         return None
     return tuple(rows)
 
 
-def _row(to: Faults, node: Node, seen: set[str]) -> Row:
+def _row(faults: Faults, node: Node, seen: set[str]) -> Row:
     """One row of a face; a gap is None."""
     cells: list[str | None] = []
-    for cell in values.items(to, node, "each of `rows`"):
+    for cell in values.items(faults, node, "each of `rows`"):
         if isinstance(cell, Scalar) and (empty(cell) or cell.text == "-"):
             cells.append(None)
             continue
-        name = values.name(to, cell, "rows")
+        name = values.name(faults, cell, "rows")
         if name is None:
             continue
         if name in seen:
             message = f"`rows` shows cavity `{short(name)}` twice"
-            to.fault("wrong-value", message, cell, "Each cavity has one place.")
+            faults.add("wrong-value", message, cell, "Each cavity has one place.")
         seen.add(name)
         cells.append(name)
     return tuple(cells)
@@ -68,10 +68,10 @@ FACE: Table = {
 }
 
 
-def _face(to: Faults, node: Node, key: str) -> Face | None:
-    got = read_map(to, node, FACE, "`face`", required=("rows",))
+def _face(faults: Faults, node: Node, key: str) -> Face | None:
+    got = read_map(faults, node, FACE, "`face`", required=("rows",))
     if isinstance(node, Map) and "view" not in node.entries:
-        to.fault(
+        faults.add(
             "missing-key",
             "`face` does not say from which side it is drawn",
             node,
@@ -82,9 +82,9 @@ def _face(to: Faults, node: Node, key: str) -> Face | None:
         )
     if "view" not in got or "rows" not in got:
         return None
-    face = Face(**got, place=to.place(node))
+    face = Face(**got, place=faults.place(node))
     if face.key_by is not None and face.key_by not in face.names:
-        to.fault(
+        faults.add(
             "wrong-value",
             f"`key_by` names {face.key_by}, which is not on the face",
             node,
@@ -103,20 +103,23 @@ SHELL: Table = {
 }
 
 
-def _shell(to: Faults, node: Node, key: str) -> dict[str, Any]:
+def _shell(faults: Faults, node: Node, key: str) -> dict[str, Any]:
     """Keyword arguments of a `Connector`, as the paper shows them."""
-    return read_map(to, node, SHELL, "`connector`") | {"place": to.place(node)}
+    return read_map(faults, node, SHELL, "`connector`") | {"place": faults.place(node)}
 
 
 CONNECTOR = FileValue(_shell)
 
 
-def connector_of(to: Faults, shell: dict[str, Any], root: Map, half: Half | None) -> Connector:
-    """The wired half of a connector, whichever half the paper shows."""
+def connector_of(faults: Faults, shell: dict[str, Any], root: Map, half: Half | None) -> Connector:
+    """The wired half of a connector, whichever half the paper shows.
+
+    `shell` are the keyword arguments of a `Connector` as the paper shows it.
+    """
     node = root.entries["connector"][1] if "connector" in root.entries else None
     drawn = isinstance(node, Map) and "face" in node.entries
     if node is not None and drawn and "half" not in root.entries:
-        to.fault(
+        faults.add(
             "missing-key",
             "a face is given but not which half it shows",
             node,

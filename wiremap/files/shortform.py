@@ -9,7 +9,7 @@ from typing import Any
 from wiremap.files.contacts import meaning_of
 from wiremap.files.faults import NONE_WORDS, Faults
 from wiremap.files.hints import short
-from wiremap.files.lookalikes import mixed_script
+from wiremap.files.lookalikes import remark_mixed_script
 from wiremap.files.strict import Map, Node, Scalar
 from wiremap.files.values import name
 from wiremap.files.wires import BadWire, WireReader, parse_wire, size_first
@@ -19,6 +19,7 @@ from wiremap.trade.functions import FUNCTIONS
 HALVES = frozenset({"can-high", "can-low", "j1850-plus", "j1850-minus", "differential-data"})
 NO_LETTERS = frozenset({"bare", "tinned", "thin", "thick", "awg", "mm2", "mm²", "?"})
 LONGEST_COLOUR = 60
+MOST_WORDS = 6  # of a text that may be a colour
 MOST_OF_WIRE = 4  # words of a size and a colour: `0.5 mm2 green/white tinned`
 SHORTEST_WORD = 2  # letters: less is a code, which stands behind a comma
 COLOURLESS = frozenset({"supply", "ground", "reference", "bus", "input", "drive"})
@@ -29,22 +30,22 @@ _SIZED = re.compile(r"[.,]\d|mm|AWG", re.IGNORECASE)
 class ShortForms:
     """Reads the short forms of one paper; two cavities named as one bus make a pair."""
 
-    def __init__(self, to: Faults, wires: WireReader) -> None:
-        self.to = to
+    def __init__(self, faults: Faults, wires: WireReader) -> None:
+        self.faults = faults
         self.wires = wires
         self.pairs: set[str] = set()
 
     def read(self, value: Scalar, names: tuple[str, ...]) -> dict[str, Any]:
         """What a text says of the cavities of these names: signal, wire, pair, function."""
-        to = self.to
+        faults = self.faults
         if (not value.text and value.plain) or value.text in NONE_WORDS:
             fix = 'Write the signal, "?" if it is not known, or "-" if nothing is there.'
-            to.fault("missing-value", "nothing is said of this cavity", value, fix)
+            faults.add("missing-value", "nothing is said of this cavity", value, fix)
             return {}
-        written = name(to, value, "signal")
+        written = name(faults, value, "signal")
         if written is None:
             return {}
-        mixed_script(to, written, value)
+        remark_mixed_script(faults, written, value)
         got = self._signal_and_wire(written, value)
         if got is None:
             return {}
@@ -69,7 +70,7 @@ class ShortForms:
                 return None
             return {"signal": head, "wire": wire}
         if wire.colour is not None and wire.colour.readings:
-            self.to.fault("wrong-wire", f"colour: {wire.message}", value, wire.fix)
+            self.faults.add("wrong-wire", f"colour: {wire.message}", value, wire.fix)
             return None
         return {"signal": written}
 
@@ -109,7 +110,7 @@ class ShortForms:
         return {"signal": written}
 
     def _unclear(self, written: str, head: str, tail: str, value: Scalar) -> None:
-        self.to.fault(
+        self.faults.add(
             "unclear-comma",
             f"the comma in `{short(written)}` may be a decimal or part the signal from the wire",
             value,
@@ -167,7 +168,7 @@ def colour_texts(rows: list[tuple[Scalar, Node]]) -> Iterator[str]:
     """The lettered colours of a paper, for telling which letters it uses."""
     for _, value in rows:
         text = _colour_text(value)
-        words = [word for word in text.split()[:6] if _lettered(word)]
+        words = [word for word in text.split()[:MOST_WORDS] if _lettered(word)]
         if words and len(text) <= LONGEST_COLOUR:
             yield " ".join(words)
 

@@ -27,7 +27,7 @@ CONTROL = "\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufdd0-\u
 HIDDEN = re.compile(f"[{CONTROL}{BIDI}{IGNORABLE}]")
 _BIDI = re.compile(f"[{BIDI}]")
 _CONTROL = re.compile(f"[{CONTROL}]")
-_CODE_FREE_TAB = re.compile(r"^[^#\n\r]*?\t", re.MULTILINE)
+_TAB_OUTSIDE_COMMENT = re.compile(r"^[^#\n\r]*?\t", re.MULTILINE)
 LINE_BREAK = re.compile(r"\r\n|\r|\n")
 
 
@@ -130,7 +130,7 @@ def shown_character(character: str) -> str:
 def _tabs(text: Text) -> tuple[Finding, ...]:
     if "\t" not in text.text:
         return ()
-    hits = list(_CODE_FREE_TAB.finditer(text.text))
+    hits = list(_TAB_OUTSIDE_COMMENT.finditer(text.text))
     return tuple(
         fault(
             "tab",
@@ -171,9 +171,7 @@ def _not_utf8(data: bytes, shown: str) -> Finding | None:
 
 
 def _looks_utf16(head: bytes) -> bool:
-    """Every second byte of plain Latin text is nought in UTF-16, and both halves have many
-    bytes.
-    """
+    """Whether bytes look like UTF-16: every second byte of plain Latin text is 0 there."""
     if len(head) < 8:
         return False
     even, odd = head[0::2].count(0), head[1::2].count(0)

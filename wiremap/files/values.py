@@ -53,32 +53,32 @@ NOTHING: Mapping[str, Any] = MappingProxyType({})
 
 
 def read_map(
-    to: Faults, node: Node, table: Table, what: str, required: tuple[str, ...] = ()
+    faults: Faults, node: Node, table: Table, what: str, required: tuple[str, ...] = ()
 ) -> dict[str, Any]:
     """The typed values of a map's known keys; unknown keys and missing values or keys are noted."""
     if node.__class__ is not Map:
         message = f"{what} must be keys with values, not {told(node)}"
-        to.fault("wrong-value", message, node, shape_hint(node))
+        faults.add("wrong-value", message, node, shape_hint(node))
         return {}
     values: dict[str, Any] = {}
     for key, (key_node, value) in node.entries.items():
         kind = table.get(key)
         if kind is None:
-            unknown_key(to, key_node, table)
+            unknown_key(faults, key_node, table)
         elif empty(value):
-            _no_value(to, key_node, value)
+            _no_value(faults, key_node, value)
         else:
-            got = kind.read(to, value, key)
+            got = kind.read(faults, value, key)
             if got is not None:
                 values[key] = got
     for key in required:
         if key not in node.entries:
-            to.fault("missing-key", f"{what} lacks `{key}`", node, f"Add `{key}: ...`.")
+            faults.add("missing-key", f"{what} lacks `{key}`", node, f"Add `{key}: ...`.")
     return values
 
 
-def _no_value(to: Faults, key: Scalar, value: Node) -> None:
-    to.fault(
+def _no_value(faults: Faults, key: Scalar, value: Node) -> None:
+    faults.add(
         "missing-value",
         f"`{key.text}` has no value",
         value if value.line > key.line else key,
@@ -86,26 +86,26 @@ def _no_value(to: Faults, key: Scalar, value: Node) -> None:
     )
 
 
-def unknown_key(to: Faults, key: Scalar, known: Table) -> None:
+def unknown_key(faults: Faults, key: Scalar, known: Table) -> None:
     """Note a key that has no meaning at this place."""
     glued = GLUED.fullmatch(key.text)
     if glued and glued[1] in known:
         message = f"a space is missing after the colon in `{short(key.text)}`"
-        to.fault("missing-space", message, key, f"Write `{glued[1]}: {short(glued[2])}`.")
+        faults.add("missing-space", message, key, f"Write `{glued[1]}: {short(glued[2])}`.")
         return
     message = f"`{short(key.text)}` is not a key here"
-    guess = to.did_you_mean(key.text, known)
+    guess = faults.did_you_mean(key.text, known)
     if guess:
-        to.fault("unknown-key", f"{message}; {guess}", key)
+        faults.add("unknown-key", f"{message}; {guess}", key)
     else:
-        to.fault("unknown-key", message, key, "Known here: " + ", ".join(known) + ".")
+        faults.add("unknown-key", message, key, "Known here: " + ", ".join(known) + ".")
 
 
-def items(to: Faults, node: Node, what: str) -> list[Node]:
+def items(faults: Faults, node: Node, what: str) -> list[Node]:
     """The entries of a list; anything else is noted."""
     if isinstance(node, Seq):
         return node.items
-    to.fault(
+    faults.add(
         "wrong-value",
         f"{what} must be a list, not {told(node)}",
         node,
@@ -114,12 +114,12 @@ def items(to: Faults, node: Node, what: str) -> list[Node]:
     return []
 
 
-def entries(to: Faults, node: Node, what: str) -> list[tuple[Scalar, Node]]:
+def entries(faults: Faults, node: Node, what: str) -> list[tuple[Scalar, Node]]:
     """The keys and values of a map with free keys; anything else is noted."""
     if isinstance(node, Map):
         return list(node.entries.values())
     message = f"{what} must be keys with values, not {told(node)}"
-    to.fault("wrong-value", message, node, shape_hint(node))
+    faults.add("wrong-value", message, node, shape_hint(node))
     return []
 
 
@@ -148,13 +148,13 @@ def _defaults(record: type) -> Mapping[str, Any]:
 def record(table: Table, made: type, what: str = "") -> FileValue:
     """A record with its place, made from the keys of a table."""
 
-    def read(to: Faults, node: Node, key: str) -> Any:
-        return made(**read_map(to, node, table, what or f"`{key}`"), place=to.place(node))
+    def read(faults: Faults, node: Node, key: str) -> Any:
+        return made(**read_map(faults, node, table, what or f"`{key}`"), place=faults.place(node))
 
     return FileValue(read, lambda value: yamltext.flow(stated(value, table)))
 
 
-def later(to: Faults, node: Node, key: str) -> Node:
+def later(faults: Faults, node: Node, key: str) -> Node:
     """The node itself, to be read once other keys are known."""
     return node
 
@@ -169,22 +169,22 @@ def _clean(text: str) -> str:
     return text if text.isascii() else unicodedata.normalize("NFC", text)
 
 
-def _one_text(to: Faults, node: Node, key: str) -> str | None:
+def _one_text(faults: Faults, node: Node, key: str) -> str | None:
     if node.__class__ is Scalar:
         return _clean(node.text)
     fix = "A text with a comma, colon or bracket in it must stand in quotes."
-    to.wrong(key, node, "one text", fix)
+    faults.wrong(key, node, "one text", fix)
     return None
 
 
-def name(to: Faults, node: Node, key: str) -> str | None:
+def name(faults: Faults, node: Node, key: str) -> str | None:
     """A name or title: one line, 1 to 200 characters."""
-    text = _one_text(to, node, key)
+    text = _one_text(faults, node, key)
     if text is None:
         return None
     text = text.strip()
     if len(text) > MAX_NAME:
-        to.fault(
+        faults.add(
             "over-limit",
             f"`{key}` is {len(text):,} characters long; a name has {MAX_NAME} at most",
             node,
@@ -192,80 +192,82 @@ def name(to: Faults, node: Node, key: str) -> str | None:
         )
         return None
     if "\n" in text:
-        to.fault("wrong-value", f"`{key}` must be one line", node, "Write it without line breaks.")
+        faults.add(
+            "wrong-value", f"`{key}` must be one line", node, "Write it without line breaks."
+        )
         return None
-    return _not_empty(to, node, key, text)
+    return _not_empty(faults, node, key, text)
 
 
-def text(to: Faults, node: Node, key: str) -> str | None:
+def text(faults: Faults, node: Node, key: str) -> str | None:
     """A longer text; line breaks count as spaces."""
-    written = _one_text(to, node, key)
+    written = _one_text(faults, node, key)
     if written is None:
         return None
     words = " ".join(written.split())
     if len(words) > MAX_TEXT:
         message = f"`{key}` is {len(words):,} characters long; {MAX_TEXT:,} is the most"
-        to.fault("over-limit", message, node, "Shorten it.")
+        faults.add("over-limit", message, node, "Shorten it.")
         return None
-    return _not_empty(to, node, key, words)
+    return _not_empty(faults, node, key, words)
 
 
-def _not_empty(to: Faults, node: Node, key: str, text: str) -> str | None:
+def _not_empty(faults: Faults, node: Node, key: str, text: str) -> str | None:
     if text:
         return text
-    to.wrong(key, node, "a text that is not empty")
+    faults.wrong(key, node, "a text that is not empty")
     return None
 
 
-def texts_by_name(to: Faults, node: Node, key: str) -> Mapping[str, str] | None:
+def texts_by_name(faults: Faults, node: Node, key: str) -> Mapping[str, str] | None:
     """Keys with a text each, both free."""
     if not isinstance(node, Map):
-        to.wrong(key, node, "keys with a text each")
+        faults.wrong(key, node, "keys with a text each")
         return None
     found: dict[str, str] = {}
     for word, (key_node, value) in node.entries.items():
-        key_text = name(to, key_node, key)
+        key_text = name(faults, key_node, key)
         if empty(value):
             message = f"`{short(word)}` has no value"
-            to.fault("missing-value", message, key_node, "Write a value or delete the key.")
+            faults.add("missing-value", message, key_node, "Write a value or delete the key.")
             continue
-        value_text = name(to, value, word)
+        value_text = name(faults, value, word)
         if key_text is not None and value_text is not None:
             found[key_text] = value_text
     return frozen(found)
 
 
-def names(to: Faults, node: Node, key: str) -> tuple[str, ...] | None:
+def names(faults: Faults, node: Node, key: str) -> tuple[str, ...] | None:
     """A list of names; one name alone counts as a list of one."""
     if isinstance(node, Scalar):
-        alone = name(to, node, key)
+        alone = name(faults, node, key)
         return None if alone is None else (alone,)
     if not isinstance(node, Seq):
-        to.wrong(key, node, "a list", "Write `[first, second]`.")
+        faults.wrong(key, node, "a list", "Write `[first, second]`.")
         return None
-    found = [name(to, item, key) for item in node.items]
+    found = [name(faults, item, key) for item in node.items]
     return tuple(word for word in found if word is not None)
 
 
-def addresses(to: Faults, node: Node, key: str) -> tuple[Address, ...] | None:
+def addresses(faults: Faults, node: Node, key: str) -> tuple[Address, ...] | None:
     """A list of points of a job; one point alone counts as a list of one."""
-    found = names(to, node, key)
+    found = names(faults, node, key)
     return None if found is None else tuple(map(Address.read, found))
 
 
-def two_names(to: Faults, node: Node, key: str) -> tuple[str, str] | None:
+def two_names(faults: Faults, node: Node, key: str) -> tuple[str, str] | None:
     """A list of exactly two different names."""
     if not isinstance(node, Seq) or len(node.items) != 2:
         message = f"`{key}` must name two, as `[first, second]`, not {told(node)}"
-        to.fault("wrong-value", message, node)
+        faults.add("wrong-value", message, node)
         return None
-    found = names(to, node, key)
+    found = names(faults, node, key)
     if found is None or len(found) != 2:
         return None
     one, two = found
     if one == two:
         message = f"`{key}` names `{short(one)}` twice"
-        to.fault("wrong-value", message, node, "Name two different points.")
+        faults.add("wrong-value", message, node, "Name two different points.")
         return None
     return one, two
 
@@ -317,13 +319,13 @@ def number(low: float, high: float, unit: str = "", *, above: bool = False) -> F
     over = "above" if above else "from"
     bounds = f"{over} {low:g} to {high:g}{' ' + unit if unit else ''}"
 
-    def read(to: Faults, node: Node, key: str) -> float | None:
+    def read(faults: Faults, node: Node, key: str) -> float | None:
         value = as_number(node.text.strip()) if isinstance(node, Scalar) else None
         if value is None:
-            to.wrong(key, node, f"a number{_with_unit(unit)}", _number_hint(node, unit))
+            faults.wrong(key, node, f"a number{_with_unit(unit)}", _number_hint(node, unit))
             return None
         if value < low or value > high or (above and value == low):
-            to.wrong(key, node, bounds, "Check the figure and its unit.")
+            faults.wrong(key, node, bounds, "Check the figure and its unit.")
             return None
         return value
 
@@ -334,12 +336,12 @@ def whole(low: int, high: int) -> FileValue:
     """One whole number within a range."""
     inner = number(low, high)
 
-    def read(to: Faults, node: Node, key: str) -> int | None:
-        value = inner.read(to, node, key)
+    def read(faults: Faults, node: Node, key: str) -> int | None:
+        value = inner.read(faults, node, key)
         if value is None:
             return None
         if value != int(value):
-            to.wrong(key, node, "a whole number")
+            faults.wrong(key, node, "a whole number")
             return None
         return int(value)
 
@@ -352,35 +354,35 @@ def span(
     """One number, a band `[low, high]` or, if allowed, `open` (also as the upper end of a band)."""
     inner = number(low, high, unit, above=above)
 
-    def one(to: Faults, node: Node, key: str) -> Any:
+    def one(faults: Faults, node: Node, key: str) -> Any:
         if may_be_open and isinstance(node, Scalar) and node.text.strip() == "open":
             return OPEN.low
-        return inner.read(to, node, key)
+        return inner.read(faults, node, key)
 
-    def read(to: Faults, node: Node, key: str) -> Span | None:
+    def read(faults: Faults, node: Node, key: str) -> Span | None:
         if isinstance(node, Seq):
-            return _band(to, node, key, one)
+            return _band(faults, node, key, one)
         if isinstance(node, Map):
-            to.wrong(key, node, f"a number{_with_unit(unit)} or a band [low, high]")
+            faults.wrong(key, node, f"a number{_with_unit(unit)} or a band [low, high]")
             return None
-        value = one(to, node, key)
+        value = one(faults, node, key)
         return None if value is None else Span.of(value)
 
     return FileValue(read, yamltext.span)
 
 
-def _band(to: Faults, node: Seq, key: str, one: Read) -> Span | None:
+def _band(faults: Faults, node: Seq, key: str, one: Read) -> Span | None:
     if len(node.items) != 2:
         message = f"`{key}` as a band needs two numbers, lowest first"
-        to.fault("wrong-value", message, node, "Write `[low, high]`.")
+        faults.add("wrong-value", message, node, "Write `[low, high]`.")
         return None
-    lower, upper = (one(to, item, key) for item in node.items)
+    lower, upper = (one(faults, item, key) for item in node.items)
     if lower is None or upper is None:
         return None
     if lower > upper:
         first, last = (told(item)[1:-1] for item in node.items)
         message = f"`{key}` runs from high to low"
-        to.fault("wrong-value", message, node, f"Write `[{last}, {first}]`.")
+        faults.add("wrong-value", message, node, f"Write `[{last}, {first}]`.")
         return None
     return Span(lower, upper)
 
@@ -391,16 +393,16 @@ def _band(to: Faults, node: Seq, key: str, one: Read) -> Span | None:
 def choice(known: Mapping[str, Any], words: str) -> FileValue:
     """One of a few fixed words; `words` lists them for people."""
 
-    def read(to: Faults, node: Node, key: str) -> Any:
+    def read(faults: Faults, node: Node, key: str) -> Any:
         found = known.get(node.text.strip()) if isinstance(node, Scalar) else None
         if found is not None:
             return found
         message = f"`{key}` must be {words}, not {told(node)}"
-        guess = to.did_you_mean(node.text, known) if isinstance(node, Scalar) else ""
+        guess = faults.did_you_mean(node.text, known) if isinstance(node, Scalar) else ""
         if guess:
-            to.fault("wrong-value", f"{message}; {guess}", node)
+            faults.add("wrong-value", f"{message}; {guess}", node)
         else:
-            to.fault("wrong-value", message, node, f"Write {words}.")
+            faults.add("wrong-value", message, node, f"Write {words}.")
         return None
 
     return FileValue(read)
@@ -416,50 +418,50 @@ def one_word(*words: str) -> FileValue:
     return choice({word: word for word in words}, listed(words))
 
 
-def flag(to: Faults, node: Node, key: str) -> bool | None:
+def flag(faults: Faults, node: Node, key: str) -> bool | None:
     """true or false (yes and no are understood)."""
     word = node.text.strip().casefold() if isinstance(node, Scalar) else ""
     if word in ("true", "yes"):
         return True
     if word in ("false", "no"):
         return False
-    to.wrong(key, node, "`true` or `false`", "Write `true` or `false`.")
+    faults.wrong(key, node, "`true` or `false`", "Write `true` or `false`.")
     return None
 
 
 def _hex_digits(digits: int, words: str, fix: str) -> FileValue:
     pattern = re.compile(rf"[0-9a-f]{{{digits}}}")
 
-    def read(to: Faults, node: Node, key: str) -> str | None:
+    def read(faults: Faults, node: Node, key: str) -> str | None:
         if isinstance(node, Scalar) and pattern.fullmatch(node.text.strip()):
             return node.text.strip()
-        to.wrong(key, node, f"{words} of the characters 0-9 and a-f", fix)
+        faults.wrong(key, node, f"{words} of the characters 0-9 and a-f", fix)
         return None
 
     return FileValue(read, yamltext.word)
 
 
-def date(to: Faults, node: Node, key: str) -> str | None:
+def date(faults: Faults, node: Node, key: str) -> str | None:
     """A date written as 2026-03-02."""
     written = node.text.strip() if isinstance(node, Scalar) else ""
     if not re.fullmatch(r"\d{4}-\d\d-\d\d", written, re.ASCII):
-        to.wrong(key, node, "a date", "Write year, month and day: 2026-03-02.")
+        faults.wrong(key, node, "a date", "Write year, month and day: 2026-03-02.")
         return None
     try:
         datetime.date.fromisoformat(written)
     except ValueError:
         message = f"`{key}`: there is no day {written}"
-        to.fault("wrong-value", message, node, "Check month and day.")
+        faults.add("wrong-value", message, node, "Check month and day.")
         return None
     return written
 
 
-def time(to: Faults, node: Node, key: str) -> str | None:
+def time(faults: Faults, node: Node, key: str) -> str | None:
     """A time of day written as 14:05."""
     written = node.text.strip() if isinstance(node, Scalar) else ""
     if re.fullmatch(r"([01]\d|2[0-3]):[0-5]\d", written, re.ASCII):
         return written
-    to.wrong(key, node, "a time of day", "Write hours and minutes: 14:05.")
+    faults.wrong(key, node, "a time of day", "Write hours and minutes: 14:05.")
     return None
 
 
@@ -476,9 +478,9 @@ MARK = _hex_digits(
 )
 
 
-def texts(to: Faults, node: Node, key: str) -> Iterator[str]:
+def texts(faults: Faults, node: Node, key: str) -> Iterator[str]:
     """The texts of a list, or one text alone."""
-    for item in [node] if isinstance(node, Scalar) else items(to, node, f"`{key}`"):
-        found = text(to, item, key)
+    for item in [node] if isinstance(node, Scalar) else items(faults, node, f"`{key}`"):
+        found = text(faults, item, key)
         if found is not None:
             yield found

@@ -67,11 +67,11 @@ def awg_area_mm2(gauge: str) -> float:
 
 @lru_cache(maxsize=8192)
 def parse_wire(written: str, letters: Letters | None, paper: Letters | None) -> Wire | BadWire:
-    """The wire that a text names, or why it names none."""
+    """The wire that a text names, or why it names none; remembered, as wordings repeat."""
     try:
         return _parse(" ".join(written.split()), letters, paper)
     except BadWire as bad:
-        return bad.with_traceback(None)
+        return bad.with_traceback(None)  # what is remembered holds no frames
 
 
 def _parse(written: str, letters: Letters | None, paper: Letters | None) -> Wire:
@@ -150,57 +150,57 @@ class WireReader:
         self.letters = letters
         self.paper = paper
 
-    def __call__(self, to: Faults, node: Node, key: str) -> Wire | None:
+    def __call__(self, faults: Faults, node: Node, key: str) -> Wire | None:
         """A wire given as one text or as keys."""
         if isinstance(node, Map):
-            return self._spelled(to, node, key)
+            return self._spelled(faults, node, key)
         if not isinstance(node, Scalar):
-            to.wrong(key, node, "a wire such as `0.5 GN/WH`")
+            faults.wrong(key, node, "a wire such as `0.5 GN/WH`")
             return None
         if len(node.text) > LONGEST:
             message = f"`{key}` is too long for a wire"
-            to.fault("over-limit", message, node, "Write size and colour only: `0.5 GN/WH`.")
+            faults.add("over-limit", message, node, "Write size and colour only: `0.5 GN/WH`.")
             return None
         wire = parse_wire(node.text, self.letters, self.paper)
         if isinstance(wire, BadWire):
-            to.fault("wrong-wire", f"`{key}`: {wire.message}", node, wire.fix)
+            faults.add("wrong-wire", f"`{key}`: {wire.message}", node, wire.fix)
             return None
         return wire
 
-    def _spelled(self, to: Faults, node: Map, key: str) -> Wire | None:
-        before = to.counted
+    def _spelled(self, faults: Faults, node: Map, key: str) -> Wire | None:
+        before = faults.counted
         table = {**WIRE, "colour": FileValue(self._colour)}
-        got = values.read_map(to, node, table, f"`{key}`")
-        if to.counted > before:
+        got = values.read_map(faults, node, table, f"`{key}`")
+        if faults.counted > before:
             return None
         gauge = got.get("gauge")
         if gauge is not None and "csa_mm2" in got:
             message = f"`{key}` gives both `gauge` and `csa_mm2`"
-            to.fault("wrong-value", message, node, "Keep the one the paper states.")
+            faults.add("wrong-value", message, node, "Keep the one the paper states.")
             return None
         if gauge is not None:
             got["csa_mm2"] = awg_area_mm2(gauge.split()[0])
         wire = Wire("", **got)
         return replace(wire, written=describe(wire))
 
-    def _colour(self, to: Faults, node: Node, key: str) -> Colour | None:
-        written = values.name(to, node, key)
+    def _colour(self, faults: Faults, node: Node, key: str) -> Colour | None:
+        written = values.name(faults, node, key)
         if written is None:
             return None
         try:
             return _colour(written, self.letters, self.paper)
         except BadWire as bad:
-            to.fault("wrong-wire", f"`{key}`: {bad.message}", node, bad.fix)
+            faults.add("wrong-wire", f"`{key}`: {bad.message}", node, bad.fix)
             return None
 
 
-def _gauge(to: Faults, node: Node, key: str) -> str | None:
+def _gauge(faults: Faults, node: Node, key: str) -> str | None:
     written = node.text.strip() if isinstance(node, Scalar) else ""
     found = _GAUGE.fullmatch(written)
     number = (found[1] or found[2]) if found else written
     if _GAUGE_NUMBER.fullmatch(number):
         return f"{number} AWG"
-    to.wrong(key, node, "a wire gauge such as `20 AWG`")
+    faults.wrong(key, node, "a wire gauge such as `20 AWG`")
     return None
 
 

@@ -14,8 +14,8 @@ from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 
 from wiremap.base import Finding, Place, fault
-from wiremap.files.fresh import BINARY, NOFOLLOW, beside, claim, clear_leftovers, fill
 from wiremap.files.source import read_text
+from wiremap.files.temporary import BINARY, NOFOLLOW, claim, clear_leftovers, fill, temporary_name
 
 
 def write_text(
@@ -92,7 +92,7 @@ def lock(path: Path, wait_s: float = 10.0) -> Iterator[None]:
     until = time.monotonic() + wait_s
     while True:
         descriptor = _locked(held, until)
-        if _still(descriptor, held):
+        if _is_current(descriptor, held):
             break
         os.close(descriptor)  # the holder before us has removed the lock file: try anew
     try:
@@ -112,9 +112,8 @@ def _locked(held: Path, until: float) -> int:
         try:
             descriptor = os.open(held, os.O_RDWR | os.O_CREAT | NOFOLLOW | BINARY, 0o666)
         except PermissionError:
-            if (
-                sys.platform != "win32" or time.monotonic() > until
-            ):  # Windows: the file is just being removed
+            # on Windows the file may just be being removed
+            if sys.platform != "win32" or time.monotonic() > until:
                 raise
         else:
             if _try_lock(descriptor):
@@ -135,8 +134,9 @@ if sys.platform == "win32":
             return False
         return True
 
-    def _still(descriptor: int, held: Path) -> bool:
-        return True
+    def _is_current(descriptor: int, held: Path) -> bool:
+        return True  # Windows removes no file that somebody holds
+
 else:
     import fcntl
 
@@ -149,7 +149,7 @@ else:
             raise
         return True
 
-    def _still(descriptor: int, held: Path) -> bool:
+    def _is_current(descriptor: int, held: Path) -> bool:
         try:
             return os.path.samestat(os.fstat(descriptor), os.stat(held, follow_symlinks=False))
         except OSError:
@@ -159,7 +159,7 @@ else:
 def _replace(path: Path, data: bytes, *, overwrite: bool) -> None:
     """Fill a new file beside the target, then put it in the target's place in one step."""
     clear_leftovers(path)
-    temporary = beside(path)
+    temporary = temporary_name(path)
     mode = stat.S_IMODE(os.lstat(path).st_mode) if overwrite and path.exists() else None
     try:
         fill(temporary, data)

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from wiremap.base import Finding, Place, fault
-from wiremap.files.fresh import beside, claim, clear_leftovers, fill
+from wiremap.files.temporary import claim, clear_leftovers, fill, temporary_name
 
 
 class _TakenMeanwhile(Exception):
@@ -26,7 +26,7 @@ class _Undo:
     backups: dict[Path, Path] = field(default_factory=dict)  # target -> what stood there before
     placed: list[Path] = field(default_factory=list)
 
-    def all(self) -> list[Path]:
+    def take_back(self) -> list[Path]:
         """Take everything back; the targets of which that failed, whose old files then stay."""
         stuck = []
         for target in reversed(self.placed):
@@ -38,13 +38,13 @@ class _Undo:
             except OSError:
                 stuck.append(target)
             self.backups.pop(target, None)
-        self.rests()
+        self.remove_rests()
         for folder in reversed(self.folders):
             with contextlib.suppress(OSError):
                 os.rmdir(folder)
         return stuck
 
-    def rests(self) -> None:
+    def remove_rests(self) -> None:
         """Remove the files that only the writing needed."""
         for rest in (*self.staged.values(), *self.backups.values()):
             with contextlib.suppress(OSError):
@@ -78,13 +78,13 @@ def write_several(
         for target in files:
             _place(target, undo, may_replace=target in replace)
     except BaseException as error:
-        stuck = undo.all()
+        stuck = undo.take_back()
         if isinstance(error, _TakenMeanwhile) and not stuck:
             return _exists(target)
         if isinstance(error, OSError | ValueError | _TakenMeanwhile):
             return _not_written(target, error, stuck)
         raise
-    undo.rests()
+    undo.remove_rests()
     return None
 
 
@@ -110,7 +110,7 @@ def refusal(
 def _stage(target: Path, data: bytes, undo: _Undo) -> None:
     """Fill a new file beside the target."""
     clear_leftovers(target)
-    staged = undo.staged[target] = beside(target)
+    staged = undo.staged[target] = temporary_name(target)
     fill(staged, data)
 
 

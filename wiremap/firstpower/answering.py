@@ -12,11 +12,11 @@ from wiremap.entries.deeds import kept_deed
 from wiremap.evidence import fresh
 from wiremap.firstpower.deeds import OF, step_words
 from wiremap.firstpower.gate import Gate
-from wiremap.firstpower.step import AMPS, PowerStep
+from wiremap.firstpower.step import AMPS, VOLTS, PowerStep
 from wiremap.graph import Harness
 from wiremap.model import Entry, EntryKind, Stop
 
-KINDS: Mapping[str, str] = MappingProxyType({"V": "volts", "A": "amps"})  # as a notebook calls them
+FIELD_OF_UNIT: Mapping[str, str] = MappingProxyType({VOLTS: "volts", AMPS: "amps"})  # of an `Entry`
 
 
 @dataclass(slots=True)
@@ -80,8 +80,8 @@ def beyond_stop(
 
 def figure_of(entry: Entry, step: PowerStep) -> float:
     """What the meter showed; a current and volts lost on the way count without their sign."""
-    value = float(getattr(entry, KINDS[step.quantity]))
-    return abs(value) if step.lost or step.quantity == AMPS else value
+    value = float(getattr(entry, FIELD_OF_UNIT[step.quantity]))
+    return abs(value) if step.is_loss or step.quantity == AMPS else value
 
 
 # -- which step an entry answers ------------------------------------------------------------------
@@ -90,10 +90,10 @@ def figure_of(entry: Entry, step: PowerStep) -> float:
 def _answered(asked: tuple[PowerStep, ...], entry: Entry) -> PowerStep | str:
     """The step that an entry answers, or in words why it answers none."""
     where = " to ".join("+".join(side) for side in (entry.red, entry.black) if side)
-    there = [step for step in asked if _at(step, entry)]
+    there = [step for step in asked if _is_at_probes(step, entry)]
     if not there:
         return f"no reading of first power is taken at {where or 'no point'}"
-    alike = [step for step in there if _plain(step.state) == _plain(entry.state)]
+    alike = [step for step in there if _without_case(step.state) == _without_case(entry.state)]
     if not alike:
         return f"{where} is read with {_states(there)}, not with {_state(entry.state, 'none')}"
     if entry.key is None and len(alike) > 1:
@@ -106,7 +106,7 @@ def _answered(asked: tuple[PowerStep, ...], entry: Entry) -> PowerStep | str:
     return _other_unit(right[0], entry) or right[0]
 
 
-def _at(step: PowerStep, entry: Entry) -> bool:
+def _is_at_probes(step: PowerStep, entry: Entry) -> bool:
     if len(entry.red) != 1 or len(entry.black) > 1:
         return False
     return step.at(entry.red[0], entry.black[0] if entry.black else None)
@@ -121,13 +121,13 @@ def _state(state: str | None, missing: str) -> str:
     return f"`{state}`" if state else missing
 
 
-def _plain(state: str | None) -> str:
+def _without_case(state: str | None) -> str:
     return " ".join((state or "").casefold().split())
 
 
 def _other_unit(step: PowerStep, entry: Entry) -> str:
     """What is wrong with the figures of an entry; empty if it has the step's and no other."""
-    wanted = KINDS[step.quantity]
+    wanted = FIELD_OF_UNIT[step.quantity]
     figures = {"volts": entry.volts, "amps": entry.amps, "ohms": entry.ohms or entry.seen}
     other = [name for name, value in figures.items() if value is not None and name != wanted]
     if other:

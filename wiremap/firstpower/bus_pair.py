@@ -19,7 +19,7 @@ def low_beside(harness: Harness, steps: Iterable[PowerStep]) -> dict[int, PowerS
         for end in harness.job.ends.values()
         for high, low in bus_pairs(end)
     }
-    asked = [step for step in steps if step.quantity == VOLTS and not step.lost]
+    asked = [step for step in steps if step.quantity == VOLTS and not step.is_loss]
     like = {(step.red, step.key, step.stage, step.state): step for step in asked}
     found = {}
     for step in asked:

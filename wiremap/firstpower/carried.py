@@ -15,15 +15,15 @@ SOURCE = f"what a fuse carries for hours where it sits: {source_title(FILE, 'pro
 
 
 def carried_amps(fuse: Fuse, sizes: JobSizes) -> float | None:
-    """What a fuse of a stated rating carries continuously [A], rounded down; None if unstated.
+    """What a fuse of a stated rating carries continuously [A], rounded down to hundredths.
 
-    It sits where the wire behind it does, if nothing else is stated.
+    None if no rating is stated.  Where nothing tells how warm it sits, the ambient counts.
     """
     if fuse.amps is None:
         return None
     warm = (each.case.fuse_at_C for each in _judged(fuse, sizes))
-    asked = asked_amps(1.0, max(warm, default=sizes.ambient_C))
-    return math.floor(round(fuse.amps / asked * 100, 6)) / 100
+    rating_for_one_amp = asked_amps(1.0, max(warm, default=sizes.ambient_C))
+    return math.floor(round(fuse.amps / rating_for_one_amp * 100, 6)) / 100
 
 
 def expected_amps(fuse: Fuse, sizes: JobSizes) -> float | None:
@@ -39,7 +39,7 @@ def expected_amps(fuse: Fuse, sizes: JobSizes) -> float | None:
 
 
 def _judged(fuse: Fuse, sizes: JobSizes) -> Iterator[Judged]:
-    """What was judged behind a fuse."""
+    """The cases in which wires behind a fuse were judged."""
     if fuse.name in sizes.fuses:
         yield from sizes.fuses[fuse.name].judged
     for feed in sizes.feeds:

@@ -10,6 +10,7 @@ from wiremap.firstpower.gate import Gate
 from wiremap.firstpower.step import PowerStep
 from wiremap.model import Entry, EntryKind, Stop
 
+# under what a deed is kept: done and so, or looked at and not so
 OF = "first power"
 NOT_SO = "first power, not so"
 
@@ -67,10 +68,10 @@ def _renumbered(steps: Sequence[PowerStep], said: dict[str, bool]) -> tuple[str,
 
 def looked_at(steps: Sequence[PowerStep], entries: Iterable[Entry]) -> LookedAt:
     """How the deeds and stops of a plan stand by what was kept."""
-    held = list(entries)
-    said = last_words(_in_turn(steps, held))
+    kept = list(entries)
+    said = last_words(_in_turn(steps, kept))
     older = _renumbered(steps, said)
-    passed = {entry.passes for entry in held}
+    passed = {entry.passes for entry in kept}
     left, not_so = [], []
     stops: dict[Stop, None] = {}
     for step in steps:

@@ -14,7 +14,7 @@ from wiremap.graph import Harness, Nets, Point
 from wiremap.model import CHASSIS, End, EndKind, Flow, Side, Treat
 from wiremap.ringout.fuses import Fuse, fuses_out
 from wiremap.sizing.job_sizes import JobSizes
-from wiremap.survey.loaded import GUARD_WATTS
+from wiremap.survey.loaded import FUSE_LAMP_WATTS
 from wiremap.survey.own_ground import Belonging, OwnGrounds
 
 NEW_FACES = (EndKind.PIGTAIL, EndKind.MATE)
@@ -42,19 +42,23 @@ class NewFace:
 
 
 class Faces:
-    """The faces of a job at first power, its fuses, and the machine's volts."""
+    """The faces of a job at first power (`all`), its fuses, and the machine's volts.
+
+    `live_volts` is the band in which those lie, `volts` what they are called; None where nobody
+    states them.  `upstream` are the machine's fuses, `own` those that the job adds.
+    """
 
     def __init__(self, harness: Harness, sizes: JobSizes) -> None:
         self.harness, self.job, self.sizes = harness, harness.job, sizes
         self.sections: Nets = harness.sections
-        self.live = machine_volts(self.job)
+        self.live_volts = machine_volts(self.job)
         self.volts = self.job.supply.volts
-        if self.volts is None and self.live is not None:
-            self.volts = round((self.live.low + self.live.high) / 2)
-        found = fuses_out(harness, sizes)
-        self.upstream = [fuse for fuse in found if not fuse.own]
-        self.own = [fuse for fuse in found if fuse.own]
-        self._own = OwnGrounds(self.job)
+        if self.volts is None and self.live_volts is not None:
+            self.volts = round((self.live_volts.low + self.live_volts.high) / 2)
+        fuses = fuses_out(harness, sizes)
+        self.upstream = [fuse for fuse in fuses if not fuse.own]
+        self.own = [fuse for fuse in fuses if fuse.own]
+        self._grounds = OwnGrounds(self.job)
         self.all = tuple(self._faces())
 
     def _faces(self) -> list[NewFace]:
@@ -86,31 +90,31 @@ class Faces:
         points = self.harness.cavities(self.sections.of(address))
         return {p.function for p in points if p.end is not None and p.end.side == Side.MACHINE}
 
-    def feed(self, address: str) -> FedWhen:
+    def fed_when(self, address: str) -> FedWhen:
         """When the machine feeds a contact."""
-        found = self.machine_functions(address)
-        if found & LIVE_ALWAYS:
+        functions = self.machine_functions(address)
+        if functions & LIVE_ALWAYS:
             return FedWhen.ALWAYS
-        return FedWhen.KEY if found & BY_KEY else FedWhen.NEVER
+        return FedWhen.KEY if functions & BY_KEY else FedWhen.NEVER
 
     def supplies(self, face: NewFace, feed: FedWhen) -> list[Point]:
-        """The supply contacts of a face that the machine feeds so."""
-        return [p for p in face.points if is_supply(p) and self.feed(p.address) == feed]
+        """The supply contacts of a face that the machine feeds at that time."""
+        return [p for p in face.points if is_supply(p) and self.fed_when(p.address) == feed]
 
     def switched(self, face: NewFace) -> list[Point]:
         """The contacts that the machine feeds by a switch of its own: those of its lamps."""
         return [p for p in face.points if self._by_switch(p)]
 
     def _by_switch(self, point: Point) -> bool:
-        if not is_lamp(point) or self.is_given(point):
+        if not is_lamp(point) or self.is_fed_by_unit(point):
             return False
         behind = self.harness.cavities(self.sections.of(point.address))
         return any(p.end is not None and p.end.side == Side.MACHINE and is_lamp(p) for p in behind)
 
-    def is_given(self, point: Point) -> bool:
-        """Whether a unit feeds a lamp: told of its own contact, else of one that is the same metal.
+    def is_fed_by_unit(self, point: Point) -> bool:
+        """Whether a unit feeds the lamp at a contact, not the machine.
 
-        Who feeds it may be told at either end.
+        Its own paper tells, else that of a contact on the same metal: either end may tell.
         """
         if point.cavity is not None and point.cavity.flow is not None:
             return point.cavity.flow == Flow.FROM_UNIT
@@ -122,18 +126,18 @@ class Faces:
         """The ground of what the machine feeds first at a face; without any, the chassis."""
         grounds = self.grounds(face.points)
         for supply in face.points if grounds else ():
-            if is_supply(supply) and self.feed(supply.address) != FedWhen.NEVER:
+            if is_supply(supply) and self.fed_when(supply.address) != FedWhen.NEVER:
                 return self.own_grounds(supply, grounds)[0].address
         return grounds[0].address if grounds else CHASSIS
 
     def own_grounds(self, supply: Point, grounds: Sequence[Point]) -> list[Point]:
         """Those of some grounds that are most surely a supply's own; all where nothing tells."""
-        own = self._own.own(supply.address, [ground.address for ground in grounds])
+        own = self._grounds.own(supply.address, [ground.address for ground in grounds])
         return [ground for ground in grounds if ground.address in own]
 
     def belongs(self, supply: Point, ground: Point) -> Belonging:
         """How surely a ground is a supply's own."""
-        return self._own.belongs(supply.address, ground.address)
+        return self._grounds.belongs(supply.address, ground.address)
 
     def grounds(self, points: Sequence[Point]) -> list[Point]:
         """The joined power grounds among contacts."""
@@ -168,19 +172,22 @@ class Faces:
         """A bulb for the machine's volts."""
         return Lamp(watts=watts, volts=self.volts)
 
-    def guard(self) -> Lamp:
-        """What stands in a fuse's place: a small lamp, or a feed that lets no more through."""
-        return Lamp(watts=GUARD_WATTS, volts=self.volts, or_feed=True)
+    def fuse_lamp(self) -> Lamp:
+        """What is put in a fuse's place: a small lamp, or a feed that lets no more through."""
+        return Lamp(watts=FUSE_LAMP_WATTS, volts=self.volts, or_feed=True)
 
 
 class TestLamp:
-    """The lamp that burns at a face while feeds are tried: it never stays for the next reading."""
+    """The lamp over a feed and its ground while feeds are tried; no other reading is taken with it.
+
+    One for all steps of a plan, as they follow one another.
+    """
 
     def __init__(self) -> None:
         self.watts = 0.0  # 0 if none burns
 
-    def away(self) -> str:
-        """What a step begins with where the lamp still burns at a face."""
+    def put_away(self) -> str:
+        """Take the lamp away if it still burns; the words with which the next step says so."""
         told = "test lamp away, " if self.watts else ""
         self.watts = 0.0
         return told

@@ -31,7 +31,11 @@ class Wrong(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Figures:
-    """The last figure of each step by its number, and the low leg beside each high one."""
+    """Judges figures of first power.
+
+    `seen` is the last figure of each step by its number, `lows` by the number of the reading of a
+    bus's high wire the like reading of its low one.
+    """
 
     asked: tuple[PowerStep, ...]
     seen: Mapping[int, float]
@@ -51,13 +55,13 @@ class Figures:
 
     def was_wrong(self, step: PowerStep, before: Iterable[Entry]) -> Wrong | None:
         """The last figure before that was wrong, though nothing was mended; None if none was."""
-        found = None
+        last = None
         for entry in before:
             value = figure_of(entry, step)
             why = self.why(step, value)
             if why:
-                found = Wrong(step, value, f"{why}; {COMES_AND_GOES}")
-        return found
+                last = Wrong(step, value, f"{why}; {COMES_AND_GOES}")
+        return last
 
     def _crossed(self, high: PowerStep, value: float) -> str:
         """Why the level of a high leg is wrong beside that of its low one; empty if right."""
@@ -90,7 +94,7 @@ class Figures:
 
 
 def _wrong(step: PowerStep, value: float) -> str:
-    """Why a reading outside its limits is bad: too many volts are not for want of a joint."""
+    """Why a reading outside its limits is bad; above those of a feed it is no open joint."""
     low, high = step.low or 0.0, step.high or 0.0
     if low > LIVE_VOLTS and value > high:
         most = f"{high:g} V is the most that belongs here"

@@ -9,7 +9,7 @@ from typing import Any
 from wiremap.base import Finding, numbers_told, plural
 from wiremap.entries.courses import since_mended
 from wiremap.entries.deeds import belongs
-from wiremap.firstpower.answering import KINDS, answering, figure_of
+from wiremap.firstpower.answering import FIELD_OF_UNIT, answering, figure_of
 from wiremap.firstpower.bus_pair import low_beside
 from wiremap.firstpower.deeds import (
     NOT_SO,
@@ -29,8 +29,6 @@ CAUTION = (
     "battery off before any change to the wiring; a licensed person where brakes, steering "
     "or lifting gear are concerned"
 )
-
-
 FEW = 3  # readings that are told one by one
 
 
@@ -76,7 +74,7 @@ class PowerVerdict:
         wrong = []
         for step, value, why in self.wrong:
             told = {f: getattr(step, f) for f in ("n", "red", "black", "key", "state")}
-            wrong.append({**told, KINDS[step.quantity]: value, "why": why})
+            wrong.append({**told, FIELD_OF_UNIT[step.quantity]: value, "why": why})
         return {
             "verdict": self.verdict,
             "left": [step.n for step in self.left],
@@ -134,9 +132,8 @@ def power_judge(
     """Judge the volts and amps read at first power; the last fresh reading of a step counts.
 
     What was wrong and reads right again is wrong until something is mended or it is struck out.
-
-    What stands before the last repair is done again, and what was in order beyond a two-name stop
-    that nobody had passed by then; what was wrong there is wrong.
+    What was kept before the last repair counts no more.  A figure read beyond a two-name stop that
+    nobody had passed by then is still to be read if it was in order; a wrong one is wrong.
 
     A reading in volts for which the job gives no limits (its volts are not stated) is never in
     order: it stays among those left.  Amps without a limit are only written down; those of the last
@@ -168,7 +165,7 @@ def power_judge(
         left=tuple(left),
         unfit=(*answers.unfit, *beyond_stops(answers.early)),
         seen=eyes,
-        void=_of_power(kept[: len(kept) - len(held)]),
+        void=_count_of_power(kept[: len(kept) - len(held)]),
         due=_due(steps, left, eyes),
     )
 
@@ -188,13 +185,18 @@ def _due(
 def power_kept(
     harness: Harness,
     entries: Collection[Entry],
-    steps: Callable[[], tuple[PowerStep, ...] | None] = lambda: None,
+    steps: Callable[[], tuple[PowerStep, ...]] | None = None,
 ) -> PowerVerdict | None:
-    """The verdict over first power; None where nothing of it is kept, and no plan is made."""
-    return power_judge(harness, entries, steps()) if _of_power(entries) else None
+    """The verdict over first power; None where nothing of it is kept, and then no plan is made.
+
+    `steps` gives the plan where it may be known already.
+    """
+    if not _count_of_power(entries):
+        return None
+    return power_judge(harness, entries, steps() if steps else None)
 
 
-def _of_power(entries: Iterable[Entry]) -> int:
+def _count_of_power(entries: Iterable[Entry]) -> int:
     """How many entries are of first power: figures, deeds, stops."""
     count = 0
     for entry in entries:
@@ -204,7 +206,7 @@ def _of_power(entries: Iterable[Entry]) -> int:
 
 
 def _verdict(*, figures_left: bool, is_wrong: bool, eyes: LookedAt) -> str:
-    """The gravest first: something wrong, figures left, something not looked at or not passed."""
+    """The gravest that holds: something wrong, figures left, something not looked at or passed."""
     if is_wrong or eyes.not_so or eyes.older:
         return "fail"
     if figures_left:

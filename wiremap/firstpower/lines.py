@@ -176,7 +176,7 @@ def _unfit(said: TypedPower, step: PowerStep, steps: Steps) -> str:
 
 
 def _with_key(like: PowerStep, key: str, steps: Steps) -> PowerStep | None:
-    """The step that is read as another one, but with that key."""
+    """The step that is read as another one, but with the ignition so."""
     wanted = (key, like.quantity, like.red, like.black, like.state)
     for step in steps:
         if (step.key, step.quantity, step.red, step.black, step.state) == wanted:
@@ -197,7 +197,7 @@ def _by_probes(said: TypedPower, steps: Steps) -> list[PowerStep] | str:
     asked = [step for step in steps if step.quantity and step.red]
     there = [step for step in asked if step.at(*probes)]
     if probes.black is None:
-        there = [step for step in there if not step.lost] or there
+        there = [step for step in there if not step.is_loss] or there
     if not there:
         return _nowhere(probes.red, probes.black, asked)
     fits = [step for step in there if step.quantity == said.unit]
@@ -214,13 +214,13 @@ def _the_one(said: TypedPower, fits: list[PowerStep]) -> list[PowerStep] | str:
         if len(said.figures) == 1:
             return right
         return f"{plural(len(said.figures), 'figure')} for 1 step"
-    told = ", ".join(map(_told, right or fits))
+    told = ", ".join(map(_number_and_state, right or fits))
     if not right:
         return f"nothing is read there like that, but {told}"
     return f"it may be {told}: say how the ignition stood and the state, or begin with the number"
 
 
-def _told(step: PowerStep) -> str:
+def _number_and_state(step: PowerStep) -> str:
     return f"step {step.n} ({step.when})" if step.when else f"step {step.n}"
 
 

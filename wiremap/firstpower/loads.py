@@ -45,14 +45,14 @@ class LoadedTests:
     def __init__(self, faces: Faces, lamp: TestLamp) -> None:
         self.faces, self.lamp = faces, lamp
         self.read: set[str] = set()
-        self.heavier: dict[str, float] = {}  # grounds under a lamp that comes later [W]
+        self.heavier: dict[str, float] = {}  # of a ground the heaviest lamp that comes later [W]
 
     def comes_later(
         self, points: Sequence[Point], supplies: Sequence[Point], fuses: Sequence[Fuse]
     ) -> list[Point]:
-        """The grounds of supplies that are lit later: under the heaviest lamp a loss tells most.
+        """The grounds of supplies that are tried later; notes the heaviest lamp for each ground.
 
-        No lighter lamp is put over them before, and their loss is read under the heaviest.
+        Their loss is read under that one, which tells most, and under no lighter one before.
         """
         later = {}
         for supply, ground in self._own_pairs(supplies, self.faces.grounds(points)):
@@ -62,7 +62,7 @@ class LoadedTests:
         return list(later.values())
 
     def _watts(self, supply: Point, fuses: Sequence[Fuse]) -> float:
-        """The lamp that a supply's fuse bears."""
+        """The lamp that a supply's fuse bears [W]."""
         return lamp_watts(self.faces.volts or USUAL_VOLTS, self._fuse_amps(supply, fuses))
 
     def steps(
@@ -110,7 +110,7 @@ class LoadedTests:
         lamp = self.faces.lamp(watts)
         yield PowerStep(
             stage=stage,
-            do=f"{self._put(lamp)} {supply.address} and {ground.address} burns fully",
+            do=f"{self._lamp_words(lamp)} {supply.address} and {ground.address} burns fully",
             red=supply.address,
             black=ground.address,
             why=LOAD_TELLS,
@@ -122,10 +122,11 @@ class LoadedTests:
         if self.heavier.get(ground.address, watts) <= watts:
             yield from self._loss(stage, MINUS, ground, self._most_lost(supply, amps, back=True))
 
-    def _put(self, lamp: Lamp) -> str:
+    def _lamp_words(self, lamp: Lamp) -> str:
+        """How a step begins that puts this lamp over a feed; it burns there from then on."""
         if lamp.watts == self.lamp.watts:
             return "the lamp moved to"
-        told = f"{self.lamp.away()}{lamp} between"
+        told = f"{self.lamp.put_away()}{lamp} between"
         self.lamp.watts = lamp.watts
         return told
 
@@ -147,7 +148,10 @@ class LoadedTests:
         )
 
     def _most_lost(self, supply: Point, amps: float, *, back: bool) -> Most:
-        """From the sized path, or from the usual share."""
+        """The most volts that the way to a supply, or `back` from it, may lose under a lamp.
+
+        By the sized way, else by the usual share of the machine's volts.
+        """
         volts = self.faces.volts
         if volts is None:
             return Most(None, "the job does not state the machine's volts")
@@ -160,7 +164,7 @@ class LoadedTests:
         share = allowed_percent("other" if is_lamp(supply) else "critical")
         told = f"{share:g} % of {volts:g} V out and back, half each way"
         source = source_title(DROPS, "marine-split")
-        return Most(_rounded_up(volts * share / 200), f"{told}: {source}")
+        return Most(_rounded_up(volts * share / 100 / 2), f"{told}: {source}")
 
     def _sized_ohms(self, supply: Point, *, back: bool) -> float | None:
         """Ohms of the sized way to a load, or back from it; None if it was not sized."""
@@ -178,7 +182,7 @@ class LoadedTests:
 def added_volts(sizes: JobSizes | None, load: str, lamp: Lamp) -> float:
     """What a loaded test allows the job's own wires, joints and contacts, out and back [V].
 
-    Nothing of what was not sized.
+    0 for a load that was not sized.
     """
     feeds = sizes.feeds if sizes else ()
     ohms = (drop.added_ohms for feed in feeds for drop in feed.drops if drop.load == load)
@@ -186,5 +190,5 @@ def added_volts(sizes: JobSizes | None, load: str, lamp: Lamp) -> float:
 
 
 def _rounded_up(volts: float) -> float:
-    """Rounded up to what a hand meter shows."""
+    """Volts rounded up to hundredths, as a hand meter shows them."""
     return math.ceil(round(volts * 100, 6)) / 100

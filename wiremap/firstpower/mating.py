@@ -15,7 +15,7 @@ from wiremap.firstpower.step import (
     VOLTS,
     PowerStep,
     deed,
-    guarded,
+    lamp_in,
     lamp_out,
     look,
     turned,
@@ -43,8 +43,8 @@ class Mating:
 
     def __init__(self, faces: Faces, loads: LoadedTests, lamp: TestLamp) -> None:
         self.faces, self.loads, self.lamp = faces, loads, lamp
-        self.stop: Stop | None = Stop.MATING  # before the first; it covers every mating
-        self.turned_on = any(
+        self.stop: Stop | None = Stop.MATING  # None once a step has it: it covers every mating
+        self.turned_on = any(  # by an earlier step that the ignition is on for
             faces.supplies(face, FedWhen.KEY) or faces.switched(face) for face in faces.all
         )
 
@@ -52,10 +52,10 @@ class Mating:
 
     def own_fuse(self, fuse: Fuse) -> Iterator[PowerStep]:
         """Lamp first, then the fuse, then the feed contact read on the unmated face."""
-        guard = self.faces.guard()
-        dark = f"{self.lamp.away()}{guard} in place of {fuse.label}: it stays dark"
+        fuse_lamp = self.faces.fuse_lamp()
+        dark = f"{self.lamp.put_away()}{fuse_lamp} in place of {fuse.label}: it stays dark"
         short = "a lamp that burns shows a short behind this fuse"
-        yield replace(look("in-line", dark, short), lamp=guard, guards=1)
+        yield replace(look("in-line", dark, short), lamp=fuse_lamp, fuse_lamps=1)
         yield lamp_out("in-line", fuse.fit)
         if not self.turned_on:
             self.turned_on = True
@@ -77,14 +77,14 @@ class Mating:
             why=why,
             quantity=VOLTS,
             state=f"{fuse.name} in",
-            source="" if band is self.faces.live else "what the contact is made for",
+            source="" if band is self.faces.live_volts else "what the contact is made for",
         )
         return step.within(band)
 
     def _made_for(self, point: Point) -> tuple[Span | None, str]:
         """The volts a supply contact must see before it is mated: its own stated range first."""
         own = point.cavity.volts if point.cavity is not None else None
-        live = self.faces.live
+        live = self.faces.live_volts
         if own is None or own.exact:
             return live, "no supply, or too much: do not mate"
         if live is not None and live.overlaps(own):  # the machine's own band, where that is less
@@ -135,7 +135,7 @@ class Mating:
         that through and still spares a unit that is mated wrongly.  With the ignition on a lamp
         would starve it (common practice).
         """
-        yield turned("mate", OnOff.OFF, f"{self.lamp.away()}ignition off")
+        yield turned("mate", OnOff.OFF, f"{self.lamp.put_away()}ignition off")
         for fuse in fuses:
             yield deed("mate", f"take {fuse.label} out")
         any_order = (
@@ -148,7 +148,7 @@ class Mating:
             yield replace(deed("mate", f"mate {name}", why), stop=stop, mates=name)
         lamps = [fuse for fuse in fuses if not self._by_key_alone(fuse)]
         for fuse in lamps:
-            lamp = guarded("mate", self.faces.guard(), f"in place of {fuse.label}")
+            lamp = lamp_in("mate", self.faces.fuse_lamp(), f"in place of {fuse.label}")
             yield lamp if fuse.own else replace(lamp, why=UNPLUGGED_AGAIN)
         starved = "no lamp first: with the ignition off nothing flows, with it on a lamp starves it"
         for fuse in fuses:
@@ -176,7 +176,7 @@ class Mating:
     def _by_key_alone(self, fuse: Fuse) -> bool:
         """Whether nothing flows through a fuse while the ignition is off."""
         contacts = self.faces.job.extras[fuse.name].legs if fuse.own else fuse.feeds
-        feeds = {self.faces.feed(address) for address in contacts}
+        feeds = {self.faces.fed_when(address) for address in contacts}
         return FedWhen.KEY in feeds and FedWhen.ALWAYS not in feeds
 
     def _asleep(self, face: NewFace, fuse: Fuse) -> PowerStep | None:
@@ -206,7 +206,7 @@ class Mating:
         )
 
     def _bus_lines(self, between: NewFace) -> Iterator[PowerStep]:
-        """Its bus lines, read at the faces that are still unmated."""
+        """The bus lines that a mated in-line unit drives, read at the faces still unmated."""
         name = between.end.name
         for face in self.faces.all:
             if face.end.side == Side.BETWEEN:
@@ -227,6 +227,6 @@ class Mating:
                     yield step.within(AWAKE[point.function])
 
     def _meets(self, point: Point, end: str) -> bool:
-        """Whether a contact is one metal with one of an end's."""
+        """Whether a contact is one metal with a contact of an end."""
         points = self.faces.harness.cavities(self.faces.sections.of(point.address))
         return any(p.end is not None and p.end.name == end for p in points)

@@ -23,20 +23,20 @@ from wiremap.firstpower.step import (
     PLUGGED_AGAIN,
     PowerStep,
     deed,
-    guarded,
+    lamp_in,
     lamp_out,
     look,
     turned,
 )
 from wiremap.firstpower.unmated import Unmated
-from wiremap.firstpower.working import Working, driven
+from wiremap.firstpower.working import Working, driven_at
 from wiremap.graph import Harness
 from wiremap.model import CHASSIS, EndKind, OnOff, Side, Stop
 from wiremap.ringout.fuses import fuses_kept, unfused
 from wiremap.rules.limits import limit
 from wiremap.sizing.job import size_job
 from wiremap.sizing.job_sizes import JobSizes
-from wiremap.survey.loaded import FILE, GUARD_WATTS
+from wiremap.survey.loaded import FILE, FUSE_LAMP_WATTS
 from wiremap.survey.lock_out import lock_out
 from wiremap.trade.tables import figure
 
@@ -103,10 +103,10 @@ class _Order:
             yield deed(
                 "lamp", f"the machine's other fuses stay in{also}{self._live_through_others()}"
             )
-        lamp = self.faces.lamp(GUARD_WATTS)
+        lamp = self.faces.lamp(FUSE_LAMP_WATTS)
         for address in unfused(self.faces.harness):
             place = f"in the battery's minus lead for {address}: no fuse protects it"
-            yield guarded("lamp", lamp, place)
+            yield lamp_in("lamp", lamp, place)
 
     def _into_the_machine(self) -> list[str]:
         """The plugs of an adapter that go into the machine's own: its volts come through them."""
@@ -123,14 +123,14 @@ class _Order:
             and p.end.side == Side.MACHINE
             and p.address not in named
             and self.faces.harness.circuits_at(p.address)
-            and self.faces.feed(p.address) == FedWhen.KEY
+            and self.faces.fed_when(p.address) == FedWhen.KEY
         ]
         return f" ({', '.join(found)} may be live through one)" if found else ""
 
     def _dark(self) -> Iterator[PowerStep]:
         """A lamp in the place of each fuse: whoever sees it burn has found a short."""
         for fuse in self.faces.upstream:
-            yield guarded("lamp", self.faces.guard(), f"in place of {fuse.out}")
+            yield lamp_in("lamp", self.faces.fuse_lamp(), f"in place of {fuse.out}")
         if any(self.faces.switched(face) for face in self.faces.all):
             yield deed("lamp", "the machine's own lights and switches off")
         battery_on = turned("lamp", OnOff.OFF, "ignition off, battery on")
@@ -167,12 +167,12 @@ class _Order:
             self.loads.comes_later(face.points, later, self.faces.upstream)
         yield from self._face_loads(FedWhen.ALWAYS)
         if any(self.faces.supplies(face, FedWhen.KEY) for face in self.faces.all):
-            yield turned("load", OnOff.ON, f"{self.lamp.away()}ignition on")
+            yield turned("load", OnOff.ON, f"{self.lamp.put_away()}ignition on")
             yield from self._face_loads(FedWhen.KEY)
         yield from self._switched_loads()
 
     def _face_loads(self, feed: FedWhen) -> Iterator[PowerStep]:
-        """The lamp over every contact that the machine feeds so."""
+        """The lamp over every contact that the machine feeds at that time."""
         for face in self.faces.all:
             fed = self.faces.supplies(face, feed)
             yield from self.loads.steps("load", face.points, fed, self.faces.upstream)
@@ -182,18 +182,18 @@ class _Order:
         lit = [point for face in self.faces.all for point in self.faces.switched(face)]
         if not lit:
             return
-        names = dict.fromkeys(map(partial(driven, self.faces), lit))
+        names = dict.fromkeys(map(partial(driven_at, self.faces), lit))
         on = f"ignition on, and the machine's own switch on for {', '.join(names)}"
-        yield turned("load", OnOff.ON, f"{self.lamp.away()}{on}")
+        yield turned("load", OnOff.ON, f"{self.lamp.put_away()}{on}")
         for face in self.faces.all:
             fed = self.faces.switched(face)
             grounds = self.loads.comes_later(face.points, fed, self.faces.upstream)
             yield from self.loads.steps("load", grounds, fed, self.faces.upstream)
-        yield deed("load", f"{self.lamp.away()}those switches off again")
+        yield deed("load", f"{self.lamp.put_away()}those switches off again")
 
     def _sleep(self) -> Iterator[PowerStep]:
         asleep, told = self._asleep_amps()
-        asleep_first = turned("sleep", OnOff.OFF, f"{self.lamp.away()}ignition off, {QUIET}")
+        asleep_first = turned("sleep", OnOff.OFF, f"{self.lamp.put_away()}ignition off, {QUIET}")
         yield replace(asleep_first, wait_minutes=QUIET_MINUTES)
         yield PowerStep(
             stage="sleep",
@@ -212,8 +212,8 @@ class _Order:
 
     def _sleeps_dead(self, face: NewFace) -> bool:
         """Whether nothing feeds a face while the ignition and the machine's switches are off."""
-        feeds = {self.faces.feed(point.address) for point in face.points}
-        supplies = {self.faces.feed(p.address) for p in face.points if is_supply(p)}
+        feeds = {self.faces.fed_when(point.address) for point in face.points}
+        supplies = {self.faces.fed_when(p.address) for p in face.points if is_supply(p)}
         return FedWhen.ALWAYS not in feeds and supplies == {FedWhen.KEY}
 
     def _asleep_amps(self) -> tuple[float, str]:

@@ -27,12 +27,12 @@ def renumbered(
     older = _as_worked(filed, own)
     if older is None:
         return {}
-    now = {_same(step): step.n for step in reversed(steps)}
-    at = {step.n: _same(step) for step in steps}
+    now = {_identity(step): step.n for step in reversed(steps)}
+    at = {step.n: _identity(step) for step in steps}
     return {
-        step.n: (step, now.get(_same(step)))
+        step.n: (step, now.get(_identity(step)))
         for step in power_plan(Harness(settle(older)))
-        if at.get(step.n) != _same(step)
+        if at.get(step.n) != _identity(step)
     }
 
 
@@ -48,8 +48,8 @@ def refused_numbers(moved: Mapping[int, tuple[PowerStep, int | None]]) -> Findin
     )
 
 
-def _same(step: PowerStep) -> tuple[object, ...]:
-    """What makes two steps of two lists the same."""
+def _identity(step: PowerStep) -> tuple[object, ...]:
+    """What is equal for one step in two lists, whatever its number."""
     return step.do, step.red, step.black, step.key, step.state
 
 

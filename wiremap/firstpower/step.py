@@ -13,7 +13,7 @@ STAGES = ("lock-out", "lamp", "volts", "load", "in-line", "mate", "work", "sleep
 VOLTS, AMPS = "V", "A"
 PLUGGED_AGAIN = "what was unplugged so that its lamp stayed dark is plugged in again"
 # what a walk through the steps and the paper ask for, and the data of a plan leave out
-ASKED_HERE = ("stop", "wait_minutes", "mates", "looks", "turns", "lamp", "guards", "tries")
+ASKED_HERE = ("stop", "wait_minutes", "mates", "looks", "turns", "lamp", "fuse_lamps", "tries")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,8 +27,8 @@ class PowerStep:
     one that two people pass before it, `wait_minutes` how long it may take till it can be read.
     """
 
-    n: int = 0
-    stage: str
+    n: int = 0  # its number in the plan, from 1; 0 before all steps are in order
+    stage: str  # one of STAGES
     do: str
     red: str | None = None
     black: str | None = None
@@ -44,14 +44,9 @@ class PowerStep:
     mates: str = ""  # the end that this deed mates
     looks: bool = False  # a deed at which eyes tell whether the work is right
     turns: OnOff | None = None  # how a deed leaves the ignition
-    lamp: Lamp | None = None  # what it takes a lamp for
-    guards: int = 0  # lamps that a deed puts in the place of fuses; below 0: takes out again
+    lamp: Lamp | None = None  # the lamp that it puts somewhere
+    fuse_lamps: int = 0  # lamps that it puts in the place of fuses; below 0: takes out again
     tries: str = ""  # the unit's contact whose load is tried by itself
-
-    @property
-    def blank(self) -> str:
-        """The unit to print beside a line to write on; empty for a deed."""
-        return self.quantity
 
     @property
     def when(self) -> str:
@@ -66,7 +61,7 @@ class PowerStep:
         return f"{where}, {self.when}" if self.when else where
 
     @property
-    def lost(self) -> bool:
+    def is_loss(self) -> bool:
         """Whether volts lost on the way are read: they count without their sign."""
         return self.quantity == VOLTS and self.black in POSTS
 
@@ -79,7 +74,7 @@ class PowerStep:
             black = CHASSIS
         if (red, black or self.black) == (self.red, self.black):
             return True
-        return self.lost and (black, red) == (self.red, self.black)
+        return self.is_loss and (black, red) == (self.red, self.black)
 
     def within(self, span: Span | None) -> PowerStep:
         """The step with the limits of a band; None where nobody can say."""
@@ -103,14 +98,14 @@ def turned(stage: str, key: OnOff, do: str, why: str = "") -> PowerStep:
     return replace(deed(stage, do, why), turns=key)
 
 
-def guarded(stage: str, lamp: Lamp, place: str) -> PowerStep:
-    """A deed that puts a lamp where a short shall not burn a wire."""
-    return replace(deed(stage, f"{lamp} {place}"), lamp=lamp, guards=1)
+def lamp_in(stage: str, lamp: Lamp, place: str) -> PowerStep:
+    """A deed that puts a lamp in the place of a fuse, where a short shall not burn a wire."""
+    return replace(deed(stage, f"{lamp} {place}"), lamp=lamp, fuse_lamps=1)
 
 
 def lamp_out(stage: str, then: str) -> PowerStep:
-    """A deed that takes such a lamp out and puts the fuse in."""
-    return replace(deed(stage, f"lamp out, {then}"), guards=-1)
+    """A deed that takes the lamp in a fuse's place out and puts the fuse in."""
+    return replace(deed(stage, f"lamp out, {then}"), fuse_lamps=-1)
 
 
 def look(stage: str, do: str, why: str = "") -> PowerStep:

@@ -26,9 +26,11 @@ SWITCHED = HELD_BY_MACHINE | {"digital-input"}  # a switch to plus may be closed
 HELD = "the machine may hold this line at volts of its own: wanted is what was read before the work"
 OTHERWISE = "otherwise than it was read before: do not mate"
 AS_READ = "as read before"
-DEAD = frozenset({"reference", "ground", "shield", "loop"})  # whatever the machine's wire shows
+DEAD = frozenset({"reference", "ground", "shield", "loop"})  # classes at which no volts may stand
 
-Band = tuple[Span | None, str, str]  # what belongs there, why a stray is bad, whence that is
+UNSTATED = "the job does not state the machine's volts: write it down, and add supply.volts"
+
+Band = tuple[Span | None, str, str]  # volts that belong there, why others are bad, their source
 
 
 class Unmated:
@@ -57,7 +59,7 @@ class Unmated:
         """
         if is_supply(point) or point.function in ("wake", "sensor-supply"):
             return True
-        if self.faces.feed(point.address) != FedWhen.NEVER:
+        if self.faces.fed_when(point.address) != FedWhen.NEVER:
             return True
         if self.faces.machine_functions(point.address) & HELD_BY_MACHINE:
             return True
@@ -78,17 +80,17 @@ class Unmated:
         return step.within(band)
 
     def _band(self, point: Point, key: OnOff) -> Band:
-        feed = self.faces.feed(point.address)
+        feed = self.faces.fed_when(point.address)
         if feed == FedWhen.ALWAYS or (feed == FedWhen.KEY and key == OnOff.ON):
-            if self.faces.live is None:
+            if self.faces.live_volts is None:
                 return None, UNSTATED, ""
-            return self.faces.live, "no supply: fuse, crimp or ground is not sound", ""
+            return self.faces.live_volts, "no supply: fuse, crimp or ground is not sound", ""
         if feed == FedWhen.KEY:
             return ZERO, "live with the ignition off: another feed touches it; do not mate", ""
         return self._unfed(point, key)
 
     def _unfed(self, point: Point, key: OnOff) -> Band:
-        """A wider band where the machine's own lines reach a contact that is not live."""
+        """What belongs on a contact that no supply feeds; more where the machine holds its line."""
         functions = self.faces.machine_functions(point.address)
         legs = sorted(functions.intersection(ASLEEP_OR_AWAKE))
         if legs:
@@ -96,7 +98,7 @@ class Unmated:
             why = "the machine's own bus stands here when it is awake"
             bands = AWAKE if key == OnOff.ON else ASLEEP_OR_AWAKE  # as before the cut
             return bands[leg], why, ""
-        stands = _stands(point, self.faces.live)
+        stands = _stands(point, self.faces.live_volts)
         read = self._as_read(point.address, key)
         if read not in (None, ZERO) and read.low <= stands:
             return Span(read.low, min(read.high, stands)), OTHERWISE, AS_READ
@@ -104,7 +106,7 @@ class Unmated:
             return ZERO, _stray(point), ""
         if read is not None and read.low <= stands:
             return ZERO, OTHERWISE, AS_READ
-        if stands < (self.faces.live.high if self.faces.live else math.inf):
+        if stands < (self.faces.live_volts.high if self.faces.live_volts else math.inf):
             return Span(ZERO.low, stands), HELD, ""
         return None, HELD, ""
 
@@ -139,9 +141,6 @@ def _pairs_together(face: NewFace) -> list[Point]:
             order.insert(order.index(one) + 1, other)
             points = {each: points.get(each, moved) for each in order}
     return list(points.values())
-
-
-UNSTATED = "the job does not state the machine's volts: write it down, and add supply.volts"
 
 
 def _stands(point: Point, live: Span | None) -> float:

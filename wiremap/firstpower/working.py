@@ -43,13 +43,13 @@ class Working:
         yield turned("work", OnOff.ON, "one hand at what stops it all, ignition on", RUNS)
         outputs = [*moving, *self._lights(units)]
         for point in outputs:
-            here, there = called(point), driven(self.faces, point)
+            here, there = signal_at(point), driven_at(self.faces, point)
             do = f"at the new unit's controls {here} on alone: {there} works and nothing else"
             yield replace(look("work", do, EXCHANGED), tries=point.address)
         if len(outputs) > 1:
             yield from self._together(units, outputs)
         for point in lit:
-            here, there = driven(self.faces, point), called(point)
+            here, there = driven_at(self.faces, point), signal_at(point)
             do = f"at the machine's own switch {here} on alone: {there} works and nothing else"
             yield replace(look("work", do, EXCHANGED), tries=point.address)
         if lit:
@@ -64,7 +64,7 @@ class Working:
             for face in units
             for point in face.points
             if is_lamp(point)
-            and self.faces.is_given(point)
+            and self.faces.is_fed_by_unit(point)
             and self.faces.harness.circuits_at(point.address)
         ]
 
@@ -136,18 +136,18 @@ class Working:
 
 
 def _overloaded(expected: float | None) -> str:
-    """Why it is read, with what the papers let expect."""
+    """Why the current through a fuse is read, with what the papers let expect."""
     return OVERLOADED if expected is None else f"{expected:.2g} A are expected; {OVERLOADED}"
 
 
-def driven(faces: Faces, point: Point) -> str:
-    """What the machine's papers call what a contact drives."""
+def driven_at(faces: Faces, point: Point) -> str:
+    """What the machine's papers call what a contact drives; `it` where no wire of it is there."""
     behind = faces.harness.cavities(faces.sections.of(point.address))
     machine = [p for p in behind if p.end is not None and p.end.side == Side.MACHINE]
-    return called(machine[0]) if machine else "it"
+    return signal_at(machine[0]) if machine else "it"
 
 
-def called(point: Point) -> str:
+def signal_at(point: Point) -> str:
     """A contact by its signal and its address."""
     signal = point.cavity.signal if point.cavity is not None else ""
     return f"{signal or point.function.replace('-', ' ')} ({point.address})"

@@ -22,7 +22,7 @@ from wiremap.reports.text import (
 )
 
 MOST_NAMED = 6
-WHOLE = 20  # lines that no sentence needs
+WHOLE = 20  # lines: more than any sentence needs
 MOST_LINES = 2  # of one group's sentence, of its cure, where there is no room for more
 MOST_STOPS = 11
 SCREEN = 38  # lines before what comes next, which takes two
@@ -42,6 +42,7 @@ class Room:
     cautions: int = MOST_CAUTIONS
 
 
+# tried in this order until all fits a screen
 ROOMS = (Room(WHOLE), Room(WHOLE, 8, 4), Room(4, 8, 4), Room(3, 8, 4))
 TIGHT = Room(MOST_LINES)
 TIGHTEST = Room(MOST_LINES, 8, 4)
@@ -76,7 +77,7 @@ def _blocks(report: Report, room: Room, *, colour: bool) -> list[str]:
     blocks = ["\n".join(line for told in _verdicts(report) for line in fitted(told))]
     found = told(report.findings)
     most = room.lines
-    held = bool(found.stops)  # then cautions come later, and others like them are counted
+    held = bool(found.stops)  # then cautions matter less: one of a kind is told, its likes counted
     beginning = 1 if held and room in (TIGHT, TIGHTEST) else most
 
     def named(group: Group) -> Iterator[str]:
@@ -156,7 +157,7 @@ def _named(group: Group, report: Report, most: int, *, colour: bool) -> Iterator
 
 
 def _mend(fix: str, most: int, room: int) -> list[str]:
-    """How to mend it in so many lines; a command in it is not cut off."""
+    """How to mend a finding in so many lines; a command in it is not cut off."""
     lines = cut(filled(f"mend: {fix}", room), most, room)
     call = CALL.search(fix)
     if call is None or most < 2 or any(map(CALL.search, lines)):

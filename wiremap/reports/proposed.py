@@ -17,7 +17,7 @@ MOST_ASKED = 10  # each told with its first doubt
 MOST_CHANGES = 8
 MOST_LEFT = 6
 MOST_NEEDS = 3
-WORDS = {
+GRADE_WORDS = {
     "certain": "certain",
     "likely": "likely, sign or mend",
     "ask": "ask, a person settles it",
@@ -35,17 +35,17 @@ def proposed_lines(proposal: Proposal, job: Job) -> Iterator[str]:
     for grade in (*GRADES, None):
         circuits = [c for c in job.circuits if c.grade == grade and c.id not in settled]
         if circuits:
-            yield f"{WORDS[grade]} ({len(circuits)}):"
+            yield f"{GRADE_WORDS[grade]} ({len(circuits)}):"
             yield from _asked(circuits, job) if grade == "ask" else _joined(circuits, job)
     needs = [f"{', '.join(need.points)}: {need.why}" for need in proposal.needs_logic]
     if needs:
         yield "more than a wire:"
         yield from _first([visible(line) for line in needs], MOST_NEEDS)
-    homeless = [lost for lost in proposal.no_home if lost.point in job.not_joined]
-    lost = [visible(f"{lost.point}: {job.not_joined[lost.point].why}") for lost in homeless]
-    if lost:
-        yield f"left out ({len(lost)}):"
-        yield from _first(lost, MOST_LEFT)
+    points = [lost.point for lost in proposal.no_home if lost.point in job.not_joined]
+    left_out = [visible(f"{point}: {job.not_joined[point].why}") for point in points]
+    if left_out:
+        yield f"left out ({len(left_out)}):"
+        yield from _first(left_out, MOST_LEFT)
 
 
 def changed_lines(changes: Sequence[str]) -> Iterator[str]:

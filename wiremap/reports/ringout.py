@@ -14,8 +14,8 @@ from wiremap.diagnose.judge import Judgement
 from wiremap.diagnose.judgement import PROVISO
 from wiremap.graph import Harness
 from wiremap.reports.screen import INDENT, LAST_STEP, SCREEN, block, few, some, within, wrapped
-from wiremap.ringout.before_start import before_lines, before_start, places
-from wiremap.ringout.gaps import summed
+from wiremap.ringout.before_start import before_reading, before_start, places
+from wiremap.ringout.gaps import gap_lines
 from wiremap.ringout.plan import Plan
 from wiremap.ringout.probe import Probe, ProbeKind
 from wiremap.ringout.purpose import Purpose, Stretch, stretches
@@ -50,80 +50,80 @@ PROBE_KINDS: Mapping[ProbeKind, str] = MappingProxyType(
 )
 
 
-def plan_brief(made: Plan, harness: Harness, sizes: JobSizes) -> list[str]:
+def plan_brief(plan: Plan, harness: Harness, sizes: JobSizes) -> list[str]:
     """What to do first, where the probes go, and the readings by what they are for; within a
     screen.
     """
     return within(
-        lambda most: _plan_brief(made, harness, sizes, most), SCREEN - LAST_STEP, MOST_FIRST
+        lambda most: _plan_brief(plan, harness, sizes, most), SCREEN - LAST_STEP, MOST_FIRST
     )
 
 
-def _plan_brief(made: Plan, harness: Harness, sizes: JobSizes, most: int) -> Iterator[str]:
-    yield from wrapped(_counted(made))
-    before = [*before_lines(harness, made.kind, sizes), *made.assumed]
+def _plan_brief(plan: Plan, harness: Harness, sizes: JobSizes, most: int) -> Iterator[str]:
+    yield from wrapped(_counted(plan))
+    before = [*before_reading(harness, plan.kind, sizes), *plan.assumed]
     yield from block("before the first reading", before, most=2)
-    yield from block("where the probes go", places(harness, made.kind), most=2)
-    for stretch in stretches(made.probes):
+    yield from block("where the probes go", places(harness, plan.kind), most=2)
+    for stretch in stretches(plan.probes):
         first = min(most, FIRST.get(stretch.purpose, 0))
-        yield from _stretch(stretch, _purpose(stretch, made), first)
-    yield from _on_hold(made)
-    if made.second:
-        yield f"{SECOND}: {plural(len(made.second), 'reading')} more"
-    lines = summed(made.not_proven)
+        yield from _stretch(stretch, _purpose(stretch, plan), first)
+    yield from _on_hold(plan)
+    if plan.second:
+        yield f"{SECOND}: {plural(len(plan.second), 'reading')} more"
+    lines = gap_lines(plan.not_proven)
     if lines:
         yield "not proven by these readings"
         yield from few(lines, min(most, MOST_GAPS), each=1, lead=INDENT)
 
 
-def plan_full(made: Plan, harness: Harness, sizes: JobSizes) -> Iterator[str]:
+def plan_full(plan: Plan, harness: Harness, sizes: JobSizes) -> Iterator[str]:
     """Every reading with what it proves, which mistakes were tried, and what is not proven."""
-    for line in before_start(harness, made.kind, sizes):
+    for line in before_start(harness, plan.kind, sizes):
         yield f"before: {line}"
-    yield _counted(made)
-    yield made.bounds
-    yield from made.assumed
-    for probe in made.probes:
-        yield _long(probe)
-    yield from _on_hold(made)
-    if made.second:
-        yield f"{SECOND}: {len(made.second)} readings"
-    for probe in made.second:
-        yield _long(probe)
-    counts = made.coverage.counts.items()
+    yield _counted(plan)
+    yield plan.bounds
+    yield from plan.assumed
+    for probe in plan.probes:
+        yield _line_in_full(probe)
+    yield from _on_hold(plan)
+    if plan.second:
+        yield f"{SECOND}: {len(plan.second)} readings"
+    for probe in plan.second:
+        yield _line_in_full(probe)
+    counts = plan.coverage.counts.items()
     tried = (f"{kind.called} {found} of {tried}" for kind, (tried, found) in counts)
     yield f"mistakes made on paper, and found: {', '.join(tried)}"
-    for line in summed(made.not_proven):
+    for line in gap_lines(plan.not_proven):
         yield f"not proven: {line}"
 
 
-def _counted(made: Plan) -> str:
+def _counted(plan: Plan) -> str:
     kind = "splice-in, on the machine"
-    if made.kind == "adapter":
+    if plan.kind == "adapter":
         kind = "adapter, on the bench"
-    counted = f"{len(made.probes)} readings, {made.nets} circuits, {made.points} points"
-    return f"{kind}: {counted}, {made.work.told}"
+    counted = f"{len(plan.probes)} readings, {plan.nets} circuits, {plan.points} points"
+    return f"{kind}: {counted}, {plan.work.told}"
 
 
-def _long(probe: Probe) -> str:
+def _line_in_full(probe: Probe) -> str:
     """A reading with all that it proves and what to do for it."""
     notes = "; ".join(word for word in (*probe.proves, probe.why, probe.setting) if word)
     kind = PROBE_KINDS[probe.kind]
     return f"{probe.n}. {kind}: {_between(probe)}: {probe.wanted}  ({notes})"
 
 
-def _on_hold(made: Plan) -> Iterator[str]:
+def _on_hold(plan: Plan) -> Iterator[str]:
     """The wires of which no beep is asked for while the check stops at them."""
-    unread = made.held.unread
+    unread = plan.held.unread
     if unread:
         wires = [" to ".join(points) for points in unread]
         told = f"not read through until the hold is lifted ({len(wires)}): {', '.join(wires)}"
         yield from wrapped(told)
 
 
-def _purpose(stretch: Stretch, made: Plan) -> str:
+def _purpose(stretch: Stretch, plan: Plan) -> str:
     """What a stretch is for; on hold it does not read every circuit through."""
-    if not made.held.unread:
+    if not plan.held.unread:
         return PURPOSES[stretch.purpose]
     if stretch.purpose == Purpose.THROUGH:
         return "other circuits through, those that no stop holds"
@@ -139,12 +139,12 @@ def _stretch(stretch: Stretch, purpose: str, first: int) -> Iterator[str]:
     count = len(stretch.probes)
     yield from wrapped(f"{stretch.numbers}: {purpose}")
     for probe in stretch.probes[:first]:
-        yield from wrapped(_short(probe), lead="  ", most=2)
+        yield from wrapped(_line(probe), lead="  ", most=2)
     if 0 < first < count:
         yield f"  and {count - first} more"
 
 
-def _short(probe: Probe) -> str:
+def _line(probe: Probe) -> str:
     """A reading with its reason, if that fits on the line."""
     line = f"{probe.n}. {_between(probe)}: {probe.wanted}"
     told = f"{line}  ({probe.why})"

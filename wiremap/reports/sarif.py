@@ -68,7 +68,7 @@ def _about(finding: Finding) -> tuple[str, ...]:
 
 def _result(finding: Finding, index: int) -> dict[str, Any]:
     words = [part for part in (finding.message, finding.fix) if part]
-    found: dict[str, Any] = {
+    result: dict[str, Any] = {
         "ruleId": finding.rule,
         "ruleIndex": index,
         "level": LEVELS[finding.severity],
@@ -77,15 +77,15 @@ def _result(finding: Finding, index: int) -> dict[str, Any]:
         "partialFingerprints": {"wiremap/v1": "|".join((finding.rule, *_about(finding)))},
     }
     if finding.place is not None:
-        found["locations"] = [_location(finding.place)]
+        result["locations"] = [_location(finding.place)]
     if finding.also:
-        found["relatedLocations"] = [
+        result["relatedLocations"] = [
             {**_location(place), "id": number, "message": {"text": said}}
             for number, (place, said) in enumerate(finding.also, 1)
         ]
     if finding.accepted is not None:
-        found["suppressions"] = _suppressions(finding)
-    return found
+        result["suppressions"] = _suppressions(finding)
+    return result
 
 
 def _suppressions(finding: Finding) -> list[dict[str, Any]]:

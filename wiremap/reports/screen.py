@@ -15,7 +15,7 @@ NARROWEST, WIDEST = 40, 200  # that lines are laid for
 LABEL = re.compile(r" *(?:[a-z]+: |\d+\. )?")
 HANGING = 12  # columns at which a line goes on, at most
 CALL = re.compile(r"wiremap [a-z](?:\"[^\"]*\"|[^\";:,()\n])*")  # a command within a sentence
-HELD = "\N{NO-BREAK SPACE}"  # no wrapping parts words at it
+HELD = "\N{NO-BREAK SPACE}"  # words are not parted at it when lines are wrapped
 INDENT = "  "
 CUT = " ..."  # where a sentence was cut off
 
@@ -61,7 +61,10 @@ def wrapped(words: str, *, lead: str = "", most: int | None = None) -> list[str]
 
 
 def cut(lines: list[str], most: int | None, room: int) -> list[str]:
-    """No more lines than that; what was left out is marked, within the room."""
+    """The first `most` of some lines; where some are left out, a mark ends the last of them.
+
+    With the mark it is no longer than `room`, in characters.
+    """
     if most is None or len(lines) <= most:
         return lines
     last = lines[most - 1]
@@ -108,7 +111,10 @@ def whole_or_few(lines: Sequence[str], most: int, *, room: int, each: int) -> It
 
 
 def within(make: Callable[[int], Iterable[str]], room: int, most: int) -> list[str]:
-    """Lines made with so many of each list as fit into the room, `most` of them where they do."""
+    """The lines that `make` gives for the longest lists, `most` items at most, that fit the room.
+
+    `room` is in lines of the screen.
+    """
     lines: list[str] = []
     for told in range(most, 0, -1):
         lines = list(make(told))

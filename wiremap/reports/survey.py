@@ -79,19 +79,19 @@ def verdict_line(judged: SurveyReading) -> str:
     return line
 
 
-def row_lines(made: Survey) -> list[str]:
+def row_lines(survey: Survey) -> list[str]:
     """Every row to read, a line each."""
-    lines = [f"FIRST: {deed}" for deed in made.lock_out]
+    lines = [f"FIRST: {deed}" for deed in survey.lock_out]
     for block in BLOCKS:
-        lines.append(f"{block.upper()}: {made.how(block)}")
-        lines += [row_line(row) for row in made.block(block)]
-    lines += [f"ALIKE: {alike.how}" for alike in made.alike]
-    for port in made.terminators:
+        lines.append(f"{block.upper()}: {survey.how(block)}")
+        lines += [row_line(row) for row in survey.block(block)]
+    lines += [f"ALIKE: {alike.how}" for alike in survey.alike]
+    for port in survey.terminators:
         lines.append(f"TERMINATORS: {port.red} to {port.black}, {port.where}")
         lines += [f"  reads {read}: {so}" for read, so in port.steps]
-    lines += [_after(each) for each in made.as_before]
-    if made.left_alone:
-        lines.append(f"not to be probed: {len(made.left_alone)} of the cavities")
+    lines += [_after(each) for each in survey.as_before]
+    if survey.left_alone:
+        lines.append(f"not to be probed: {len(survey.left_alone)} of the cavities")
     return lines
 
 
@@ -104,7 +104,7 @@ def row_line(row: SurveyRow) -> str:
     line = f"  {row.n}. {row.red} to {black}{_when(row.key, where)}"
     if row.low is None:
         return f"{line}: write it down" + (f"; {row.note}" if row.note else "")
-    return f"{line}: {between(row.low, row.high, unit_of(row.block))}  [{row.source}]"
+    return f"{line}: {band_words(row.low, row.high, unit_of(row.block))}  [{row.source}]"
 
 
 def _after(reading: AsBefore) -> str:
@@ -113,11 +113,11 @@ def _after(reading: AsBefore) -> str:
     if reading.key:
         line += f", ignition {reading.key}"
     if reading.low is not None:
-        line += f": {between(reading.low, reading.high, unit_of(reading.quantity))}"
+        line += f": {band_words(reading.low, reading.high, unit_of(reading.quantity))}"
     return line
 
 
-def between(low: float, high: float | None, unit: str) -> str:
+def band_words(low: float, high: float | None, unit: str) -> str:
     """A band in words, as the meter shows it."""
     if low <= 0 and high is not None and math.isinf(high):
         return "any figure: write it down"

@@ -10,7 +10,7 @@ from wiremap.content.next_papers import shown_path
 from wiremap.evidence.judged_reading import ReadingVerdict, SurveyReading
 from wiremap.model import OnOff
 from wiremap.reports.screen import INDENT, block, few, some, within, wrapped
-from wiremap.reports.survey import between, row_line, unit_of, verdict_line
+from wiremap.reports.survey import band_words, row_line, unit_of, verdict_line
 from wiremap.survey.left import Lacking
 from wiremap.survey.rows import Survey, SurveyRow
 
@@ -33,35 +33,36 @@ COUNTED: Mapping[ReadingVerdict, str] = MappingProxyType(
 )
 
 
-def rows_brief(made: Survey, left: Sequence[SurveyRow], *, room: int) -> list[str]:
+def rows_brief(survey: Survey, left: Sequence[SurveyRow], *, room: int) -> list[str]:
     """What to lock out, what is left to read, like rows as one line, and what is told by the
     readings; within the room of so many lines as far as shorter lists make it so.
     """
-    return within(lambda most: _rows_brief(made, left, most), room, MOST_OHMS)
+    return within(lambda most: _rows_brief(survey, left, most), room, MOST_OHMS)
 
 
-def _rows_brief(made: Survey, left: Sequence[SurveyRow], most: int) -> Iterator[str]:
-    if len(left) < len(made.rows):
-        yield f"{len(made.rows) - len(left)} of {len(made.rows)} read and as told: --full shows all"
+def _rows_brief(survey: Survey, left: Sequence[SurveyRow], most: int) -> Iterator[str]:
+    if len(left) < len(survey.rows):
+        count = len(survey.rows)
+        yield f"{count - len(left)} of {count} read and as told: --full shows all"
     volts = [row for row in left if row.block == "volts"]
     ohms = [row for row in left if row.block == "ohms"]
     if any(row.key == OnOff.ON for row in volts):
-        yield from block("first", made.lock_out, most=2)
+        yield from block("first", survey.lock_out, most=2)
     if volts:
-        yield from wrapped(f"volts: {made.how('volts')}")
+        yield from wrapped(f"volts: {survey.how('volts')}")
         for line in _volts(volts):
             yield from wrapped(line, lead=INDENT)
     if ohms:
-        yield from wrapped(f"ohms: {made.how('ohms')}")
+        yield from wrapped(f"ohms: {survey.how('ohms')}")
         yield from few([row_line(row) for row in ohms], most, each=2)
-        alike = [each for each in made.alike if {*each.points} & {row.red for row in ohms}]
+        alike = [each for each in survey.alike if {*each.points} & {row.red for row in ohms}]
         yield from few([each.how for each in alike], 2)
-    yield from _terminators(made)
-    if made.as_before:
-        count = len(made.as_before)
+    yield from _terminators(survey)
+    if survey.as_before:
+        count = len(survey.as_before)
         yield f"with the new plug on {count} are read again at its face: --full lists them"
-    if made.left_alone:
-        yield f"not to be probed: {len(made.left_alone)} of the cavities"
+    if survey.left_alone:
+        yield f"not to be probed: {len(survey.left_alone)} of the cavities"
 
 
 def _volts(rows: Iterable[SurveyRow]) -> Iterator[str]:
@@ -90,13 +91,13 @@ def _both(bands: dict[str, str]) -> str:
 def _expected(row: SurveyRow) -> str:
     if row.low is None:
         return "write it down"
-    return between(row.low, row.high, unit_of(row.block))
+    return band_words(row.low, row.high, unit_of(row.block))
 
 
-def _terminators(made: Survey) -> Iterator[str]:
+def _terminators(survey: Survey) -> Iterator[str]:
     """Where each half of a bus is measured, and once what a reading means."""
     said: dict[tuple[tuple[str, str], ...], list[str]] = {}
-    for port in made.terminators:
+    for port in survey.terminators:
         said.setdefault(port.steps, []).append(f"{port.red} to {port.black} ({port.where})")
     for steps, halves in said.items():
         meaning = "; ".join(f"{reads}: {so}" for reads, so in steps)

@@ -49,7 +49,7 @@ def text(report: Report, *, colour: bool = False, quiet: bool = False) -> str:
 
 
 def said_of(verdict: object) -> str:
-    """A verdict as a file bears it, in words; what is none of ours as it stands there."""
+    """A verdict that stands in a file, in words; one that we do not know as it stands there."""
     known = {str(each): words for each, words in VERDICTS.items()}
     return known.get(str(verdict), str(verdict))
 

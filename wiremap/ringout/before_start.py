@@ -68,31 +68,31 @@ class Name(NamedTuple):
 def before_start(
     harness: Harness, kind: str | None = None, sizes: JobSizes | None = None
 ) -> tuple[str, ...]:
-    """Plain sentences: battery, fuses by name and their order back, what each name means.
+    """All that is said before a ring-out: what is off and out, what each name means, no bare probe.
 
     `sizes` give a rating to a fuse of the job that states none; they are worked out if not given.
     """
     kind = kind or kind_of(harness)
-    lines = list(before_lines(harness, kind, sizes))
+    lines = list(before_reading(harness, kind, sizes))
     lines += [f"{name.pattern}: {name.where}" for name in names(harness, kind)]
     lines.append(NO_BARE_PROBE)
     return tuple(lines)
 
 
-def before_lines(harness: Harness, kind: str, sizes: JobSizes | None) -> Iterator[str]:
+def before_reading(harness: Harness, kind: str, sizes: JobSizes | None) -> Iterator[str]:
     """What is off, out and unplugged before the first reading."""
-    found = taken_out(harness, kind, sizes or size_job(harness))
+    out = taken_out(harness, kind, sizes or size_job(harness))
     yield _state(kind)
     loads = unstated_loads(harness, kind)
     if loads:
         yield f"unplugged at its far end too: {UNSTATED.format(', '.join(loads))}"
     for high, low in unstated_buses(harness, kind):
         yield f"{high} to {low}: {TERMINATED}"
-    if found:
-        yield f"fuses out: {told_out(found)}"
-        order = ", ".join(fuse.label for fuse in found)
+    if out:
+        yield f"fuses out: {fuses_out_words(out)}"
+        order = ", ".join(fuse.label for fuse in out)
         yield f"they go back at first power, in this order: {order}"
-    if any(not fuse.own for fuse in found):
+    if any(not fuse.own for fuse in out):
         kept = fuses_kept(harness)
         also = f", also {', '.join(kept)}" if kept else ""
         yield f"the machine's other fuses stay in{also}"
@@ -100,7 +100,7 @@ def before_lines(harness: Harness, kind: str, sizes: JobSizes | None) -> Iterato
 
 def places(harness: Harness, kind: str) -> Iterator[str]:
     """Where the probes go, ends of one kind in one line, and what no probe may do."""
-    for where, owners in probed(harness, kind).items():
+    for where, owners in owners_by_place(harness, kind).items():
         yield f"{', '.join(owners)}: {where}"
     yield NO_BARE_PROBE
 
@@ -120,8 +120,8 @@ def taken_out(harness: Harness, kind: str, sizes: JobSizes | None) -> tuple[Fuse
     return tuple(fuse for fuse in fuses if kind != HarnessKind.ADAPTER or fuse.own)
 
 
-def told_out(fuses: tuple[Fuse, ...]) -> str:
-    """Those fuses by name and rating."""
+def fuses_out_words(fuses: tuple[Fuse, ...]) -> str:
+    """The fuses that are out, by name and the rating with which each comes out."""
     return ", ".join(f"{fuse.out} (holder empty)" if fuse.own else fuse.out for fuse in fuses)
 
 
@@ -155,7 +155,7 @@ def _pattern(extra: Extra) -> str:
     return f"{one}, {two}"
 
 
-def probed(harness: Harness, kind: str) -> dict[str, list[str]]:
+def owners_by_place(harness: Harness, kind: str) -> dict[str, list[str]]:
     """In few words where the probe goes, with the ends and parts for which that holds."""
     places: dict[str, list[str]] = {}
     owners = {harness.points[address].owner for address in reachable(harness, kind)}

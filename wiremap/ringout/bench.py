@@ -17,7 +17,7 @@ from wiremap.survey.not_known import not_known
 from wiremap.survey.question import Question, of_table
 from wiremap.survey.questions import questions
 
-BENCH = (EQUIPMENT, BEEPER)
+BENCH = (EQUIPMENT, BEEPER)  # what is asked about; each names its row of the table of questions too
 ASKED_OF = (EntryKind.ANSWER, EntryKind.PROBE)  # the entries that say whether there is a question
 
 
@@ -42,7 +42,7 @@ def bench_questions(job: Job, entries: Iterable[Entry]) -> tuple[Question, ...]:
     return tuple(of_table(about, about) for about in BENCH if about not in said)
 
 
-def told_of_bench(question: Question) -> tuple[str, ...]:
+def question_lines(question: Question) -> tuple[str, ...]:
     """A question as lines: why it matters, how to find out, what may be answered."""
     return (
         question.text,
@@ -52,9 +52,9 @@ def told_of_bench(question: Question) -> tuple[str, ...]:
     )
 
 
-def no_answer_of_bench(job: Job, question: Question, typed: str) -> str:
+def why_no_answer(job: Job, question: Question, typed: str) -> str:
     """Why what was typed is no answer; Enter alone is none either."""
     refused = refusal(job, question.about, typed) if typed.strip() else None
     if refused is None:
         return f"Enter is no answer: one of {', '.join(question.answers)}"
-    return f"{refused[0]} ({refused[1]})"
+    return f"{refused.why} ({refused.fix})"

@@ -26,13 +26,14 @@ from wiremap.ringout.held import Held
 from wiremap.ringout.order import numbered
 from wiremap.ringout.planner import NO_DANGER, Planner
 from wiremap.ringout.probe import Points, Probe, ProbeKind
-from wiremap.ringout.silences import joined, members_of
-from wiremap.ringout.values import bands, called, fuses, load, met_outside
+from wiremap.ringout.silences import joined, ones_of
+from wiremap.ringout.values import bands, fuses, load_value, met_outside, tie_name
 
 VOLTS_FIRST = (
     f"first volts from the clips to ground: above {DEAD_VOLTS:g} V no ohms are read, find the feed"
 )
 OPEN_IN_OHMS = Expectation(Shows.OHMS, OPEN_OHMS, math.inf)
+LEAST_COMB = 2  # nets
 
 
 class GrowingComb:
@@ -43,24 +44,26 @@ class GrowingComb:
         self.grips = Grips(drawn, equipment)
         points = {net: tuple(self.grips.points_of(net)) for net in self.grips.nets}
         self.planner = Planner(drawn, self.grips.trees(held), points)
-        self.hung: set[str] = set()
+        self.has_clip: set[str] = set()  # the points on which a clip was put
 
     @property
     def holds(self) -> int:
         """How many nets the equipment holds on a comb at once."""
         free, _ = self._sorted()
-        on, _ = self._load(free)
+        on, _ = self._split_by_clips(free)
         return len(on)
 
     def probes(self) -> Iterator[Probe]:
         """All probes: sentinels, comb after comb, values left, fuses, what is parted outside."""
         planner = self.planner
         free, loaded = self._sorted()
-        on, left = self._load(free)
+        on, left = self._split_by_clips(free)
         made = [self._on_clip(probe, on) for probe in planner.sentinels()]
         while on:
             made += self._grown(on, [*left, *loaded])
-            on, left = self._load(left) if len(left) > 1 else ([], [])
+            if len(left) < LEAST_COMB:  # it was read against the comb that is done
+                break
+            on, left = self._split_by_clips(left)
         for net in planner.by_place():
             made += planner.through(net)
         made += bands(planner)
@@ -73,11 +76,10 @@ class GrowingComb:
         yield from met_outside(planner)
 
     def _sorted(self) -> tuple[list[int], list[int]]:
-        """The nets that go on a comb, and those that are only read against it; harm first."""
+        """The nets that go on a comb, and those only read against it; both most harmful first."""
         planner = self.planner
-        read = frozenset(self.grips.nets)
-        kept = [net for net in planner.separable() if net in read]
-        ranked = sorted(kept, key=lambda net: (planner.harm(net), planner.place(net)))
+        nets = planner.separable()
+        ranked = sorted(nets, key=lambda net: (planner.harm(net), planner.place(net)))
         groups: dict[frozenset[int], list[int]] = {}
         for net in ranked:
             groups.setdefault(self.drawn.tied.get(net, frozenset((net,))), []).append(net)
@@ -87,8 +89,8 @@ class GrowingComb:
 
     def _heads(self, group: Sequence[int]) -> Sequence[int]:
         """Of nets that ties connect the one at which most of the ties end, if one can be held."""
-        held = [net for net in group if net in self.grips.at]
-        return [max(held, key=lambda n: (self._ties_at(n), -n))] if held else group
+        gripped = [net for net in group if net in self.grips.at]
+        return [max(gripped, key=lambda n: (self._ties_at(n), -n))] if gripped else group
 
     def _ties_at(self, net: int) -> int:
         net_of = self.drawn.net_of
@@ -99,7 +101,7 @@ class GrowingComb:
         """A net and those that it meets outside the harness."""
         return {net, *(n for group in self.drawn.meeting if net in group for n in group)}
 
-    def _load(self, free: Sequence[int]) -> tuple[list[int], list[int]]:
+    def _split_by_clips(self, free: Sequence[int]) -> tuple[list[int], list[int]]:
         """The nets that the clips at hand hold at once, and those that are left."""
         spare = math.inf if self.equipment.clips is None else self.equipment.clips
         on: list[int] = []
@@ -119,9 +121,9 @@ class GrowingComb:
         return replace(probe, clips=self._hang(spot))
 
     def _hang(self, spot: str) -> Points:
-        if spot in self.hung:
+        if spot in self.has_clip:
             return ()
-        self.hung.add(spot)
+        self.has_clip.add(spot)
         return (spot,)
 
     # -- the comb ---------------------------------------------------------------------------------
@@ -138,7 +140,7 @@ class GrowingComb:
                 yield replace(self._against(net, comb), clips=waiting)
                 waiting = ()
             comb.append(net)
-        if len(comb) < 2:
+        if len(comb) < LEAST_COMB:
             return
         for net in self.grips.nets:
             if net not in on and net not in others:
@@ -150,7 +152,7 @@ class GrowingComb:
             warning = ""
         spots = tuple(self.grips.at[net].point for net in comb)
         for net in comb:
-            yield from self._bites(net, spots)
+            yield from self._clip_beeps(net, spots)
 
     def _through(self, net: int) -> Iterator[Probe]:
         yield from self.planner.through(net)
@@ -166,14 +168,14 @@ class GrowingComb:
         others = drawn.names[comb[0]] if len(comb) == 1 else f"{len(comb)} others at once"
         proves = [f"{drawn.names[net]} apart from {others}"]
         for other in tied:
-            proves += self._values(net, other)
+            proves += self._loads_proven(net, other)
         return Probe(
             kind=ProbeKind.APART,
             red=red,
             black=black,
             expectation=apart(self.drawn.sound, red, black),
             proves=tuple(proves),
-            why=self._worst(net, comb),
+            why=self._why_worst(net, comb),
             comb=True,
         )
 
@@ -183,8 +185,8 @@ class GrowingComb:
         here = [edge.red for edge in edges if edge.red in self.drawn.reached[net]]
         return here[-1] if here else self.grips.points_of(net)[0]
 
-    def _values(self, net: int, other: int) -> Iterator[str]:
-        """A load that lies straight between two nets: its value is read with them.
+    def _loads_proven(self, net: int, other: int) -> Iterator[str]:
+        """What a reading of two nets proves of the loads straight between; notes them as read.
 
         A part of the job is read by itself, as its other leg may lie in any net of the comb.
         """
@@ -194,10 +196,10 @@ class GrowingComb:
             ends = {net_of[tie.a], net_of[tie.b]}
             if tie.outside and not tie.diode and net in ends and ends & there:
                 self.planner.pairs.update((min(net, n), max(net, n)) for n in there)
-                yield f"{called(tie)} there and of its value"
+                yield f"{tie_name(tie)} there and of its value"
 
-    def _worst(self, net: int, comb: Sequence[int]) -> str:
-        """The worst danger between a net and those of the comb."""
+    def _why_worst(self, net: int, comb: Sequence[int]) -> str:
+        """Why the most dangerous touch of a net with one of the comb is so; empty if none is."""
         for pair in self.planner.near_to[net]:
             other = pair.other if pair.one == net else pair.one
             if pair.rank < NO_DANGER and other in comb:
@@ -211,7 +213,7 @@ class GrowingComb:
             return replace(probe, expectation=OPEN_IN_OHMS, why=why)
         return replace(probe, why=why)
 
-    def _bites(self, net: int, comb: Points) -> Iterator[Probe]:
+    def _clip_beeps(self, net: int, comb: Points) -> Iterator[Probe]:
         """A beep from another point of a net to the comb: its clip has not fallen off."""
         grip = self.grips.at[net].point
         for point in self.drawn.reached[net]:
@@ -232,15 +234,15 @@ class GrowingComb:
         """The value of each load of which no reading shows yet that it is not there."""
         for mistake in loads_other(self.drawn):
             if math.isinf(mistake.ohms) and not finder.finds(mistake):
-                yield from load(self.planner, mistake.a, mistake.b)
+                yield from load_value(self.planner, mistake.a, mistake.b)
 
     def _hidden(self, finder: Finder) -> list[tuple[int, int]]:
-        """The pairs of nets whose touch no reading shows yet; of very many those that are near."""
+        """The pairs of nets whose touch no reading shows; of many only those near or dangerous."""
         left = joined(1 << net for net in self.grips.nets)
         found: list[tuple[int, int]] = []
         for net in self.grips.nets:
             left &= ~(1 << net)
-            hidden = members_of(finder.hidden_touches(net, left))
+            hidden = ones_of(finder.hidden_touches(net, left))
             found += [(net, n) for n in hidden if not self.drawn.inseparable(net, n)]
         if len(found) <= len(self.grips.nets):
             return found

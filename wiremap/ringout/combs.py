@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import apart
-from wiremap.ringout.held import apart_from
+from wiremap.ringout.held import proves_apart
 from wiremap.ringout.planner import Planner
 from wiremap.ringout.probe import Probe, ProbeKind
 
@@ -39,12 +39,15 @@ def _comb(planner: Planner, one: Sequence[int], two: Sequence[int]) -> Probe:
         red=red,
         black=black,
         expectation=apart(planner.drawn.sound, red, black),
-        proves=(apart_from(red, black),),
+        proves=(proves_apart(red, black),),
     )
 
 
 def _codes(drawn: Drawn, nets: Sequence[int]) -> Mapping[int, int]:
-    """A binary number for each net; nets that a tie connects differ in as few bits as can be."""
+    """A binary number for each net; nets that a tie connects differ in as few bits as can be.
+
+    So few combs part them, and read ohms in place of a silence that tells more.
+    """
     free = list(range(len(nets)))
     code: dict[int, int] = {}
     tied = drawn.tied

@@ -24,7 +24,7 @@ from wiremap.mistakes.touch import BRIDGE, touches
 from wiremap.ringout.finder import Finder
 from wiremap.ringout.parting import Parting
 from wiremap.ringout.probe import Probe
-from wiremap.ringout.silences import joined, members_of
+from wiremap.ringout.silences import joined, ones_of
 from wiremap.ringout.speaking import Speaking
 from wiremap.ringout.unheard import NetPairs, Unheard
 
@@ -66,7 +66,7 @@ class _Cover:
         self.hidden: list[Mistake] = []
         self.hidden_touches: dict[int, int] = {}  # for each net the higher ones, a bit each
         self.unheard: list[Unheard] = []
-        self._far: dict[tuple[int, int, str], bool] = {}
+        self._far: dict[tuple[int, int, str], bool] = {}  # by two nets and what is expected
 
     def coverage(self) -> Coverage:
         """The counts, kind by kind in the order in which they are made."""
@@ -76,9 +76,8 @@ class _Cover:
                 counted[modelled.make]()
             else:
                 self._make(modelled.make(self.drawn))
-        counts = {kind: (n, self.found[kind]) for kind, n in self.modelled.items() if n}
         return Coverage(
-            counts=counts,
+            counts={kind: (n, self.found[kind]) for kind, n in self.modelled.items() if n},
             hidden=tuple(self.hidden),
             hidden_touches=NetPairs(self.hidden_touches),
             unheard=tuple(self.unheard),
@@ -86,16 +85,10 @@ class _Cover:
 
     def _make(self, mistakes: Iterator[Mistake]) -> None:
         for mistake in mistakes:
-            self._count(mistake, shown=self.finder.finds(mistake))
+            self.modelled[mistake.kind] += 1
+            self.found[mistake.kind] += not self._is_hidden(mistake)
 
-    def _count(self, mistake: Mistake, *, shown: bool) -> None:
-        self.modelled[mistake.kind] += 1
-        if shown:
-            self.found[mistake.kind] += 1
-        else:
-            self.hidden.append(mistake)
-
-    def _sure(self, kind: MistakeKind, count: int) -> None:
+    def _count_found(self, kind: MistakeKind, count: int) -> None:
         self.modelled[kind] += count
         self.found[kind] += count
 
@@ -104,7 +97,7 @@ class _Cover:
     def _swaps(self) -> None:
         for seats in self.classes.seats():
             for kind, count in self.classes.exchanged(seats).items():
-                self._sure(kind, count)
+                self._count_found(kind, count)
             sets = self.finder.silences
             left = sets.of(seats.others)
             for one in seats.others:
@@ -115,16 +108,29 @@ class _Cover:
                 self._exchange(one, free)
 
     def _exchange(self, one: str, others: int) -> None:
-        """A contact exchanged with each of these, where that changes the metal."""
-        sets, quiet = self.finder.silences, self._quiet
+        """Count a contact exchanged with each of these, where that changes the metal."""
+        by_kind = self._exchanges_by_kind(one, others)
+        hidden = self._hidden_exchanges(one, joined(by_kind.values()))
+        for kind, points in by_kind.items():
+            self.modelled[kind] += points.bit_count()
+            self.found[kind] += (points & ~hidden).bit_count()
+
+    def _exchanges_by_kind(self, one: str, others: int) -> Mapping[MistakeKind, int]:
+        """Those of these points whose exchange with this one changes the metal.
+
+        Where one of the two is joined with no other point, only one wire is misplaced.
+        """
+        sets = self.finder.silences
         others &= ~sets.members[self.drawn.net_of[one]]
         alone = self._alone & others
         if sets.bits[one] & self._alone:
-            others, alone = others & ~alone, others & ~alone
+            alone = others = others & ~alone
         crossed = sets.of(self.classes.halves_of(one)) & others & ~alone
-        self.modelled[MISPLACED] += alone.bit_count()
-        self.modelled[PAIR_CROSSED] += crossed.bit_count()
-        self.modelled[EXCHANGE] += (others & ~alone & ~crossed).bit_count()
+        return {MISPLACED: alone, PAIR_CROSSED: crossed, EXCHANGE: others & ~alone & ~crossed}
+
+    def _hidden_exchanges(self, one: str, others: int) -> int:
+        """Those of these points whose exchange with this one no reading shows."""
+        sets, quiet = self.finder.silences, self._quiet
         silent = others & quiet if sets.bits[one] & quiet else 0
         hidden = silent & ~sets.beeping(one) if silent else 0
         for alike in (self.speaking.mute, self.speaking.single):
@@ -133,11 +139,9 @@ class _Cover:
                 hidden |= others & alike
         if hidden:
             self.unheard.append(Unheard(one, seats=hidden))
-        for place in members_of(others & ~silent & ~self._parting(one)):
-            hidden |= self._hides_swap(one, self.drawn.points[place]) << place
-        self.found[MISPLACED] += (alone & ~hidden).bit_count()
-        self.found[PAIR_CROSSED] += (crossed & ~hidden).bit_count()
-        self.found[EXCHANGE] += (others & ~alone & ~crossed & ~hidden).bit_count()
+        for place in ones_of(others & ~silent & ~self._surely_parted(one)):
+            hidden |= self._is_hidden_swap(one, self.drawn.points[place]) << place
+        return hidden
 
     @cached_property
     def _plain(self) -> int:
@@ -162,7 +166,7 @@ class _Cover:
         members = self.drawn.members.values()
         return self.finder.silences.of(points[0] for points in members if len(points) == 1)
 
-    def _parting(self, one: str) -> int:
+    def _surely_parted(self, one: str) -> int:
         """The points whose exchange with this one surely parts one of them from its own net.
 
         What no tie ends at comes into a net that no tie connects with its own, or the ohms tell.
@@ -174,20 +178,21 @@ class _Cover:
         kin = joined(sets.members.get(n, 0) for n in drawn.tied.get(drawn.net_of[one], ()))
         return sure | ((self._plain if sets.bits[one] & self._rung else self._rung) & ~kin)
 
-    def _hides_swap(self, one: str, two: str) -> bool:
+    def _is_hidden_swap(self, one: str, two: str) -> bool:
         """Whether the exchange of two contacts, which is made, stays hidden."""
         net_of, poles = self.drawn.net_of, self.classes.poles
         plain = one not in poles and two not in poles
-        if plain and (self._parts(one, net_of[two]) or self._parts(two, net_of[one])):
+        if plain and (self._leaves(one, net_of[two]) or self._leaves(two, net_of[one])):
             return False
         one, two = sorted((one, two), key=self.drawn.rank.__getitem__)
-        return self._hides(swap(self.drawn, one, two))
+        return self._is_hidden(swap(self.drawn, one, two))
 
-    def _hides(self, mistake: Mistake) -> bool:
-        hides = not self.finder.finds(mistake)
-        if hides:
+    def _is_hidden(self, mistake: Mistake) -> bool:
+        """Whether no reading shows a mistake; notes it if so."""
+        is_hidden = not self.finder.finds(mistake)
+        if is_hidden:
             self.hidden.append(mistake)
-        return hides
+        return is_hidden
 
     def _moves(self) -> None:
         for wire, nets in wires_to_lay(self.drawn):
@@ -212,12 +217,12 @@ class _Cover:
         if unheard:
             self.unheard.append(Unheard(wire, nets=unheard))
         plain = wire not in self.classes.poles
-        made = members_of(nets & ~sure)
-        left = (move(drawn, wire, net) for net in made if not plain or not self._parts(wire, net))
-        return unheard.bit_count() + sum(map(self._hides, left))
+        made = ones_of(nets & ~sure)
+        left = (move(drawn, wire, net) for net in made if not plain or not self._leaves(wire, net))
+        return unheard.bit_count() + sum(map(self._is_hidden, left))
 
-    def _parts(self, point: str, net: int) -> bool:
-        """Whether a contact that comes into another net surely no longer reads with its own.
+    def _leaves(self, point: str, net: int) -> bool:
+        """Whether a contact that comes into another net surely leaves its own, as its beep shows.
 
         No tie may end at the contact, so that what joins the two nets is as drawn.
         """

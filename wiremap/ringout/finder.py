@@ -40,7 +40,10 @@ class Finder:
             self.telling.update(points)
 
     def _concerned(self, probe: Probe) -> tuple[str, ...]:
-        """The points at which a mistake may change a reading; of a clip's beep those of its net."""
+        """The points at which a mistake may change a reading.
+
+        A clip's beep comes through the points of its own net; the rest of the comb is not asked.
+        """
         if probe.kind == ProbeKind.CLIP:
             own = self.drawn.members[self.drawn.net_of[probe.red[0]]]
             return (*probe.red, *(a for a in own if a in probe.black))
@@ -49,19 +52,12 @@ class Finder:
     def finds(self, mistake: Mistake) -> bool:
         """Whether at least one probe would surely show something else than expected."""
         if isinstance(mistake, Touch):
-            return self.shows_touch(mistake.one, mistake.two)
-        return self._is_shown(mistake)
-
-    def _is_shown(self, mistake: Mistake) -> bool:
+            return self.touching.shows(mistake.one, mistake.two)
         build = mistake.on(self.drawn.sound)
         return any(
             contradicts(p.expectation, build, p.red, p.black, p.state)
             for p in self.affected(mistake)
         )
-
-    def shows_touch(self, i: int, j: int) -> bool:
-        """Whether the touch of two nets shows; it is made only where that alone tells."""
-        return self.touching.shows(i, j)
 
     def hidden_touches(self, net: int, others: int) -> int:
         """Of these nets, a bit each, those whose touch with this one does not show."""
@@ -83,9 +79,9 @@ class Finder:
                     yield probe
 
     def _sources(self, mistake: Mistake) -> Iterator[Collection[Probe]]:
-        """The probes at what a mistake concerns, then those at what is tied to that.
+        """The probes at the nets that a mistake concerns, then those at nets tied to them.
 
-        Where that is a dead end before and after, nothing shows at others.
+        Not the latter where those nets are dead ends with and without the mistake.
         """
         nets = mistake.nets(self.drawn)
         if isinstance(mistake, OfPart):

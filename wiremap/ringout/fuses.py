@@ -84,7 +84,7 @@ def fuses_out(harness: Harness, sizes: JobSizes | None = None) -> tuple[Fuse, ..
     found: dict[str, Fuse] = {}
     for fuse in _upstream(harness):
         known = found.get(fuse.name)
-        found[fuse.name] = fuse if known is None else _both(known, fuse)
+        found[fuse.name] = fuse if known is None else _stated_twice(known, fuse)
     for extra in harness.job.extras.values():
         if extra.kind == ExtraKind.FUSE:
             amps = _amps(extra, sizes)
@@ -143,7 +143,7 @@ def _upstream(harness: Harness) -> Iterator[Fuse]:
             )
 
 
-def _both(a: Fuse, b: Fuse) -> Fuse:
+def _stated_twice(a: Fuse, b: Fuse) -> Fuse:
     """One fuse stated at two contacts: of two ratings the smaller is the safe one to print."""
     amps = [x for x in (a.amps, b.amps) if x is not None]
     found = a.found_amps if a.found_amps is not None else b.found_amps

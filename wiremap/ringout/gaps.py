@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
@@ -12,7 +12,7 @@ from wiremap.mistakes.drawn import Drawn
 from wiremap.ringout.coverage import Coverage
 from wiremap.ringout.probe import Probe
 from wiremap.ringout.second import not_read_through
-from wiremap.ringout.silences import joined, members_of
+from wiremap.ringout.silences import joined, ones_of
 from wiremap.ringout.unheard import NetPairs
 from wiremap.rules import held
 
@@ -71,14 +71,10 @@ def gaps(
     drawn: Drawn,
     probes: Sequence[Probe],
     coverage: Coverage,
-    leave: Collection[str] = (),
 ) -> Iterator[Unproven]:
-    """Single contacts, points out of reach, untested pairs, twists, hidden mistakes, crimps.
-
-    `leave` are holes without a contact that the plan does not read.
-    """
-    yield from _unread(drawn, leave)
-    yield from _unshown(drawn, coverage, leave)
+    """Single contacts, points out of reach, untested pairs, twists, hidden mistakes, crimps."""
+    yield from _unread(drawn)
+    yield from _unshown(drawn, coverage)
     yield from _held(drawn)
     barrels = [a for p in probes for a in p.clips if drawn.harness.reach(a) == Reach.JOINT]
     if barrels:
@@ -92,7 +88,7 @@ def gaps(
         yield Unproven(GapKind.CRIMP, (), why)
 
 
-def closed(drawn: Drawn, second: Sequence[Probe]) -> Iterator[Unproven]:
+def unread_when_closed(drawn: Drawn, second: Sequence[Probe]) -> Iterator[Unproven]:
     """The circuits that no reading of the second ring-out goes through."""
     points = not_read_through(drawn, second)
     if points:
@@ -103,13 +99,13 @@ def closed(drawn: Drawn, second: Sequence[Probe]) -> Iterator[Unproven]:
         yield Unproven(GapKind.CLOSED, points, why)
 
 
-def _unread(drawn: Drawn, leave: Collection[str]) -> Iterator[Unproven]:
+def _unread(drawn: Drawn) -> Iterator[Unproven]:
     """What cannot beep or is not read: single contacts, empty holes, points out of reach."""
     alone = "a contact by itself cannot beep: its silence may be a probe that did not touch"
     for points in drawn.reached.values():
-        if len(points) == 1 and points[0] not in leave:
+        if len(points) == 1 and points[0] not in drawn.holes:
             yield Unproven(GapKind.ONE_CONTACT, points, alone)
-    yield from _holes([a for a in drawn.points if a in leave], drawn)
+    yield from _holes(drawn)
     lost = tuple(a for a in drawn.points if a not in drawn.reach)
     if lost:
         why = (
@@ -119,14 +115,15 @@ def _unread(drawn: Drawn, leave: Collection[str]) -> Iterator[Unproven]:
         yield Unproven(GapKind.UNREACHED, lost, why)
 
 
-def _holes(left: Sequence[str], drawn: Drawn) -> Iterator[Unproven]:
-    """Holes that nobody reads; those whose paper tells a wire by themselves."""
+def _holes(drawn: Drawn) -> Iterator[Unproven]:
+    """Holes without a contact, which no plan reads; apart from them those told to have a wire."""
+    holes = [address for address in drawn.points if address in drawn.holes]
     wired = []
-    for address in left:
+    for address in holes:
         cavity = drawn.harness.points[address].cavity
         if cavity is not None and cavity.has_wire:
             wired.append(address)
-    bare = tuple(address for address in left if address not in wired)
+    bare = tuple(address for address in holes if address not in wired)
     if bare:
         empty = "no contact in it, so nothing is read there: look that it is empty and blanked"
         yield Unproven(GapKind.EMPTY, bare, empty)
@@ -138,9 +135,9 @@ def _holes(left: Sequence[str], drawn: Drawn) -> Iterator[Unproven]:
         yield Unproven(GapKind.EMPTY, tuple(wired), told)
 
 
-def _unshown(drawn: Drawn, coverage: Coverage, leave: Collection[str]) -> Iterator[Unproven]:
+def _unshown(drawn: Drawn, coverage: Coverage) -> Iterator[Unproven]:
     """Mistakes that no reading shows."""
-    untested = _untested(drawn, coverage, leave)
+    untested = _untested(drawn, coverage)
     if untested:
         pairs = "pair" if len(untested) == 1 else "pairs"
         why = (
@@ -161,9 +158,9 @@ def _unshown(drawn: Drawn, coverage: Coverage, leave: Collection[str]) -> Iterat
 
 def _unheard(drawn: Drawn, coverage: Coverage) -> tuple[str, ...]:
     """The contacts at which an exchange or a strayed wire may stay unheard."""
-    found = joined(each.seats for each in coverage.unheard)
+    seats = joined(each.seats for each in coverage.unheard)
     own = {each.point for each in coverage.unheard}
-    return tuple(a for i, a in enumerate(drawn.points) if a in own or found >> i & 1)
+    return tuple(a for i, a in enumerate(drawn.points) if a in own or seats >> i & 1)
 
 
 def _held(drawn: Drawn) -> Iterator[Unproven]:
@@ -176,7 +173,7 @@ def _held(drawn: Drawn) -> Iterator[Unproven]:
         yield Unproven(GapKind.HELD, tuple(addresses), why)
 
 
-def summed(gaps: Iterable[Unproven]) -> list[str]:
+def gap_lines(gaps: Iterable[Unproven]) -> list[str]:
     """Gaps in as few lines as can be: those with one reason together, each subject once."""
     reasons: dict[str, dict[str, None]] = {}
     for gap in gaps:
@@ -187,16 +184,16 @@ def summed(gaps: Iterable[Unproven]) -> list[str]:
     return [f"{', '.join(told)}: {why}" if told else why for why, told in reasons.items()]
 
 
-def _untested(drawn: Drawn, coverage: Coverage, leave: Collection[str]) -> NamedPairs:
-    """The pairs of nets within reach whose touch would not show, those of empty holes apart."""
-    empty = {drawn.net_of[a] for a in leave}
+def _untested(drawn: Drawn, coverage: Coverage) -> NamedPairs:
+    """The pairs of nets within reach whose touch would not show, but for nets of empty holes."""
+    empty = {drawn.net_of[a] for a in drawn.holes}
     within = joined(1 << net for net in drawn.reached.keys() - empty)
     tied = joined(1 << net for net in drawn.tied)
     rows = {}
     for one, others in coverage.hidden_touches.rows.items():
         if within >> one & 1:
             rows[one] = others & within
-            for other in members_of(rows[one] & tied if tied >> one & 1 else 0):
+            for other in ones_of(rows[one] & tied if tied >> one & 1 else 0):
                 if drawn.inseparable(one, other):
                     rows[one] &= ~(1 << other)
     return NamedPairs(NetPairs(rows), drawn.names)

@@ -61,15 +61,18 @@ class Grips:
         return harness.reach(point) == Reach.FACE
 
     def trees(self, held: Held) -> Trees:
-        """A spanning tree for each net from where it is held; nothing over a joint on hold."""
+        """For each net the fewest readings that join its points, from where a clip holds it.
+
+        Nothing is read over a joint at which a stop stands.
+        """
         trees: dict[int, list[ThroughReading]] = {}
         for net in self.nets:
             edges: list[ThroughReading] = []
             for points in held.groups(tuple(self.points_of(net))):
-                hub = self._hub(net, points)
-                edges += [ThroughReading(net, point, hub) for point in points if point != hub]
+                anchor = self._anchor(net, points)
+                edges += [ThroughReading(net, point, anchor) for point in points if point != anchor]
             fuse = self.fuses.get(net)
-            if fuse is not None and not held.is_across((fuse.red,), (fuse.black,), fuse.state):
+            if fuse is not None and not held.expects((fuse.red,), (fuse.black,), fuse.state):
                 edges.append(fuse)
             if edges:
                 trees[net] = edges
@@ -88,19 +91,19 @@ class Grips:
                 if edge.state.fuse and ends_here and edge not in planner.done:
                     yield planner.one(edge, ProbeKind.THROUGH)
 
-    def _hub(self, net: int, points: Points) -> str:
+    def _anchor(self, net: int, points: Points) -> str:
         """Where a probe stays: at the net's grip if it is among these points."""
         grip = self.at.get(net)
         return grip.point if grip is not None and grip.point in points else points[0]
 
     def _implied_legs(self) -> set[str]:
         """The legs of resistors, diodes and fuses that are read from what lies behind them."""
-        found = {leg for edge in self.fuses.values() for leg in self._legs(edge.state.fuse)}
+        implied = {leg for edge in self.fuses.values() for leg in self._legs(edge.state.fuse)}
         for tie in self.drawn.ties:
             legs = (tie.a, tie.b)
             if tie.name and not tie.outside and self._are_behind(legs):
-                found.update(legs)
-        return found
+                implied.update(legs)
+        return implied
 
     def _legs(self, extra: str) -> Points:
         return self.drawn.harness.job.extras[extra].legs

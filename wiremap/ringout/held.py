@@ -1,4 +1,7 @@
-"""What an unsigned stop names is not expected: its joint may not be made, its part may not stay."""
+"""What is held: joints and parts that an unsigned stop names.
+
+No reading expects them, as the joint may not be made and the part may not stay.
+"""
 
 from __future__ import annotations
 
@@ -87,10 +90,8 @@ class Held:
                 found.append(tuple(group[0] for group in groups))
         return tuple(found)
 
-    def is_across(
-        self, red: Collection[str], black: Collection[str], state: State = NOWHERE
-    ) -> bool:
-        """Whether a reading would show something else without what is held."""
+    def expects(self, red: Collection[str], black: Collection[str], state: State = NOWHERE) -> bool:
+        """Whether a reading would show something else without what is held, and so expects that."""
         if not self:
             return False
         if state.fuse in self.parts:
@@ -110,26 +111,29 @@ class Held:
         return reds.isdisjoint(blacks) and (tied.isdisjoint(reds) or tied.isdisjoint(blacks))
 
     def left_of(self, probes: Iterable[Probe]) -> Iterator[Probe]:
-        """The probes that expect nothing of what is held; a loose comb without what is."""
+        """The probes that expect nothing of what is held.
+
+        Two combs to be read apart are kept without the points that would expect it.
+        """
         for probe in probes:
-            if not self.is_across(probe.red, probe.black, probe.state):
+            if not self.expects(probe.red, probe.black, probe.state):
                 yield probe
             elif probe.kind == ProbeKind.APART and not probe.comb and not probe.state:
                 yield from self._trimmed(probe)
 
     def _trimmed(self, probe: Probe) -> Iterator[Probe]:
         """Two combs without the points that something held joins with the other."""
-        black = tuple(a for a in probe.black if not self.is_across(probe.red, (a,)))
+        black = tuple(a for a in probe.black if not self.expects(probe.red, (a,)))
         if black:
             yield replace(
                 probe,
                 black=black,
                 expectation=apart(self.drawn.sound, probe.red, black),
-                proves=(apart_from(probe.red, black),),
+                proves=(proves_apart(probe.red, black),),
             )
 
 
-def apart_from(red: Points, black: Points) -> str:
+def proves_apart(red: Points, black: Points) -> str:
     """What two combs prove when they read apart."""
     circuits = "circuit" if len(red) == 1 else "circuits"
     return f"{len(red)} {circuits} apart from {len(black)} others at once"

@@ -9,7 +9,7 @@ from wiremap.evidence.meter import PARTED_WORDS
 from wiremap.mistakes.build import FORWARD, NOWHERE, THROUGH_OHMS, Build
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows
-from wiremap.model import SHRUNK, Entry, Seen, State
+from wiremap.model import SHRUNK, Entry, ExtraKind, Seen, State
 from wiremap.ringout.plan import Plan
 from wiremap.ringout.taken import DIODE_RANGE, Taken
 
@@ -26,7 +26,7 @@ class Judging:
         self._in_diode_range = {(p.red, p.black) for p in probes if p.diode_range}
         second = plan.second if plan else ()
         figures = [p for p in (*probes, *second) if p.expect == Shows.OHMS]
-        self._figures = {_sides(p.red, p.black, p.state) for p in figures}
+        self._figures = {_sides(p.red, p.black, p.state) for p in figures}  # read in ohms
         self._judgements: dict[object, tuple[bool | None, bool]] = {}  # by what was read
 
     def stale(self, entry: Entry) -> str:
@@ -41,16 +41,16 @@ class Judging:
         return ""
 
     def _state(self, entry: Entry) -> State:
-        """A fuse that was in, or the net that was parted outside.
+        """The state that an entry tells: a fuse that was in, or a net that was parted outside.
 
-        The one named, else that of a probe.
+        The net is the one that the words name, else the one under a probe that can be parted.
         """
         words = (entry.state or "").split()
         if words and words[-1] == SHRUNK:
             before = replace(entry, state=" ".join(words[:-1]))
             return replace(self._state(before), shrunk=True)
         extra = self.drawn.harness.job.extras.get(words[0]) if words else None
-        if extra is not None and extra.kind == "fuse":
+        if extra is not None and extra.kind == ExtraKind.FUSE:
             return State(fuse=extra.name)
         if PARTED_WORDS.isdisjoint(w.casefold() for w in words):
             return NOWHERE
@@ -84,7 +84,9 @@ class Judging:
         )
 
     def _judgement(self, t: Taken) -> tuple[bool | None, bool]:
-        """Whether a reading is as drawn, and whether it is so without what is on hold."""
+        """Whether a reading is as drawn (None: it proves nothing), and whether only without what is
+        on hold.
+        """
         if consistent(self.drawn.sound, t):
             return None if self._is_vague(t) else True, False
         on_hold = self._held is not None and consistent(self._held.build, t)

@@ -20,14 +20,15 @@ from typing import Any
 
 from wiremap.evidence import kind_of
 from wiremap.evidence.equipment import Equipment, equipment_of
+from wiremap.evidence.probe_points import HarnessKind
 from wiremap.graph import Harness
 from wiremap.mistakes.beeper import Beeper, beeper_of
 from wiremap.mistakes.drawn import drawn_of
 from wiremap.model import Entry
-from wiremap.ringout.clips import GrowingComb
+from wiremap.ringout.clips import LEAST_COMB, GrowingComb
 from wiremap.ringout.combs import each_from_the_rest, ganged
 from wiremap.ringout.coverage import Coverage, cover
-from wiremap.ringout.gaps import Unproven, closed, gaps
+from wiremap.ringout.gaps import Unproven, gaps, unread_when_closed
 from wiremap.ringout.held import Held
 from wiremap.ringout.order import HandWork, in_order, numbered, work_of
 from wiremap.ringout.planner import Planner, spanning
@@ -37,7 +38,7 @@ from wiremap.ringout.values import bands, fuses, met_outside
 
 OBJECTIVE = "dangerous circuits first, then as few probe moves as can be"
 EVERYTHING = Equipment(halves=True, clips=None)
-LEAST_COMB = 2  # nets
+
 MOST_NETS = 3000  # beyond, a plan takes minutes, and no person reads it
 NOT_STATED = (
     "equipment not stated: with a mating half or insulated clips fewer readings prove more; "
@@ -65,7 +66,7 @@ class Method(StrEnum):
 
 
 METHODS = tuple(str(m) for m in Method)
-KINDS = ("adapter", "splice-in")
+KINDS = tuple(sorted(HarnessKind))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,8 +78,8 @@ class Plan:
     probes: tuple[Probe, ...]
     coverage: Coverage
     not_proven: tuple[Unproven, ...]
-    points: int
-    nets: int
+    points: int  # how many are within reach
+    nets: int  # how many have such a point
     work: HandWork
     beeper: Beeper
     equipment: Equipment | None  # None: nobody has told it
@@ -160,11 +161,11 @@ def plan(
     if method == Method.CLIPS and growing.holds < LEAST_COMB:
         method = Method.NEAR  # on this harness there is nothing to hold
     if method == Method.CLIPS:
-        found = growing.probes()
+        asked = growing.probes()
     else:
-        found = _one_by_one(Planner(drawn, spanning(drawn, held), drawn.touched), method)
+        asked = _one_by_one(Planner(drawn, spanning(drawn, held), drawn.touched), method)
     together = growing.holds if method == Method.CLIPS else 0
-    probes = in_order(held.left_of(found))
+    probes = in_order(held.left_of(asked))
     coverage = cover(drawn, probes)
     second = numbered(held.left_of(second_ringout(drawn, together)))
     return Plan(
@@ -172,7 +173,7 @@ def plan(
         method=method,
         probes=probes,
         coverage=coverage,
-        not_proven=(*gaps(drawn, probes, coverage, leave=drawn.holes), *closed(drawn, second)),
+        not_proven=(*gaps(drawn, probes, coverage), *unread_when_closed(drawn, second)),
         points=len(drawn.reach),
         nets=len(drawn.reached),
         work=work_of(probes),

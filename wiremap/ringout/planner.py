@@ -46,9 +46,9 @@ class Planner:
         self.trees = trees
         self.harness = drawn.harness
         self.reached = reached
-        self.rung: set[int] = set()
+        self.rung: set[int] = set()  # nets whose through-probes were given
         self.done: set[ThroughReading] = set()
-        self._beeps: dict[int, bool] = {}
+        self._beeps: dict[int, bool] = {}  # of a net whether a beep tells: no other path beeps too
         self.pairs: set[tuple[int, int]] = set()  # of nets read apart, lower number first
         self.dangers = Dangers(drawn.harness)
         nearby = near_pairs(drawn.harness, drawn.kind)
@@ -71,7 +71,7 @@ class Planner:
         return self.reached[net][0]
 
     def separable(self) -> list[int]:
-        """One net of each group that reads as one anyway."""
+        """The nets that can be read apart: of those that always read as one, only the first."""
         kept: dict[int, None] = {}
         for net in self.reached:
             close = kept.keys() & self.drawn.close_to(net)
@@ -184,30 +184,31 @@ class Planner:
         return known.why if known else ""
 
     def apart_in_turn(self, wanted: Iterable[tuple[int, int]]) -> Iterator[Probe]:
-        """One probe stays on a net while the other visits its partners.
+        """Each of these pairs of nets once.
 
-        The last keeps its probe.
+        A probe stays on one net while the other visits all that it is read against; then, if it can
+        be, the last of those keeps its probe.
         """
-        near: dict[int, set[int]] = defaultdict(set)
+        partners: dict[int, set[int]] = defaultdict(set)
         for one, two in wanted:
             if (one, two) in self.pairs or self.drawn.inseparable(one, two):
                 continue
-            near[one].add(two)
-            near[two].add(one)
-        hub: int | None = None
-        while near:
-            if hub not in near:
-                hub = max(near, key=lambda net: (len(near[net]), -self.place(net)))
-            assert hub is not None
-            last = hub
-            for other in sorted(near.pop(hub), key=self.place):
-                yield self.apart(hub, other)
-                near[other].discard(hub)
-                if near[other]:
+            partners[one].add(two)
+            partners[two].add(one)
+        anchor: int | None = None
+        while partners:
+            if anchor not in partners:
+                anchor = max(partners, key=lambda net: (len(partners[net]), -self.place(net)))
+            assert anchor is not None
+            last = anchor
+            for other in sorted(partners.pop(anchor), key=self.place):
+                yield self.apart(anchor, other)
+                partners[other].discard(anchor)
+                if partners[other]:
                     last = other
                 else:
-                    del near[other]
-            hub = last
+                    del partners[other]
+            anchor = last
 
 
 def pair_of(one: int, two: int) -> tuple[int, int]:
@@ -220,18 +221,18 @@ def _each_once(words: Iterable[str]) -> str:
 
 
 def spanning(drawn: Drawn, held: Held) -> Trees:
-    """A spanning tree for each net of several points.
+    """For each net of several points the fewest readings that join them.
 
-    A cavity of the first end stays under one probe, the other visits the rest.  Over a joint that
-    is held nothing is read.
+    A cavity of the first end stays under one probe, the other visits the rest.  Nothing is read
+    over a joint at which a stop stands.
     """
     trees: dict[int, list[ThroughReading]] = {}
     for net, reached in drawn.reached.items():
         edges: list[ThroughReading] = []
         for points in held.groups(reached):
             cavities = (a for a in points if drawn.harness.points[a].kind == "cavity")
-            hub = next(cavities, points[0])
-            edges += [ThroughReading(net, hub, point) for point in points if point != hub]
+            anchor = next(cavities, points[0])
+            edges += [ThroughReading(net, anchor, point) for point in points if point != anchor]
         if edges:
             trees[net] = edges
     return trees

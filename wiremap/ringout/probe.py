@@ -28,7 +28,7 @@ class ProbeKind(StrEnum):
 class Probe:
     """A point or comb under each probe, and what the meter should do."""
 
-    n: int = 0
+    n: int = 0  # its number in the plan, from 1; 0 before the plan is in order
     kind: ProbeKind
     red: Points
     black: Points
@@ -92,7 +92,7 @@ class Probe:
     def setting(self) -> str:
         """What to do before this reading, and to undo after it; empty if nothing."""
         hang = f"put a clip on {', '.join(self.clips)}, it stays" if self.clips else ""
-        return "; ".join(filter(None, (hang, setting(self.state))))
+        return "; ".join(filter(None, (hang, state_deed(self.state))))
 
     def as_dict(self) -> dict[str, Any]:
         """The probe as plain data."""
@@ -117,7 +117,7 @@ class Probe:
         return out | {key: value for key, value in more.items() if value}
 
 
-def setting(state: State) -> str:
+def state_deed(state: State) -> str:
     """The deed that a reading's state asks for, in words."""
     if state.fuse:
         return f"put {state.fuse} in for this reading, take it out again after"

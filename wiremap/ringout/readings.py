@@ -19,15 +19,7 @@ from wiremap.ringout.repeats import after
 from wiremap.ringout.taken import NEVER, Repair, Stale, Taken
 
 Explained = Callable[[Sequence[Taken]], Collection[int]]
-Key = tuple[object, State, bool]
-
-
-def taken(
-    drawn: Drawn, plan: Plan | None, entries: Iterable[Entry]
-) -> tuple[tuple[Taken, ...], tuple[Stale, ...]]:
-    """The readings that count, in the order they were first taken, and the stale ones."""
-    history = History(drawn, plan, entries)
-    return history.readings, tuple(history.stale)
+Key = tuple[object, State, bool]  # points under the probes, state, whether in diode range
 
 
 class History:
@@ -49,7 +41,7 @@ class History:
         self.drawn = drawn
         self._judging = Judging(drawn, plan)
         self._last: dict[Key, Taken] = {}
-        self._combs: list[Taken] = []  # that read wrong, nobody knows yet at which of their nets
+        self._combs: list[Taken] = []  # wrong readings of combs: which net is at fault is not known
         self.stale: list[Stale] = []
         self.repairs: list[Repair] = []
         self.mended: set[int] = set()
@@ -76,9 +68,8 @@ class History:
         return max(self.repaired.get(net, NEVER), self.wrong.get(net, NEVER))
 
     def rests_on(self, red: Iterable[str], black: Iterable[str]) -> set[int]:
-        """The nets that a reading speaks of.
-
-        Those under its probes, and what joins them with ohms.
+        """The nets that a reading speaks of: those under its probes, and those that ties connect
+        with them.
         """
         net_of, tied = self.drawn.net_of, self.drawn.tied
         reds, blacks = {net_of[a] for a in red}, {net_of[a] for a in black}
@@ -115,9 +106,9 @@ class History:
         return any(self.drawn.net_of[a] in reds for a in t.black)
 
     def _void(self, wrong: Taken) -> None:
-        """A wrong reading voids what was read at its nets.
+        """A wrong reading voids what was read before it at its nets.
 
-        A comb at those that nothing narrows down.
+        That of a comb only at pairs of its nets that wrong single readings name, if any do.
         """
         reds = {self.drawn.net_of[a] for a in wrong.red}
         blacks = {self.drawn.net_of[a] for a in wrong.black}
@@ -153,7 +144,7 @@ class History:
         self._last = left
 
     def _untouched(self, t: Taken, nets: set[int]) -> Taken | None:
-        """What a repair of these nets leaves of a reading; of a comb apart its other points."""
+        """What a repair of these nets leaves of a reading; of a silent comb its other points."""
         if self.rests_on(t.red, t.black).isdisjoint(nets):
             return t
         if t.is_alone or t.agrees is not True or self._on_one_metal(t):
@@ -168,9 +159,8 @@ class History:
 
 
 def touched_by(drawn: Drawn, points: Iterable[str]) -> Iterator[int]:
-    """The nets that a repair at these points touches.
-
-    Theirs, and those beside them in joints and on faces.
+    """The nets that a repair at these points touches: theirs, and those beside them in joints and
+    on faces.
     """
     here = [a for a in points if a in drawn.net_of]
     yield from (drawn.net_of[a] for a in here)
@@ -179,7 +169,7 @@ def touched_by(drawn: Drawn, points: Iterable[str]) -> Iterator[int]:
 
 
 def _key(t: Taken | Probe) -> Key:
-    """What is one and the same reading."""
+    """What is equal for readings of one kind at the same points."""
     sides = (frozenset(t.red), frozenset(t.black))
     way = sides if t.diode_range else frozenset(sides)  # a diode's reading has a direction
     return way, t.state, t.diode_range

@@ -12,9 +12,9 @@ REPEAT_OHMS, REPEAT_SHARE = 0.5, 0.05  # two figures within either are one readi
 
 
 def after(last: Taken | None, now: Taken) -> Taken:
-    """A reading with what it followed at the same points.
+    """A reading with what is kept of the last one at the same points.
 
-    What nobody was sure of takes nothing back.
+    One that nobody was sure of takes nothing back: the last stays, and is unsure from then on.
     """
     if last is None or last.entry.seen == Seen.UNSURE:
         return now

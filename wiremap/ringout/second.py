@@ -29,7 +29,7 @@ MOST = 12  # readings; nobody takes more with everything closed (the trade's pat
 SHRUNK = State(shrunk=True)
 FEEDING = frozenset({"supply", "reference", "ground", "return", "live"})  # what is read apart
 LIVE = frozenset({"supply", "live"})
-TOGETHER = (  # classes of nets that are read apart as a whole, the worst first
+CLASSES_APART = (  # read apart as a whole where there is no room for pairs of nets; worst first
     (frozenset({"reference"}), LIVE),
     (frozenset({"supply"}), frozenset({"ground"})),
     (frozenset({"supply"}), frozenset({"return"})),
@@ -61,43 +61,44 @@ def second_ringout(drawn: Drawn, holds: int) -> tuple[Probe, ...]:
 
     `holds`: how many contacts can be clipped together under one probe.
     """
-    asked = _Second(drawn)
-    sure = [*asked.guards(), *asked.buses()][:MOST]
-    if not any(probe.is_through for probe in sure):
-        sure = [*asked.beep(), *sure][:MOST]  # else dead probes read as silence everywhere
-    room = MOST - len(sure)
-    dangerous = list(asked.dangers())
+    faces = _Second(drawn)
+    always = [*faces.guards(), *faces.buses()][:MOST]
+    if not any(probe.is_through for probe in always):
+        always = [*faces.ground_through(), *always][:MOST]  # dead probes read silent everywhere
+    room = MOST - len(always)
+    dangerous = list(faces.dangers())
     if len(dangerous) > room and drawn.kind == ADAPTER:
-        dangerous = list(asked.together(room, holds)) or dangerous
-    read = [*dangerous[:room], *sure]
-    through = [probe for probe in asked.joints() if probe not in read]
-    return numbered([*read, *through[: MOST - len(read)]])
+        dangerous = list(faces.classes_apart(room, holds)) or dangerous
+    chosen = [*dangerous[:room], *always]
+    through = [probe for probe in faces.circuits_through() if probe not in chosen]
+    return numbered([*chosen, *through[: MOST - len(chosen)]])
 
 
 def not_read_through(drawn: Drawn, probes: Sequence[Probe]) -> tuple[str, ...]:
-    """A contact of each wire that may be off its joint with every reading after the sleeves right.
+    """A contact of each wire that may be off its joint while these probes all read right.
 
-    One at a face, where the wire has one there.
+    One at a face, where the wire has one there; of a net of two points the one at a face stands
+    for both.
     """
-    asked, finder = AtFaces(drawn), Finder(drawn, probes)
-    found: dict[str, None] = {}
+    at_face, finder = AtFaces(drawn).at_face, Finder(drawn, probes)
+    contacts: dict[str, None] = {}
     for net in drawn.reached:
-        faces = asked.at_face.get(net, ())
+        faces = at_face.get(net, ())
         for parted in opens(drawn, net):
             if not finder.finds(parted):
                 alone = faces if len(drawn.members[net]) == 2 else ()
                 shown = [a for a in parted.wires if a in faces]
-                found[next(iter((*shown, *alone, *parted.wires)))] = None
-    return tuple(found)
+                contacts[next(iter((*shown, *alone, *parted.wires)))] = None
+    return tuple(contacts)
 
 
 class _Second(AtFaces):
     """Collects the readings at the faces of one harness."""
 
     def dangers(self) -> Iterator[Probe]:
-        """Supply, reference, return and ground apart from one another.
+        """Supply, reference, return and ground apart, net by net.
 
-        Those on one face first, of them the worst.
+        Nets with contacts at one face come first, within that the worst.
         """
         far: list[Probe] = []
         for pair in near_pairs(self.drawn.harness, self.drawn.kind):
@@ -130,15 +131,15 @@ class _Second(AtFaces):
         proves = f"{names[one.net]} apart from {names[two.net]}"
         return _probe(ProbeKind.APART, one.point, two.point, expected, proves)
 
-    def together(self, room: int, holds: int) -> Iterator[Probe]:
+    def classes_apart(self, room: int, holds: int) -> Iterator[Probe]:
         """All of one class against all of another; one by one against them where there is room.
 
-        None if more would have to be clipped together than can be held.
+        No probe at all if more would have to be clipped together than can be held.
         """
         groups = [
             (reds, blacks)
-            for one, other in TOGETHER
-            if (reds := self.contacts(one - other)) and (blacks := self.contacts(other - one))
+            for one, other in CLASSES_APART
+            if (reds := self.one_of_each(one)) and (blacks := self.one_of_each(other))
         ]
         if any(max(len(reds), len(blacks)) > holds for reds, blacks in groups):
             return
@@ -153,18 +154,18 @@ class _Second(AtFaces):
                     red=some,
                     black=blacks,
                     expectation=expected,
-                    proves=(f"{self.named(some)} apart from {self.named(blacks)}",),
+                    proves=(f"{self.net_names(some)} apart from {self.net_names(blacks)}",),
                     state=SHRUNK,
                 )
 
-    def beep(self) -> Iterator[Probe]:
-        """One net through from face to face: probes and leads are sound."""
+    def ground_through(self) -> Iterator[Probe]:
+        """One ground through from face to face, which shows that probes and leads are sound."""
         for net, points in self.at_face.items():
             if "ground" in self.classes(net) and len(set(map(self.owner, points))) > 1:
                 yield self._through(net)
                 return
 
-    def joints(self) -> Iterator[Probe]:
+    def circuits_through(self) -> Iterator[Probe]:
         """Each circuit through from face to face: a wire pulled out while closing shows."""
         for net, points in self.at_face.items():
             if len({self.owner(point) for point in points}) > 1:
@@ -234,8 +235,8 @@ class _Second(AtFaces):
 
 
 def _is_pair(one: _Half, two: _Half) -> bool:
-    same = one.end == two.end and one.pair == two.pair
-    return same and one.point != two.point and (one.function, two.function) in PAIR_HALVES
+    of_one_pair = one.end == two.end and one.pair == two.pair
+    return of_one_pair and one.point != two.point and (one.function, two.function) in PAIR_HALVES
 
 
 def _probe(kind: ProbeKind, red: str, black: str, expected: Expectation, proves: str) -> Probe:

@@ -73,7 +73,7 @@ class Silences:
         return self.members.get(self.drawn.net_of[point], 0) & ~self.bits.get(point, 0)
 
     def beeping(self, point: str) -> int:
-        """The points of which one, exchanged with this, is in silence no more, nor is this one.
+        """The points that beep where silence is expected once one of them is exchanged with this.
 
         Of two that are exchanged the one comes among the mates of the other.
         """
@@ -87,7 +87,7 @@ def joined(sets: Iterable[int]) -> int:
     return reduce(or_, sets, 0)
 
 
-def members_of(of: int) -> Iterator[int]:
-    """The places of the bits that are set, the lowest first."""
-    if of:
-        yield from (i for i, digit in enumerate(reversed(f"{of:b}")) if digit == "1")
+def ones_of(number: int) -> Iterator[int]:
+    """The places of the bits that are set in a number, the lowest first."""
+    if number:
+        yield from (i for i, digit in enumerate(reversed(f"{number:b}")) if digit == "1")

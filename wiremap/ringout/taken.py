@@ -16,8 +16,9 @@ NEVER = -1  # before the first entry
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Taken:
     """One reading that counts: the last of its kind at these points, and how often it was seen so.
-    `agrees` is None where it proves nothing either way (silence where ohms were asked for, or good
-    where it was not good before).
+
+    `agrees` is None where it proves nothing (silence where ohms were asked for, or well only once
+    after it was wrong).
     """
 
     entry: Entry
@@ -28,7 +29,7 @@ class Taken:
     agrees: bool | None = None  # whether it is as drawn
     before: Entry | None = None  # what was wrong here, until it has read well twice in a row
     was_well: bool = False  # it had read well before it was wrong
-    unsure: bool  # or somebody was not sure of it
+    unsure: bool  # somebody was not sure of it, then or when it was taken again
     on_hold: bool = False  # it is as it must be while a joint or part on hold is not there
 
     @property

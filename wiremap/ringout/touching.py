@@ -19,9 +19,9 @@ from wiremap.mistakes.expectation import Shows, contradicts, misses
 from wiremap.mistakes.touch import touch
 from wiremap.model import Span
 from wiremap.ringout.probe import Probe
-from wiremap.ringout.silences import joined, members_of
+from wiremap.ringout.silences import joined, ones_of
 
-FEW = 8  # nets that lead to one hub; of no more each touch is made
+FEW = 8  # nets that lead to one hub, up to which it is as quick to make each touch
 
 
 class Touching:
@@ -72,7 +72,7 @@ class Touching:
         if not made:
             return hidden
         shown = made & self._falls(net)
-        for other in members_of(made & ~shown):
+        for other in ones_of(made & ~shown):
             if self._falls(other) >> net & 1 or self._shows_else(net, other):
                 shown |= 1 << other
         return hidden & ~shown
@@ -102,7 +102,7 @@ class Touching:
         build = touch(self.drawn, one, other).on(self.drawn.sound)
         here = across & (self._at(one) | self._at(other))
         for probes in (here, across & ~here):
-            for place in members_of(probes):
+            for place in ones_of(probes):
                 p = self.probes[place]
                 if contradicts(p.expectation, build, p.red, p.black, p.state):
                     return True
@@ -197,7 +197,7 @@ class Touching:
         return self._known_falls[net]
 
     def _found_falls(self, net: int) -> Iterator[int]:
-        for place in members_of(self._at(net)):
+        for place in ones_of(self._at(net)):
             under = self._under[place]
             for hub, sets in self._first.items():
                 kin = self._tied[hub]

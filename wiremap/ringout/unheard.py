@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from wiremap.ringout.silences import members_of
+from wiremap.ringout.silences import ones_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,5 +30,5 @@ class NetPairs:
 
     def __iter__(self) -> Iterator[tuple[int, int]]:
         for one, others in self.rows.items():
-            for other in members_of(others):
+            for other in ones_of(others):
                 yield one, other

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from wiremap.graph import Reach
 from wiremap.mistakes.build import Tie
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Expectation, Shows, apart
-from wiremap.model import State
+from wiremap.model import ExtraKind, State
 from wiremap.ringout.planner import Planner, pair_of
 from wiremap.ringout.probe import Points, Probe, ProbeKind
 
@@ -35,10 +36,10 @@ def bands(planner: Planner) -> Iterator[Probe]:
             if not known:
                 yield _backwards(planner, tie, here, there)
         elif not known:
-            yield _value(planner, called(tie), here, there)
+            yield _value(planner, tie_name(tie), here, there)
 
 
-def load(planner: Planner, a: str, b: str) -> Iterator[Probe]:
+def load_value(planner: Planner, a: str, b: str) -> Iterator[Probe]:
     """What lies behind the loom between two points, by its value; nothing if out of reach."""
     one, two = planner.drawn.net_of[a], planner.drawn.net_of[b]
     if one == two or one not in planner.reached or two not in planner.reached:
@@ -55,13 +56,13 @@ def _is_drowned(drawn: Drawn, anode: Points, cathode: Points) -> bool:
 def _backwards(planner: Planner, tie: Tie, anode: Points, cathode: Points) -> Probe:
     expected = apart(planner.drawn.sound, cathode, anode)
     if expected.shows == Shows.OHMS:
-        return _value(planner, f"what lies beside {called(tie)}", cathode, anode)
+        return _value(planner, f"what lies beside {tie_name(tie)}", cathode, anode)
     return Probe(
         kind=ProbeKind.BAND,
         red=cathode,
         black=anode,
         expectation=expected,
-        proves=(f"{called(tie)} blocks backwards",),
+        proves=(f"{tie_name(tie)} blocks backwards",),
         why="diode range",
         diode_range=True,
     )
@@ -81,7 +82,7 @@ def fuses(planner: Planner) -> Iterator[Probe]:
     """Each fuse of the job in its holder, those read already left out."""
     read = {edge.state.fuse for edge in planner.done}
     for extra in planner.harness.job.extras.values():
-        if extra.kind != "fuse" or extra.name in read:
+        if extra.kind != ExtraKind.FUSE or extra.name in read:
             continue
         if planner.drawn.reach_set.issuperset(extra.legs):
             yield Probe(
@@ -115,8 +116,8 @@ def _parted(planner: Planner, net: int, stays: int) -> Probe:
 
 def while_parted(drawn: Drawn, net: int, stays: int, state: State, proves: str) -> Probe:
     """A net against one that it meets outside, at their faces, in the state that parts them."""
-    red = at_faces(drawn, drawn.reached[net])
-    black = at_faces(drawn, drawn.reached[stays])
+    red = face_points(drawn, drawn.reached[net])
+    black = face_points(drawn, drawn.reached[stays])
     return Probe(
         kind=ProbeKind.APART,
         red=red,
@@ -133,21 +134,20 @@ def _forward(tie: Tie, anode: Points, cathode: Points) -> Probe:
         red=anode,
         black=cathode,
         expectation=Expectation(Shows.DIODE),
-        proves=(f"{called(tie)} there, anode at {anode[0]}",),
+        proves=(f"{tie_name(tie)} there, anode at {anode[0]}",),
         why="diode range",
         diode_range=True,
     )
 
 
-def called(tie: Tie) -> str:
-    """A part by its name, a load by what it lies between."""
+def tie_name(tie: Tie) -> str:
+    """A part by its name, a load by the points that it lies between."""
     return tie.name or f"{tie.a} to {tie.b}"
 
 
-def at_faces(drawn: Drawn, points: Points) -> Points:
+def face_points(drawn: Drawn, points: Points) -> Points:
     """The points of a net on unmated faces; all of them if there are none.
 
     What is parted last is read when joints may be closed.
     """
-    found = tuple(point for point in points if drawn.harness.reach(point) == "face")
-    return found or points
+    return tuple(point for point in points if drawn.harness.reach(point) == Reach.FACE) or points

@@ -17,7 +17,7 @@ def live_contacts(view: View) -> dict[Address, tuple[MeasuredVolts, Signal]]:
     """The joined contacts that read live and what each endangers first, by address."""
     found = {}
     for measured in measured_volts(view.job).values():
-        if measured.live and view.is_joined(measured.address):
+        if measured.is_live and view.is_joined(measured.address):
             endangered = _endangered(view, measured)
             if endangered:
                 found[measured.address] = (measured, endangered[0])

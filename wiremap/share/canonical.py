@@ -48,15 +48,14 @@ LATER = frozenset(
         "alone",
         "mark",
     }
-)  # fields added after packs bore content hashes: left out where empty, so that those still hold
-WIRE_FIELDS = ("csa_mm2", "colour", "bare", "tinned", "doubtful", "wall", "outside_mm")
+)  # fields added since the first sums: left out where empty, so that earlier papers keep theirs
+WIRE = ("csa_mm2", "colour", "bare", "tinned", "doubtful", "wall", "outside_mm")  # its fields
 
 
 def plain(value: Any) -> Any:
     """A model value as sorted plain data: numbers, texts, lists and dicts, without its `FORM`.
 
-    Infinite ohms become the word `open`; other figures are rounded to nine decimals, so that a unit
-    that was converted gives the figure that another paper states outright.
+    What is open (infinite) becomes the word `open`, other figures have nine decimals.
     """
     if value is None or isinstance(value, str | bool | int):
         return value
@@ -81,20 +80,20 @@ def plain(value: Any) -> Any:
 
 
 def _plain_wire(wire: Wire) -> dict[str, Any]:
-    """A wire without the letters or words that its paper gives its colour in."""
-    fields = {name: getattr(wire, name) for name in WIRE_FIELDS}
-    fields["colour"] = wire.colour.canonical if wire.colour else None
-    return fields
+    """A wire without its spelling."""
+    found = {name: getattr(wire, name) for name in WIRE}
+    found["colour"] = wire.colour.canonical if wire.colour else None
+    return found
 
 
 def _plain_record(value: Any) -> dict[str, Any]:
     """A dataclass field by field."""
-    fields = {}
+    found = {}
     for name in _meaningful(cast(Hashable, type(value))):
-        field = getattr(value, name)
-        if field or name not in LATER:
-            fields[name] = plain(field)
-    return fields
+        own = getattr(value, name)
+        if own or name not in LATER:
+            found[name] = plain(own)
+    return found
 
 
 @cache

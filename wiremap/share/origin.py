@@ -9,14 +9,13 @@ from pathlib import Path
 from typing import Any
 
 from wiremap.base import Finding, Place, fault, visible
-from wiremap.files import kind_of, load_notebook
+from wiremap.files import declared_kind, load_notebook
 from wiremap.files.yamltext import quoted
 from wiremap.model import Entry
 from wiremap.model.notebook import SIGNED
 
-FIRST_KEY = re.compile(rb"^wiremap[ \t]*:[ \t]*notebook/1[^\r\n]*(\r?\n)", re.MULTILINE)
-EARLIER_ORIGIN = re.compile(rb"^came_with[ \t]*:[^\r\n]*\r?\n", re.MULTILINE)
-LONGEST_AUTHOR = 200  # characters
+HEAD = re.compile(rb"^wiremap[ \t]*:[ \t]*notebook/1[^\r\n]*(\r?\n)", re.MULTILINE)
+BEFORE = re.compile(rb"^came_with[ \t]*:[^\r\n]*\r?\n", re.MULTILINE)
 NOBODY = "nobody named"
 
 
@@ -27,18 +26,18 @@ def with_origin(
 
     One that cannot bear it is a finding: its signatures would count as if made here.
     """
-    files_told = {}
+    told = {}
     for name, data in files.items():
         if not name.endswith((".yaml", ".yml")) or not _holds_signatures(data):
-            files_told[name] = data
+            told[name] = data
             continue
         marked = _marked(data, manifest)
         if marked is None:
             words = "this notebook cannot be told apart from one that was written here"
             fix = "Ask the sender for one that begins with the line `wiremap: notebook/1`."
             return fault("no-origin", words, Place(name), fix=fix)
-        files_told[name] = marked
-    return files_told
+        told[name] = marked
+    return told
 
 
 def _holds_signatures(data: bytes) -> bool:
@@ -50,19 +49,15 @@ def _holds_signatures(data: bytes) -> bool:
 def _marked(data: bytes, manifest: Mapping[str, Any]) -> bytes | None:
     """The notebook with its origin behind its first key; None where that does not read back."""
     count = len(_entries(data) or ())
-    bare = EARLIER_ORIGIN.sub(b"", data)
-    first_key = FIRST_KEY.search(bare)
-    if first_key is None:
+    bare = BEFORE.sub(b"", data)
+    head = HEAD.search(bare)
+    if head is None:
         return None
-    author = visible(str(manifest.get("author") or NOBODY))[:LONGEST_AUTHOR]
+    author = visible(str(manifest.get("author") or NOBODY))[:200]
     line = f"came_with: {{from: {quoted(author)}, entries: {count}}}".encode()
-    marked = bare[: first_key.end()] + line + first_key[1] + bare[first_key.end() :]
-    read_back = _entries(marked)
-    if (
-        read_back is None
-        or len(read_back) != count
-        or not all(entry.from_pack for entry in read_back)
-    ):
+    marked = bare[: head.end()] + line + head[1] + bare[head.end() :]
+    read = _entries(marked)
+    if read is None or len(read) != count or not all(entry.from_pack for entry in read):
         return None
     return marked
 
@@ -72,7 +67,7 @@ def _entries(data: bytes) -> tuple[Entry, ...] | None:
     with tempfile.TemporaryDirectory() as scratch:
         path = Path(scratch) / "read.yaml"
         path.write_bytes(data)
-        if kind_of(path)[0] != "notebook":
+        if declared_kind(path)[0] != "notebook":
             return None
         loaded = load_notebook(path)
     if loaded.value is None or any(found.fault for found in loaded.findings):

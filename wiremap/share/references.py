@@ -25,11 +25,11 @@ def references(job: Path | str) -> list[Reference]:
         return []
     pinouts = _pinouts(_value(root, "ends"))
     notebooks = _notebooks(_value(root, "readings"))
-    named = [Reference(node, node.text) for node in pinouts if isinstance(node, Scalar)]
+    found = [Reference(node, node.text) for node in pinouts if isinstance(node, Scalar)]
     for node in notebooks:
         if isinstance(node, Scalar):
-            named.append(Reference(node, node.text, notebook=True))
-    return named
+            found.append(Reference(node, node.text, notebook=True))
+    return found
 
 
 def _value(node: Node | None, key: str) -> Node | None:

@@ -55,19 +55,23 @@ def alike_loads(job: Job, ohms: Sequence[Expected]) -> Iterator[Alike]:
         kind, among = _kind(job, e)
         if kind:
             kinds.setdefault((kind, among), []).append((e.red, e.band or ANY_OHMS))
-    told = set()  # what may hang on either of two returns is read to both, and told once
+    yielded = set()  # what may hang on either of two returns is read to both, and told once
     for (kind, _), loads in kinds.items():
         while loads:
-            same = _overlapping(loads)
-            loads = [load for load in loads if load not in same]
-            alike = _alike(kind, same)
-            if len(same) > 1 and alike.points not in told:
-                told.add(alike.points)
+            group = _overlapping(loads)
+            loads = [load for load in loads if load not in group]
+            alike = _alike(kind, group)
+            if len(group) > 1 and alike.points not in yielded:
+                yielded.add(alike.points)
                 yield alike
 
 
 def _kind(job: Job, e: Expected) -> tuple[str, str]:
-    """As what a reading may be taken for another one, and among which of them; empty if never."""
+    """The kind of what is read, a key of `HOW`, and what is shared by all that it may be taken for.
+
+    That is the black point, or for the supply of a sensor its end.  Both are empty for a reading
+    that is taken for no other.
+    """
     known = cavity_of(job, e.red)
     if e.state is not None or known is None:
         return "", ""
@@ -85,7 +89,7 @@ def _kind(job: Job, e: Expected) -> tuple[str, str]:
 def _may_need_volts(end: End, cavity: Cavity) -> bool:
     """Whether a sensor may be one whose ohms no hand changes while it has no volts.
 
-    One of pulses; where the connector feeds sensors, any of which the paper states no ohms.
+    One of pulses may be; where the connector feeds sensors, so may any whose ohms no paper states.
     """
     if cavity.function == "pulse-input":
         return True
@@ -111,10 +115,10 @@ def _by_own_return(end: End, supply: Cavity, e: Expected) -> bool:
 
 def _overlapping(loads: list[Load]) -> list[Load]:
     """The first load with every one whose band overlaps its own, or that of another of them."""
-    same = loads[:1]
-    for one in same:
-        same += [each for each in loads if each not in same and each[1].overlaps(one[1])]
-    return [load for load in loads if load in same]
+    group = loads[:1]
+    for one in group:
+        group += [each for each in loads if each not in group and each[1].overlaps(one[1])]
+    return [load for load in loads if load in group]
 
 
 def _alike(kind: str, loads: list[Load]) -> Alike:

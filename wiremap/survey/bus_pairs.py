@@ -13,9 +13,9 @@ from wiremap.model import Address, Cavity, End, Job, Side, Span
 from wiremap.rules.limits import limit
 
 SOURCE = "ISO 11898-2: a bus is terminated by 120 ohm at each of its two ends"
-BOTH = Span(TERMINATOR.low / 2, TERMINATOR.high / 2)  # two of them side by side
+TWO_TERMINATORS = Span(TERMINATOR.low / 2, TERMINATOR.high / 2)  # two of them side by side
 AT_UNIT = "the unit's own plug, unmated"
-TOGETHER = (
+BY_MACHINE_PAIR = (
     "the machine's pair about 60: over 1 kohm here; about 120: about 120 here; "
     "anything else, and any other figure there: stop, one terminator is too many or missing"
 )
@@ -54,11 +54,18 @@ def unit_pairs(job: Job) -> Iterator[Expected]:
 
 
 def _wanted(harness: Harness, high: Address, low: Address) -> Expected:
-    """What makes two terminators with what the machine brings; no band where that is not known."""
+    """What the unit must bring so that the bus has two terminators with those of the machine.
+
+    No band where no paper tells the machine's, or where they are neither one nor two.
+    """
     machine = harness.ohms(high, low, plugged=False)
     band = None
     if not math.isinf(machine.high) and machine.high < TERMINATOR.low:
-        band = Span(limit("no-terminator-ohms"), math.inf) if machine.overlaps(BOTH) else None
+        band = (
+            Span(limit("no-terminator-ohms"), math.inf)
+            if machine.overlaps(TWO_TERMINATORS)
+            else None
+        )
     elif machine.overlaps(TERMINATOR):
         band = TERMINATOR
     return Expected(

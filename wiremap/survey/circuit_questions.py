@@ -17,7 +17,7 @@ from wiremap.evidence.confirmed import (
 from wiremap.evidence.expected import electrical, refused
 from wiremap.evidence.left_out import is_own_reason, not_agreed
 from wiremap.evidence.new_wires import NEW_WIRE, lacks_wire
-from wiremap.evidence.partners import denial_of, denied, partners
+from wiremap.evidence.partners import denial_of, denials, partners
 from wiremap.evidence.reasons import doubts, port_is_open
 from wiremap.evidence.resistors import as_filed
 from wiremap.model import Address, Cavity, Circuit, End, EndKind, Flow, Job, Need, Side
@@ -46,7 +46,7 @@ SERVING: Mapping[str, str] = MappingProxyType(
 def of_circuits(job: Job) -> Iterator[Question]:
     """The circuits that a proposal could not settle, and nobody has."""
     settled = confirmed_circuits(job)
-    said = denied(job)
+    said = denials(job)
     asked: set[str] = set()  # with the question about another wire of the same port
     for circuit in job.circuits:
         if any(denial_of(each, said) is not None for each in one_port_answer(job, circuit)):
@@ -57,7 +57,9 @@ def of_circuits(job: Job) -> Iterator[Question]:
             asked.update(each.id for each in one_port_answer(job, circuit))
             points = called_by(job, circuit)
             told = "; ".join(doubts(circuit.because)) or "nothing tells it"
-            yield of_table(_row(job, circuit), points, points=_called(job, circuit), doubts=told)
+            yield of_table(
+                _row(job, circuit), points, points=_points_with_wires(job, circuit), doubts=told
+            )
 
 
 def _row(job: Job, circuit: Circuit) -> str:
@@ -79,7 +81,7 @@ def _cavities(job: Job, circuit: Circuit) -> Iterator[tuple[Address, Cavity]]:
             yield point, known.cavity
 
 
-def _called(job: Job, circuit: Circuit) -> str:
+def _points_with_wires(job: Job, circuit: Circuit) -> str:
     """The contacts of a circuit with what their papers call them, and their wires' colours."""
     told: dict[str, str] = dict.fromkeys(as_filed(job, circuit), "")
     for point, cavity in _cavities(job, circuit):
@@ -92,12 +94,14 @@ def _called(job: Job, circuit: Circuit) -> str:
 def of_directions(job: Job) -> Iterator[Question]:
     """Circuits on which machine and unit both send or both listen, by their papers."""
     for circuit in job.circuits:
-        found = {point: _flow(job, point) for point in circuit.join}
-        ways = [flow for flow in found.values() if flow is not None]
-        for machine in (point for point in found if _is_on(job, point, Side.MACHINE)):
-            for other in (point for point in found if _is_on(job, point, Side.UNIT)):
-                mine, theirs = found[machine], found[other]
-                if mine is None or theirs is None or mine == theirs or len(ways) > 2:
+        flows = {point: _flow(job, point) for point in circuit.join}
+        one_way = [flow for flow in flows.values() if flow is not None]
+        if len(one_way) > 2:  # of several senders or listeners nobody can say which is wrong
+            continue
+        for machine in (point for point in flows if _is_on(job, point, Side.MACHINE)):
+            for other in (point for point in flows if _is_on(job, point, Side.UNIT)):
+                mine, theirs = flows[machine], flows[other]
+                if mine is None or theirs is None or mine == theirs:
                     continue
                 do = "send" if mine is Flow.TO_UNIT else "listen"
                 if not _is_stated(job, machine) and electrical(_cavity_at(job, machine)) == "lamp":
@@ -144,7 +148,7 @@ def of_partners(job: Job) -> Iterator[Question]:
     """Contacts to whose circuit somebody has said no, and what a unit needs and has been left
     out.
     """
-    said = denied(job)
+    said = denials(job)
     against = {}
     for circuit in job.circuits:
         entry = denial_of(circuit, said)
@@ -176,9 +180,11 @@ def _forgotten(job: Job) -> Iterator[tuple[Address, str]]:
 
 
 def _needs_none(end: End, cavity: Cavity) -> bool:
-    """Whether a contact takes no partner: nothing is there, or it is asked first what it is."""
-    unknown = cavity.unused or cavity.function == "unknown" or refused(cavity)
-    return unknown or end.kind is EndKind.TAP
+    """Whether a contact takes no partner: nothing is there, nobody may touch it, it is asked first
+    what it is, or its wire goes on uncut.
+    """
+    left = cavity.unused or cavity.function == "unknown" or refused(cavity)
+    return left or end.kind is EndKind.TAP
 
 
 def _left_out(job: Job) -> Iterator[tuple[Address, str]]:
@@ -204,13 +210,13 @@ def _left_out(job: Job) -> Iterator[tuple[Address, str]]:
 
 
 def _lacking(cavity: Cavity) -> str:
-    """What a unit lacks without a contact, where it is one that a unit cannot do without."""
+    """What a unit lacks without a contact, in words; empty for one that it can do without."""
     group = "wake" if cavity.function == "wake" else electrical(cavity)
     return AT_A_UNIT.get(group, "")
 
 
 def _unit_needs(end: End, cavity: Cavity) -> bool:
-    """Whether it is a supply or ground of a unit, unless the paper lets it be left out."""
+    """Whether a contact is a supply or ground of a unit, unless its paper lets it be left out."""
     if end.side is not Side.UNIT:
         return False
     own = electrical(cavity) == "supply" or cavity.function == "power-ground"

@@ -22,7 +22,7 @@ ANY_OHMS = Span(0.0, math.inf)
 
 
 class LaterVerdict(StrEnum):
-    """What the last reading at a place says."""
+    """What the last reading between two points says."""
 
     LEFT = "left"  # nobody has read it yet
     LIVE = "live"  # volts stood there: no ohms count
@@ -82,7 +82,7 @@ def mated(unit: str) -> str:
 
 
 def mated_for_good(unit: str) -> str:
-    """The state in which it is mated at first power, the battery off again."""
+    """The state in which an in-line unit is mated at first power, the battery off again."""
     return f"{unit}{_FOR_GOOD}"
 
 
@@ -93,7 +93,7 @@ def later_states(job: Job) -> list[str]:
 
 
 def is_later(entry: Entry) -> bool:
-    """Whether an entry was read in such a state."""
+    """Whether an entry was read in one of these states."""
     named = entry.state in (AFTER_CUT, BOLTED, OWN_FACE)
     of_unit = is_read_mated(entry) or is_read_mated_for_good(entry)
     return entry.kind == EntryKind.SURVEY and (named or of_unit)

@@ -67,9 +67,9 @@ def _note_position(
     found: dict[str, list[str]], address: str, made: Survey, left: Iterable[SurveyRow]
 ) -> None:
     """Note at which position of the ignition a contact lacks volts, if the other one was read."""
-    wanted, open_ones = _positions(address, made.rows), _positions(address, left)
-    if len(open_ones) == 1 and len(wanted) > 1:
-        found[f"volts_{next(iter(open_ones))}"].append(address)
+    wanted, unread = _positions(address, made.rows), _positions(address, left)
+    if len(unread) == 1 and len(wanted) > 1:
+        found[f"volts_{next(iter(unread))}"].append(address)
 
 
 def _positions(address: str, rows: Iterable[SurveyRow]) -> set[str]:
@@ -80,6 +80,7 @@ def _positions(address: str, rows: Iterable[SurveyRow]) -> set[str]:
 
 
 def _group(address: str, against: set[str], left: Iterable[SurveyRow]) -> str:
+    """The field of `Lacking` that a contact goes into."""
     if address in against:
         return "against"
     blocks = {row.block for row in left if address in (row.red, row.black)}

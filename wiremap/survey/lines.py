@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from wiremap.base import Finding, Place, fault
-from wiremap.entries.lines import LONGEST, MINUS, enough, phrases_out, pieces
+from wiremap.entries.lines import LONGEST, MINUS, Probes, enough, phrases_out, pieces
 from wiremap.entries.notebook import speller
 from wiremap.entries.survey_lines import Shown, bare_as, figure_alone, may_be_live, probes_in, shown
 from wiremap.evidence.expected import Quantity
@@ -19,12 +19,13 @@ from wiremap.survey.later import later_states
 from wiremap.survey.rows import SurveyRow, survey
 
 FORM = "loom.1 12.6 V off, or loom.12 to loom.8 1800 ohm"
-_OURS = re.compile(r"^wiremap\s*:", re.MULTILINE)
+_FILE_OF_OURS = re.compile(r"^wiremap\s*:", re.MULTILINE)
 
 
-class Nameable:
-    """What a line may name: the contacts of a job, in whatever capitals, and of a job with one end
-    only without the end's name; and the states that rows ask for.
+class Contacts:
+    """The contacts of a job as a line may name them, and the states that rows ask for.
+
+    In whatever capitals; in a job with one end only without the end's name.
     """
 
     def __init__(self, job: Job) -> None:
@@ -36,7 +37,7 @@ class Nameable:
         self._spelled = speller(self.known)
         self._rows = survey(job).rows
         self.later = later_states(job)
-        self.taken: list[str] = []  # figures without a unit, and what they were taken for
+        self.taken: list[str] = []  # figures without a unit, each with what it was taken for
 
     def named(self, name: str) -> Address | None:
         """The contact that a name means, if one is."""
@@ -60,7 +61,7 @@ class Nameable:
         found = {row.state for row in self._between(red, black)}
         return sorted(state for state in found if state)
 
-    def bare(self, red: str, black: str | None, said: str) -> str:
+    def unit_of_bare(self, red: str, black: str | None, said: str) -> str:
         """The unit of a figure without one between two points, where nothing else can be meant.
 
         Volts are never read without the ignition being said; a figure that may be a live contact's
@@ -89,14 +90,6 @@ class TypedSurvey(NamedTuple):
     taken: tuple[str, ...]
 
 
-def typed_readings(
-    job: Job, text: str, name: str, by: str = "", date: str = ""
-) -> tuple[tuple[Entry, ...], tuple[Finding, ...]]:
-    """Survey readings from typed lines, and what could not be read."""
-    read = typed_survey(job, text, name, by, date)
-    return read.entries, read.findings
-
-
 def typed_survey(job: Job, text: str, name: str, by: str = "", date: str = "") -> TypedSurvey:
     """Survey readings from typed lines, and what was said without a unit.
 
@@ -105,9 +98,9 @@ def typed_survey(job: Job, text: str, name: str, by: str = "", date: str = "") -
     with their unit, how the ignition stood, the state that a row asks for or in which something is
     read after the cut.
     """
-    if _OURS.search(text):
+    if _FILE_OF_OURS.search(text):
         return TypedSurvey((), (_wrong_kind(name),), ())
-    named = Nameable(job)
+    named = Contacts(job)
     entries: list[Entry] = []
     findings: list[Finding] = []
     for place, said in _readings(named, text, name):
@@ -126,7 +119,7 @@ def typed_survey(job: Job, text: str, name: str, by: str = "", date: str = "") -
     return TypedSurvey(tuple(entries), tuple(findings), tuple(named.taken))
 
 
-def _readings(contacts: Nameable, text: str, name: str) -> Iterator[tuple[Place, str]]:
+def _readings(contacts: Contacts, text: str, name: str) -> Iterator[tuple[Place, str]]:
     """Each reading; what follows a comma and names no contact of the job belongs to the one before
     it, as `ignition off` does in a printed row.
     """
@@ -156,32 +149,23 @@ def _unread(why: str, place: Place) -> Finding:
     return fault("reading-unread", why, place, fix=f"write it as: {FORM}")
 
 
-def _entry(contacts: Nameable, line: str, place: Place) -> Entry | Finding | str:
+def _entry(contacts: Contacts, line: str, place: Place) -> Entry | Finding | str:
     """One line as an entry; a fault at its points, or in words what is wrong with it."""
     typed = probes_in(line)
-    if not typed.red:
-        return "no contact is named"
-    if typed.lacks_black:
-        return "nothing is said about where the black probe stood"
-    red, black = contacts.named(typed.red), None
-    if red is None:
-        return _no_point(contacts, typed.red, place)
-    if typed.black is not None:
-        black = contacts.black(typed.black)
-        if black is None:
-            return _no_point(contacts, typed.black, place)
-    if red == black:
-        return "both probes stand on one cavity"
+    probes = _probes(contacts, typed, place)
+    if not isinstance(probes, tuple):
+        return probes
+    red, black = probes
     states = contacts.states(red, black)
     named, rest = phrases_out([*states, *contacts.later], " ".join(typed.rest))
     if len(named) > 1:
         return "one line holds one reading"
-    bare = contacts.bare(red, black, rest)
-    said = shown(rest, has_black=black is not None, states=states, bare=bare)
+    unit = contacts.unit_of_bare(red, black, rest)
+    said = shown(rest, has_black=black is not None, states=states, bare=unit)
     if isinstance(said, str):
         return said
-    if bare and black is not None:
-        contacts.taken.append(f"{figure_alone(rest)} {bare} from {red} to {black}")
+    if unit and black is not None:
+        contacts.taken.append(f"{figure_alone(rest)} {unit} from {red} to {black}")
     plain = Entry(
         kind=EntryKind.SURVEY,
         red=(red,),
@@ -190,6 +174,25 @@ def _entry(contacts: Nameable, line: str, place: Place) -> Entry | Finding | str
         place=place,
     )
     return _with_figures(plain, said)
+
+
+def _probes(
+    contacts: Contacts, typed: Probes, place: Place
+) -> tuple[Address, Address | None] | Finding | str:
+    """Where red and black probe stand (None: nothing is said of black); else what is wrong."""
+    if not typed.red:
+        return "no contact is named"
+    if typed.lacks_black:
+        return "nothing is said about where the black probe stood"
+    red = contacts.named(typed.red)
+    if red is None:
+        return _no_point(contacts, typed.red, place)
+    if typed.black is None:
+        return red, None
+    black = contacts.black(typed.black)
+    if black is None:
+        return _no_point(contacts, typed.black, place)
+    return "both probes stand on one cavity" if red == black else (red, black)
 
 
 def _with_figures(plain: Entry, said: Shown) -> Entry:
@@ -202,7 +205,7 @@ def _with_figures(plain: Entry, said: Shown) -> Entry:
     )
 
 
-def _no_point(contacts: Nameable, name: str, place: Place) -> Finding:
+def _no_point(contacts: Contacts, name: str, place: Place) -> Finding:
     near = did_you_mean(name, contacts.shown, lead="; ")
     where = "; the black probe may also stand on battery minus or chassis"
     if name.casefold() in GROUNDED:

@@ -14,7 +14,7 @@ from wiremap.trade.tables import figure, table
 
 FILE = "first_power.toml"
 LAMP_OF_FUSE = figure(FILE, "row", "lamp-of-fuse")
-GUARD_WATTS = figure(FILE, "row", "guard-lamp")
+FUSE_LAMP_WATTS = figure(FILE, "row", "guard-lamp")
 BY_KEY = frozenset({"switched-supply", "accessory-supply", "relay-switched-supply"})
 LAMPS = tuple(float(row["watts"]) for row in table(FILE).section("lamp", watts=float))
 
@@ -73,6 +73,6 @@ def _grounds(end: End) -> list[Address]:
 def lamp_watts(volts: float | None, fuse_amps: float | None) -> float:
     """The largest lamp [W] that a fuse carries easily; the smallest where nothing is stated."""
     if fuse_amps is None or volts is None:
-        return GUARD_WATTS
+        return FUSE_LAMP_WATTS
     fitting = (watts for watts in LAMPS if watts / volts <= fuse_amps * LAMP_OF_FUSE)
-    return next(fitting, GUARD_WATTS)
+    return next(fitting, FUSE_LAMP_WATTS)

@@ -5,21 +5,30 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from enum import IntEnum
 from itertools import product
 
 from wiremap.model import Address, Cavity, Job, Side
 from wiremap.propose.returns import served
 
-NAMED, ONE_PLUG, UNTOLD, OTHERS = 3, 2, 1, 0
 _WORD = re.compile(r"[^\W_]+")
 PLAIN = frozenset({"supply", "feed", "power", "battery", "ground", "earth", "plus", "minus", "v"})
+
+
+class Told(IntEnum):
+    """What is told of a ground and a supply; the greater, the surer that it is its own."""
+
+    OTHERS = 0  # a paper names others that the ground serves
+    NOTHING = 1
+    ONE_PLUG = 2  # both come out of one plug of the machine
+    NAMED = 3  # a paper says that the ground serves this supply
 
 
 @dataclass(frozen=True, slots=True, order=True)
 class Belonging:
     """How surely a ground is a supply's own: the greater, the surer."""
 
-    told: int  # NAMED where a paper says so, OTHERS where it names others
+    told: Told
     words: int  # how many words their names have in common
 
 
@@ -57,13 +66,13 @@ class OwnGrounds:
         words = sum(len(self._words(one) & self._words(two)) for one, two in pairs)
         return Belonging(self._told(pairs), words)
 
-    def _told(self, pairs: Sequence[tuple[Address, Address]]) -> int:
-        named = [(one, served(two, self.contacts)) for one, two in pairs]
-        said = [one in serves for one, serves in named if serves is not None]
+    def _told(self, pairs: Sequence[tuple[Address, Address]]) -> Told:
+        served_by = [(one, served(two, self.contacts)) for one, two in pairs]
+        said = [one in serves for one, serves in served_by if serves is not None]
         if said:
-            return NAMED if any(said) else OTHERS
+            return Told.NAMED if any(said) else Told.OTHERS
         plugs = (self.job.ends[one.end].side is Side.MACHINE for one, _ in pairs)
-        return ONE_PLUG if any(plugs) else UNTOLD
+        return Told.ONE_PLUG if any(plugs) else Told.NOTHING
 
     def _joined(self, address: Address) -> list[Address]:
         """A contact and those of other ends that circuits of the job join it with."""

@@ -45,11 +45,11 @@ WHO_KNOWS: Mapping[FoundAt, str] = MappingProxyType(
 class Question:
     """What is asked about which address, why it matters, how to find out, which answers there are.
 
-    `found_at` says where it is found out, `harm` runs from 0 to 10, `minutes` is what finding out
-    takes.  `against`: the machine or another paper has already said otherwise, so that it is asked
-    before all else.  `not_known`: who did not know it, and when.  `row` is its name in the table,
-    `named` what its contact is called where several are asked of as one; `also` are the addresses
-    that it asks of besides.
+    `found_at` says where the answer is found out, `harm` (0 to 10) how bad a wrong guess would be,
+    `minutes` what finding out takes.  `against`: the machine or another paper has already said
+    otherwise, so that it is asked before all else.  `not_known`: who did not know it, and when.
+    `row` is the question's name in the table, `named` what its contact is called where several
+    contacts are asked of as one; `also` are the addresses that it asks of besides.
     """
 
     about: str
@@ -93,29 +93,29 @@ class Question:
         return out
 
 
-def of_table(name: str, about: str, choices: Iterable[str] = (), **told: str) -> Question:
-    """A question of the table, its blanks filled in."""
+def of_table(name: str, about: str, choices: Iterable[str] = (), **blanks: str) -> Question:
+    """A question of the table, its blanks filled in; `choices` are answers besides the table's."""
     row = named_row(FILE, "row", name)
-    listed = [answer.format(**told) for answer in row["answers"]]
+    listed = [answer.format(**blanks) for answer in row["answers"]]
     return Question(
         about=about,
-        text=row["text"].format(**told),
-        why=row["why"].format(**told),
+        text=row["text"].format(**blanks),
+        why=row["why"].format(**blanks),
         how=row["how"],
         answers=tuple(dict.fromkeys((*choices, *listed, DONT_KNOW))),
         found_at=FoundAt(row["found_at"]),
         harm=row["harm"],
         minutes=row["minutes"],
         row=name,
-        named=row.get("named", "").format(**told),
+        named=row.get("named", "").format(**blanks),
     )
 
 
-def is_behind(end: End) -> bool:
-    """Whether a machine is behind the wires of an end, so that a meter reads something at them."""
+def has_machine_behind(end: End) -> bool:
+    """Whether the wires of an end lead into a machine, so that a meter reads something at them."""
     return end.side == Side.MACHINE or end.kind == EndKind.TAP
 
 
 def row_of_unknown(end: End) -> str:
-    """How an unknown wire is asked after: one that no machine is behind reads nothing."""
-    return "unknown" if is_behind(end) else "unknown_loose"
+    """The row of the table that asks after an unknown wire, by whether a meter can read it."""
+    return "unknown" if has_machine_behind(end) else "unknown_loose"

@@ -1,6 +1,4 @@
-"""The open questions as a person comes to them; first what the machine has answered otherwise than
-its paper.
-"""
+"""The open questions about a job, in the order in which they are asked."""
 
 from __future__ import annotations
 
@@ -41,7 +39,7 @@ from wiremap.survey.circuit_questions import (
     of_new_wires,
     of_partners,
 )
-from wiremap.survey.question import ORDER, Question, is_behind, of_table, row_of_unknown
+from wiremap.survey.question import ORDER, Question, has_machine_behind, of_table, row_of_unknown
 from wiremap.survey.size_questions import of_sizes
 from wiremap.trade.functions import called
 
@@ -53,9 +51,7 @@ ON_HEARSAY = frozenset({"supply", "ground", "loop"})  # classes that nobody take
 
 
 def questions(job: Job) -> tuple[Question, ...]:
-    """Every open question about a settled job: first the machine's volts, then what was read or
-    told otherwise than the paper says, then as a person comes to it, in each place the most harm a
-    minute.
+    """Every open question about a settled job, in the order of `rank`.
 
     What was answered is not asked again, unless its cavity has changed since.
     """
@@ -64,19 +60,23 @@ def questions(job: Job) -> tuple[Question, ...]:
     for entry in entries(job, EntryKind.ANSWER):
         if entry not in old and bad_answer(job, entry) is None:
             asked.add(entry.about)
-    asked -= called_unused(job)
-    found = [question for question in every_question(job) if question.about not in asked]
-    return tuple(sorted(found, key=rank))
+    asked -= called_unused(job)  # a meter may say otherwise
+    left = [question for question in every_question(job) if question.about not in asked]
+    return tuple(sorted(left, key=rank))
 
 
 def rank(question: Question) -> tuple[bool, bool, int, float]:
-    """What is asked first has the smallest."""
+    """The order of questions, the first the smallest.
+
+    The machine's volts, then what was read or told otherwise than a paper says, then by where a
+    person finds out, at each place the most harm a minute first.
+    """
     of_volts = question.about == VOLTS
     a_minute = -question.harm / question.minutes
     return not of_volts, not question.against, ORDER.index(question.found_at), a_minute
 
 
-def about(found: Iterable[Question], address: str) -> tuple[Question, ...]:
+def questions_about(found: Iterable[Question], address: str) -> tuple[Question, ...]:
     """Those of the questions that are about an address, something of it, or a circuit that joins
     it.
     """
@@ -99,17 +99,17 @@ def every_question(job: Job) -> Iterator[Question]:
     for end in job.ends.values():
         for cavity in end.pinout.cavities.values():
             if _is_asked(job, end, cavity):
-                for question in _cavity(job, end, cavity):
+                for question in _of_cavity(job, end, cavity):
                     if question.about not in against:
                         yield question
     for end in job.ends.values():
-        yield from _end(job, end)
+        yield from _of_end(job, end)
     if len(job.ends) > 1:
         yield from of_circuits(job)
         yield from of_directions(job)
         yield from of_partners(job)
         yield from of_new_wires(job)
-        yield from _job(job)
+        yield from _of_job(job)
 
 
 def _against(job: Job) -> Iterator[Question]:
@@ -131,10 +131,10 @@ def _against(job: Job) -> Iterator[Question]:
 
 
 def _live(job: Job) -> Iterator[Question]:
-    """Contacts that nobody knows and that read live."""
+    """The questions what a contact is that nobody knows and that reads live."""
     for measured in measured_volts(job).values():
         known = cavity_of(job, measured.address)
-        if known is None or known.cavity.function != "unknown" or not measured.live:
+        if known is None or known.cavity.function != "unknown" or not measured.is_live:
             continue
         if refused(known.cavity):
             continue
@@ -161,7 +161,7 @@ def _is_asked(job: Job, end: End, cavity: Cavity) -> bool:
     return end.kind != EndKind.TAP or is_joined(job, f"{end.name}.{cavity.name}")
 
 
-def _cavity(job: Job, end: End, cavity: Cavity) -> Iterator[Question]:
+def _of_cavity(job: Job, end: End, cavity: Cavity) -> Iterator[Question]:
     at = f"{end.name}.{cavity.name}"
     if cavity.function == "unknown":
         wire = f" ({cavity.wire.written})" if cavity.wire else ""
@@ -191,7 +191,7 @@ def _cavity(job: Job, end: End, cavity: Cavity) -> Iterator[Question]:
 
 def _row_of_basis(end: End, cavity: Cavity) -> str:
     """How it is asked what a statement rests on: a meter tells something at a machine's wire."""
-    if not is_behind(end):
+    if not has_machine_behind(end):
         return "basis_unit"
     return "basis_sensors" if cavity.function == "sensor-supply" else "basis"
 
@@ -232,7 +232,7 @@ def _rated(end: End, high: Cavity) -> bool:
     return any(half.kbit_s is not None for half in (high, *lows))
 
 
-def _end(job: Job, end: End) -> Iterator[Question]:
+def _of_end(job: Job, end: End) -> Iterator[Question]:
     for name, switch in end.pinout.switches.items():
         if end.side != Side.MACHINE and name not in end.switches:
             ohms = f"{switch.ohms:g}"
@@ -244,7 +244,7 @@ def _end(job: Job, end: End) -> Iterator[Question]:
         yield of_table("tail_mm", f"{end.name}.tail_mm", end=end.name)
 
 
-def _job(job: Job) -> Iterator[Question]:
+def _of_job(job: Job) -> Iterator[Question]:
     for name in ("ambient_C", "bundle", "wet", "moves"):
         if getattr(job.surroundings, name) is None:
             yield of_table(name, f"surroundings.{name}")

@@ -17,7 +17,7 @@ from wiremap.evidence.probe_points import SPLICE_IN, nets_for
 from wiremap.graph import Harness, Nets, PointKind, Reach
 from wiremap.model import CHASSIS, Cavity, End, EndKind, Job, OnOff, Side, Span
 from wiremap.survey.alike import Alike, alike_loads
-from wiremap.survey.bus_pairs import AT_UNIT, SOURCE, TOGETHER, bus_pairs, unit_pairs
+from wiremap.survey.bus_pairs import AT_UNIT, BY_MACHINE_PAIR, SOURCE, bus_pairs, unit_pairs
 from wiremap.survey.lock_out import lock_out
 
 BLOCKS: Mapping[str, str] = MappingProxyType(
@@ -34,7 +34,7 @@ OPEN = "open"  # no ohms at all
 
 
 class TerminatorStep(NamedTuple):
-    """What one reading of a bus half says, and what to do then."""
+    """A reading of a bus half, in ohms or `open`, and what that says or asks for."""
 
     reads: str
     so: str
@@ -174,19 +174,19 @@ def survey(job: Job) -> Survey:
             ohms += expected_ohms(end, coil_of(job))
     volts.sort(key=_sweep)
     chosen = [e for e in (*volts, *ohms) if e.red not in left and e.black not in left]
-    turned = any(e.key == OnOff.ON for e in chosen)
+    ignition_on = any(e.key == OnOff.ON for e in chosen)
     own = list(unit_pairs(job))
     if own:  # the machine's pair right before the unit's: the two figures go together
         chosen.sort(key=partial(_is_pair, job))
     rows = [_row(n, e) for n, e in enumerate(chosen, 1)]
-    own_rows = [_at_unit(n, e) for n, e in enumerate(own, len(rows) + 1)]
+    own_rows = [_row_at_unit(n, e) for n, e in enumerate(own, len(rows) + 1)]
     return Survey(
         rows=(*rows, *own_rows),
         alike=tuple(alike_loads(job, ohms)),
         terminators=tuple(_terminators(job)),
         as_before=tuple(_as_before(job, chosen)),
         left_alone=tuple(left),
-        lock_out=lock_out(job) if turned else (),
+        lock_out=lock_out(job) if ignition_on else (),
         supply=supply_words(job),
     )
 
@@ -212,10 +212,10 @@ def _is_pair(job: Job, e: Expected) -> bool:
 def _left_alone(job: Job, end: End, cavity: Cavity) -> bool:
     if refused(cavity) or electrical(cavity) == "nothing":
         return True
-    return end.kind == EndKind.TAP and not _used(job, end, cavity)
+    return end.kind == EndKind.TAP and not _is_joined(job, end, cavity)
 
 
-def _used(job: Job, end: End, cavity: Cavity) -> bool:
+def _is_joined(job: Job, end: End, cavity: Cavity) -> bool:
     return any(f"{end.name}.{cavity.name}" in circuit.join for circuit in job.circuits)
 
 
@@ -235,9 +235,9 @@ def _row(n: int, e: Expected) -> SurveyRow:
     )
 
 
-def _at_unit(n: int, e: Expected) -> SurveyRow:
+def _row_at_unit(n: int, e: Expected) -> SurveyRow:
     """A row that is read in a new unit; the machine's own pair decides where no paper does."""
-    return replace(_row(n, e), at_unit=True, note="" if e.band else TOGETHER)
+    return replace(_row(n, e), at_unit=True, note="" if e.band else BY_MACHINE_PAIR)
 
 
 # -- terminators ----------------------------------------------------------------------------------
@@ -258,7 +258,7 @@ def _terminators(job: Job) -> Iterator[Terminator]:
         if not is_cut:
             where = AT_UNIT if end.side == Side.UNIT else f"the machine's plug, unmated{out}"
         for high, low in bus_pairs(end):
-            if end.kind != EndKind.TAP or _used(job, end, high):
+            if end.kind != EndKind.TAP or _is_joined(job, end, high):
                 points = f"{end.name}.{high.name}", f"{end.name}.{low.name}"
                 yield Terminator(where, *points, steps)
 
@@ -280,7 +280,7 @@ def _as_before(job: Job, rows: list[Expected]) -> Iterator[AsBefore]:
             continue
         band = e.shown
         if e.quantity == Quantity.OHMS:
-            band = _either(band, displayed(harness.ohms(red, black, plugged=False, nets=parted)))
+            band = _covering(band, displayed(harness.ohms(red, black, plugged=False, nets=parted)))
         yield AsBefore(
             before=(e.red, e.black),
             after=(red, black),
@@ -292,7 +292,7 @@ def _as_before(job: Job, rows: list[Expected]) -> Iterator[AsBefore]:
 
 
 def _at_face(harness: Harness, parted: Nets, address: str) -> str | None:
-    """A contact of a face behind the splice on the same metal, best of the same function."""
+    """A contact of a face behind the splice on the metal of a contact, best of its function."""
     if address == CHASSIS:
         return CHASSIS
     faces = [
@@ -307,8 +307,8 @@ def _at_face(harness: Harness, parted: Nets, address: str) -> str | None:
     return next(iter((*alike, *faces)), None)
 
 
-def _either(before: Span, after: Span) -> Span:
-    """The band that holds both, unless nothing is joined after the cut."""
+def _covering(before: Span, after: Span) -> Span:
+    """The band that covers both; the one before the cut if nothing is joined after it."""
     if math.isinf(after.low):
         return before
     return Span(min(before.low, after.low), max(before.high, after.high))

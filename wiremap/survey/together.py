@@ -14,13 +14,13 @@ APART = ";"  # parts the answers that contacts asked together have each
 EACH = f"one answer for all of them, or one each in this order, parted by `{APART}`"
 
 
-def together(found: Sequence[Question], singly: Collection[str] = ()) -> tuple[Question, ...]:
+def together(questions: Sequence[Question], singly: Collection[str] = ()) -> tuple[Question, ...]:
     """The questions in their order, like ones as one where the first of them stood.
 
-    What stands in `singly` is asked by itself.
+    What is asked about an address in `singly` is asked by itself.
     """
     groups: dict[object, list[Question]] = {}
-    for question in found:
+    for question in questions:
         key = None if question.about in singly else _key(question)
         groups.setdefault(key or question.about, []).append(question)
     return tuple(
@@ -31,7 +31,7 @@ def together(found: Sequence[Question], singly: Collection[str] = ()) -> tuple[Q
 
 
 def spread(abouts: Sequence[str], said: str) -> list[tuple[str, str]] | str:
-    """What was answered of each address; in words, why it cannot be told."""
+    """Of each address what was answered; or in words why that cannot be told."""
     parts = [part.strip() for part in said.split(APART)]
     if len(abouts) == 1 or len(parts) == 1:
         return [(about, said.strip()) for about in abouts]
@@ -41,7 +41,7 @@ def spread(abouts: Sequence[str], said: str) -> list[tuple[str, str]] | str:
 
 
 def _key(question: Question) -> object:
-    """What questions have alike that are one; None where one is asked by itself."""
+    """What is equal for questions that are asked as one; None where one is asked by itself."""
     kind = named_row(FILE, "row", question.row).get("together")
     if kind is None:
         return None

@@ -11,7 +11,7 @@ from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.stops import NONE_OPEN
 from wiremap.content.words import listed
-from wiremap.ringout.gaps import GapKind, Unproven, summed
+from wiremap.ringout.gaps import GapKind, Unproven, gap_lines
 
 SIGNED = (
     "Departed from this sheet where, and why",
@@ -59,7 +59,7 @@ def _unproven(given: Given) -> Iterator[Steps]:
     if given.plan is None:
         return
     gaps = given.plan.not_proven
-    told = summed(gap for gap in gaps if gap.kind not in ELSEWHERE and not _boxed(given, gap))
+    told = gap_lines(gap for gap in gaps if gap.kind not in ELSEWHERE and not _boxed(given, gap))
     pairs = sum(len(gap.pairs) for gap in gaps if gap.kind == GapKind.UNTESTED_PAIRS)
     if pairs:
         told.append(f"{pairs} times two circuits that lie apart were not probed against each other")
@@ -74,7 +74,7 @@ def _boxed(given: Given, gap: Unproven) -> bool:
         return set(gap.subject) <= set(twisted(given))
     if gap.kind == GapKind.EMPTY:  # looked into before its plug goes in
         return set(gap.subject) <= {point.address for point in given.treated("blank")}
-    return gap.kind == GapKind.CRIMP and any(step.lost for step in given.power)
+    return gap.kind == GapKind.CRIMP and any(step.is_loss for step in given.power)
 
 
 PAGE = Page(key="sign", stage=Stage.HANDING_OVER, make=sign_section, order=2)

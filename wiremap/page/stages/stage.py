@@ -14,7 +14,7 @@ from wiremap.evidence import SURE, refusal, unfounded
 from wiremap.model import Entry, EntryKind, Job, Stop, same_person
 from wiremap.page.now import Now
 from wiremap.survey.later import LaterReading
-from wiremap.survey.lines import typed_readings
+from wiremap.survey.lines import typed_survey
 from wiremap.survey.question import Question
 
 ONE_ANSWER = "touch one answer or type one, not both"
@@ -108,7 +108,7 @@ def answer_entry(job: Job, question: Question, said: FormAnswer, hand: Hand) -> 
         return "say the answer too, not only how it was found out"
     refused = refusal(job, question.about, text)
     if refused is not None:
-        return f"{refused[0]} ({refused[1]})"
+        return f"{refused.why} ({refused.fix})"
     how = " ".join(said.text("how").split())
     lacking = unfounded(job, question.about, text, how)
     if lacking is not None:
@@ -187,7 +187,7 @@ def survey_entry(now: Now, line: str, said: FormAnswer, hand: Hand) -> Entries |
     """A reading as its line of the survey is read."""
     if not line:
         return ONE_ANSWER if said.touched else "a figure is wanted: what the display shows"
-    entries, faults = typed_readings(now.opened.job, line, "card", hand.by, hand.date)
+    entries, faults, _ = typed_survey(now.opened.job, line, "card", hand.by, hand.date)
     if faults:
         return faults[0].message
     return entries if len(entries) == 1 else "one reading at a time"

@@ -84,7 +84,7 @@ def live_end_open(view: View) -> Hits:
     """A cut wire of the machine that read live, is not joined, and is not capped."""
     for measured in measured_volts(view.job).values():
         address = measured.address
-        if not measured.live or view.is_joined(address):
+        if not measured.is_live or view.is_joined(address):
             continue
         end = view.job.ends[address.end]
         left = view.job.not_joined.get(address)

@@ -18,8 +18,8 @@ NOFOLLOW = getattr(os, "O_NOFOLLOW", 0)
 BINARY = getattr(os, "O_BINARY", 0)
 
 
-def beside(path: Path) -> Path:
-    """A name of nobody's in the same folder, for a file that takes this one's place."""
+def temporary_name(path: Path) -> Path:
+    """A name in the same folder that no file has, for one that will take this file's place."""
     return path.with_name(f".{path.name[:KEPT_OF_NAME]}.{secrets.token_hex(6)}.tmp")
 
 
@@ -39,9 +39,10 @@ def fill(new: Path, data: bytes) -> None:
 
 
 def clear_leftovers(path: Path, older_s: float = STALE_S) -> None:
-    """Remove the temporary files of this one that are so old: of writes that were killed.
+    """Remove this file's temporary files that nobody has written to for so long [s].
 
-    Should one of these writes be running yet, it fails and says so, and the file stays as it was.
+    They are of writes that were killed; should one be running yet, it fails and says so, and the
+    file stays as it was.
     """
     name = re.escape(path.name[:KEPT_OF_NAME])
     temporary = re.compile(rf"\.{name}\.[0-9a-f]{{12}}\.(?:tmp|old)")

@@ -30,5 +30,5 @@ def surroundings_with(known: Surroundings, key: str, text: str) -> Surroundings:
     if value is not None and key == "ambient_C":
         return replace(known, ambient_C=value)
     if value is not None and key == "bundle":
-        return replace(known, bundle=max(1, int(value)))  # none beside it: it lies alone
+        return replace(known, bundle=max(1, int(value)))  # a wire that lies alone is a bundle of 1
     return known
