@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from wiremap.content.pieces import TextPiece, Warning
-from wiremap.sheet.ink import BODY, HEADING, SMALL, STRONG, Ink, Style, shorten, width, wrap
+from wiremap.sheet.ink import BODY, HEADING, SMALL, STRONG, Ink, shorten, width, wrap
 
 WIDE = 180.0  # margins of 15 mm on both sides: a punch takes no box
 TICK_MM = 5.0
@@ -65,18 +65,18 @@ def write_line(ink: Ink, x: float, y: float, wide: float) -> None:
 
 
 def paragraph(block: TextPiece) -> list[Piece]:
-    """A paragraph, a piece a line, the first two together; a kept one stays with what follows."""
-    style = STRONG if block.strong else BODY
-    made = wrap(block.text, WIDE, style)
-    out = [_line(line, style) for line in made]
+    """A paragraph, a piece a line, the first two together; a strong one heads what follows."""
+    if block.strong:
+        return [title_piece(block.text, WIDE, above=1.2, below=1.0)]
+    out = [_line(line) for line in wrap(block.text, WIDE)]
     out[-1] = replace(out[-1], height=out[-1].height + 1.0)
-    if block.strong or block.keep:
+    if block.keep:
         return [replace(piece, keep=True) for piece in out]
     return [replace(out[0], keep=len(out) > 1), *out[1:]]
 
 
-def _line(text: str, style: Style) -> Piece:
-    return Piece(style.line, lambda ink, x, y: ink.lines(x, y, (text,), style))
+def _line(text: str) -> Piece:
+    return Piece(BODY.line, lambda ink, x, y: ink.lines(x, y, (text,)))
 
 
 def warning(block: Warning) -> list[Piece]:
