@@ -66,7 +66,7 @@ ARGUED: dict[str, str] = {
     "wiremap/content/picture.py _title: return Drawing(room, [12.5 -> 13.75], shapes)": (
         "room under a heading, as above"
     ),
-    "wiremap/propose/compare.py part_of: return first <= second or second [<= -> <] first": (
+    "wiremap/propose/details.py part_of: return first <= second or second [<= -> <] first": (
         "of equal sets the first half has said it already"
     ),
     'wiremap/content/pages/feed.py _port: legs = [_leg(given, f"{name}.{cavity}", cavity) '
@@ -75,8 +75,10 @@ ARGUED: dict[str, str] = {
     "[1 -> 2]": "every reading is moved alike, and only their order counts",
     "wiremap/share/folder.py _portions: size = max([1 -> 2], min(MOST_AT_ONCE, "
     "-(-len(files) // (workers * 4))))": "portions of another size give the same report",
-    "wiremap/propose/grading.py : IDENTITY = [10_000_000 -> 10000001] # more than all weights of "
-    "a proposal: identity goes before count": "any number above all weights does the same",
+    "wiremap/propose/grading.py : IDENTITY = [10_000_000 -> 10000001] # above all weights of a "
+    "proposal: no identical pair is given up for others": (
+        "any number above all weights does the same"
+    ),
     "wiremap/propose/matching.py _Part.__init__: self.cost.append("
     "[-weight if weight [> -> >=] 0 else far for weight in told])": (
         "a pair of no weight costs what staying alone costs, and of equals the row stays alone"

@@ -23,7 +23,7 @@ from wiremap.files import load_job, load_pinout
 from wiremap.model import Cavity, Circuit, End, Extra, Job, Pinout, Span, frozen
 from wiremap.rules.faces import misreadings
 from wiremap.share.canonical import FORM
-from wiremap.share.changes import KINDS, Change
+from wiremap.share.changes import Change, ChangeKind
 from wiremap.share.compare import compare_jobs, compare_pinouts
 from wiremap.share.pack import pack
 from wiremap.share.revisions import compare_paths
@@ -445,7 +445,9 @@ def test_the_dangerous_stand_first() -> None:
     )  # type: ignore[union-attr,type-var]
     b = with_cavity(b, "12", signal="Spinner speed sensor")
     assert kinds(compare_pinouts(a, b)) == ["function", "wire-down", "colour", "name"]
-    assert KINDS.index("function") < KINDS.index("wire-down") < KINDS.index("colour")
+    order = [*ChangeKind]
+    assert order.index(ChangeKind.FUNCTION) < order.index(ChangeKind.WIRE_DOWN)
+    assert order.index(ChangeKind.WIRE_DOWN) < order.index(ChangeKind.COLOUR)
 
 
 def test_folders_and_packs_and_what_a_change_does(tmp_path: Path) -> None:

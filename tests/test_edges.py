@@ -19,7 +19,7 @@ from wiremap.evidence.meter import says
 from wiremap.evidence.opened import open_job
 from wiremap.model import Cavity, Entry, EntryKind, Seen, Span
 from wiremap.naming import read_signal
-from wiremap.propose.compare import _Weighing
+from wiremap.propose.details import Weighing
 from wiremap.share.column_hints import _looks_like
 from wiremap.sizing.drop import check_supply
 from wiremap.sizing.sized import OutOfRange
@@ -71,7 +71,7 @@ def test_ohms_without_a_prefix_count_as_they_are() -> None:
 
 def test_no_joint_that_may_be_made_weighs_nothing() -> None:
     one = Cavity(name="1", reading=read_signal("hopper level"))
-    assert _Weighing(old=one, new=one, weight=0).result().weight == 1
+    assert Weighing(old=one, new=one, weight=0).result().weight == 1
 
 
 def test_two_questions_of_one_why_keep_the_answers_of_their_own(

@@ -17,7 +17,7 @@ from wiremap.evidence.partners import Partner
 from wiremap.evidence.settle import settle
 from wiremap.files import load_job
 from wiremap.model import Address, Circuit, Entry, EntryKind, Job
-from wiremap.propose.chosen import Chosen, with_joining
+from wiremap.propose.chosen import ChosenPartners, with_joining
 from wiremap.survey.question import Question
 from wiremap.survey.questions import questions
 
@@ -288,7 +288,7 @@ def test_a_pair_of_its_own_does_not_end_the_list(folder: Path) -> None:
         for one, other in said
     )
     circuits, _ = with_joining(
-        Chosen(pairs=(), joining=joining, alone={}), [there], job, frozenset()
+        ChosenPartners(pairs=(), joining=joining, alone={}), [there], job, frozenset()
     )
     joined = [set(circuit.join) for circuit in circuits]
     assert joined == [{"old.2", "new.2", "new.3"}, {"old.1", "new.1"}]

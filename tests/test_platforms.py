@@ -33,9 +33,8 @@ from wiremap.check import check
 from wiremap.files import from_job, write, write_several
 from wiremap.files.write import _not_written
 from wiremap.share import folder
-from wiremap.share.figures_in import file_stem
 from wiremap.share.limits import FEW_FILES
-from wiremap.share.names import name_fault
+from wiremap.share.names import file_stem, name_fault
 
 SAID_ON_CONSOLES = (
     ("check", str(DEMO_JOB)),

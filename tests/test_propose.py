@@ -18,9 +18,9 @@ from wiremap.files import load_job, load_pinout
 from wiremap.model import Address, Cavity, Pinout, frozen
 from wiremap.naming import Meaning, read_signal
 from wiremap.propose import Proposal, propose
-from wiremap.propose.compare import _Weighing
+from wiremap.propose.details import Weighing
 from wiremap.propose.matching import best_assignment
-from wiremap.propose.returns import _told
+from wiremap.propose.returns import _serves_words
 
 OLD, NEW = (DEMO / "papers" / f"{n}.yaml" for n in ("series1-loom", "series2-donor"))
 
@@ -334,12 +334,12 @@ def test_each_qualifier_is_weighed_whatever_is_told_of_the_others() -> None:
         for n, side in (("3", "left"), ("7", "right"))
     )
     assert (
-        "one paper says left, the other right" in _Weighing(old=old, new=new, weight=9).qualifiers()
+        "one paper says left, the other right" in Weighing(old=old, new=new, weight=9).qualifiers()
     )
 
 
 def test_of_many_contacts_the_first_are_named() -> None:
     """Four fit a line; the fifth is "and more"."""
     points = [Address("old", str(n)) for n in range(1, 6)]
-    assert _told(points[:4]) == "it serves old.1, old.2, old.3, old.4, which go there"
-    assert _told(points) == "it serves old.1, old.2, old.3, old.4 and more, which go there"
+    assert _serves_words(points[:4]) == "it serves old.1, old.2, old.3, old.4, which go there"
+    assert _serves_words(points) == "it serves old.1, old.2, old.3, old.4 and more, which go there"

@@ -9,7 +9,8 @@ import pytest
 from wiremap.cli.main import main
 from wiremap.model import Cavity
 from wiremap.naming import read_signal
-from wiremap.propose.compare import Comparison, compare
+from wiremap.propose.compare import compare
+from wiremap.propose.comparison import Comparison
 
 MODULE = """wiremap: pinout/1
 title: module

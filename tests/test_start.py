@@ -16,7 +16,7 @@ from wiremap.cli.main import main
 from wiremap.files import load_job, load_notebook, load_pinout
 from wiremap.files.blanks import rows_of
 from wiremap.files.write import lock, update_text, write_bytes, write_text
-from wiremap.share.beginning import paper_of_rows
+from wiremap.share.beginning import pinout_of_rows
 
 pytestmark = pytest.mark.usefixtures("empty_folder")
 
@@ -301,13 +301,13 @@ def test_colour_and_size_behind_a_name_are_its_wire(
     row: str, signal: str, wire: str | None
 ) -> None:
     """As people type them: in either order, with commas or without."""
-    found = paper_of_rows([f"1: {row}"], title="plug")
+    found = pinout_of_rows([f"1: {row}"], title="plug")
     assert found.pinout is not None, found.findings
     cavity = found.pinout.cavities["1"]
     assert (cavity.signal, cavity.wire and cavity.wire.written) == (signal, wire)
 
 
 def test_a_colour_alone_tells_no_signal() -> None:
-    found = paper_of_rows(["5: violet"], title="plug").pinout
+    found = pinout_of_rows(["5: violet"], title="plug").pinout
     assert found is not None
     assert (found.cavities["5"].signal, found.cavities["5"].function) == ("?", "unknown")

@@ -11,6 +11,7 @@ from demo_jobs import DEMO
 from wiremap.cli.main import main
 from wiremap.share.way import Minutes
 from wiremap.share.ways import Ways, compare_ways
+from wiremap.slips import plausible
 
 ADAPTER = DEMO / "adapter"
 BOTH = (str(ADAPTER / "splice.yaml"), str(ADAPTER / "job.yaml"))
@@ -118,3 +119,11 @@ def test_json(capsys: pytest.CaptureFixture[str]) -> None:
     assert ["wiremap", "ways", "fewer", "only", "withdrawn"] == list(told)
     assert ["splice", "adapter"] == list(told["ways"])
     assert {"splice", "adapter"} == set(told["fewer"].values())
+
+
+def test_slips_too_many_to_tell_are_not_counted_as_none(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No way is called the one with fewer harmful slips where those of it were not counted."""
+    monkeypatch.setattr(plausible, "MOST_LIKE", -1)
+    found = ways()
+    assert [None, None] == [found.splice.harmful_slips, found.adapter.harmful_slips]
+    assert "harmful_slips" not in found.fewer

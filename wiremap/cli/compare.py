@@ -16,8 +16,9 @@ from wiremap.content.next_begun import after_compare, after_ways
 from wiremap.reports.screen import few
 from wiremap.reports.text import VERDICTS
 from wiremap.reports.ways import ways_text
-from wiremap.share.built import report
-from wiremap.share.revisions import FEW_CIRCUITS, Compared, compare_paths
+from wiremap.share.build_reports import build_report_dict
+from wiremap.share.harm import FEW_CIRCUITS
+from wiremap.share.revisions import Compared, compare_paths
 from wiremap.share.way import Minutes
 from wiremap.share.ways import Ways, compare_ways
 
@@ -54,9 +55,9 @@ def add(subparsers: Any) -> None:
         action="store_true",
         help="two ways to fit one unit, a splice and an adapter: what each takes",
     )
-    for what in TIMED:
+    for name in TIMED:
         parser.add_argument(
-            f"--minutes-a-{what}", metavar="M", help=f"with --ways: how long you take for a {what}"
+            f"--minutes-a-{name}", metavar="M", help=f"with --ways: how long you take for a {name}"
         )
     json_flag(parser)
     parser.set_defaults(run=run)
@@ -67,16 +68,16 @@ def run(args: argparse.Namespace) -> int:
     if args.ways:
         return _ways(args)
     with working("comparing"):
-        found = compare_paths(args.old, args.new, full=args.full)
-    if found.findings:
-        return refuse(args, "compare", found.findings)
-    for line in found.withdrawn:
+        compared = compare_paths(args.old, args.new, full=args.full)
+    if compared.findings:
+        return refuse(args, "compare", compared.findings)
+    for line in compared.withdrawn:
         note(f"WITHDRAWN: {line}")
     if args.json:
-        emit_json("compare", _shape(found))
+        emit_json("compare", _as_dict(compared))
     else:
-        _tell(args, found)
-    return HOLDS if found.changes else OK
+        _tell(args, compared)
+    return HOLDS if compared.changes else OK
 
 
 def _ways(args: argparse.Namespace) -> int:
@@ -85,25 +86,25 @@ def _ways(args: argparse.Namespace) -> int:
     if isinstance(minutes, Finding):
         return refuse(args, "compare", [minutes])
     with working("comparing"):
-        found = compare_ways((args.old, args.new), minutes, full=args.full)
-    if not isinstance(found, Ways):
-        return refuse(args, "compare", found)
-    for line in found.withdrawn:
+        ways = compare_ways((args.old, args.new), minutes, full=args.full)
+    if not isinstance(ways, Ways):
+        return refuse(args, "compare", ways)
+    for line in ways.withdrawn:
         note(f"WITHDRAWN: {line}")
     if args.json:
-        emit_json("compare", found.as_dict())
+        emit_json("compare", ways.as_dict())
     else:
-        for line in ways_text(found):
+        for line in ways_text(ways):
             say(line)
-        tell_next(after_ways(found))
-    return HOLDS if found.holds else OK
+        tell_next(after_ways(ways))
+    return HOLDS if ways.holds else OK
 
 
 def _minutes(args: argparse.Namespace) -> Minutes | Finding:
     """What was typed as minutes; a fault for what is no such figure."""
-    told = {}
-    for what in TIMED:
-        text = getattr(args, f"minutes_a_{what}")
+    minutes_by_name = {}
+    for name in TIMED:
+        text = getattr(args, f"minutes_a_{name}")
         if text is None:
             continue
         try:
@@ -111,40 +112,43 @@ def _minutes(args: argparse.Namespace) -> Minutes | Finding:
         except ValueError:
             minutes = -1.0
         if not 0 <= minutes <= MOST_MINUTES:
-            words = f"--minutes-a-{what} wants minutes from 0 to {MOST_MINUTES}, not `{text[:40]}`"
-            return fault("call", words, fix=f"Write --minutes-a-{what} 6.")
-        told[what] = minutes
-    return Minutes(**told)
+            words = f"--minutes-a-{name} wants minutes from 0 to {MOST_MINUTES}, not `{text[:40]}`"
+            return fault("call", words, fix=f"Write --minutes-a-{name} 6.")
+        minutes_by_name[name] = minutes
+    return Minutes(**minutes_by_name)
 
 
-def _shape(found: Compared) -> dict[str, Any]:
+def _as_dict(compared: Compared) -> dict[str, Any]:
     return {
-        "same": not found.changes,
-        "changes": [asdict(change) for change in found.changes],
-        "verdict": list(found.verdict) or None,
-        "harm": list(found.harm) or None,
-        "withdrawn": list(found.withdrawn),
-        "built": [[report(entry) for entry in entries] for entries in found.built] or None,
+        "same": not compared.changes,
+        "changes": [asdict(change) for change in compared.changes],
+        "verdict": list(compared.verdict) or None,
+        "harm": list(compared.harm) or None,
+        "withdrawn": list(compared.withdrawn),
+        "built": [[build_report_dict(entry) for entry in entries] for entries in compared.built]
+        or None,
     }
 
 
-def _tell(args: argparse.Namespace, found: Compared) -> None:
-    if found.changes:
-        say(plural(len(found.changes), "difference"))
+def _tell(args: argparse.Namespace, compared: Compared) -> None:
+    if compared.changes:
+        say(plural(len(compared.changes), "difference"))
     else:
         say("they mean the same")
-    if found.verdict:
-        verdicts = " -> ".join(VERDICTS[PaperVerdict(each)] for each in found.verdict)
-        harm = " -> ".join(map(str, found.harm)) or "not counted for a job so large (--full does)"
+    if compared.verdict:
+        verdicts = " -> ".join(VERDICTS[PaperVerdict(each)] for each in compared.verdict)
+        harm = (
+            " -> ".join(map(str, compared.harm)) or "not counted for a job so large (--full does)"
+        )
         say(f"verdict: {verdicts}; slips that can do harm: {harm}")
-    for path, entries in zip((args.old, args.new), found.built, strict=False):
+    for path, entries in zip((args.old, args.new), compared.built, strict=False):
         for entry in entries:
-            say(f"{path}: {told_built(report(entry))}")
-    lines = [f"{change.kind:14} {change.message}" for change in found.changes]
+            say(f"{path}: {told_built(build_report_dict(entry))}")
+    lines = [f"{change.kind:14} {change.message}" for change in compared.changes]
     if args.full:
         for line in lines:
             say(line)
     else:
         for line in few([visible(line) for line in lines], MOST_TOLD, each=1):
             say(line)
-    tell_next(after_compare(args.new, same=not found.changes))
+    tell_next(after_compare(args.new, same=not compared.changes))

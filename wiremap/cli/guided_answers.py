@@ -10,7 +10,7 @@ from wiremap.evidence.answer_figures import FIGURES, figure_of
 from wiremap.evidence.new_wires import EXAMPLE, tells_wire, why_no_wire
 from wiremap.evidence.unusual import is_thread, unusual, unusual_figure
 from wiremap.reports.screen import some
-from wiremap.share.beginning import YAML, fed_by, paper_of_rows, split_row, ways_of
+from wiremap.share.beginning import YAML, fed_by, pinout_of_rows, split_row, ways_of
 from wiremap.share.module_paper import own_fuse
 
 PASTE, HAND = "paste", "hand"
@@ -68,7 +68,7 @@ def row_fault(said: str) -> str:
     name, text = split_row(said)
     if not name:
         return "a row is a cavity, a colon and what it carries: 1: +12 always, red"
-    found = paper_of_rows([said], title="row").findings
+    found = pinout_of_rows([said], title="row").findings
     if found and "letters" not in found[0].fix:
         return found[0].message
     return "" if text else "what does it carry?"

@@ -79,7 +79,7 @@ def write_all(folder: Path, told: GuidedAnswers) -> list[str]:
             volts=told.volts,
             fed=told.fed,
             adapter=way == ADAPTER,
-            inline=module,
+            module=module,
         )
         draft.files[path] = job_text(proposal, job).encode()
         draft.lines += _of_job(path, proposal, job, first=not jobs)

@@ -74,7 +74,7 @@ class _Asking:
         )
         cut = self._pair("cut", "Which pair of the machine is cut for it?", self.old)
         to_unit = self._pair("unit", "Which pair of the unit does it go to?", self.new)
-        ports, port_told = self._ports(plug)
+        ports, ports_told = self._ports(plug)
         if ports is not None:
             plug = _edited(plug, with_ports(plug.paper, ports))
         fed = self._feed()
@@ -85,7 +85,7 @@ class _Asking:
             cut=cut,
             to_unit=to_unit,
             ports=ports,
-            port_told=port_told,
+            ports_told=ports_told,
             feed=fed.at,
             tap=fed.end,
         )
@@ -127,7 +127,7 @@ class _Asking:
             return None
         if len(pairs) == 1:
             return pairs[0]
-        by_name = {pair.called: pair for pair in pairs}
+        by_name = {pair.typed: pair for pair in pairs}
         said = self.talk.choose(
             f"{MODULE}.{key}", question, tuple(by_name), if_unknown=" (not cut yet)"
         )

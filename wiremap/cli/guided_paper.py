@@ -15,12 +15,12 @@ from wiremap.propose.inline import MODULE
 from wiremap.share.beginning import (
     YAML,
     ToldPinout,
-    paper_of_file,
-    paper_of_rows,
-    paper_of_table,
+    pinout_of_file,
+    pinout_of_rows,
+    pinout_of_table,
 )
 from wiremap.share.headings import is_headings
-from wiremap.share.module_paper import paper_by_role
+from wiremap.share.module_paper import pinout_by_role
 from wiremap.trade.colours import Letters
 
 YES_NO = ("yes", "no")
@@ -53,13 +53,13 @@ class PlugTable:
     def paper(self, letters: Letters | None) -> ToldPinout:
         """The pinout that it comes to."""
         if self.by_role:
-            return paper_by_role(self.name)
+            return pinout_by_role(self.name)
         if self.source == PASTE:
-            return paper_of_table(self.rows, title=self.name, shell=self.shell, letters=letters)
+            return pinout_of_table(self.rows, title=self.name, shell=self.shell, letters=letters)
         if self.source in (HAND, DONT_KNOW):
-            return paper_of_rows(self.rows, title=self.name, shell=self.shell, letters=letters)
+            return pinout_of_rows(self.rows, title=self.name, shell=self.shell, letters=letters)
         path = file_of(self.folder, self.source)
-        return paper_of_file(path, title=self.name, shell=self.shell, letters=letters)
+        return pinout_of_file(path, title=self.name, shell=self.shell, letters=letters)
 
 
 def asked_shell(talk: Talk, told: PlugTable) -> str:
@@ -114,7 +114,7 @@ def _pasted_rows(talk: Talk, name: str) -> list[str]:
     question = f"{name}: paste the table, with its headings"
     while True:
         rows = talk.rows(f"{name}.rows", question, PASTED_AS, begins_anew=is_headings)
-        if any(map(is_headings, rows)) or not paper_of_table(rows, title=name).unnamed:
+        if any(map(is_headings, rows)) or not pinout_of_table(rows, title=name).unnamed:
             return rows
         say("  no headings: colours and sizes would not be read")
         more = talk.choose(f"{name}.headless", f"{name}: paste it again with headings?", YES_NO)

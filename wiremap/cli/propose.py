@@ -25,7 +25,7 @@ from wiremap.propose import (
     ProposedAgain,
     as_job,
     assumed_supply,
-    in_job,
+    notebooks_of_job,
     propose,
     propose_again,
 )
@@ -125,7 +125,7 @@ def _propose(args: argparse.Namespace, call: Call) -> int:
         call.new,
         title=_title(call.old, call.new),
         path=_target(args).as_posix(),
-        notebooks=in_job(call.notebooks, call.old, call.new),
+        notebooks=notebooks_of_job(call.notebooks, call.old, call.new),
         adapter=args.adapter,
     )
     assumed = assumed_supply(call.old)
@@ -145,7 +145,7 @@ def _propose(args: argparse.Namespace, call: Call) -> int:
 
 def _again(args: argparse.Namespace, former: Job, call: Call) -> int:
     """Propose anew what nobody has settled in an earlier job, and tell what that changes."""
-    books = in_job(call.notebooks, call.old, call.new)
+    books = notebooks_of_job(call.notebooks, call.old, call.new)
     path = _target(args).as_posix()
     again = propose_again(former, call.old, call.new, call.notebooks, books, path=path)
     wrong = _delivered(args, job_text(again.proposal, again.job), again.job)

@@ -12,7 +12,7 @@ from wiremap.content.wire_work import new_as_cut
 from wiremap.content.words import listed, signal_words, spaced, wire_words
 from wiremap.graph import Conductor
 from wiremap.model import Circuit
-from wiremap.share.cells import neutral
+from wiremap.share.cells import formula_safe
 
 
 class FlagRow(NamedTuple):
@@ -98,5 +98,5 @@ def flags_csv(given: Given) -> bytes:
     writer.writerow(("job", "revision", *FlagRow._fields))
     for row in flag_rows(given):
         cells = (job.id or job.title, revision, *row)
-        writer.writerow([neutral(" ".join(cell.split())) for cell in cells])
+        writer.writerow([formula_safe(" ".join(cell.split())) for cell in cells])
     return out.getvalue().encode("utf-8-sig")

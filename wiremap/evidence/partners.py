@@ -22,7 +22,7 @@ class Partner:
     entry: Entry
 
 
-def denials(job: Job) -> dict[Points, Entry]:
+def denied(job: Job) -> dict[Points, Entry]:
     """The sets of contacts that are not one signal, with the last named answer that says so.
 
     A later answer that two of them are partners takes it back.
@@ -64,7 +64,7 @@ def partners(job: Job) -> dict[Address, Partner]:
 
 def not_yet_joined(job: Job) -> Iterator[Entry]:
     """The answers about partners that the circuits of the job do not show yet."""
-    said = denials(job)
+    said = denied(job)
     for circuit in job.circuits:
         entry = denial_of(circuit, said)
         if entry is not None:

@@ -9,8 +9,8 @@ from pathlib import Path
 from wiremap.base import Finding
 from wiremap.content.read_as import ReadAs, read_as
 from wiremap.files.write_several import write_several
-from wiremap.share.figures_in import file_stem
 from wiremap.share.intake import intake
+from wiremap.share.names import file_stem
 from wiremap.share.taking import Intake
 from wiremap.trade.colours import SYSTEMS, Letters
 

@@ -7,8 +7,8 @@ job) and what lies below them.  Begin reading at `mapping`, which is the whole c
 
 from wiremap.propose.again import ProposedAgain, propose_again, sides_of
 from wiremap.propose.compare import compare
-from wiremap.propose.known import in_job
 from wiremap.propose.mapping import propose
+from wiremap.propose.noted_sides import notebooks_of_job
 from wiremap.propose.result import NeedsLogic, NoHome, Proposal, Proposed, as_job, assumed_supply
 from wiremap.propose.sides import NamedPinouts
 
@@ -22,7 +22,7 @@ __all__ = [
     "as_job",
     "assumed_supply",
     "compare",
-    "in_job",
+    "notebooks_of_job",
     "propose",
     "propose_again",
     "propose_map",

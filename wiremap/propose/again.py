@@ -8,7 +8,7 @@ from typing import Any
 
 from wiremap.evidence.confirmed import confirmed_circuits
 from wiremap.evidence.left_out import is_own_reason
-from wiremap.evidence.partners import denial_of, denials
+from wiremap.evidence.partners import denial_of, denied
 from wiremap.evidence.reasons import other_reasons, settled_before, settlement, without_doubts
 from wiremap.evidence.settle import settle
 from wiremap.model import (
@@ -24,13 +24,19 @@ from wiremap.model import (
     Side,
     frozen,
 )
-from wiremap.propose.chosen import Chosen, chosen, new_pairs, settled_pairs, with_joining
+from wiremap.propose.chosen import (
+    ChosenPartners,
+    chosen_partners,
+    new_pairs,
+    settled_pairs,
+    with_joining,
+)
 from wiremap.propose.mapping import propose
 from wiremap.propose.ports_turned import with_ports_turned
 from wiremap.propose.result import Proposal, as_job
 from wiremap.propose.sides import NamedPinouts
 
-MAPPED = (EndKind.CUT_TAIL, EndKind.PIGTAIL, EndKind.MATE)
+MAPPED_KINDS = (EndKind.CUT_TAIL, EndKind.PIGTAIL, EndKind.MATE)  # a tap only feeds
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,7 +61,7 @@ def sides_of(job: Job) -> tuple[NamedPinouts, NamedPinouts]:
     """The ends of a job that a proposal maps onto each other: the machine's, the unit's."""
     sides: dict[Side, list[tuple[str, Pinout]]] = {Side.MACHINE: [], Side.UNIT: []}
     for name, end in job.ends.items():
-        if end.kind in MAPPED and end.side in sides:
+        if end.kind in MAPPED_KINDS and end.side in sides:
             sides[end.side].append((name, end.pinout))
     return sides[Side.MACHINE], sides[Side.UNIT]
 
@@ -78,51 +84,53 @@ def propose_again(
 
     A circuit stays if a named person has confirmed it, if it bears no grade (it was made by hand),
     or if it joins what is not mapped (an in-line unit, a tap, an extra), and nobody has said no to
-    it or told another partner.  `old` and `new` may bring
-    newer papers for ends of the job.  `named` are the notebooks that the new job names, `path` is
-    where it will lie.
+    it or told another partner.  `old` and `new` may bring newer papers for ends of the job.
+    `notebooks` are those whose answers count, `named` those that the new job names, `path` is where
+    it will lie.
     """
-    ends = _ends(job, old, new)
+    ends = _ends_with_papers(job, old, new)
     before = job.circuits
     job = with_ports_turned(job, settle(replace(job, notebooks=tuple(notebooks))))
     answered = settle(replace(job, ends=frozen(ends), notebooks=tuple(notebooks)))
-    picked = chosen(answered, ends)
-    pairs = new_pairs(picked, answered)
-    kept = tuple(c for c in _kept(job, ends, answered) if not picked.moved(c))
-    settled = [*(circuit.join for circuit in kept), *picked.taken()]
+    choices = chosen_partners(answered, ends)
+    pairs = new_pairs(choices, answered)
+    kept = tuple(c for c in _kept(job, ends, answered) if not choices.breaks_up(c))
+    settled = [*(circuit.join for circuit in kept), *choices.settled_joins()]
     proposal = propose(old, new, notebooks, settled=settled)
     made = as_job(proposal, old, new, title=job.title, adapter=is_adapter(job))
     fresh = tuple(_carried_on(circuit, job.circuits) for circuit in made.circuits)
     confirmed = confirmed_circuits(answered)
-    grown, said = with_joining(picked, (*kept, *pairs, *fresh), answered, confirmed)
-    said += settled_pairs(picked, pairs)
-    rejoined = _with_circuits(job, _in_order(grown, job.circuits), said)
+    circuits, confirmations = with_joining(choices, (*kept, *pairs, *fresh), answered, confirmed)
+    confirmations += settled_pairs(choices, pairs)
+    rejoined = _with_circuits(job, _in_order(circuits, job.circuits), confirmations)
     whole = replace(
         rejoined,
         path=path,
         ends=frozen(ends),
-        not_joined=frozen(_left_out(job, _out(job, made, picked), rejoined.circuits)),
+        not_joined=frozen(_left_out(job, _newly_out(job, made, choices), rejoined.circuits)),
         notebooks=tuple(named),
         replaced=(),
     )
-    changes = (*_changes(before, whole.circuits), *_lost(job, whole))
+    changes = (*_changes(before, whole.circuits), *_dropped_with_circuits(job, whole))
     return ProposedAgain(proposal=proposal, job=whole, kept=kept, changes=changes)
 
 
-def _with_circuits(job: Job, circuits: tuple[Circuit, ...], said: Iterable[Confirmed]) -> Job:
-    """The job with other circuits: who settled one that is gone, and its twist, go with it."""
+def _with_circuits(
+    job: Job, circuits: tuple[Circuit, ...], confirmations: Iterable[Confirmed]
+) -> Job:
+    """The job with other circuits: a confirmation or a twist of one that is gone is dropped."""
     ids = {circuit.id for circuit in circuits}
     twists = {name: twist for name, twist in job.twists.items() if ids.issuperset(twist.circuits)}
     return replace(
         job,
         circuits=circuits,
-        confirmed=(*(entry for entry in job.confirmed if entry.circuit in ids), *said),
+        confirmed=(*(entry for entry in job.confirmed if entry.circuit in ids), *confirmations),
         twists=frozen(twists),
     )
 
 
-def _ends(job: Job, old: NamedPinouts, new: NamedPinouts) -> dict[str, End]:
-    """The ends of the job with the papers of the call."""
+def _ends_with_papers(job: Job, old: NamedPinouts, new: NamedPinouts) -> dict[str, End]:
+    """The ends of the job, each with the pinout that is given for it."""
     ends = dict(job.ends)
     for name, pinout in (*old, *new):
         if name in ends:
@@ -133,10 +141,10 @@ def _ends(job: Job, old: NamedPinouts, new: NamedPinouts) -> dict[str, End]:
 def _kept(job: Job, ends: Mapping[str, End], answered: Job) -> tuple[Circuit, ...]:
     """The circuits that stay, those that were settled told as settled."""
     settled = confirmed_circuits(answered)
-    said = denials(answered)
+    denials = denied(answered)
     kept = []
     for circuit in job.circuits:
-        if denial_of(circuit, said) is not None:
+        if denial_of(circuit, denials) is not None:
             continue
         by_hand = circuit.grade is None or circuit.id in settled
         mapped = all(_is_mapped(point, ends) for point in circuit.join)
@@ -148,14 +156,14 @@ def _kept(job: Job, ends: Mapping[str, End], answered: Job) -> tuple[Circuit, ..
 
 def _as_settled(circuit: Circuit, job: Job) -> Circuit:
     """A settled circuit: what was open about it gives way to who settled it, and how."""
-    said = [entry for entry in job.confirmed if entry.circuit == circuit.id]
+    confirmations = [entry for entry in job.confirmed if entry.circuit == circuit.id]
     closed = without_doubts(other_reasons(circuit))
-    return replace(circuit, because=(*closed, settlement(said[-1])))
+    return replace(circuit, because=(*closed, settlement(confirmations[-1])))
 
 
 def _is_mapped(point: Address, ends: Mapping[str, End]) -> bool:
     end = ends.get(point.end)
-    return end is not None and end.kind in MAPPED and end.side is not Side.BETWEEN
+    return end is not None and end.kind in MAPPED_KINDS and end.side is not Side.BETWEEN
 
 
 def _exists(point: Address, job: Job, ends: Mapping[str, End]) -> bool:
@@ -178,30 +186,30 @@ def _in_order(circuits: Iterable[Circuit], former: Sequence[Circuit]) -> tuple[C
     return tuple(sorted(circuits, key=lambda circuit: place.get(circuit.id, len(place))))
 
 
-def _out(job: Job, made: Job, picked: Chosen) -> dict[Address, NotJoined]:
-    """What a proposal and the chosen partners leave out, each with its own reason."""
-    found = {**made.not_joined, **picked.alone}
-    for point, why in picked.lost(job.circuits):
-        if point in found:
-            found[point] = replace(found[point], why=why)
-    return found
+def _newly_out(job: Job, made: Job, choices: ChosenPartners) -> dict[Address, NotJoined]:
+    """What the proposal (`made`) and the chosen partners leave out, each with its own reason."""
+    left_out = {**made.not_joined, **choices.alone}
+    for point, why in choices.left_behind(job.circuits):
+        if point in left_out:
+            left_out[point] = replace(left_out[point], why=why)
+    return left_out
 
 
 def _left_out(
     job: Job, made: Mapping[Address, NotJoined], circuits: Iterable[Circuit]
 ) -> dict[Address, NotJoined]:
-    """What stays out: with the reason that a person gave, else with the new one."""
+    """What stays out: with the reason that a person gave, else with that of `made`."""
     joined = {point for circuit in circuits for point in circuit.join}
-    found = {}
+    still_out = {}
     for point, left in job.not_joined.items():
         if point not in joined:
             fresh = made.get(point, left)
             why = fresh.why if is_own_reason(left.why) else left.why
-            found[point] = replace(left, why=why)
+            still_out[point] = replace(left, why=why)
     for point, left in made.items():
         if point not in joined:
-            found.setdefault(point, left)
-    return found
+            still_out.setdefault(point, left)
+    return still_out
 
 
 def _changes(before: Sequence[Circuit], after: Sequence[Circuit]) -> Iterator[str]:
@@ -210,26 +218,26 @@ def _changes(before: Sequence[Circuit], after: Sequence[Circuit]) -> Iterator[st
     new = {frozenset(circuit.join): circuit for circuit in after}
     for points, circuit in old.items():
         if points not in new:
-            yield f"no longer proposed: {_told(circuit)}"
+            yield f"no longer proposed: {_join_words(circuit)}"
         elif new[points].grade != circuit.grade:
-            yield f"{_told(circuit)} is now {new[points].grade}, was {circuit.grade}"
+            yield f"{_join_words(circuit)} is now {new[points].grade}, was {circuit.grade}"
     for points, circuit in new.items():
         if points not in old:
-            yield f"new: {_told(circuit)} ({_standing(circuit)})"
+            yield f"new: {_join_words(circuit)} ({_how_settled(circuit)})"
 
 
-def _standing(circuit: Circuit) -> str:
+def _how_settled(circuit: Circuit) -> str:
     if settled_before(circuit):
         return "settled by name"
     return circuit.grade or "a part made by hand is in it"
 
 
-def _told(circuit: Circuit) -> str:
+def _join_words(circuit: Circuit) -> str:
     return " - ".join(circuit.join)
 
 
-def _lost(before: Job, after: Job) -> Iterator[str]:
-    """What a circuit that is gone takes along."""
+def _dropped_with_circuits(before: Job, after: Job) -> Iterator[str]:
+    """The confirmations and twists that were dropped because their circuit is gone."""
     for entry in before.confirmed:
         if entry not in after.confirmed:
             yield f"the confirmation of {entry.circuit} by {entry.by} went with its circuit"

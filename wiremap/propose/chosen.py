@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from wiremap.evidence.confirmed import confirmed_circuits
 from wiremap.evidence.left_out import LOST_PARTNER
-from wiremap.evidence.partners import Partner, denial_of, denials, far_legs, partners, through_parts
+from wiremap.evidence.partners import Partner, denial_of, denied, far_legs, partners, through_parts
 from wiremap.evidence.reasons import as_doubt, other_reasons, settlement
 from wiremap.graph import fingerprint
 from wiremap.model import Address, Circuit, Confirmed, End, Grade, Job, NotJoined, Side, says_what
@@ -18,93 +18,95 @@ SHARED = frozenset({"supply", "ground"})  # classes of which several contacts li
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Chosen:
+class ChosenPartners:
     """What answers about partners make of a job.
 
-    `pairs` are joints of their own, `joining` contacts that come into a circuit that is there, and
-    `alone` what stays out by name.
+    `pairs` make a circuit of their own each, the contacts of `joining` come into a circuit that is
+    there, and those of `alone` a named person has told to have no partner.
     """
 
     pairs: tuple[Partner, ...]
     joining: tuple[Partner, ...]
     alone: Mapping[Address, NotJoined]
 
-    def moved(self, circuit: Circuit) -> bool:
-        """Whether a contact of a circuit goes elsewhere by name, or nowhere."""
+    def breaks_up(self, circuit: Circuit) -> bool:
+        """Whether a named person has sent a contact of a circuit elsewhere, or nowhere."""
         for partner in self.pairs:
             ends = {partner.point, partner.goes_with}
             if ends & {*circuit.join} and not ends <= {*circuit.join}:
                 return True
         return not self.alone.keys().isdisjoint(circuit.join)
 
-    def lost(self, circuits: Iterable[Circuit]) -> Iterator[tuple[Address, str]]:
-        """The contacts whose partner goes elsewhere by name, and why nothing is left for them."""
+    def left_behind(self, circuits: Iterable[Circuit]) -> Iterator[tuple[Address, str]]:
+        """The contacts whose partner a named person has sent elsewhere, each with the reason."""
         for circuit in circuits:
             for partner in self.pairs:
                 ends = {partner.point, partner.goes_with}
                 gone = ends & {*circuit.join}
                 if len(gone) == 1:
-                    told = f"{LOST_PARTNER}{_told(partner)}"
+                    told = f"{LOST_PARTNER}{_pair_words(partner)}"
                     yield from ((point, told) for point in circuit.join if point not in gone)
 
-    def taken(self) -> list[tuple[Address, ...]]:
-        """The joins that a proposal leaves alone."""
+    def settled_joins(self) -> list[tuple[Address, ...]]:
+        """Joins whose contacts are proposed to nobody, as `propose` takes them in `settled`."""
         pairs = [_points(partner) for partner in self.pairs]
         return [
             *pairs,
             *((partner.point,) for partner in self.joining),
-            *((p,) for p in self.alone),
+            *((point,) for point in self.alone),
         ]
 
 
-def chosen(job: Job, ends: Mapping[str, End]) -> Chosen:
+def chosen_partners(job: Job, ends: Mapping[str, End]) -> ChosenPartners:
     """The partners that answers of a settled job have chosen."""
     pairs: list[Partner] = []
     joining: list[Partner] = []
     alone = {}
     for point, partner in partners(job).items():
         if partner.goes_with is None:
-            told = f"left alone: {_said(partner)}"
+            told = f"left alone: {_source_words(partner)}"
             alone[point] = left_over(point, ends[point.end].pinout, told)
         elif not _is_joined(job, partner):
-            shares = _may_share(job, partner)
-            (joining if shares else pairs).append(partner)
-    return Chosen(pairs=tuple(pairs), joining=tuple(joining), alone=alone)
+            if _may_share(job, partner):
+                joining.append(partner)
+            else:
+                pairs.append(partner)
+    return ChosenPartners(pairs=tuple(pairs), joining=tuple(joining), alone=alone)
 
 
-def new_pairs(found: Chosen, job: Job) -> list[Circuit]:
+def new_pairs(choices: ChosenPartners, job: Job) -> list[Circuit]:
     """The circuits of chosen partners, settled by whoever chose them."""
-    return [_pair(partner, job) for partner in found.pairs]
+    return [_pair(partner, job) for partner in choices.pairs]
 
 
 def with_joining(
-    found: Chosen, circuits: Iterable[Circuit], job: Job, settled: frozenset[str]
+    choices: ChosenPartners, circuits: Iterable[Circuit], job: Job, settled: frozenset[str]
 ) -> tuple[list[Circuit], list[Confirmed]]:
     """The circuits with the contacts that come into them, and who has settled that.
 
     A circuit that nobody has settled stays a question with its new contact in it.
     """
     whole = list(circuits)
-    said = []
-    for partner in found.joining:
-        place = _place_of(partner, job, whole)
+    confirmations = []
+    for partner in choices.joining:
+        place = _index_of_circuit(partner, job, whole)
         if place is None:
             whole.append(_pair(partner, job))
-            said += settled_pairs(replace(found, pairs=(partner,)), whole[-1:])
+            confirmations += settled_pairs(replace(choices, pairs=(partner,)), whole[-1:])
             continue
         widened = _widened(whole[place], partner)
         if widened.id in settled and says_what(partner.entry.how):
             entry = _confirmed(widened, partner)
             widened = replace(widened, because=(*other_reasons(widened), settlement(entry)))
-            said = [former for former in said if former.circuit != widened.id]
-            said.append(entry)
+            confirmations = [former for former in confirmations if former.circuit != widened.id]
+            confirmations.append(entry)
         whole[place] = widened
-    return whole, said
+    return whole, confirmations
 
 
-def settled_pairs(found: Chosen, pairs: Sequence[Circuit]) -> list[Confirmed]:
+def settled_pairs(choices: ChosenPartners, pairs: Sequence[Circuit]) -> list[Confirmed]:
     """Who has settled each of the new pairs."""
-    chosen_for = zip(pairs, found.pairs, strict=True)
+    chosen_for = zip(pairs, choices.pairs, strict=True)
     return [_confirmed(pair, each) for pair, each in chosen_for if says_what(each.entry.how)]
 
 
@@ -112,8 +114,8 @@ def _is_joined(job: Job, partner: Partner) -> bool:
     return partner.goes_with in through_parts(job, partner.point)
 
 
-def _told(partner: Partner) -> str:
-    return f"{partner.point} with {partner.goes_with}, {_said(partner)}"
+def _pair_words(partner: Partner) -> str:
+    return f"{partner.point} with {partner.goes_with}, {_source_words(partner)}"
 
 
 def _may_share(job: Job, partner: Partner) -> bool:
@@ -126,11 +128,11 @@ def _may_share(job: Job, partner: Partner) -> bool:
     assert partner.goes_with is not None
     if not _are_alike(_function(job, partner.point), _function(job, partner.goes_with)):
         return False
-    said, settled = denials(job), confirmed_circuits(job)
+    denials, settled = denied(job), confirmed_circuits(job)
     left_out = not any(partner.point in circuit.join for circuit in job.circuits)
     return any(
         partner.goes_with in circuit.join
-        and denial_of(circuit, said) is None
+        and denial_of(circuit, denials) is None
         and (left_out or circuit.grade is None or circuit.id in settled)
         for circuit in job.circuits
     )
@@ -149,21 +151,25 @@ def _function(job: Job, point: Address) -> str:
     return job.ends[point.end].pinout.cavities[point.cavity].function
 
 
-def _place_of(partner: Partner, job: Job, circuits: Sequence[Circuit]) -> int | None:
-    """The circuit that a contact comes into: behind the fuse that its like already hangs on."""
+def _index_of_circuit(partner: Partner, job: Job, circuits: Sequence[Circuit]) -> int | None:
+    """The index of the circuit that a contact comes into; None if its partner is in none.
+
+    Where another circuit, behind a fuse or part of that one, joins a like contact of the same
+    side already, it is that: the new contact gets the same protection.
+    """
     assert partner.goes_with is not None
-    place = _circuit_with(partner.goes_with, circuits)
+    place = _index_with(partner.goes_with, circuits)
     if place is None:
         return None
     for leg in circuits[place].join:
         for far in sorted(far_legs(job, leg)):
-            behind = _circuit_with(far, circuits)
+            behind = _index_with(far, circuits)
             if behind is not None and _has_like(circuits[behind], partner.point, job):
                 return behind
     return place
 
 
-def _circuit_with(point: Address, circuits: Sequence[Circuit]) -> int | None:
+def _index_with(point: Address, circuits: Sequence[Circuit]) -> int | None:
     return next((i for i, circuit in enumerate(circuits) if point in circuit.join), None)
 
 
@@ -178,7 +184,7 @@ def _has_like(circuit: Circuit, point: Address, job: Job) -> bool:
 
 
 def _widened(circuit: Circuit, partner: Partner) -> Circuit:
-    told = f"{partner.point} joined to it by {_said(partner)}"
+    told = f"{partner.point} joined to it by {_source_words(partner)}"
     return replace(circuit, join=(*circuit.join, partner.point), because=(*circuit.because, told))
 
 
@@ -188,8 +194,8 @@ def _pair(partner: Partner, job: Job) -> Circuit:
         join = join[::-1]
     bare = Circuit(id=join[0], join=join, grade=Grade.ASK)
     if not says_what(partner.entry.how):
-        said = as_doubt(f"{partner.entry.by} chose it, and not how it was found")
-        return replace(bare, because=(said,))
+        doubt = as_doubt(f"{partner.entry.by} chose it, and not how it was found")
+        return replace(bare, because=(doubt,))
     return replace(bare, because=(settlement(_confirmed(bare, partner)),))
 
 
@@ -210,7 +216,7 @@ def _confirmed(circuit: Circuit, partner: Partner) -> Confirmed:
     )
 
 
-def _said(partner: Partner) -> str:
+def _source_words(partner: Partner) -> str:
     entry = partner.entry
     told = f"{entry.by}, {entry.date}"
     return f"{told}: {entry.how}" if entry.how else told

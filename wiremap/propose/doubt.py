@@ -35,6 +35,6 @@ _QUALIFIERS = frozenset({DoubtKind.CIRCUIT, DoubtKind.INDEX, DoubtKind.BUS})
 
 
 def about_qualifier(qualifier: str, words: str) -> Doubt:
-    """A doubt about a qualifier, of whose kind it is where anything turns on it."""
+    """A doubt about a qualifier, of the kind of the same name if there is one."""
     kind = DoubtKind(qualifier) if qualifier in _QUALIFIERS else DoubtKind.OTHER
     return Doubt(words, kind)

@@ -6,22 +6,24 @@ from collections import defaultdict
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from wiremap.model import Address
-from wiremap.propose.compare import Comparison
+from wiremap.model import Address, Grade
+from wiremap.propose.comparison import Comparison
 from wiremap.propose.doubt import Doubt
 from wiremap.propose.matching import best_assignment
 from wiremap.propose.result import Proposed
-from wiremap.propose.sides import PossibleJoint
+from wiremap.propose.sides import Edge
 
 CLOSE = 60  # a second candidate within this weight is a close one
-IDENTITY = 10_000_000  # more than all weights of a proposal: identity goes before count
-Table = dict[PossibleJoint, Comparison]
+IDENTITY = (
+    10_000_000  # more than all weights of a proposal: no identical pair is given up for others
+)
+Comparisons = dict[Edge, Comparison]
 
 
 class Graded(NamedTuple):
     """A grade and its reasons: what speaks for it, then what is open."""
 
-    grade: str
+    grade: Grade
     reasons: tuple[str, ...]
     doubts: tuple[Doubt, ...]
 
@@ -29,35 +31,35 @@ class Graded(NamedTuple):
 class Candidates:
     """Weighed edges, and which of them contend for the same contact.
 
-    `called` names what an edge joins where its address is none (a pair, a loop).
+    `called` names the group that stands behind the id in an edge between two pairs or loops.
     """
 
     def __init__(
         self,
-        weighed: Mapping[PossibleJoint, Comparison],
+        weighed: Mapping[Edge, Comparison],
         called: Mapping[Address, str] | None = None,
     ) -> None:
         self._weighed = {edge: found for edge, found in weighed.items() if not found.refused}
         self._called = called or {}
-        self._at: dict[Address, list[PossibleJoint]] = defaultdict(list)
+        self._at: dict[Address, list[Edge]] = defaultdict(list)
         for edge in self._weighed:
             self._at[edge.old].append(edge)
             self._at[edge.new].append(edge)
 
-    def chosen(self) -> list[PossibleJoint]:
+    def chosen(self) -> list[Edge]:
         """The edges of the best assignment, by address."""
         weights: dict[tuple[Address, Address], int] = {}
-        for edge, found in self._weighed.items():
-            weights[edge] = found.weight
-            if found.identical:
+        for edge, comparison in self._weighed.items():
+            weights[edge] = comparison.weight
+            if comparison.identical:
                 weights[edge] += IDENTITY
-        return [PossibleJoint(*pair) for pair in sorted(best_assignment(weights).items())]
+        return [Edge(*pair) for pair in sorted(best_assignment(weights).items())]
 
     def proposed(self) -> list[Proposed]:
         """The chosen edges as graded circuits."""
         return [Proposed(join=edge, **self.grade(edge)._asdict()) for edge in self.chosen()]
 
-    def grade(self, edge: PossibleJoint) -> Graded:
+    def grade(self, edge: Edge) -> Graded:
         """The grade of an edge.
 
         `certain` leaves nothing open, `likely` one soft thing, everything else is a question; and
@@ -68,24 +70,24 @@ class Candidates:
         hard = list(chosen.hard)
         rivals = self._rivals(edge)
         equals = sorted(rival for rival in rivals if self._as_good(rival, chosen))
-        if equals and not hard:
+        if equals and not hard:  # a hard doubt makes it a question as it is
             other = next(point for point in equals[0] if point not in edge)
             hard.append(Doubt(f"{self._called.get(other, other)} fits as well", rival=other))
         elif any(self._weighed[rival].weight >= chosen.weight - CLOSE for rival in rivals):
             soft.append(Doubt("another candidate is close"))
         return Graded(_grade(hard, soft), chosen.reasons, (*hard, *soft))
 
-    def _rivals(self, edge: PossibleJoint) -> set[PossibleJoint]:
+    def _rivals(self, edge: Edge) -> set[Edge]:
         return {*self._at[edge.old], *self._at[edge.new]} - {edge}
 
-    def _as_good(self, rival: PossibleJoint, chosen: Comparison) -> bool:
-        found = self._weighed[rival]
-        return not found.hard and len(found.soft) <= len(chosen.soft)
+    def _as_good(self, rival: Edge, chosen: Comparison) -> bool:
+        comparison = self._weighed[rival]
+        return not comparison.hard and len(comparison.soft) <= len(chosen.soft)
 
 
-def _grade(hard: list[Doubt], soft: list[Doubt]) -> str:
+def _grade(hard: list[Doubt], soft: list[Doubt]) -> Grade:
     if hard or len(soft) > 1:
-        return "ask"
+        return Grade.ASK
     if soft:
-        return "likely"
-    return "certain"
+        return Grade.LIKELY
+    return Grade.CERTAIN

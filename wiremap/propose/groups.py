@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from itertools import product
 
 from wiremap.model import Address, Cavity
-from wiremap.propose.compare import Comparison
+from wiremap.propose.comparison import Comparison
 from wiremap.propose.doubt import Doubt, DoubtKind
-from wiremap.propose.grading import Candidates, Table
+from wiremap.propose.grading import Candidates, Comparisons
 from wiremap.propose.result import NeedsLogic, Proposed, joined_points
-from wiremap.propose.sides import Contacts, Generations, PossibleJoint
+from wiremap.propose.sides import Contacts, Edge, Generations
 from wiremap.propose.weighing import weigh
 
 PAIR_ROLES = {
@@ -25,8 +25,8 @@ LOOP_ROLES = {"interlock-out": "out", "interlock-back": "back"}
 GROUPED = frozenset({*PAIR_ROLES, *LOOP_ROLES})
 SAME_NAME = 200  # weight of one name for a group on both papers
 
-ByRole = Mapping[str, list[Address]]
-Held = defaultdict[str, list[Address]]
+ByRole = Mapping[str, list[Address]]  # the contacts of a group by what they do in it
+GrowingByRole = defaultdict[str, list[Address]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,7 +43,7 @@ class SignalGroup:
 
     @property
     def id(self) -> Address:
-        """What it is told apart by."""
+        """What it is told apart by; in the form of an address, as edges join addresses."""
         return Address.read(f"{self.end}:{self.kind}:{self.name}")
 
     @property
@@ -66,14 +66,14 @@ class Matched:
         return joined_points(self.circuits) | parted
 
 
-def match_groups(sides: Generations, table: Table) -> Matched:
-    """The groups of both sides matched as wholes; each edge looked at goes into `table`."""
+def match_groups(sides: Generations, compared: Comparisons) -> Matched:
+    """The groups of both sides matched as wholes; each edge looked at is entered in `compared`."""
     old = {group.id: group for group in groups(sides.old)}
     new = {group.id: group for group in groups(sides.new)}
     weighed = {}
     for one, two in product(old.values(), new.values()):
         if one.kind == two.kind:
-            weighed[PossibleJoint(one.id, two.id)] = _weigh(one, two, sides, table)
+            weighed[Edge(one.id, two.id)] = _weigh(one, two, sides, compared)
     every = (*old.values(), *new.values())
     called = {group.id: f"{group.called} of {group.end}" for group in every}
     candidates = Candidates(weighed, called)
@@ -84,23 +84,25 @@ def match_groups(sides: Generations, table: Table) -> Matched:
         two = new.pop(edge.new)
         for leg, role in zip(_legs(one, two), one.roles, strict=True):
             told = f"{role} of {one.called} to {role} of {two.called}"
-            reasons = (told, *table[leg].reasons, *graded.reasons)
+            reasons = (told, *compared[leg].reasons, *graded.reasons)
             circuits.append(
                 Proposed(join=leg, grade=graded.grade, reasons=reasons, doubts=graded.doubts)
             )
     return Matched(circuits, _unlike_rates(old.values(), new.values(), sides))
 
 
-def _legs(old: SignalGroup, new: SignalGroup) -> Iterator[PossibleJoint]:
-    return map(PossibleJoint, old.addresses, new.addresses)
+def _legs(old: SignalGroup, new: SignalGroup) -> Iterator[Edge]:
+    return map(Edge, old.addresses, new.addresses)
 
 
-def _weigh(old: SignalGroup, new: SignalGroup, sides: Generations, table: Table) -> Comparison:
+def _weigh(
+    old: SignalGroup, new: SignalGroup, sides: Generations, compared: Comparisons
+) -> Comparison:
     """Two groups compared leg by leg, then by their names."""
     legs = []
     for edge in _legs(old, new):
-        table[edge] = weigh(sides, edge)
-        legs.append(table[edge])
+        compared[edge] = weigh(sides, edge)
+        legs.append(compared[edge])
     weight = sum(leg.weight for leg in legs)
     soft = tuple(dict.fromkeys(doubt for leg in legs for doubt in leg.soft))
     hard = tuple(dict.fromkeys(doubt for leg in legs for doubt in leg.hard))
@@ -115,7 +117,7 @@ def _weigh(old: SignalGroup, new: SignalGroup, sides: Generations, table: Table)
 
 
 def _names_differ(old: str, new: str, soft: tuple[Doubt, ...]) -> tuple[Doubt, ...]:
-    if any(doubt.kind == DoubtKind.BUS for doubt in soft):
+    if any(doubt.kind == DoubtKind.BUS for doubt in soft):  # a leg's doubt tells the names already
         return ()
     if old and new:
         return (Doubt(f"the papers name it differently, {old} and {new}"),)
@@ -126,7 +128,7 @@ def _unlike_rates(
     old: Iterable[SignalGroup], new: Iterable[SignalGroup], sides: Generations
 ) -> list[NeedsLogic]:
     """Pairs that would find each other but for the bit rate: a gateway's work, not a splice's."""
-    found = []
+    needs = []
     used: set[Address] = set()
     for one, two in product(old, new):
         if one.id in used or two.id in used or one.kind != two.kind:
@@ -134,8 +136,8 @@ def _unlike_rates(
         why = _rates_differ(sides.old[one.addresses[0]], sides.new[two.addresses[0]])
         if why:
             used |= {one.id, two.id}
-            found.append(NeedsLogic(points=(*one.addresses, *two.addresses), why=why))
-    return found
+            needs.append(NeedsLogic(points=(*one.addresses, *two.addresses), why=why))
+    return needs
 
 
 def _rates_differ(old: Cavity, new: Cavity) -> str:
@@ -153,7 +155,7 @@ def groups(contacts: Contacts) -> list[SignalGroup]:
     Contacts without a name for their pair belong together only where that leaves no doubt: one of
     each role, or one of each role among those that say the same (`in`, `out`, `2`) beside it.
     """
-    gathered: dict[tuple[str, str, str], Held] = defaultdict(lambda: defaultdict(list))
+    gathered: dict[tuple[str, str, str], GrowingByRole] = defaultdict(lambda: defaultdict(list))
     for address, cavity in contacts.items():
         if cavity.function in PAIR_ROLES:
             kind, role = PAIR_ROLES[cavity.function]
@@ -162,28 +164,28 @@ def groups(contacts: Contacts) -> list[SignalGroup]:
         elif cavity.function in LOOP_ROLES:
             role = LOOP_ROLES[cavity.function]
             gathered[address.end, "loop", cavity.chain or ""][role].append(address)
-    found = []
+    signal_groups = []
     for (end, kind, name), by_role in sorted(gathered.items()):
-        for beside, own in _whole(by_role, contacts).items():
+        for beside, own in _whole_groups(by_role, contacts).items():
             called = f"{name} {beside}".strip()
             roles = tuple(sorted(own))
             points = tuple(own[role][0] for role in roles)
-            found.append(
+            signal_groups.append(
                 SignalGroup(end=end, kind=kind, name=called, roles=roles, addresses=points)
             )
-    return found
+    return signal_groups
 
 
-def _whole(by_role: ByRole, contacts: Contacts) -> Mapping[str, ByRole]:
+def _whole_groups(by_role: ByRole, contacts: Contacts) -> Mapping[str, ByRole]:
     """The whole groups among contacts of one name, by what their wordings say beside the role."""
     if _one_each(by_role):
         return {"": by_role}
     if len(by_role) != 2:
         return {}
-    parts: dict[str, Held] = defaultdict(lambda: defaultdict(list))
+    parts: dict[str, GrowingByRole] = defaultdict(lambda: defaultdict(list))
     for role, addresses in by_role.items():
         for address in addresses:
-            parts[_beside(contacts[address])][role].append(address)
+            parts[_words_beside_role(contacts[address])][role].append(address)
     whole = {}
     for beside, own in sorted(parts.items()):
         if beside and _one_each(own):
@@ -195,9 +197,9 @@ def _one_each(by_role: ByRole) -> bool:
     return len(by_role) == 2 and all(len(addresses) == 1 for addresses in by_role.values())
 
 
-def _beside(cavity: Cavity) -> str:
-    said = set(cavity.reading.unexplained)
+def _words_beside_role(cavity: Cavity) -> str:
+    words = set(cavity.reading.unexplained)
     for kind, value in cavity.reading.qualifiers:
         if kind not in ("polarity", "bus", "rate"):
-            said.add(value)
-    return " ".join(sorted(said))
+            words.add(value)
+    return " ".join(sorted(words))

@@ -33,8 +33,8 @@ from wiremap.propose.groups import groups
 from wiremap.propose.result import left_over
 from wiremap.propose.sides import Generations, NamedPinouts
 
-MODULE, FEED = "module", "feed"
-FUSE, STUD = "F1", "G1"
+MODULE, FEED = "module", "feed"  # names of its end, and of the end of a tap that feeds it
+FUSE, STUD = "F1", "G1"  # names of the fuse before it and of its ground stud
 TERMINATOR_OHMS = 120  # at each end of a CAN bus: ISO 11898-2
 
 
@@ -45,13 +45,12 @@ class CanPair(NamedTuple):
     low: Address
 
     @property
-    def called(self) -> str:
-        """As it is typed."""
+    def typed(self) -> str:
+        """The pair as a person types it: `loom.3/loom.4`."""
         return f"{self.high}/{self.low}"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OwnFuse:
+class OwnFuse(NamedTuple):
     """The fuse before the module: its form, its amps if they are told."""
 
     form: str
@@ -60,11 +59,14 @@ class OwnFuse:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class InlineModule:
-    """What somebody tells of a module that is cut into a pair; None and nothing: not known.
+    """What somebody tells of a module that is cut into a pair; None or empty: not known.
 
-    `ports` are the pair towards the machine and the one towards the unit, in this order only if
-    `port_told`. `ground` is a thread (M6) or a contact of the machine. `tap` is the end that feeds
-    it where that is none of the plugs. `resistors` are the pairs that get one of 120 ohm.
+    `has_leads`: it comes with wires of its own, not a plug. `cut` is the machine's pair that it is
+    cut into, `to_unit` the unit's pair that this goes on to. `ports` are its pair towards the
+    machine and that towards the unit, in this order only if `ports_told`. `feed` is the contact
+    that feeds it, `tap` that contact's end where it is none of the plugs; `to_fuse` and `from_fuse`
+    are the wires before and behind its fuse. `ground` is a thread (M6) or a contact of the machine.
+    `resistors` are the sides on which a resistor of 120 ohm comes across the pair.
     """
 
     pinout: Pinout
@@ -72,7 +74,7 @@ class InlineModule:
     cut: CanPair | None
     to_unit: CanPair | None
     ports: tuple[CanPair, CanPair] | None
-    port_told: bool
+    ports_told: bool
     feed: Address | None
     tap: End | None
     fuse: OwnFuse | None = None
@@ -86,13 +88,13 @@ class InlineModule:
 def can_pairs(side: NamedPinouts) -> tuple[CanPair, ...]:
     """The CAN pairs that papers tell whole, in their order."""
     contacts = Generations.of(side, ()).old
-    found = []
+    pairs = []
     for group in groups(contacts):
         if group.kind == "can":
             by_role = dict(zip(group.roles, group.addresses, strict=True))
-            found.append(CanPair(by_role["high"], by_role["low"]))
+            pairs.append(CanPair(by_role["high"], by_role["low"]))
     place = {point: number for number, point in enumerate(contacts)}
-    return tuple(sorted(found, key=lambda pair: place[pair.high]))
+    return tuple(sorted(pairs, key=lambda pair: place[pair.high]))
 
 
 def of_class(end: str, pinout: Pinout, electrical_class: str) -> tuple[Address, ...]:
@@ -104,26 +106,28 @@ def of_class(end: str, pinout: Pinout, electrical_class: str) -> tuple[Address, 
     )
 
 
-def stands(told: InlineModule) -> tuple[tuple[Address, ...], ...]:
-    """What goes with what through the module: nobody else is to be proposed for these contacts."""
-    if told.cut is None or told.to_unit is None or told.ports is None:
+def joined_through(module: InlineModule) -> tuple[tuple[Address, ...], ...]:
+    """Each contact of the machine with that of the unit which it meets through the module, so that
+    nobody else is proposed for them; empty while any of the three pairs is unknown.
+    """
+    if module.cut is None or module.to_unit is None or module.ports is None:
         return ()
-    return tuple(zip(told.cut, told.to_unit, strict=True))
+    return tuple(zip(module.cut, module.to_unit, strict=True))
 
 
-def left_open(told: InlineModule) -> tuple[str, ...]:
+def left_open(module: InlineModule) -> tuple[str, ...]:
     """What of the module is not joined yet, as nobody has told it."""
     open_yet = {
-        "which pair it is cut into": not stands(told),
-        "what feeds it": told.feed is None,
-        "where it is grounded": not told.ground,
+        "which pair it is cut into": not joined_through(module),
+        "what feeds it": module.feed is None,
+        "where it is grounded": not module.ground,
     }
     return tuple(words for words, is_open in open_yet.items() if is_open)
 
 
-def with_inline(job: Job, told: InlineModule) -> Job:
-    """The job with the module in it, proposed with what `stands` through it."""
-    draft = _Draft(job, told)
+def with_inline(job: Job, module: InlineModule) -> Job:
+    """The job with the module in it; it was proposed with what is `joined_through` it settled."""
+    draft = _Draft(job, module)
     draft.cut_in()
     draft.feed()
     draft.ground()
@@ -134,21 +138,21 @@ def with_inline(job: Job, told: InlineModule) -> Job:
 class _Draft:
     """The job while the module goes in."""
 
-    def __init__(self, job: Job, told: InlineModule) -> None:
+    def __init__(self, job: Job, module: InlineModule) -> None:
         self.before = job
-        self.told = told
+        self.module = module
         self.circuits = list(job.circuits)
         self.extras = dict(job.extras)
         self.not_joined = dict(job.not_joined)
-        self.wire = None if told.has_leads else UNTOLD  # what its contacts are joined with
+        self.wire = None if module.has_leads else UNTOLD  # what its contacts are joined with
 
     def job(self) -> Job:
         """The job as it has become."""
-        kind = EndKind.PIGTAIL if self.told.has_leads else EndKind.MATE
+        kind = EndKind.PIGTAIL if self.module.has_leads else EndKind.MATE
         ends = dict(self.before.ends)
-        ends[MODULE] = End(name=MODULE, pinout=self.told.pinout, kind=kind, side=Side.BETWEEN)
-        if self.told.tap is not None:
-            ends[self.told.tap.name] = self.told.tap
+        ends[MODULE] = End(name=MODULE, pinout=self.module.pinout, kind=kind, side=Side.BETWEEN)
+        if self.module.tap is not None:
+            ends[self.module.tap.name] = self.module.tap
         joined = {point for circuit in self.circuits for point in circuit.join}
         left = {point: each for point, each in self.not_joined.items() if point not in joined}
         return replace(
@@ -160,24 +164,25 @@ class _Draft:
         )
 
     def cut_in(self) -> None:
-        """Join each half of the pair with its port, a resistor across it on wish."""
-        told = self.told
-        if told.cut is None or told.to_unit is None or told.ports is None:
+        """Join each half of the cut pair with a port of the module."""
+        module = self.module
+        if module.cut is None or module.to_unit is None or module.ports is None:
             return
-        near, far = told.ports
-        self._halves(told.cut, near, Side.MACHINE)
-        self._halves(far, told.to_unit, Side.UNIT)
+        near, far = module.ports
+        self._join_pairs(module.cut, near, Side.MACHINE)
+        self._join_pairs(far, module.to_unit, Side.UNIT)
 
-    def _halves(self, one: CanPair, other: CanPair, side: Side) -> None:
-        resistor = self._resistor() if side in self.told.resistors else None
+    def _join_pairs(self, one: CanPair, other: CanPair, side: Side) -> None:
+        """Join two pairs, high with high and low with low, and a resistor across them if wished."""
+        resistor = self._new_resistor() if side in self.module.resistors else None
         for number, (a, b) in enumerate(zip(one, other, strict=True)):
             across = () if resistor is None else (resistor.legs[number],)
             circuit = Circuit(id=a, join=(a, b, *across), wire=self.wire)
-            if not self.told.port_told:
+            if not self.module.ports_told:
                 circuit = replace(circuit, grade=Grade.ASK, because=PORT_REASONS)
             self.circuits.append(circuit)
 
-    def _resistor(self) -> Extra:
+    def _new_resistor(self) -> Extra:
         count = sum(extra.kind is ExtraKind.RESISTOR for extra in self.extras.values())
         made = Extra(name=f"R{count + 1}", kind=ExtraKind.RESISTOR, ohms=TERMINATOR_OHMS)
         self.extras[made.name] = made
@@ -185,59 +190,61 @@ class _Draft:
 
     def feed(self) -> None:
         """The feed through a fuse of its own to every supply of the module."""
-        told = self.told
-        supplies = of_class(MODULE, told.pinout, "supply")
-        if told.feed is None or not supplies:
+        module = self.module
+        supplies = of_class(MODULE, module.pinout, "supply")
+        if module.feed is None or not supplies:
             return
-        amps = told.fuse.amps if told.fuse else None
-        form = told.fuse.form if told.fuse else FORM_UNTOLD
+        amps = module.fuse.amps if module.fuse else None
+        form = module.fuse.form if module.fuse else FORM_UNTOLD
         fuse = Extra(
             name=FUSE, kind=ExtraKind.FUSE, detail=form, amps=amps, size_wanted=amps is None
         )
         self.extras[FUSE] = fuse
         before, behind = fuse.legs
-        self._join_to(told.feed, [before], told.to_fuse)
-        self._add(behind, supplies, told.from_fuse)
+        self._join_to(module.feed, [before], module.to_fuse)
+        self._add(behind, supplies, module.from_fuse)
 
     def ground(self) -> None:
         """The grounds of the module, to a stud of its own or to a ground of the machine."""
-        told = self.told
-        grounds = of_class(MODULE, told.pinout, "ground")
-        if not told.ground or not grounds:
+        module = self.module
+        grounds = of_class(MODULE, module.pinout, "ground")
+        if not module.ground or not grounds:
             return
-        if "." in told.ground:
-            self._join_to(Address.read(told.ground), grounds, told.to_ground)
+        if "." in module.ground:  # a contact's address; a thread has no dot
+            self._join_to(Address.read(module.ground), grounds, module.to_ground)
             return
-        self.extras[STUD] = Extra(name=STUD, kind=ExtraKind.STUD, detail=told.ground)
-        self._add(grounds[0], (*grounds[1:], Address(STUD)), told.to_ground)
+        self.extras[STUD] = Extra(name=STUD, kind=ExtraKind.STUD, detail=module.ground)
+        self._add(grounds[0], (*grounds[1:], Address(STUD)), module.to_ground)
 
-    def _add(self, first: Address, others: Sequence[Address], told: ToldWire | None) -> None:
+    def _add(self, first: Address, others: Sequence[Address], wire_told: ToldWire | None) -> None:
         """A circuit of its own."""
-        length = None if told is None else told.length_mm
-        wire = told.wire if told else self.wire
+        length = None if wire_told is None else wire_told.length_mm
+        wire = wire_told.wire if wire_told else self.wire
         self.circuits.append(Circuit(id=first, join=(first, *others), wire=wire, length_mm=length))
 
-    def _join_to(self, point: Address, others: Sequence[Address], told: ToldWire | None) -> None:
+    def _join_to(
+        self, point: Address, others: Sequence[Address], wire_told: ToldWire | None
+    ) -> None:
         """Bring contacts to a point, into the circuit that it is in already if there is one."""
         for number, circuit in enumerate(self.circuits):
             if point in circuit.join:
-                self.circuits[number] = _grown(circuit, others, told)
+                self.circuits[number] = _grown(circuit, others, wire_told)
                 return
-        self._add(point, others, told or ToldWire(UNTOLD, None))
+        self._add(point, others, wire_told or ToldWire(UNTOLD, None))
 
     def leave_empty(self) -> None:
         """Cavities of the module in which nothing is."""
-        for name, cavity in self.told.pinout.cavities.items():
+        for name, cavity in self.module.pinout.cavities.items():
             if cavity.unused:
                 point = Address(MODULE, name)
-                self.not_joined[point] = left_over(point, self.told.pinout, "")
+                self.not_joined[point] = left_over(point, self.module.pinout, "")
 
 
-def _grown(circuit: Circuit, others: Iterable[Address], told: ToldWire | None) -> Circuit:
+def _grown(circuit: Circuit, others: Iterable[Address], wire_told: ToldWire | None) -> Circuit:
     """A circuit with more points; where their wire is not told, it is asked for the circuit."""
     points = tuple(others)
     grown = replace(circuit, join=(*circuit.join, *points))
-    if told is None:
+    if wire_told is None:
         return replace(grown, wire=circuit.wire or UNTOLD)
-    leg = Leg(wire=told.wire, length_mm=told.length_mm)
+    leg = Leg(wire=wire_told.wire, length_mm=wire_told.length_mm)
     return replace(grown, legs=frozen({**circuit.legs, **dict.fromkeys(points, leg)}))

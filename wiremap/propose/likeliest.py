@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wiremap.evidence.not_partners import not_partners
-from wiremap.evidence.partners import denials
+from wiremap.evidence.partners import denied
 from wiremap.model import Address, Cavity, End, EndKind, Job, Side
 from wiremap.propose.compare import compare, offered
 from wiremap.trade.functions import FUNCTIONS
 
-MOST = 4
-SHARED = ("supply", "ground")  # classes of which several contacts lie on one circuit
+MOST_LISTED = 4
+SHARED_CLASSES = ("supply", "ground")  # several contacts of these lie on one circuit
 POWER_GROUNDS = frozenset({"power-ground", "frame-ground"})
 RETURNS = frozenset({"sensor-return", "signal-ground", "restricted-ground", "bus-ground"})
 FACING = {  # an in-line module takes its supply and ground from the machine
@@ -24,22 +24,26 @@ FACING = {  # an in-line module takes its supply and ground from the machine
 def likeliest(job: Job, point: Address) -> tuple[Address, ...]:
     """The contacts that a contact of a settled job may go with, the likeliest first.
 
-    Those that a named person has denied are left out, and so are signals that have a partner.
+    Those that a named person has denied are left out; those that have a circuit already come last.
     """
     mine = job.ends[point.end]
     cavity = mine.pinout.cavities[point.cavity]
-    said = denials(job)
+    denials = denied(job)
     weighed = []
-    for place, (other, far) in enumerate(_facing(job, mine)):
+    for position, (other, far) in enumerate(_facing(job, mine)):
         pair = (far, cavity) if mine.side is not Side.MACHINE else (cavity, far)
-        found = compare(*pair)
-        if found.refused or frozenset((point, other)) in said or _meets_twice(job, pair, other):
+        comparison = compare(*pair)
+        if (
+            comparison.refused
+            or frozenset((point, other)) in denials
+            or _meets_twice(job, pair, other)
+        ):
             continue
         if not_partners(job, point, other):
             continue
         taken = _is_taken(job, other, far)
-        weighed.append((taken, -found.weight, place, other))
-    return tuple(other for *_, other in sorted(weighed)[:MOST])
+        weighed.append((taken, -comparison.weight, position, other))
+    return tuple(other for *_, other in sorted(weighed)[:MOST_LISTED])
 
 
 def _facing(job: Job, mine: End) -> Iterator[tuple[Address, Cavity]]:
@@ -51,7 +55,10 @@ def _facing(job: Job, mine: End) -> Iterator[tuple[Address, Cavity]]:
 
 
 def _meets_twice(job: Job, pair: tuple[Cavity, Cavity], partner: Address) -> bool:
-    """Whether a return would come onto a power ground that joins another contact already."""
+    """Whether a return would come onto a power ground that joins another contact already.
+
+    The load current of the other would then shift the return's level.
+    """
     functions = {cavity.function for cavity in pair}
     if not functions & POWER_GROUNDS or not functions & RETURNS:
         return False
@@ -60,6 +67,6 @@ def _meets_twice(job: Job, pair: tuple[Cavity, Cavity], partner: Address) -> boo
 
 def _is_taken(job: Job, point: Address, cavity: Cavity) -> bool:
     """Whether a contact has a circuit already, and is none that several share."""
-    if FUNCTIONS[cavity.function].electrical in SHARED:
+    if FUNCTIONS[cavity.function].electrical in SHARED_CLASSES:
         return False
     return any(point in circuit.join for circuit in job.circuits)

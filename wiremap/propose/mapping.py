@@ -6,17 +6,18 @@ from collections.abc import Container, Mapping, Sequence
 from dataclasses import replace
 
 from wiremap.model import Address, Cavity, Grade, Notebook
-from wiremap.propose.compare import Comparison, offered, refusal
+from wiremap.propose.compare import offered
+from wiremap.propose.comparison import Comparison, refusal
 from wiremap.propose.doubt import Doubt
-from wiremap.propose.grading import Candidates, Table
+from wiremap.propose.grading import Candidates, Comparisons
 from wiremap.propose.groups import GROUPED, Matched, match_groups
-from wiremap.propose.known import known
-from wiremap.propose.logic import both_sides, logic_needed, splices
+from wiremap.propose.logic import logic_needed, splices, two_sided_lamps
 from wiremap.propose.merging import Merging
 from wiremap.propose.no_home import no_home
+from wiremap.propose.noted_sides import noted_sides
 from wiremap.propose.result import NoHome, Proposal, Proposed, joined_points, left_over
-from wiremap.propose.returns import RETURNS, Course
-from wiremap.propose.sides import Generations, NamedPinouts, PossibleJoint
+from wiremap.propose.returns import RETURNS, PartnersSoFar
+from wiremap.propose.sides import Edge, Generations, NamedPinouts
 from wiremap.propose.weighing import weigh
 from wiremap.trade.dangers import Treatment, dangers_in
 from wiremap.trade.functions import FUNCTIONS
@@ -41,53 +42,53 @@ def propose(
     it is the same signal.  Answers and readings of `notebooks` count as if the papers said them.
     The joins of `settled` stand: their contacts are proposed to nobody, and returns follow them.
     """
-    noted = known(old, new, notebooks)
+    noted = noted_sides(old, new, notebooks)
     old, new = noted.old, noted.new
-    whole = replace(Generations.of(old, new), denials=noted.denials)
+    whole = replace(Generations.of(old, new), denied=noted.denied)
     refused = _refused_words(whole, noted.explained)
     open_to_all = whole.where(offered).without(refused)
-    stands = _standing(settled, whole)
-    taken = joined_points(stands)
+    standing = _standing(settled, whole)
+    taken = joined_points(standing)
     every, free = whole.without(taken), open_to_all.without(taken)
-    table: Table = {}
-    matched, rest = _before_returns(free, noted.volts, table)
-    course = _course(open_to_all, matched.circuits + stands)
-    returns = _returns(rest.where(_is_return), course, table)
+    compared: Comparisons = {}
+    matched, rest = _before_returns(free, noted.volts, compared)
+    partners = _partners_so_far(open_to_all, matched.circuits + standing)
+    returns = _returns(rest.where(_is_return), partners, compared)
     merging = Merging(matched.circuits + returns, free)
     joined = joined_points(merging.circuits)
     logic = matched.needs_logic + logic_needed(free, joined)
     parted = {point: need.why for need in logic for point in need.points}
-    homeless = _homeless(free, table, merging, joined | parted.keys())
-    why = {lost.point: lost.why for lost in homeless} | parted | refused
+    alone = _without_partner(free, compared, merging, joined | parted.keys())
+    why = {lost.point: lost.why for lost in alone} | parted | refused
     pinouts = dict((*old, *new))
     left = [point for point in every.points if point not in joined]
     return Proposal(
         circuits=_in_order(merging.circuits, every),
-        no_home=tuple(homeless),
+        no_home=tuple(alone),
         needs_logic=tuple(logic),
         not_joined=tuple(left_over(p, pinouts[p.end], why.get(p, "")) for p in left),
     )
 
 
 def _before_returns(
-    free: Generations, volts: Mapping[Address, float], table: Table
+    free: Generations, volts: Mapping[Address, float], compared: Comparisons
 ) -> tuple[Matched, Generations]:
     """Pairs and loops, splices, then single contacts; and what is left beside them, the returns."""
-    groups = match_groups(free, table)
+    groups = match_groups(free, compared)
     rest = free.without(groups.points())
     spliced = splices(rest)
     rest = rest.without(joined_points(spliced))
-    singles = _singles(rest.where(_no_return), table, volts)
+    singles = _singles(rest.where(_is_no_return), compared, volts)
     return replace(groups, circuits=[*groups.circuits, *spliced, *singles]), rest
 
 
-def _homeless(
-    free: Generations, table: Table, merging: Merging, settled: Container[Address]
+def _without_partner(
+    free: Generations, compared: Comparisons, merging: Merging, settled: Container[Address]
 ) -> list[NoHome]:
     """Each contact that found nothing, with why."""
-    given = _given(merging.circuits, free)
+    partner_of = _partner_words(merging.circuits, free)
     return [
-        no_home(point, free, table, merging.refused.get(point, ""), given)
+        no_home(point, free, compared, merging.refused.get(point, ""), partner_of)
         for point in free.points
         if point not in settled
     ]
@@ -96,96 +97,99 @@ def _homeless(
 def _standing(settled: Sequence[tuple[Address, ...]], whole: Generations) -> list[Proposed]:
     """The joins that stand, as far as they lie on the two sides."""
     sides = frozenset(whole.points)
-    found = []
+    standing = []
     for join in settled:
         inside = tuple(point for point in join if point in sides)
-        found.append(Proposed(join=inside, grade=Grade.CERTAIN))
-    return found
+        standing.append(Proposed(join=inside, grade=Grade.CERTAIN))
+    return standing
 
 
 def _refused_words(every: Generations, explained: frozenset[Address]) -> dict[Address, str]:
     """Contacts whose words name restraint or high voltage, whatever function is stated, and why."""
-    found = {}
+    refused = {}
     for point in every.points:
         for danger in dangers_in(every.mine(point)[point].signal):
             if danger.treatment is Treatment.REFUSED and point not in explained:
                 never = "never proposed" if danger.lamps_only else "never proposed, never joined"
-                found[point] = f"`{danger.said}` names {danger.meaning}: {never}"
-    return found
+                refused[point] = f"`{danger.said}` names {danger.meaning}: {never}"
+    return refused
 
 
 def _is_return(cavity: Cavity) -> bool:
     return cavity.function in RETURNS
 
 
-def _no_return(cavity: Cavity) -> bool:
+def _is_no_return(cavity: Cavity) -> bool:
     return cavity.function not in RETURNS
 
 
-def _singles(free: Generations, table: Table, volts: Mapping[Address, float]) -> list[Proposed]:
+def _singles(
+    free: Generations, compared: Comparisons, volts: Mapping[Address, float]
+) -> list[Proposed]:
     weighed = {edge: _single(free, edge) for edge in free.edges()}
     for point in volts.keys() & {*free.points}:
         for other, cavity in free.facing(point).items():
             if FUNCTIONS[cavity.function].electrical in NEVER_LIVE:
                 told = f"{volts[point]:g} V was measured at {point}, and its paper knows of none"
                 weighed[free.edge(point, other)] = refusal(told)
-    for lamp in both_sides(free):
+    for lamp in two_sided_lamps(free):
         for other in free.facing(lamp):
             edge = free.edge(lamp, other)
             if not weighed[edge].refused:
                 weighed[edge] = refusal(f"it lights one side only, {lamp} both")
-    table |= weighed
+    compared |= weighed
     return Candidates(weighed).proposed()
 
 
-def _single(free: Generations, edge: PossibleJoint) -> Comparison:
+def _single(free: Generations, edge: Edge) -> Comparison:
     """Two contacts by themselves; of a pair or loop it means that the rest of it is not found."""
-    found = weigh(free, edge)
+    comparison = weigh(free, edge)
     old, new = free.cavities(edge)
-    if found.refused or GROUPED.isdisjoint((old.function, new.function)):
-        return found
+    if comparison.refused or GROUPED.isdisjoint((old.function, new.function)):
+        return comparison
     lone = "it belongs to a pair or loop that is not whole, or not told apart, on both papers"
-    return replace(found, hard=(*found.hard, Doubt(lone)))
+    return replace(comparison, hard=(*comparison.hard, Doubt(lone)))
 
 
-def _course(sides: Generations, circuits: list[Proposed]) -> Course:
-    """Where the circuits go whose function both papers tell alike."""
-    to = {}
+def _partners_so_far(sides: Generations, circuits: list[Proposed]) -> PartnersSoFar:
+    """The partners in circuits of two contacts whose function both papers tell alike."""
+    of_old = {}
     for circuit in circuits:
         edge = _edge(sides, circuit)
         if edge is None:
             continue
         old, new = sides.cavities(edge)
         if old.function == new.function != "unknown":
-            to[edge.old] = edge.new
-    return Course(sides, to, {new: old for old, new in to.items()})
+            of_old[edge.old] = edge.new
+    return PartnersSoFar(sides, of_old, {new: old for old, new in of_old.items()})
 
 
-def _edge(sides: Generations, circuit: Proposed) -> PossibleJoint | None:
-    """The old and the new contact of a circuit of two, in whatever order it names them; None for
-    any other circuit, and where a contact is offered to nobody.
+def _edge(sides: Generations, circuit: Proposed) -> Edge | None:
+    """The old and the new contact of a circuit of two, in whatever order it names them.
+
+    None for any other circuit, and where a contact is not among `sides`.
     """
     old = [point for point in circuit.join if point in sides.old]
     new = [point for point in circuit.join if point in sides.new]
     if len(circuit.join) != 2 or len(old) != 1 or len(new) != 1:
         return None
-    return PossibleJoint(old[0], new[0])
+    return Edge(old[0], new[0])
 
 
-def _returns(free: Generations, course: Course, table: Table) -> list[Proposed]:
-    weighed = {edge: course.weigh(edge) for edge in free.edges()}
-    table |= weighed
+def _returns(free: Generations, partners: PartnersSoFar, compared: Comparisons) -> list[Proposed]:
+    weighed = {edge: partners.weigh(edge) for edge in free.edges()}
+    compared |= weighed
     return Candidates(weighed).proposed()
 
 
-def _given(circuits: list[Proposed], free: Generations) -> dict[Address, str]:
-    """Whom each joined contact went to."""
-    given = {}
+def _partner_words(circuits: list[Proposed], free: Generations) -> dict[Address, str]:
+    """The addresses that each joined contact went to, in words."""
+    partner_of = {}
     for circuit in circuits:
         for point in circuit.join:
             facing = free.facing(point)
-            given[point] = " and ".join(other for other in circuit.join if other in facing)
-    return given
+            partner_of[point] = " and ".join(other for other in circuit.join if other in facing)
+    return partner_of
 
 
 def _in_order(circuits: list[Proposed], every: Generations) -> tuple[Proposed, ...]:

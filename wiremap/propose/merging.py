@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from wiremap.model import Address, Cavity
+from wiremap.model import Address, Cavity, Grade
 from wiremap.propose.doubt import Doubt, DoubtKind
 from wiremap.propose.result import Proposed, joined_points, worse
 from wiremap.propose.returns import served
@@ -20,8 +20,9 @@ _RESTRICTED = (
 
 
 class Merging:
-    """Circuits that left-over supplies and grounds may join, and why each other one was not let in.
+    """Left-over supplies and power grounds merged into the circuits of their own function.
 
+    `circuits` are those that come of it, `refused` says of each contact that was not let in why.
     Never a restricted return; never a second source of the machine's side; `ask` where both
     contacts belong to one end, `likely` where they are the common returns of two ends.
     """
@@ -33,51 +34,52 @@ class Merging:
         joined = joined_points(circuits)
         for point in free.points:
             if point not in joined and _may_merge(free.mine(point)[point]):
-                self._place(point)
+                self._merge(point)
 
-    def _place(self, point: Address) -> None:
+    def _merge(self, point: Address) -> None:
         contacts = self._free.mine(point)
         if served(point, contacts) is not None:
             self.refused[point] = _RESTRICTED
             return
-        home = self._home(point)
-        if home is None:
+        index = self._best_circuit(point)
+        if index is None:
             return
-        circuit = self.circuits[home]
+        circuit = self.circuits[index]
         if _is_supply(contacts[point]) and point in self._free.old:
             self.refused[point] = (
                 f"joining it to {circuit.join[0]} would tie two sources of the machine together"
             )
             return
-        self.circuits[home] = _with(circuit, point, contacts[point])
+        self.circuits[index] = _with_point(circuit, point, contacts[point])
 
-    def _home(self, point: Address) -> int | None:
-        """The place of the circuit whose contacts carry the same function, the best fit first."""
+    def _best_circuit(self, point: Address) -> int | None:
+        """The index of the circuit that a point fits best; None if it fits no one."""
         best = None
         most = 0
-        for place, circuit in enumerate(self.circuits):
+        for index, circuit in enumerate(self.circuits):
             weight = self._fit(point, circuit)
             if weight > most:
                 most = weight
-                best = place
+                best = index
         return best
 
     def _fit(self, point: Address, circuit: Proposed) -> int:
         """How well a point fits a circuit; 0 if it does not."""
         function = self._free.mine(point)[point].function
         facing = self._free.facing(point)
-        there = [other for other in circuit.join if other in facing]
         if self._free.denial((*circuit.join, point)):
             return 0
         for other in circuit.join:
             if self._free.mine(other)[other].function != function:
                 return 0
         weight = 0
-        for other in there:
-            found = weigh(self._free, self._free.edge(point, other))
-            if found.refused or any(doubt.kind in _MAY_BE_TWO for doubt in found.hard):
+        for other in circuit.join:
+            if other not in facing:
+                continue
+            comparison = weigh(self._free, self._free.edge(point, other))
+            if comparison.refused or any(doubt.kind in _MAY_BE_TWO for doubt in comparison.hard):
                 return 0
-            weight += found.weight
+            weight += comparison.weight
         return weight
 
 
@@ -89,7 +91,7 @@ def _may_merge(cavity: Cavity) -> bool:
     return _is_supply(cavity) or cavity.function == "power-ground"
 
 
-def _with(circuit: Proposed, point: Address, cavity: Cavity) -> Proposed:
+def _with_point(circuit: Proposed, point: Address, cavity: Cavity) -> Proposed:
     """The circuit with one more point, and what that leaves open."""
     # two contacts are rivals for a third only until both have found it
     doubts = tuple(doubt for doubt in circuit.doubts if doubt.rival != point)
@@ -101,10 +103,10 @@ def _with(circuit: Proposed, point: Address, cavity: Cavity) -> Proposed:
         told += f"it belongs to the same connector as {mates[0]}"
     else:
         told += "both are the common returns of their connectors"
-    grade = worse(circuit.grade, "likely")
+    grade = worse(circuit.grade, Grade.LIKELY)
     if mates or _is_supply(cavity):
-        grade = "ask"
-    elif circuit.doubts and not doubts:
-        grade = "likely"
+        grade = Grade.ASK
+    elif circuit.doubts and not doubts:  # its only doubt was the rival that has come in
+        grade = Grade.LIKELY
     join = (*circuit.join, point)
     return replace(circuit, join=join, grade=grade, doubts=(*doubts, Doubt(told)))

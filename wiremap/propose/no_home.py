@@ -8,15 +8,17 @@ from typing import NamedTuple
 
 from wiremap.evidence.left_out import NO_PARTNER, NONE_CARRIES, NONE_THERE, NOT_KNOWN
 from wiremap.model import Address, Cavity
-from wiremap.propose.compare import Comparison
-from wiremap.propose.grading import Table
+from wiremap.propose.comparison import Comparison
+from wiremap.propose.grading import Comparisons
 from wiremap.propose.result import NoHome
 from wiremap.propose.sides import Generations
 from wiremap.propose.weighing import weigh
 from wiremap.trade.functions import FUNCTIONS, called
 
-POSSIBLE = 1000  # nearness of a candidate that is not refused, its weight added
-SAME_CLASS = 300  # of a refused one, for what it has in common with the contact
+# Nearness ranks the candidates for a contact that stays alone: any that could be joined goes before
+# all that are refused, and those are ranked by what they have in common with the contact.
+POSSIBLE = 1000  # a candidate that is not refused; its weight is added
+SAME_CLASS = 300
 SAME_FUNCTION = 100
 SHARED_WORD = 50
 
@@ -28,30 +30,39 @@ class _Candidate(NamedTuple):
 
 
 def no_home(
-    point: Address, free: Generations, table: Table, not_merged: str, given: Mapping[Address, str]
+    point: Address,
+    free: Generations,
+    compared: Comparisons,
+    not_merged: str,
+    partner_of: Mapping[Address, str],
 ) -> NoHome:
     """Why a contact stays alone, with the candidate that came nearest.
 
-    `table` holds what was compared already, `not_merged` says why it was not merged if that was
-    tried, `given` whom each joined contact went to.  A person's own no is told as well.
+    `compared` holds what was compared already, `not_merged` says why it was not merged if that was
+    tried, `partner_of` whom each joined contact went to.  Why a named person has said that it is
+    not one signal with another contact is told behind.
     """
-    found = _nearest(point, free, table, not_merged, given)
-    said = [denial for points, denial in free.denials.items() if point in points]
-    told = [denial for denial in dict.fromkeys(said) if denial not in found.why]
-    return replace(found, why="; ".join((found.why, *told)))
+    nearest = _nearest(point, free, compared, not_merged, partner_of)
+    denials = [denial for points, denial in free.denied.items() if point in points]
+    untold = [denial for denial in dict.fromkeys(denials) if denial not in nearest.why]
+    return replace(nearest, why="; ".join((nearest.why, *untold)))
 
 
 def _nearest(
-    point: Address, free: Generations, table: Table, not_merged: str, given: Mapping[Address, str]
+    point: Address,
+    free: Generations,
+    compared: Comparisons,
+    not_merged: str,
+    partner_of: Mapping[Address, str],
 ) -> NoHome:
     """Why a contact stays alone, but for what a person has said of it."""
     mine = free.mine(point)[point]
     candidates = []
     for other, cavity in free.facing(point).items():
         edge = free.edge(point, other)
-        found = table.get(edge) or weigh(free, edge)
-        why_not = found.refused or f"it went to {given.get(other, 'a better candidate')}"
-        candidates.append(_Candidate(_nearness(mine, cavity, found), other, why_not))
+        comparison = compared.get(edge) or weigh(free, edge)
+        why_not = comparison.refused or f"it went to {partner_of.get(other, 'a better candidate')}"
+        candidates.append(_Candidate(_nearness(mine, cavity, comparison), other, why_not))
     if not candidates:
         return NoHome(point=point, why=not_merged or NONE_THERE)
     best = min(candidates, key=lambda candidate: (-candidate.nearness, candidate.point))
@@ -63,9 +74,9 @@ def _nearest(
     return NoHome(point=point, why=why, nearest=best.point)
 
 
-def _nearness(one: Cavity, two: Cavity, found: Comparison) -> int:
-    if not found.refused:
-        return POSSIBLE + found.weight
+def _nearness(one: Cavity, two: Cavity, comparison: Comparison) -> int:
+    if not comparison.refused:
+        return POSSIBLE + comparison.weight
     shared = set(one.reading.unexplained) & set(two.reading.unexplained)
     nearness = SHARED_WORD * len(shared)
     if FUNCTIONS[one.function].electrical == FUNCTIONS[two.function].electrical:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from wiremap.evidence.confirmed import one_port_answer
-from wiremap.evidence.partners import denial_of, denials
+from wiremap.evidence.partners import denial_of, denied
 from wiremap.evidence.reasons import other_reasons, settlement, without_doubts
 from wiremap.model import Address, Circuit, Confirmed, Entry, Job, Side, frozen
 
@@ -39,7 +39,7 @@ def _how(entry: Entry) -> str:
 
 def _denied_ports(answered: Job) -> Iterator[tuple[Entry, tuple[Circuit, ...]]]:
     """Each no to a port, with the circuits of both ports of that module."""
-    said = denials(answered)
+    said = denied(answered)
     seen: set[str] = set()
     for circuit in answered.circuits:
         entry = denial_of(circuit, said)

@@ -29,10 +29,10 @@ from wiremap.propose.doubt import Doubt
 from wiremap.propose.sides import NamedPinouts
 from wiremap.trade.functions import FUNCTIONS, called
 
-GRADES = ("certain", "likely", "ask")  # best first
+GRADES = (Grade.CERTAIN, Grade.LIKELY, Grade.ASK)  # best first
 
 
-def worse(one: str, two: str) -> str:
+def worse(one: Grade, two: Grade) -> Grade:
     """The worse of two grades."""
     return max(one, two, key=GRADES.index)
 
@@ -42,7 +42,7 @@ class Proposed:
     """One circuit: its points (old first), its grade, what speaks for it and what is open."""
 
     join: tuple[Address, ...]
-    grade: str
+    grade: Grade
     reasons: tuple[str, ...] = ()
     doubts: tuple[Doubt, ...] = ()
 
@@ -83,7 +83,9 @@ class NeedsLogic:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Proposal:
-    """The whole proposal."""
+    """The whole proposal; the same contacts stand in `no_home` for a person and in `not_joined` for
+    the job's file, which also has those that need logic, are refused or hold nothing.
+    """
 
     circuits: tuple[Proposed, ...]
     no_home: tuple[NoHome, ...]
@@ -93,7 +95,7 @@ class Proposal:
     @property
     def asks(self) -> bool:
         """Whether a person has to settle something."""
-        return bool(self.needs_logic) or any(c.grade == "ask" for c in self.circuits)
+        return bool(self.needs_logic) or any(c.grade is Grade.ASK for c in self.circuits)
 
     def as_dict(self) -> dict[str, Any]:
         """As plain data."""
@@ -131,14 +133,14 @@ def as_job(
     for name, pinout in new:
         ends[name] = End(name=name, pinout=pinout, kind=kinds[1], side=Side.UNIT)
     circuits = []
-    for found in proposal.circuits:
-        wire = _new_wire(found.join, ends) if adapter else None
+    for proposed in proposal.circuits:
+        wire = _new_wire(proposed.join, ends) if adapter else None
         circuits.append(
             Circuit(
-                id=found.join[0],
-                join=found.join,
-                grade=Grade(found.grade),
-                because=found.because,
+                id=proposed.join[0],
+                join=proposed.join,
+                grade=proposed.grade,
+                because=proposed.because,
                 wire=wire,
             )
         )
@@ -158,10 +160,10 @@ def as_job(
 
 def _supply_of(old: NamedPinouts) -> Supply:
     """The machine's supply, where its papers tell one voltage for all that it feeds."""
-    told = {volts for _, volts in _supplied(old)}
-    if len(told) != 1:
+    spans = {volts for _, volts in _supplied(old)}
+    if len(spans) != 1:
         return Supply()
-    (volts,) = told
+    (volts,) = spans
     return Supply(volts=volts.low) if volts.exact else Supply()
 
 
@@ -189,31 +191,39 @@ def assumed_supply(old: NamedPinouts) -> str:
 
 
 def _left_empty(left: NotJoined, ends: dict[str, End]) -> NotJoined:
-    """A mate's contact that stays out has no wire to cap: its cavity is left empty, or blanked."""
+    """A mate's contact that stays out has no wire to cap: its cavity is left empty where the
+    connector is known to need no seal, else plugged.
+    """
     sealed = ends[left.point.end].pinout.connector.sealed
     return replace(left, treat=Treat.LEAVE if sealed is False else Treat.BLANK)
 
 
 def _new_wire(join: tuple[Address, ...], ends: dict[str, End]) -> Wire | None:
-    """A wire of the section that both papers of a circuit tell; whoever makes it picks a colour."""
+    """A wire of the cross-section that both papers of a circuit tell alike; None where they do not.
+
+    It has no colour: whoever makes the wire picks one.
+    """
     if len(join) != 2:
         return None
-    told = set()
+    sections = set()
     for point in join:
         wire = ends[point.end].pinout.cavities[point.cavity].wire
-        told.add(wire.csa_mm2 if wire else None)
-    section = told.pop()
-    if told or section is None:
+        sections.add(wire.csa_mm2 if wire else None)
+    section = sections.pop()
+    if sections or section is None:
         return None
     return Wire(f"{section:g}", section)
 
 
 def left_over(point: Address, pinout: Pinout, why: str) -> NotJoined:
-    """The entry of a contact that stays out, with the treatment that its cavity needs."""
+    """The entry of a contact that stays out, with the treatment that its cavity needs.
+
+    An empty `why` stands for the usual reason.
+    """
     cavity = pinout.cavities[point.cavity]
     is_bare = cavity.wire is None or cavity.as_found == "empty"
     if is_bare and (cavity.unused or cavity.as_found == "empty"):
         return NotJoined(point=point, why=why or NOTHING_THERE, treat=Treat.BLANK)
-    known = FUNCTIONS[cavity.function]
-    reason = why or f"{called(known.slug)}: {NOT_GUESSED}"
+    function = FUNCTIONS[cavity.function]
+    reason = why or f"{called(function.slug)}: {NOT_GUESSED}"
     return NotJoined(point=point, why=reason, treat=Treat.CAP)

@@ -9,12 +9,12 @@ from typing import NamedTuple
 
 from wiremap.model import Address, Cavity, Pinout
 
-NamedPinouts = Sequence[tuple[str, Pinout]]
+NamedPinouts = Sequence[tuple[str, Pinout]]  # the name of each end on one side, and its pinout
 Contacts = Mapping[Address, Cavity]
 
 
-class PossibleJoint(NamedTuple):
-    """An old contact (or group) and a new one that might be joined."""
+class Edge(NamedTuple):
+    """An old contact and a new one that might be joined; of groups their ids stand here."""
 
     old: Address
     new: Address
@@ -24,13 +24,14 @@ class PossibleJoint(NamedTuple):
 class Generations:
     """The contacts of both generations, in the order of their papers.
 
-    `denials` holds the contacts of which a named person has said that they are not one signal, and
-    who said it.
+    `old` are the machine's, `new` those of the unit that is fitted.
+    `denied` holds the contacts of which a named person has said that they are not one signal, and
+    a sentence with who said it, when and how it was found.
     """
 
     old: Contacts
     new: Contacts
-    denials: Mapping[frozenset[Address], str] = field(default_factory=lambda: MappingProxyType({}))
+    denied: Mapping[frozenset[Address], str] = field(default_factory=lambda: MappingProxyType({}))
 
     @classmethod
     def of(cls, old: NamedPinouts, new: NamedPinouts) -> Generations:
@@ -50,19 +51,19 @@ class Generations:
         """The contacts of the other side."""
         return self.new if point in self.old else self.old
 
-    def edge(self, point: Address, facing: Address) -> PossibleJoint:
+    def edge(self, point: Address, facing: Address) -> Edge:
         """A point and one that faces it, the old one first."""
         if point in self.old:
-            return PossibleJoint(point, facing)
-        return PossibleJoint(facing, point)
+            return Edge(point, facing)
+        return Edge(facing, point)
 
-    def cavities(self, edge: PossibleJoint) -> tuple[Cavity, Cavity]:
+    def cavities(self, edge: Edge) -> tuple[Cavity, Cavity]:
         """The contacts of an edge, the old one first."""
         return self.old[edge.old], self.new[edge.new]
 
-    def edges(self) -> list[PossibleJoint]:
+    def edges(self) -> list[Edge]:
         """Every old contact with every new one."""
-        return [PossibleJoint(old, new) for old in self.old for new in self.new]
+        return [Edge(old, new) for old in self.old for new in self.new]
 
     def where(self, keep: Callable[[Cavity], bool]) -> Generations:
         """The contacts that pass a test."""
@@ -78,12 +79,12 @@ class Generations:
 
     def denial(self, points: Iterable[Address]) -> str:
         """Why just these contacts are not one signal, where somebody has said so; else empty."""
-        return self.denials.get(frozenset(points), "")
+        return self.denied.get(frozenset(points), "")
 
 
 def _contacts(side: NamedPinouts) -> Contacts:
-    found = {}
+    contacts = {}
     for end, pinout in side:
         for name, cavity in pinout.cavities.items():
-            found[Address(end, name)] = cavity
-    return found
+            contacts[Address(end, name)] = cavity
+    return contacts

@@ -27,7 +27,7 @@ def counted(job: Job) -> str:
     """How many circuits a job has, how many of each grade, by name and by hand."""
     by_name = confirmed_circuits(settle(job))
     count = Counter(circuit.grade for circuit in job.circuits if circuit.id not in by_name)
-    told = [f"{count[Grade(grade)]} {grade}" for grade in GRADES]
+    told = [f"{count[grade]} {grade}" for grade in GRADES]
     told += [f"{len(by_name)} settled by name"] if by_name else []
     told += [f"{count[None]} made by hand"] if count[None] else []
     return f"{plural(len(job.circuits), 'circuit')}: {', '.join(told)}"
@@ -42,8 +42,8 @@ def _header(proposal: Proposal, job: Job, assumed: str) -> Iterator[str]:
     yield "A proposal, not a finding: nothing here has been measured."
     count = Counter(circuit.grade for circuit in proposal.circuits)
     yield f"{counted(job)}."
-    if count["ask"]:
-        first = next(circuit for circuit in proposal.circuits if circuit.grade == "ask")
+    if count[Grade.ASK]:
+        first = next(circuit for circuit in proposal.circuits if circuit.grade is Grade.ASK)
         points = BETWEEN_POINTS.join(first.join)
         yield "Each `ask` holds until a named person settles it in the notebook (it stays here):"
         yield f'  wiremap next JOB --about "{points}" --answer yes --how "what was seen" --by NAME'

@@ -16,9 +16,9 @@ from wiremap.files.values import MAX_NAME
 from wiremap.files.yamltext import cell
 from wiremap.model import Fed, Job, Pinout, Side, Supply, frozen
 from wiremap.propose import NamedPinouts, Proposal, as_job, propose
-from wiremap.propose.inline import InlineModule, stands, with_inline
+from wiremap.propose.inline import InlineModule, joined_through, with_inline
 from wiremap.share.intake import PASTED, ToldOfTable, intake, intake_pasted
-from wiremap.share.taking import Intake
+from wiremap.share.taking import Intake, IntakeKind
 from wiremap.trade.colours import Letters
 from wiremap.trade.functions import FUNCTIONS
 
@@ -27,16 +27,16 @@ CAVITIES = re.compile(r"^cavities:$", re.MULTILINE)  # the key of a pinout that 
 WAYS = re.compile(r"\s*(\d{1,4})(?!\d)")  # `14-way sealed`
 FED = re.compile(r"(?:(\S.*?)\s+)?(\d{1,4}(?:[.,]\d{1,3})?)\s*[aA]?")  # `F7 10`, `10 A`
 NO_FUSE = "none"
-NOTHING_THERE = "(nothing there)"  # as the hint says it
+EMPTY_HINT = "(nothing there)"  # behind `unused` in the hint that a talk shows: some type it too
 YAML = (".yaml", ".yml")
 
 
 @dataclass(frozen=True, slots=True)
 class ToldPinout:
-    """A pinout as told: its text and how it reads, what was assumed; or why it cannot be read.
+    """A pinout as told: its YAML text and what that reads as; or, in `findings`, why it is none.
 
-    `unsure` are colours whose letters nobody has told; `unnamed` says that columns which no
-    heading names stayed remarks.
+    `assumed` are sentences, `unsure` colours whose letters nobody has told; `unnamed` says that
+    columns which no heading names stayed remarks.
     """
 
     text: str = ""
@@ -47,7 +47,7 @@ class ToldPinout:
     findings: tuple[Finding, ...] = ()
 
 
-def paper_of_rows(
+def pinout_of_rows(
     rows: Sequence[str], *, title: str, shell: str = "", letters: Letters | None = None
 ) -> ToldPinout:
     """A pinout from rows as a person types them: `1: +12 always, red`."""
@@ -73,11 +73,11 @@ def _shell_lines(shell: str) -> list[str]:
 
 def _with_shell(text: str, shell: str) -> str:
     """A pinout's text with its shell above its cavities."""
-    found = CAVITIES.search(text)
-    if found is None:
+    match = CAVITIES.search(text)
+    if match is None:
         return text
     lines = "".join(f"{line}\n" for line in _shell_lines(shell))
-    return text[: found.start()] + lines + text[found.start() :]
+    return text[: match.start()] + lines + text[match.start() :]
 
 
 def split_row(row: str) -> tuple[str, str]:
@@ -85,28 +85,28 @@ def split_row(row: str) -> tuple[str, str]:
 
     Quotes are left out: who has seen our files may type them.
     """
-    found = ROW.fullmatch(row.replace('"', "").strip())
-    if found is None:
+    match = ROW.fullmatch(row.replace('"', "").strip())
+    if match is None:
         return "", ""
-    text = found[2].strip()
-    return found[1], text.removesuffix(NOTHING_THERE).strip() or text
+    text = match[2].strip()
+    return match[1], text.removesuffix(EMPTY_HINT).strip() or text
 
 
 def ways_of(shell: str) -> int | None:
     """How many cavities a shell's words begin with (`14-way sealed`); None if with no number."""
-    found = WAYS.match(shell)
-    return int(found[1]) if found else None
+    match = WAYS.match(shell)
+    return int(match[1]) if match else None
 
 
-def paper_of_file(path: Path, *, title: str, shell: str, letters: Letters | None) -> ToldPinout:
+def pinout_of_file(path: Path, *, title: str, shell: str, letters: Letters | None) -> ToldPinout:
     """A pinout from a file: one of ours as it is, a table taken in."""
     if path.suffix.casefold() in YAML:
-        return _paper_of_yaml(path)
+        return _pinout_of_yaml(path)
     taken = intake(path, letters=letters, title=title, in_talk=True)
     return _taken_in(taken, path.as_posix(), shell)
 
 
-def paper_of_table(
+def pinout_of_table(
     rows: Sequence[str], *, title: str, shell: str = "", letters: Letters | None = None
 ) -> ToldPinout:
     """A pinout from the lines of a table that was pasted."""
@@ -118,12 +118,12 @@ def _taken_in(taken: Intake, shown: str, shell: str) -> ToldPinout:
     """The one pinout of a table, with the shell that was told."""
     if taken.findings:
         return ToldPinout(findings=taken.findings)
-    if taken.kind != "pinout" or len(taken.files) != 1:
+    if taken.kind is not IntakeKind.PINOUT or len(taken.files) != 1:
         words = "this is no pin table of one connector"
         fix = "Take it in first (wiremap intake), and name the pinout of the one that is meant."
         return ToldPinout(findings=(fault("wrong-kind", words, Place(shown), fix=fix),))
     (text,) = taken.files.values()
-    if shell:  # put in as text: what has no field of its own stands there as a remark
+    if shell:  # put in as text: what has no field of its own joined_through there as a remark
         text = _with_shell(text, shell)
     return replace(
         pinout_of_text(text),
@@ -133,7 +133,7 @@ def _taken_in(taken: Intake, shown: str, shell: str) -> ToldPinout:
     )
 
 
-def _paper_of_yaml(path: Path) -> ToldPinout:
+def _pinout_of_yaml(path: Path) -> ToldPinout:
     loaded = load_pinout(path)
     faults = tuple(found for found in loaded.findings if found.fault)
     if loaded.value is None or faults:
@@ -155,21 +155,21 @@ def pinout_of_text(text: str) -> ToldPinout:
 
 def supplies(pinout: Pinout) -> tuple[str, ...]:
     """The cavities of a machine's plug that bring a supply: something feeds them."""
-    found = []
+    names = []
     for name, cavity in pinout.cavities.items():
         if FUNCTIONS[cavity.function].electrical == "supply" and not cavity.unused:
-            found.append(name)
-    return tuple(found)
+            names.append(name)
+    return tuple(names)
 
 
 def fed_by(cavity: str, told: str) -> Fed | None:
     """What feeds a contact, in words: `F7 10`, `10 A`, `none`; None where it is no such answer."""
     if told.casefold() == NO_FUSE:
         return Fed(cavity=cavity, unfused=True)
-    found = FED.fullmatch(told.strip())
-    if found is None:
+    match = FED.fullmatch(told.strip())
+    if match is None:
         return None
-    return Fed(cavity=cavity, fuse=found[1], found_amps=float(found[2].replace(",", ".")))
+    return Fed(cavity=cavity, fuse=match[1], found_amps=float(match[2].replace(",", ".")))
 
 
 def first_job(
@@ -180,12 +180,14 @@ def first_job(
     volts: float | None,
     fed: Mapping[str, Mapping[str, Fed]],
     adapter: bool,
-    inline: InlineModule | None,
+    module: InlineModule | None,
 ) -> tuple[Proposal, Job]:
-    """The map proposed between two sides, and the job with what was told of its feeds and of a
-    module in line.
+    """The map proposed between two sides, and the job with what was told beside it.
+
+    `volts` are the machine's; `fed` tells what feeds the contacts of each of its ends, by name and
+    cavity; `adapter` mates both sides instead of cutting; `module` is one in line.
     """
-    proposal = propose(old, new, settled=() if inline is None else stands(inline))
+    proposal = propose(old, new, settled=() if module is None else joined_through(module))
     title = f"{titles(new)} in place of {titles(old)}"[:MAX_NAME]
     job = as_job(proposal, old, new, title=title, path=path.as_posix(), adapter=adapter)
     ends = {}
@@ -194,9 +196,9 @@ def first_job(
         ends[name] = replace(end, fed=frozen(known))
     supply = job.supply if volts is None else Supply(volts=volts)
     whole = replace(job, ends=frozen(ends), supply=supply)
-    return proposal, whole if inline is None else with_inline(whole, inline)
+    return proposal, whole if module is None else with_inline(whole, module)
 
 
 def titles(side: NamedPinouts) -> str:
-    """The papers of a side in a title."""
+    """The papers of a side, as a job's title names them."""
     return " and ".join(pinout.title or name for name, pinout in side)

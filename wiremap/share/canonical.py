@@ -48,14 +48,15 @@ LATER = frozenset(
         "alone",
         "mark",
     }
-)  # fields added since the first sums: left out where empty, so that earlier papers keep theirs
-WIRE = ("csa_mm2", "colour", "bare", "tinned", "doubtful", "wall", "outside_mm")  # its fields
+)  # fields added after packs bore content hashes: left out where empty, so that those still hold
+WIRE_FIELDS = ("csa_mm2", "colour", "bare", "tinned", "doubtful", "wall", "outside_mm")
 
 
 def plain(value: Any) -> Any:
     """A model value as sorted plain data: numbers, texts, lists and dicts, without its `FORM`.
 
-    What is open (infinite) becomes the word `open`, other figures have nine decimals.
+    Infinite ohms become the word `open`; other figures are rounded to nine decimals, so that a unit
+    that was converted gives the figure that another paper states outright.
     """
     if value is None or isinstance(value, str | bool | int):
         return value
@@ -80,20 +81,20 @@ def plain(value: Any) -> Any:
 
 
 def _plain_wire(wire: Wire) -> dict[str, Any]:
-    """A wire without its spelling."""
-    found = {name: getattr(wire, name) for name in WIRE}
-    found["colour"] = wire.colour.canonical if wire.colour else None
-    return found
+    """A wire without the letters or words that its paper gives its colour in."""
+    fields = {name: getattr(wire, name) for name in WIRE_FIELDS}
+    fields["colour"] = wire.colour.canonical if wire.colour else None
+    return fields
 
 
 def _plain_record(value: Any) -> dict[str, Any]:
     """A dataclass field by field."""
-    found = {}
+    fields = {}
     for name in _meaningful(cast(Hashable, type(value))):
-        own = getattr(value, name)
-        if own or name not in LATER:
-            found[name] = plain(own)
-    return found
+        field = getattr(value, name)
+        if field or name not in LATER:
+            fields[name] = plain(field)
+    return fields
 
 
 @cache

@@ -14,15 +14,15 @@ MAX_CELLS = 400_000  # that are filled in, of a workbook
 OVER_LIMIT = (
     f"more than {MAX_ROWS:,} rows, {MAX_COLUMNS} columns or {MAX_CELL:,} characters in a cell"
 )
-SIGNS = "=+\\-@\t\r\n＝＋－＠"  # what a spreadsheet takes for the start of a formula
-PARTED = r"(^|[;\t])(\s*)"  # where a cell begins, also of a table opened with another separator
-UNSAFE = re.compile(rf"{PARTED}(?=[{SIGNS}'])")
-MADE_SAFE = re.compile(rf"{PARTED}'(?=[{SIGNS}'])")
+FORMULA_SIGNS = "=+\\-@\t\r\n＝＋－＠"  # what a spreadsheet takes for the start of a formula
+CELL_START = r"(^|[;\t])(\s*)"  # also where a table is opened with another separator
+UNSAFE = re.compile(rf"{CELL_START}(?=[{FORMULA_SIGNS}'])")
+MADE_SAFE = re.compile(rf"{CELL_START}'(?=[{FORMULA_SIGNS}'])")
 
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """One cell as text; `damage` says what a spreadsheet has done to it."""
+    """One cell as text; `damage` says what a spreadsheet has made of it (`a date`), else empty."""
 
     text: str
     damage: str = ""
@@ -52,22 +52,22 @@ class CellTable:
     rows: tuple[CellRow, ...]
     assumed: tuple[str, ...] = ()
     findings: tuple[Finding, ...] = ()
-    sheet: str = ""  # of a workbook with several
+    sheet: str = ""  # its title, where a workbook has several
 
 
-def refused(path: Path, rule: str, message: str, fix: str, *, row: int = 1) -> CellTable:
+def refused_table(path: Path, rule: str, message: str, fix: str, *, row: int = 1) -> CellTable:
     """A table that could not be read."""
     return CellTable((), (), (fault(rule, message, Place(path.as_posix(), row), fix=fix),))
 
 
-def too_large(path: Path, number: int) -> CellTable:
-    """A table with a row beyond the limits."""
-    return refused(
+def too_large_table(path: Path, number: int) -> CellTable:
+    """A table refused for a row beyond the limits."""
+    return refused_table(
         path, "over-limit", f"row {number}: {OVER_LIMIT}", "Cut the table down to the pin list."
     )
 
 
-def beyond(number: int, texts: list[str]) -> bool:
+def is_beyond_limits(number: int, texts: list[str]) -> bool:
     """Whether a row is beyond the limits."""
     if number > MAX_ROWS or len(texts) > MAX_COLUMNS:
         return True
@@ -79,7 +79,7 @@ def one_line(text: str) -> str:
     return re.sub(r"[\t\r\n]+", " ", text).strip(" \u00a0")
 
 
-def neutral(text: str) -> str:
+def formula_safe(text: str) -> str:
     """A cell that no spreadsheet takes for a formula: an apostrophe stands before a sign.
 
     A semicolon within it may part the cell where another separator is usual, so what follows one is
@@ -88,6 +88,6 @@ def neutral(text: str) -> str:
     return UNSAFE.sub(r"\1\2'", text)
 
 
-def restored(text: str) -> str:
-    """The text without such apostrophes."""
+def without_apostrophes(text: str) -> str:
+    """A cell as it was before `formula_safe`."""
     return MADE_SAFE.sub(r"\1\2", text)

@@ -6,66 +6,70 @@ import dataclasses
 import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from enum import StrEnum
 from typing import Any
 
 from wiremap.model import Span, Wire
 from wiremap.share.canonical import FORM, plain
 
-KINDS = (
-    "misread-face",
-    "withdrawn",
-    "cavity",
-    "function",
-    "signal",
-    "ground-kind",
-    "leg",
-    "volts",
-    "moved",
-    "joined",
-    "parted",
-    "chain",
-    "coding",
-    "fuse-up",
-    "fuse-down",
-    "wire-down",
-    "extra",
-    "face",
-    "pair",
-    "rate",
-    "inside",
-    "flow",
-    "need",
-    "end",
-    "not-joined",
-    "wire-up",
-    "supply",
-    "length",
-    "leaflet",
-    "answer",
-    "accept",
-    "settled",
-    "basis",
-    "amps",
-    "wire",
-    "connector",
-    "contact",
-    "claim",
-    "colour",
-    "name",
-    "note",
-)  # the dangerous ones first
-WEIGHT = {kind: weight for weight, kind in enumerate(KINDS)}
-Subject = tuple[str, ...]
+Subject = tuple[str, ...]  # whom a change concerns: addresses, circuit ids or names of ends
+NOTHING = "nothing"  # told for what only one revision has
 
 
-NOTHING = "nothing"
+class ChangeKind(StrEnum):
+    """What a change is about, the dangerous ones first."""
+
+    MISREAD_FACE = "misread-face"
+    WITHDRAWN = "withdrawn"
+    CAVITY = "cavity"
+    FUNCTION = "function"
+    SIGNAL = "signal"
+    GROUND_KIND = "ground-kind"
+    LEG = "leg"
+    VOLTS = "volts"
+    MOVED = "moved"
+    JOINED = "joined"
+    PARTED = "parted"
+    CHAIN = "chain"
+    CODING = "coding"
+    FUSE_UP = "fuse-up"
+    FUSE_DOWN = "fuse-down"
+    WIRE_DOWN = "wire-down"
+    EXTRA = "extra"
+    FACE = "face"
+    PAIR = "pair"
+    RATE = "rate"
+    INSIDE = "inside"
+    FLOW = "flow"
+    NEED = "need"
+    END = "end"
+    NOT_JOINED = "not-joined"
+    WIRE_UP = "wire-up"
+    SUPPLY = "supply"
+    LENGTH = "length"
+    LEAFLET = "leaflet"
+    ANSWER = "answer"
+    ACCEPT = "accept"
+    SETTLED = "settled"
+    BASIS = "basis"
+    AMPS = "amps"
+    WIRE = "wire"
+    CONNECTOR = "connector"
+    CONTACT = "contact"
+    CLAIM = "claim"
+    COLOUR = "colour"
+    NAME = "name"
+    NOTE = "note"
+
+
+WEIGHT = {kind: weight for weight, kind in enumerate(ChangeKind)}
 
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One difference: its kind, whom it concerns, what stood and what stands."""
+    """One difference: its kind, whom it concerns, what stood and what stands, and a sentence."""
 
-    kind: str
+    kind: ChangeKind
     subject: Subject
     old: str
     new: str
@@ -81,8 +85,8 @@ def _weight(change: Change) -> tuple[int, Subject, str, str]:
     return WEIGHT[change.kind], change.subject, change.old, change.new
 
 
-def change(kind: str, subject: Subject, what: str, old: Any, new: Any) -> Change:
-    """A value that was one thing and is another."""
+def value_change(kind: ChangeKind, subject: Subject, what: str, old: Any, new: Any) -> Change:
+    """A value that was one thing and is another; `what` names it in the sentence."""
     was, now = shown(old), shown(new)
     words = f"{what} was {was}, is {now}"
     if was == NOTHING:
@@ -94,12 +98,14 @@ def change(kind: str, subject: Subject, what: str, old: Any, new: Any) -> Change
     return Change(kind, subject, was, now, words)
 
 
-def differing(kinds: Mapping[str, str], subject: Subject, old: Any, new: Any) -> Iterator[Change]:
+def field_changes(
+    kinds: Mapping[str, ChangeKind], subject: Subject, old: Any, new: Any
+) -> Iterator[Change]:
     """A change for every attribute whose meaning differs; `kinds` says of which kind it is."""
     for name, kind in kinds.items():
         was, now = getattr(old, name), getattr(new, name)
         if plain(was) != plain(now):
-            yield change(kind, subject, name, was, now)
+            yield value_change(kind, subject, name, was, now)
 
 
 def shown(value: Any) -> str:
@@ -125,12 +131,12 @@ def _worded(value: Any) -> str:
 
 
 def _stated(value: Any) -> dict[str, Any]:
-    """The fields of a dataclass but those that are only form."""
+    """The fields of a dataclass but those that say how or where it is written."""
     names = [field.name for field in dataclasses.fields(value) if field.name not in FORM]
     return {name: getattr(value, name) for name in names}
 
 
-def wires(subject: Subject, old: Wire | None, new: Wire | None) -> Iterator[Change]:
+def wire_changes(subject: Subject, old: Wire | None, new: Wire | None) -> Iterator[Change]:
     """What differs between two wires, either of which may be missing."""
     was, now = plain(old) or {}, plain(new) or {}
     if was == now:
@@ -138,17 +144,19 @@ def wires(subject: Subject, old: Wire | None, new: Wire | None) -> Iterator[Chan
     size_was, size_now = was.get("csa_mm2"), now.get("csa_mm2")
     if size_was != size_now:
         kind = _resized(size_was, size_now)
-        yield change(kind, subject, "the wire's size in mm2", size_was, size_now)
+        yield value_change(kind, subject, "the wire's size in mm2", size_was, size_now)
     if was.get("colour") != now.get("colour"):
-        yield change("colour", subject, "the colour", was.get("colour"), now.get("colour"))
+        yield value_change(
+            ChangeKind.COLOUR, subject, "the colour", was.get("colour"), now.get("colour")
+        )
     if not was or not now:
         return
     for name in was:
         if name not in ("csa_mm2", "colour") and was[name] != now[name]:
-            yield change("wire", subject, f"the wire's {name}", was[name], now[name])
+            yield value_change(ChangeKind.WIRE, subject, f"the wire's {name}", was[name], now[name])
 
 
-def _resized(old: float | None, new: float | None) -> str:
+def _resized(old: float | None, new: float | None) -> ChangeKind:
     if old is None or new is None:
-        return "wire"
-    return "wire-down" if new < old else "wire-up"
+        return ChangeKind.WIRE
+    return ChangeKind.WIRE_DOWN if new < old else ChangeKind.WIRE_UP

@@ -11,7 +11,7 @@ from wiremap.share.headings import FIELDS, field_of, folded
 
 DESIGNATIONS = frozenset({"designation", "bezeichnung", "benennung", "label", "beteckning"})
 LOOK_DEEP = 12  # rows in which headings are looked for
-SHORT = 12  # characters that a cavity's name has at most, in a table without headings
+LONGEST_CAVITY = 12  # characters of a cavity's name, in a table without headings
 
 
 class NoColumns(Exception):
@@ -30,40 +30,40 @@ class Columns:
 
     heads: tuple[str, ...]
     first: int  # index of the first row that is no heading
-    field_at: Mapping[str, int]
+    column_of: Mapping[str, int]  # by field, counted from 0
     assumed: tuple[str, ...]
     unnamed: bool  # further columns have something to say, and no heading names them
 
     def heading(self, field: str) -> str:
         """The heading over a field, folded; empty where there is none."""
-        column = self.field_at.get(field)
+        column = self.column_of.get(field)
         if column is None or column >= len(self.heads):
             return ""
         return folded(self.heads[column])
 
     def text(self, row: CellRow, field: str) -> str:
         """What a row says in a field."""
-        return row.at(self.field_at.get(field)).text.strip()
+        return row.at(self.column_of.get(field)).text.strip()
 
     def columns_of(self, fields: Iterable[str]) -> set[int | None]:
         """The columns that hold these fields."""
-        return {self.field_at.get(field) for field in fields}
+        return {self.column_of.get(field) for field in fields}
 
     def unused(self, row: CellRow, *, but: set[int | None]) -> list[str]:
         """What stands in the other columns of a row, each with its heading."""
-        found = []
+        remarks = []
         for column, cell in enumerate(row.cells):
             if not cell.text or column in but:
                 continue
             head = self.heads[column] if column < len(self.heads) else ""
-            found.append(f"{head or f'column {column + 1}'}: {cell.text}")
-        return found
+            remarks.append(f"{head or f'column {column + 1}'}: {cell.text}")
+        return remarks
 
 
 def without_plug_name(columns: Columns, rows: Sequence[CellRow]) -> tuple[Columns, list[str]]:
-    """The columns without a name that every row bears beside its function, and what was assumed.
+    """The columns without that of the signal where it names the plug, and what was assumed.
 
-    Such a name is the plug's.
+    It does where every row bears one name and its function beside it.
     """
     names = {columns.text(row, "signal") for row in rows}
     functions = {columns.text(row, "function") for row in rows}
@@ -71,9 +71,9 @@ def without_plug_name(columns: Columns, rows: Sequence[CellRow]) -> tuple[Column
         return columns, []
     if "" in functions or len(functions) < 2:
         return columns, []
-    field_at = {field: at for field, at in columns.field_at.items() if field != "signal"}
-    told = f"`{names.pop()}` in every row names the plug, not a contact: the function tells each"
-    return replace(columns, field_at=field_at), [told]
+    column_of = {field: at for field, at in columns.column_of.items() if field != "signal"}
+    words = f"`{names.pop()}` in every row names the plug, not a contact: the function tells each"
+    return replace(columns, column_of=column_of), [words]
 
 
 def tell_columns(rows: tuple[CellRow, ...], asked: Mapping[str, str]) -> Columns:
@@ -81,57 +81,61 @@ def tell_columns(rows: tuple[CellRow, ...], asked: Mapping[str, str]) -> Columns
 
     `asked` maps fields to headings or to column numbers from 1.
     """
-    best, told = _headed(rows)
-    if best < 0:
-        best = _named(rows, asked)
-    heads: tuple[str, ...] = ()
-    assumed = []
-    if best >= 0:
-        wordings = _wordings(rows, best)
-        heads = tuple(each[0].strip() for each in wordings)
-        merged = any(len(each) > 1 for each in wordings)
-        for row in rows[: best - int(merged)]:
-            assumed.append(f"row {row.number} above the headings is no pin: {row.words()[:200]}")
-    chosen: dict[str, int] = {}
-    for column, field in sorted(told.items()):
-        chosen.setdefault(field, column)
+    best, fields = _likest_headings(rows)
+    if best is None:
+        best = _row_with_headings(rows, asked)
+    heads, assumed = ((), []) if best is None else _heads(rows, best)
+    column_of: dict[str, int] = {}
+    for column, field in sorted(fields.items()):
+        column_of.setdefault(field, column)
     for field, where in asked.items():
         index = _asked(rows, heads, field, where)
-        others = {known: column for known, column in chosen.items() if column != index}
-        chosen = others | {field: index}
-    bare = best < 0 and not asked and _bare_pair(rows)
+        others = {known: column for known, column in column_of.items() if column != index}
+        column_of = others | {field: index}
+    bare = best is None and not asked and _is_list_of_two(rows)
     if bare:
-        chosen = {"cavity": 0, "signal": 1}
+        column_of = {"cavity": 0, "signal": 1}
         assumed.append("no headings: first column taken as the cavity, second as the signal")
-    if "cavity" not in chosen and not {"from", "to"} <= chosen.keys():
+    if "cavity" not in column_of and not {"from", "to"} <= column_of.keys():
         raise NoColumns(
             "no-cavity-column",
             "no column is headed as the cavity (pin, contact, position ...)",
-            row=rows[max(best, 0)].number,
+            row=rows[best or 0].number,
             fix=f"Name it by heading or number, as: {naming_call(rows, heads=_is_head(rows[0]))}",
         )
     return Columns(
         heads=heads,
-        first=best + 1,
-        field_at=chosen,
+        first=0 if best is None else best + 1,
+        column_of=column_of,
         assumed=tuple(assumed),
         unnamed=bare and has_more(rows),
     )
 
 
-def _headed(rows: tuple[CellRow, ...]) -> tuple[int, dict[int, str]]:
-    """The row that reads most like headings, -1 if none does, and the field of each column."""
-    best = -1
-    told: dict[int, str] = {}
+def _heads(rows: tuple[CellRow, ...], index: int) -> tuple[tuple[str, ...], list[str]]:
+    """The headings in a row, and what is assumed of the rows above it."""
+    wordings = _wordings(rows, index)
+    heads = tuple(each[0].strip() for each in wordings)
+    merged = any(len(each) > 1 for each in wordings)
+    assumed = []
+    for row in rows[: index - int(merged)]:
+        assumed.append(f"row {row.number} above the headings is no pin: {row.words()[:200]}")
+    return heads, assumed
+
+
+def _likest_headings(rows: tuple[CellRow, ...]) -> tuple[int | None, dict[int, str]]:
+    """The index of the row that reads most like headings, None if none; its fields by column."""
+    best = None
+    best_fields: dict[int, str] = {}
     for index in range(min(len(rows), LOOK_DEEP)):
-        found = {}
+        fields = {}
         for column, wordings in enumerate(_wordings(rows, index)):
             field = next(filter(None, map(field_of, wordings)), None)
             if field:
-                found[column] = field
-        if len(set(found.values())) >= 2 and len(found) > len(told):
-            best, told = index, found
-    return best, told
+                fields[column] = field
+        if len(set(fields.values())) >= 2 and len(fields) > len(best_fields):
+            best, best_fields = index, fields
+    return best, best_fields
 
 
 def _wordings(rows: tuple[CellRow, ...], index: int) -> list[tuple[str, ...]]:
@@ -147,28 +151,29 @@ def _wordings(rows: tuple[CellRow, ...], index: int) -> list[tuple[str, ...]]:
 
 
 def _below(own: list[str], above: list[str]) -> list[tuple[str, ...]]:
-    found: list[tuple[str, ...]] = []
+    """The wordings of columns whose headings stand in two rows: both together, the lower alone."""
+    wordings: list[tuple[str, ...]] = []
     over = ""
     for column in range(max(len(own), len(above))):
         text = own[column] if column < len(own) else ""
         upper = above[column] if column < len(above) else ""
         over = upper or over
         if text:
-            found.append((f"{over} {text}", text))
+            wordings.append((f"{over} {text}", text))
         else:
-            found.append((upper,))
-    return found
+            wordings.append((upper,))
+    return wordings
 
 
-def _named(rows: tuple[CellRow, ...], asked: Mapping[str, str]) -> int:
-    """The row that holds every heading that was asked for by name, or -1."""
+def _row_with_headings(rows: tuple[CellRow, ...], asked: Mapping[str, str]) -> int | None:
+    """The index of the row that holds every heading that was asked for by name; None if none."""
     named = {folded(where) for where in asked.values() if not where.isdigit()}
     if not named:
-        return -1
+        return None
     for index, row in enumerate(rows[:LOOK_DEEP]):
         if named <= {folded(cell.text) for cell in row.cells}:
             return index
-    return -1
+    return None
 
 
 def _asked(rows: tuple[CellRow, ...], heads: tuple[str, ...], field: str, where: str) -> int:
@@ -190,10 +195,10 @@ def _asked(rows: tuple[CellRow, ...], heads: tuple[str, ...], field: str, where:
     )
 
 
-def _bare_pair(rows: tuple[CellRow, ...]) -> bool:
+def _is_list_of_two(rows: tuple[CellRow, ...]) -> bool:
     """Whether a table without headings is a list of cavities and signals."""
     firsts = [row.cells[0].text for row in rows if row.cells]
-    if len(set(firsts)) != len(firsts) or not all(map(_like_a_cavity, firsts)):
+    if len(set(firsts)) != len(firsts) or not all(map(_is_like_cavity, firsts)):
         return False
     return any(row.at(1).text for row in rows)
 
@@ -203,7 +208,7 @@ def _is_head(row: CellRow) -> bool:
     return not any(map(str.isdigit, row.words()))
 
 
-def _like_a_cavity(text: str) -> bool:
-    if not 0 < len(text) <= SHORT:
+def _is_like_cavity(text: str) -> bool:
+    if not 0 < len(text) <= LONGEST_CAVITY:
         return False
     return len(text) <= 2 or any(each.isdigit() for each in text)

@@ -7,55 +7,60 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from wiremap.model import CHASSIS, Cavity, Face, Link, LookedAt, Pinout
+from wiremap.propose.groups import LOOP_ROLES, PAIR_ROLES
 from wiremap.rules.faces import better_fit, told_of
 from wiremap.share.canonical import plain, plain_pinout
-from wiremap.share.changes import Change, change, differing, wires
+from wiremap.share.changes import (
+    NOTHING,
+    Change,
+    ChangeKind,
+    field_changes,
+    value_change,
+    wire_changes,
+)
 from wiremap.trade.functions import FUNCTIONS
 
+# functions that are one leg of a pair or loop, with what it is a leg of
 LEGS = {
-    "can-high": "can",
-    "can-low": "can",
-    "j1850-plus": "j1850",
-    "j1850-minus": "j1850",
-    "interlock-out": "loop",
-    "interlock-back": "loop",
+    **{function: kind for function, (kind, _) in PAIR_ROLES.items()},
+    **dict.fromkeys(LOOP_ROLES, "loop"),
 }
 CAVITY_KINDS = {
-    "chain": "chain",
-    "codes": "coding",
-    "pair": "pair",
-    "kbit_s": "rate",
-    "flow": "flow",
-    "need": "need",
-    "amps": "amps",
-    "peak_amps": "amps",
-    "asleep_amps": "amps",
-    "volts_ac": "volts",
-    "serves": "ground-kind",
-    "leaflet": "leaflet",
-    "basis": "basis",
-    "accepts": "contact",
-    "as_found": "contact",
-    "also": "claim",
-    "ohms": "inside",
-    "caution": "note",
-    "source": "note",
-    "mark": "name",
+    "chain": ChangeKind.CHAIN,
+    "codes": ChangeKind.CODING,
+    "pair": ChangeKind.PAIR,
+    "kbit_s": ChangeKind.RATE,
+    "flow": ChangeKind.FLOW,
+    "need": ChangeKind.NEED,
+    "amps": ChangeKind.AMPS,
+    "peak_amps": ChangeKind.AMPS,
+    "asleep_amps": ChangeKind.AMPS,
+    "volts_ac": ChangeKind.VOLTS,
+    "serves": ChangeKind.GROUND_KIND,
+    "leaflet": ChangeKind.LEAFLET,
+    "basis": ChangeKind.BASIS,
+    "accepts": ChangeKind.CONTACT,
+    "as_found": ChangeKind.CONTACT,
+    "also": ChangeKind.CLAIM,
+    "ohms": ChangeKind.INSIDE,
+    "caution": ChangeKind.NOTE,
+    "source": ChangeKind.NOTE,
+    "mark": ChangeKind.NAME,
 }
 PINOUT_KINDS = {
-    "segments": "inside",
-    "bridges": "inside",
-    "switches": "inside",
-    "leaflet": "leaflet",
-    "title": "name",
-    "source": "note",
-    "id": "name",
-    "revision": "note",
+    "segments": ChangeKind.INSIDE,
+    "bridges": ChangeKind.INSIDE,
+    "switches": ChangeKind.INSIDE,
+    "leaflet": ChangeKind.LEAFLET,
+    "title": ChangeKind.NAME,
+    "source": ChangeKind.NOTE,
+    "id": ChangeKind.NAME,
+    "revision": ChangeKind.NOTE,
 }
 Identity = tuple[str, str, object]
 
 
-def pinouts(old: Pinout, new: Pinout, end: str) -> Iterator[Change]:
+def pinout_changes(old: Pinout, new: Pinout, end: str) -> Iterator[Change]:
     """Every difference of two tables; addresses carry the name of the `end` if there is one."""
     if plain_pinout(old) == plain_pinout(new):
         return
@@ -65,20 +70,24 @@ def pinouts(old: Pinout, new: Pinout, end: str) -> Iterator[Change]:
     for name, other in sorted(moved.items()):
         subject = (f"{lead}{name}", f"{lead}{other}")
         words = f"{lead}{name}: {_called(old.cavities[name])} moved to cavity {other}"
-        yield Change("moved", subject, name, other, words)
+        yield Change(ChangeKind.MOVED, subject, name, other, words)
     matched = {**moved, **_stayed(old, new, moved)}
     for name, other in sorted(matched.items()):
-        yield from _cavities(f"{lead}{other}", old.cavities[name], new.cavities[other])
-    for name in _lone(old, matched.keys(), new):
+        yield from _cavity_changes(f"{lead}{other}", old.cavities[name], new.cavities[other])
+    for name in _cavities_of_one(old, matched.keys(), new):
         cavity, point = old.cavities[name], f"{lead}{name}"
         words = f"{point}: {_called(cavity)} stands nowhere any more"
-        yield Change("cavity", (point,), cavity.function, "nothing", words)
-    for name in _lone(new, set(matched.values()), old):
+        yield Change(ChangeKind.CAVITY, (point,), cavity.function, NOTHING, words)
+    for name in _cavities_of_one(new, set(matched.values()), old):
         cavity, point = new.cavities[name], f"{lead}{name}"
         yield Change(
-            "cavity", (point,), "nothing", cavity.function, f"{point}: {_called(cavity)} is new"
+            ChangeKind.CAVITY,
+            (point,),
+            NOTHING,
+            cavity.function,
+            f"{point}: {_called(cavity)} is new",
         )
-    yield from _shell(old, new, end)
+    yield from _connector_changes(old, new, end)
 
 
 def _stayed(old: Pinout, new: Pinout, moved: Mapping[str, str]) -> dict[str, str]:
@@ -87,16 +96,16 @@ def _stayed(old: Pinout, new: Pinout, moved: Mapping[str, str]) -> dict[str, str
     return {name: name for name in old.cavities if name in new.cavities and name not in taken}
 
 
-def _lone(pinout: Pinout, matched: Any, other: Pinout) -> list[str]:
-    """Cavities without a partner; one that is unused on both papers is none."""
-    found = []
+def _cavities_of_one(pinout: Pinout, matched: Any, other: Pinout) -> list[str]:
+    """Cavities of one paper that match none of the other; those unused on both are left out."""
+    names = []
     for name in sorted(pinout.cavities.keys() - matched):
         if not pinout.cavities[name].unused or name not in other.cavities:
-            found.append(name)
-    return found
+            names.append(name)
+    return names
 
 
-def _name(cavity: Cavity) -> str:
+def _known_name(cavity: Cavity) -> str:
     """The signal's name; a question mark says that none is known."""
     return "" if cavity.signal == "?" else cavity.signal
 
@@ -111,30 +120,30 @@ def _identity(cavity: Cavity) -> Identity:
 
 def _moved(old: Pinout, new: Pinout) -> dict[str, str]:
     """Signals that stand on another cavity now: those that are one of a kind on both papers."""
-    there = _alone(new)
-    found = {}
-    for identity, name in _alone(old).items():
-        if there.get(identity, name) != name:
-            found[name] = there[identity]
-    return found
+    now_at = _cavity_of_unique(new)
+    moved = {}
+    for identity, name in _cavity_of_unique(old).items():
+        if now_at.get(identity, name) != name:
+            moved[name] = now_at[identity]
+    return moved
 
 
-def _alone(pinout: Pinout) -> dict[Identity, str]:
+def _cavity_of_unique(pinout: Pinout) -> dict[Identity, str]:
     """The cavity of each signal that stands once on a paper."""
     counted = Counter(map(_identity, pinout.cavities.values()))
-    found = {}
+    cavity_of = {}
     for name, cavity in pinout.cavities.items():
         identity = _identity(cavity)
         if counted[identity] == 1 and cavity.signal and not cavity.unused:
-            found[identity] = name
-    return found
+            cavity_of[identity] = name
+    return cavity_of
 
 
 def _misread(old: Pinout, new: Pinout, end: str) -> Iterator[Change]:
     """A whole-face mistake that explains the differences better than single changes do."""
     if old.cavities.keys() != new.cavities.keys():
         return
-    told, tells = _told(old), _told(new)
+    told, tells = _statements(old), _statements(new)
     fit = better_fit(old, told, tells)
     if fit is None:
         return
@@ -143,56 +152,58 @@ def _misread(old: Pinout, new: Pinout, end: str) -> Iterator[Change]:
         f"{fit.as_written}: one of the two was read so"
     )
     subject = (end or old.title or old.path,)
-    yield Change("misread-face", subject, "as drawn", fit.kind, words)
+    yield Change(ChangeKind.MISREAD_FACE, subject, "as drawn", fit.kind, words)
 
 
-def _told(pinout: Pinout) -> dict[str, Any]:
+def _statements(pinout: Pinout) -> dict[str, Any]:
     return {name: told_of(cavity) for name, cavity in pinout.cavities.items()}
 
 
-def _cavities(point: str, old: Cavity, new: Cavity) -> Iterator[Change]:
+def _cavity_changes(point: str, old: Cavity, new: Cavity) -> Iterator[Change]:
     who = (point,)
     if old.function != new.function:
         kind = _function_kind(old.function, new.function)
-        yield change(kind, who, "the function", old.function, new.function)
+        yield value_change(kind, who, "the function", old.function, new.function)
     if old.volts != new.volts:
-        yield change("volts", who, "volts", old.volts, new.volts)
-    yield from differing(CAVITY_KINDS, who, old, new)
-    yield from wires(who, old.wire, new.wire)
+        yield value_change(ChangeKind.VOLTS, who, "volts", old.volts, new.volts)
+    yield from field_changes(CAVITY_KINDS, who, old, new)
+    yield from wire_changes(who, old.wire, new.wire)
     was, now = old.reading.qualifiers, new.reading.qualifiers
-    if _name(old) != _name(new) or was != now:
+    if _known_name(old) != _known_name(new) or was != now:
         # another side, lamp, circuit or index is not the same signal
-        kind = "name" if sorted(was) == sorted(now) else "signal"
-        yield change(kind, who, "the signal", old.signal, new.signal)
+        kind = ChangeKind.NAME if sorted(was) == sorted(now) else ChangeKind.SIGNAL
+        yield value_change(kind, who, "the signal", old.signal, new.signal)
 
 
-def _function_kind(old: str, new: str) -> str:
+def _function_kind(old: str, new: str) -> ChangeKind:
     """How much a change of function weighs: another ground, another leg, or something else."""
     if FUNCTIONS[old].electrical == FUNCTIONS[new].electrical == "ground":
-        return "ground-kind"
+        return ChangeKind.GROUND_KIND
     if old in LEGS and LEGS[old] == LEGS.get(new):
-        return "leg"
-    return "function"
+        return ChangeKind.LEG
+    return ChangeKind.FUNCTION
 
 
-def _shell(old: Pinout, new: Pinout, end: str) -> Iterator[Change]:
+def _connector_changes(old: Pinout, new: Pinout, end: str) -> Iterator[Change]:
     """What differs of the connector and of what lies behind it."""
     who = (end,) if end else ()
     if old.withdrawn != new.withdrawn:
-        yield change("withdrawn", who, "withdrawn", old.withdrawn, new.withdrawn)
+        yield value_change(ChangeKind.WITHDRAWN, who, "withdrawn", old.withdrawn, new.withdrawn)
     was, now = _from_front(old), _from_front(new)
     if plain(was) != plain(now):
         what = "the face seen from the mating side"
-        yield change("face", who, what, was and was.rows, now and now.rows)
+        yield value_change(ChangeKind.FACE, who, what, was and was.rows, now and now.rows)
     data_was, data_is = plain_pinout(old), plain_pinout(new)
-    shell_was, shell_is = _shell_of(data_was), _shell_of(data_is)
+    shell_was, shell_is = _shell_data(data_was), _shell_data(data_is)
     if shell_was != shell_is:
-        yield change("connector", who, "the connector", shell_was, shell_is)
+        yield value_change(ChangeKind.CONNECTOR, who, "the connector", shell_was, shell_is)
     for key in ("inside", "behind"):
-        yield from _links(f"{end}." if end else "", key, getattr(old, key), getattr(new, key))
+        yield from _link_changes(
+            f"{end}." if end else "", key, getattr(old, key), getattr(new, key)
+        )
     for key, kind in PINOUT_KINDS.items():
         if data_was[key] != data_is[key]:
-            yield change(kind, who, key, data_was[key], data_is[key])
+            yield value_change(kind, who, key, data_was[key], data_is[key])
 
 
 def _from_front(pinout: Pinout) -> Face | None:
@@ -201,14 +212,17 @@ def _from_front(pinout: Pinout) -> Face | None:
     return face.seen_from(LookedAt.MATING) if face else None
 
 
-def _shell_of(data: Mapping[str, Any]) -> dict[str, Any]:
+def _shell_data(data: Mapping[str, Any]) -> dict[str, Any]:
+    """The connector's data; its face and the sizes that its cavities take are compared apart."""
     shell = dict(data["connector"])
     shell.pop("face", None)
     shell.pop("accepts", None)
     return shell
 
 
-def _links(lead: str, key: str, old: tuple[Link, ...], new: tuple[Link, ...]) -> Iterator[Change]:
+def _link_changes(
+    lead: str, key: str, old: tuple[Link, ...], new: tuple[Link, ...]
+) -> Iterator[Change]:
     """Ohms between two points, one by one, whichever point is named first."""
     were, are = _ohms(old), _ohms(new)
     for spot in sorted(were.keys() | are.keys()):
@@ -218,15 +232,15 @@ def _links(lead: str, key: str, old: tuple[Link, ...], new: tuple[Link, ...]) ->
         points = tuple(point if point == CHASSIS else lead + point for point in (one, two))
         when = f" ({state})" if state else ""
         what = f"the resistance {key}{when}"
-        yield change("inside", points, what, were.get(spot), are.get(spot))
+        yield value_change(ChangeKind.INSIDE, points, what, were.get(spot), are.get(spot))
 
 
 def _ohms(links: tuple[Link, ...]) -> dict[tuple[str, str, str], list[str]]:
     """The ohms between two points in a state."""
-    found: dict[tuple[str, str, str], list[str]] = {}
+    ohms_between: dict[tuple[str, str, str], list[str]] = {}
     for link in links:
         one, two = sorted((link.a, link.b))
-        found.setdefault((one, two, link.when or ""), []).append(str(link.ohms))
-    for ohms in found.values():
+        ohms_between.setdefault((one, two, link.when or ""), []).append(str(link.ohms))
+    for ohms in ohms_between.values():
         ohms.sort()
-    return found
+    return ohms_between

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 
 from wiremap.model import Cavity, Job, Pinout, Span, Wire
 from wiremap.naming import Meaning
-from wiremap.share.cells import neutral
+from wiremap.share.cells import formula_safe
 
 PINOUT_COLUMNS = (
     "cavity",
@@ -26,7 +26,7 @@ PINOUT_COLUMNS = (
     "basis",
 )
 JOB_COLUMNS = ("from", "to", "circuit id", "grade")
-NO_COLUMN = {
+WORDS_WITHOUT_COLUMN = {  # fields of a cavity that the table has no column for, in words
     "volts_ac": "alternating volts",
     "peak_amps": "peak amps",
     "asleep_amps": "sleeping amps",
@@ -47,17 +47,17 @@ NO_COLUMN = {
 }
 
 
-def written(rows: Iterable[Sequence[str]]) -> str:
+def csv_text(rows: Iterable[Sequence[str]]) -> str:
     """Rows as CSV: cells quoted, formula signs neutralised, CRLF line ends as RFC 4180 has them."""
     out = io.StringIO(newline="")
     writer = csv.writer(out, quoting=csv.QUOTE_ALL, lineterminator="\r\n")
-    writer.writerows([neutral(cell) for cell in row] for row in rows)
+    writer.writerows([formula_safe(cell) for cell in row] for row in rows)
     return out.getvalue()
 
 
 def pinout_csv(pinout: Pinout) -> str:
     """One row a cavity."""
-    return written([PINOUT_COLUMNS, *map(_row, pinout.cavities.values())])
+    return csv_text([PINOUT_COLUMNS, *map(_row, pinout.cavities.values())])
 
 
 def job_csv(job: Job) -> str:
@@ -67,7 +67,7 @@ def job_csv(job: Job) -> str:
         first, *others = circuit.join
         for other in others:
             rows.append((first, other, circuit.id, circuit.grade or ""))
-    return written(rows)
+    return csv_text(rows)
 
 
 def _row(cavity: Cavity) -> tuple[str, ...]:
@@ -129,7 +129,7 @@ def not_carried(pinout: Pinout) -> tuple[str, ...]:
     """What of a pinout such a table cannot carry."""
     connector = pinout.connector
     shell = connector.shell or connector.contacts or connector.sealed is not None
-    whole = {
+    of_connector = {
         "the face": connector.face,
         "the shell": shell,
         "ohms behind": pinout.behind,
@@ -139,21 +139,21 @@ def not_carried(pinout: Pinout) -> tuple[str, ...]:
         "the leaflet": pinout.leaflet,
         "the withdrawal": pinout.withdrawn,
     }
-    told = [name for name, there in whole.items() if there]
-    for words, names in _of_cavities(pinout).items():
-        told.append(f"{words} of {', '.join(names)}")
-    return tuple(told)
+    lost = [name for name, there in of_connector.items() if there]
+    for words, names in _not_carried_of_cavities(pinout).items():
+        lost.append(f"{words} of {', '.join(names)}")
+    return tuple(lost)
 
 
-def _of_cavities(pinout: Pinout) -> dict[str, list[str]]:
+def _not_carried_of_cavities(pinout: Pinout) -> dict[str, list[str]]:
     """What single cavities have that no column is for, each with its cavities."""
-    plain = Cavity(name="", reading=Meaning("unknown"), accepts=pinout.connector.accepts)
-    found: dict[str, list[str]] = {}
+    blank = Cavity(name="", reading=Meaning("unknown"), accepts=pinout.connector.accepts)
+    lost: dict[str, list[str]] = {}
     for cavity in pinout.cavities.values():
-        for key, words in NO_COLUMN.items():
-            if getattr(cavity, key) != getattr(plain, key):
-                found.setdefault(words, []).append(cavity.name)
+        for key, words in WORDS_WITHOUT_COLUMN.items():
+            if getattr(cavity, key) != getattr(blank, key):
+                lost.setdefault(words, []).append(cavity.name)
         wire = cavity.wire
         if wire and (wire.tinned or wire.wall or wire.outside_mm):
-            found.setdefault("wire details", []).append(cavity.name)
-    return found
+            lost.setdefault("wire details", []).append(cavity.name)
+    return lost

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor, Future, ProcessPoolExecutor, as_completed
 from dataclasses import replace
 from pathlib import Path
 
-from wiremap.check import ASKED, JOB, Report, check, listed
+from wiremap.check import ASKED, JOB, Report, ToRead, check, listed
 from wiremap.rules import ordered
 from wiremap.share.limits import FEW_FILES
 
 MOST_AT_ONCE = 64  # files handed to a worker in one go
 Part = tuple[Report, tuple[str, ...]]  # a report without graphs, and the files that its jobs name
-Progress = Callable[[int, int], None]
+Progress = Callable[[int, int], None]  # told how many files are done, of how many
 
 
 def cores() -> int:
@@ -29,35 +29,49 @@ def check_many(
 ) -> Report:
     """Check files and folders as `check` does, spread over `workers` processes (or every core).
 
-    `progress` is told how many files are done, of how many.  Jobs of the report carry no graph.
+    Jobs of the report carry no graph: it would cost more to hand over than to make.
     """
     paths = list(paths)
-    found = listed(paths)
-    files, findings = found.files, found.findings
+    listing = listed(paths)
+    files = listing.files
     workers = workers or cores()
     if workers == 1 or len(files) <= FEW_FILES:
         return check(paths)
-    jobs = [f for f, kind in files.items() if kind == JOB]
-    done: list[Part] = []
+
+    def tell(done: int) -> None:
+        if progress is not None:
+            progress(done, len(files))
+
+    jobs = [file for file, kind in files.items() if kind == JOB]
     with ProcessPoolExecutor(workers) as pool:
-        done += _spread(pool, jobs, workers, lambda n: progress and progress(n, len(files)))
-        named = {name for _, names in done for name in names}
-        alone = [
-            f for f, kind in files.items() if kind != JOB and (kind == ASKED or f not in named)
-        ]
+        parts = _spread(pool, jobs, workers, tell)
+        named = {name for _, names in parts for name in names}
+        alone = _not_judged_yet(files, named)
         skipped = len(files) - len(alone)
-        done += _spread(
-            pool, alone, workers, lambda n: progress and progress(skipped + n, len(files))
-        )
-    reports = [report for report, _ in done]
-    texts = {shown: text for report in reports for shown, text in sorted(report.texts.items())}
-    told = ordered([*findings, *(f for report in reports for f in report.findings)])
+        parts += _spread(pool, alone, workers, lambda done: tell(skipped + done))
+    return _joined([report for report, _ in parts], listing)
+
+
+def _not_judged_yet(files: Mapping[str, str], named: Collection[str]) -> list[str]:
+    """The files that are no jobs: those that were asked for, and those that no job names."""
+    return [
+        file for file, kind in files.items() if kind != JOB and (kind == ASKED or file not in named)
+    ]
+
+
+def _joined(reports: Sequence[Report], listing: ToRead) -> Report:
+    """The reports of all portions in one."""
+    texts: dict[str, str] = {}
+    findings = list(listing.findings)
+    for report in reports:
+        texts.update(sorted(report.texts.items()))
+        findings += report.findings
     return Report(
-        tuple(j for r in reports for j in r.jobs),
-        tuple(told),
+        tuple(job for report in reports for job in report.jobs),
+        tuple(ordered(findings)),
         texts,
-        tuple(o for r in reports for o in r.others),
-        not_ours=found.not_ours,
+        tuple(other for report in reports for other in report.others),
+        not_ours=listing.not_ours,
     )
 
 
@@ -66,7 +80,8 @@ def _spread(
 ) -> list[Part]:
     """Every portion's report in the order of the files, however the workers finish."""
     waiting: dict[Future[Part], int] = {
-        pool.submit(_portion, p): len(p) for p in _portions(files, workers)
+        pool.submit(_checked_portion, portion): len(portion)
+        for portion in _portions(files, workers)
     }
     finished = 0
     try:
@@ -86,12 +101,15 @@ def _portions(files: Sequence[str], workers: int) -> Iterator[tuple[str, ...]]:
         yield tuple(files[start : start + size])
 
 
-def _portion(files: tuple[str, ...]) -> Part:
+def _checked_portion(files: tuple[str, ...]) -> Part:
     """One portion checked; what travels back is small: no graphs, only texts with findings."""
     report = check(files)
-    named = {e.pinout.path for c in report.jobs if c.job for e in c.job.ends.values()}
-    named |= {n.path for c in report.jobs if c.job for n in c.job.notebooks}
-    shown = {f.place.path for f in report.findings if f.place}
+    named: set[str] = set()
+    for checked in report.jobs:
+        if checked.job is not None:
+            named |= {end.pinout.path for end in checked.job.ends.values()}
+            named |= {notebook.path for notebook in checked.job.notebooks}
+    shown = {finding.place.path for finding in report.findings if finding.place}
     texts = {name: text for name, text in report.texts.items() if name in shown}
-    jobs = tuple(replace(c, job=None, harness=None) for c in report.jobs)
+    jobs = tuple(replace(checked, job=None, harness=None) for checked in report.jobs)
     return Report(jobs, report.findings, texts, report.others), tuple(sorted(named))

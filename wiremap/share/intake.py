@@ -10,15 +10,15 @@ from wiremap.base import Place, fault
 from wiremap.share.cells import CellTable
 from wiremap.share.column_hints import in_call, naming_call
 from wiremap.share.columns import NoColumns, tell_columns
-from wiremap.share.figures_in import file_stem
 from wiremap.share.intake_job import take_job
 from wiremap.share.intake_pinout import take_pinout
+from wiremap.share.names import file_stem
 from wiremap.share.read_back import unreadable
 from wiremap.share.table import read_tables, text_table
-from wiremap.share.taking import Intake, Taking
+from wiremap.share.taking import Intake, IntakeKind, Taking
 from wiremap.trade.colours import Letters
 
-PASTED = "pasted"  # what a table without a file is called
+PASTED = "pasted"  # stands for the path of a table without a file
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,18 +51,21 @@ def intake(
     told = ToldOfTable(columns=columns or {}, letters=letters, title=title, in_talk=in_talk)
     tables = read_tables(path)
     if len(tables) == 1:
-        return _taken(path, tables[0], told)
+        return _taken_in(path, tables[0], told)
     return _sheets(path, tables, told)
 
 
 def intake_pasted(text: str, told: ToldOfTable) -> Intake:
     """Read a table that was pasted, as it comes from a spreadsheet or a page."""
-    return _taken(Path(PASTED), text_table(Path(PASTED), text.encode()), told, pasted=True)
+    return _taken_in(Path(PASTED), text_table(Path(PASTED), text.encode()), told, pasted=True)
 
 
 def _sheets(path: Path, tables: Sequence[CellTable], told: ToldOfTable) -> Intake:
-    """Every sheet that is a table; one that is none is told, unless none is."""
-    taken = [(table, _taken(path, table, told)) for table in tables]
+    """Every sheet that is a table; one that cannot be taken in is told as assumed.
+
+    Where none can, it is the first one's faults that count.
+    """
+    taken = [(table, _taken_in(path, table, told)) for table in tables]
     good = [(table, each) for table, each in taken if not each.findings]
     if not good:
         return taken[0][1]
@@ -75,36 +78,37 @@ def _sheets(path: Path, tables: Sequence[CellTable], told: ToldOfTable) -> Intak
             continue
         assumed += [f"{lead}: {words}" for words in each.assumed]
         for name, text in each.files.items():
-            files[_free(name, table.sheet, files)] = text
+            files[_free_name(name, table.sheet, files)] = text
     kinds = {each.kind for _, each in good}
-    kind = kinds.pop() if len(kinds) == 1 else "several"
+    kind = kinds.pop() if len(kinds) == 1 else IntakeKind.SEVERAL
     return Intake(kind, files, tuple(assumed), pinout=good[0][1].pinout)
 
 
-def _free(name: str, sheet: str, taken: Mapping[str, str]) -> str:
+def _free_name(name: str, sheet: str, taken: Mapping[str, str]) -> str:
     """A name that no other sheet's file bears."""
     if name not in taken:
         return name
     return f"{file_stem(sheet)}-{name}"
 
 
-def _taken(path: Path, table: CellTable, told: ToldOfTable, *, pasted: bool = False) -> Intake:
+def _taken_in(path: Path, table: CellTable, told: ToldOfTable, *, pasted: bool = False) -> Intake:
     here = path.as_posix()
     if table.findings:
-        return Intake("nothing", findings=table.findings)
+        return Intake(IntakeKind.NOTHING, findings=table.findings)
     if not table.rows:
         empty = fault("empty-file", "the table holds no rows", Place(here))
-        return Intake("nothing", findings=(empty,))
+        return Intake(IntakeKind.NOTHING, findings=(empty,))
     assumed = [each for each in table.assumed if each]
     try:
         columns = tell_columns(table.rows, told.columns)
-    except NoColumns as none:
-        found = fault(none.rule, str(none), Place(here, none.row), fix=in_call(none.fix, here))
-        return Intake("nothing", assumed=tuple(assumed), findings=(found,))
+    except NoColumns as refusal:
+        place = Place(here, refusal.row)
+        finding = fault(refusal.rule, str(refusal), place, fix=in_call(refusal.fix, here))
+        return Intake(IntakeKind.NOTHING, assumed=tuple(assumed), findings=(finding,))
     assumed += columns.assumed
     if columns.unnamed:
-        cure = "a line of headings above it names them"  # there is no file to name in a call
-        if not (pasted or told.in_talk):
+        cure = "a line of headings above it names them"
+        if not (pasted or told.in_talk):  # else there is no file to name in a call
             cure = f"to name them: {in_call(naming_call(table.rows, heads=False), here)}"
         assumed.append(f"the other columns stay remarks; {cure}")
     taking = Taking(

@@ -23,17 +23,20 @@ from wiremap.model import (
 )
 from wiremap.naming import read_signal
 from wiremap.share.cells import CellRow
-from wiremap.share.figures_in import file_stem
+from wiremap.share.names import file_stem
 from wiremap.share.row_wire import row_wire
-from wiremap.share.taking import Intake, Taking
+from wiremap.share.taking import Intake, IntakeKind, Taking
 
 POINT = re.compile(r"([^\s.:/-]+)\s*[.:/-]\s*(\S(?:.*\S)?)")
-USED = ("from", "to", "from_end", "to_end", "signal", "id", "colour", "size", "wire")
+FIELDS_USED = ("from", "to", "from_end", "to_end", "signal", "id", "colour", "size", "wire")
 
 
 @dataclass
 class ListSoFar:
-    """What the list names so far: ends with their cavities, rows as pairs, names and remarks."""
+    """What the list names so far: ends with their cavities, and the points that its rows join.
+
+    `ids` holds the wire number of a row that begins at a point, `remarks` what has no field there.
+    """
 
     ends: dict[str, dict[str, Cavity]] = field(default_factory=dict)
     joins: list[tuple[Address, Address]] = field(default_factory=list)
@@ -56,12 +59,13 @@ def take_job(taking: Taking) -> Intake:
     if any(cavity.wire for cavities in listed.ends.values() for cavity in cavities.values()):
         taking.assumed.append("the wire of a row is taken as the wire at both of its ends")
     circuits = [
-        Circuit(id=name, join=points) for name, points in _called(listed, _gathered(listed.joins))
+        Circuit(id=name, join=points)
+        for name, points in _named_circuits(listed, _gathered(listed.joins))
     ]
-    return _written(taking, listed, circuits)
+    return _files_of_job(taking, listed, circuits)
 
 
-def _called(
+def _named_circuits(
     listed: ListSoFar, groups: Sequence[tuple[Address, ...]]
 ) -> Iterator[tuple[str, tuple[Address, ...]]]:
     """Each circuit with the first of its wire numbers that no other bears, else its first point."""
@@ -88,7 +92,7 @@ def _take_row(taking: Taking, listed: ListSoFar, row: CellRow) -> None:
     name = taking.columns.text(row, "id")
     if name:
         listed.ids.setdefault(one, name)
-    used = {taking.columns.field_at.get(key) for key in USED}
+    used = {taking.columns.column_of.get(key) for key in FIELDS_USED}
     for words in taking.columns.unused(row, but=used):
         listed.remark(one, words)
 
@@ -96,7 +100,7 @@ def _take_row(taking: Taking, listed: ListSoFar, row: CellRow) -> None:
 def _note_contacts(
     taking: Taking, listed: ListSoFar, row: CellRow, points: tuple[Address, Address]
 ) -> None:
-    """Note both contacts of a row as it calls them; what an earlier row said of one stands."""
+    """Note both contacts of a row; of one that an earlier row named, that row's signal stands."""
     first = points[0]
     signal = taking.columns.text(row, "signal")
     wire = row_wire(taking, row, None)
@@ -105,10 +109,9 @@ def _note_contacts(
     for point in points:
         cavities = listed.ends.setdefault(point.end, {})
         if point.cavity not in cavities:
-            reading = read_signal(signal)
             cavities[point.cavity] = Cavity(
                 name=point.cavity,
-                reading=reading,
+                reading=read_signal(signal),
                 signal=signal,
                 wire=wire.wire,
                 source=taking.path.name,
@@ -119,7 +122,7 @@ def _note_contacts(
 
 def _point(taking: Taking, row: CellRow, key: str) -> Address | None:
     """The end and cavity of a cell; what is wrong with it is noted."""
-    text = taking.name(row.at(taking.columns.field_at[key]), row, f"`{key}`")
+    text = taking.name(row.at(taking.columns.column_of[key]), row, f"`{key}`")
     if not text:
         return None
     end = taking.columns.text(row, f"{key}_end")
@@ -151,12 +154,12 @@ def _gathered(joins: Sequence[tuple[Address, Address]]) -> list[tuple[Address, .
         group.update(dict.fromkeys(small, large))
     points = dict.fromkeys(point for pair in joins for point in pair)
     order = {point: number for number, point in enumerate(points)}
-    circuits = {id(found): found for found in group.values()}
-    ordered = [tuple(sorted(found, key=order.__getitem__)) for found in circuits.values()]
+    circuits = {id(joined): joined for joined in group.values()}  # points of one share their dict
+    ordered = [tuple(sorted(joined, key=order.__getitem__)) for joined in circuits.values()]
     return sorted(ordered, key=lambda circuit: order[circuit[0]])
 
 
-def _written(taking: Taking, listed: ListSoFar, circuits: Sequence[Circuit]) -> Intake:
+def _files_of_job(taking: Taking, listed: ListSoFar, circuits: Sequence[Circuit]) -> Intake:
     """The files of a job: one for each end, and the job itself."""
     names = list(listed.ends)
     stems = {name: file_stem(name) for name in names}
@@ -181,7 +184,7 @@ def _written(taking: Taking, listed: ListSoFar, circuits: Sequence[Circuit]) -> 
         stem += "-job"
     comments = _comments(listed, circuits)
     files[f"{stem}.yaml"] = dump_job(job, header=taking.header(), comments=comments)
-    return Intake("job", files, tuple(taking.assumed))
+    return Intake(IntakeKind.JOB, files, tuple(taking.assumed))
 
 
 def _pinout(taking: Taking, listed: ListSoFar, name: str, *, path: str) -> Pinout:
@@ -197,12 +200,12 @@ def _pinout(taking: Taking, listed: ListSoFar, name: str, *, path: str) -> Pinou
 
 def _comments(listed: ListSoFar, circuits: Sequence[Circuit]) -> dict[str, str]:
     """What the rows of a circuit say that no key of it holds, by its id."""
-    found = {}
+    comments = {}
     for circuit in circuits:
         remarks = [each for point in circuit.join for each in listed.remarks.get(point, ())]
         if remarks:
-            found[circuit.id] = "; ".join(remarks)
-    return found
+            comments[circuit.id] = "; ".join(remarks)
+    return comments
 
 
 def _end(pinout: Pinout, name: str, *, cut: bool) -> End:

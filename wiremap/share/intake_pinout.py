@@ -9,24 +9,15 @@ from typing import Any
 
 from wiremap.evidence.unusual import unusual_in
 from wiremap.files.dump import dump_pinout
-from wiremap.model import (
-    Basis,
-    Cavity,
-    Connector,
-    Flow,
-    Need,
-    Pinout,
-    Source,
-    Wire,
-    frozen,
-)
+from wiremap.model import Basis, Cavity, Connector, Flow, Need, Pinout, Source, Wire, frozen
 from wiremap.naming import Meaning, read_signal, worded
+from wiremap.share.cell_figures import AMPS, KBIT_S, span, within
 from wiremap.share.cells import CellRow
 from wiremap.share.columns import without_plug_name
-from wiremap.share.figures_in import AMPS, KBIT_S, file_stem, span, within
 from wiremap.share.headings import FIELDS
+from wiremap.share.names import file_stem
 from wiremap.share.row_wire import row_wire
-from wiremap.share.taking import Intake, Taking
+from wiremap.share.taking import Intake, IntakeKind, Taking
 from wiremap.trade.colours import Letters, paper_letters
 from wiremap.trade.functions import FUNCTIONS, is_vague, normalise
 
@@ -47,15 +38,15 @@ UNUSED = frozenset(
         "vapaa",
     }
 )
-NO_SIGNAL = ("unused", "unknown")  # functions that say that there is nothing to tell
-WORDS = {"flow": Flow, "need": Need, "basis": Basis}  # fields with a closed set
-RANGE = re.compile(r"(\d{1,20})\s*[-–]\s*(\d{1,20})")
+NO_FUNCTION = ("unused", "unknown")  # functions that say that there is nothing to tell
+CLOSED_WORDS = {"flow": Flow, "need": Need, "basis": Basis}  # fields with a closed set
+CAVITY_RANGE = re.compile(r"(\d{1,20})\s*[-–]\s*(\d{1,20})")
 MOST_CAVITIES = 4096  # of one connector
 NO_FACE = "No face is drawn: a table does not tell from which side it was numbered."
 
 
 @dataclass
-class Found:
+class CavitiesSoFar:
     """The cavities so far, with their remarks and the rows they stand in."""
 
     cavities: dict[str, Cavity] = field(default_factory=dict)
@@ -68,34 +59,36 @@ def take_pinout(taking: Taking) -> Intake:
     rows = taking.rows()
     taking.columns, plug = without_plug_name(taking.columns, rows)
     taking.assumed += plug
-    paper = None
+    letters = None
     if not taking.letters:
-        paper = paper_letters(taking.columns.text(row, "colour") for row in rows)
-    found = Found()
+        letters = paper_letters(taking.columns.text(row, "colour") for row in rows)
+    cavities = CavitiesSoFar()
     for row in rows:
-        _take_row(taking, found, row, paper)
-    _zeros(taking, list(found.cavities))
+        _take_row(taking, cavities, row, letters)
+    _note_lost_zeros(taking, list(cavities.cavities))
     taking.tell_unsure()
-    if not found.cavities and not taking.findings:
+    if not cavities.cavities and not taking.findings:
         taking.wrong("empty-file", "the table names no cavity", 1)
     if taking.findings:
         return taking.nothing()
     pinout = Pinout(
         title=taking.title,
         path=taking.stem + ".yaml",
-        cavities=frozen(found.cavities),
+        cavities=frozen(cavities.cavities),
         connector=Connector(),
         letters=taking.letters,
         source=Source(taking.path.name, Basis.TOLD),
     )
-    text = dump_pinout(pinout, header=[*taking.header(), NO_FACE], comments=found.remarks)
+    text = dump_pinout(pinout, header=[*taking.header(), NO_FACE], comments=cavities.remarks)
     name = f"{file_stem(taking.stem)}.yaml"
     unsure = () if taking.letters else tuple(taking.unsure)
-    return Intake("pinout", {name: text}, tuple(taking.assumed), (), pinout, unsure)
+    return Intake(
+        IntakeKind.PINOUT, {name: text}, tuple(taking.assumed), pinout=pinout, unsure=unsure
+    )
 
 
-def _take_row(taking: Taking, found: Found, row: CellRow, paper: Letters | None) -> None:
-    cell = row.at(taking.columns.field_at["cavity"])
+def _take_row(taking: Taking, so_far: CavitiesSoFar, row: CellRow, letters: Letters | None) -> None:
+    cell = row.at(taking.columns.column_of["cavity"])
     name = taking.name(cell, row, "the cavity")
     if name is None:
         return
@@ -103,22 +96,22 @@ def _take_row(taking: Taking, found: Found, row: CellRow, paper: Letters | None)
         words = f"row {row.number}: no cavity, but {row.words()[:80]!r}"
         taking.wrong("missing-cavity", words, row.number, "Fill it in, or delete the row.")
         return
-    for single in _singles(taking, row, name):
-        if single in found.cavities:
-            first = found.rows[single]
+    for single in _cavity_names(taking, row, name):
+        if single in so_far.cavities:
+            first = so_far.rows[single]
             words = f"row {row.number}: cavity {single} stands twice, first in row {first}"
             taking.wrong("duplicate-cavity", words, row.number, "Keep one.")
             continue
-        reader = CavityReader(taking, row, paper)
-        found.rows[single] = row.number
-        found.cavities[single] = reader.cavity(single)
+        reader = CavityReader(taking, row, letters)
+        so_far.rows[single] = row.number
+        so_far.cavities[single] = reader.cavity(single)
         if reader.left:
-            found.remarks[single] = "; ".join(reader.left)
+            so_far.remarks[single] = "; ".join(reader.left)
 
 
-def _singles(taking: Taking, row: CellRow, name: str) -> list[str]:
+def _cavity_names(taking: Taking, row: CellRow, name: str) -> list[str]:
     """The cavities of a cell; one such as `6-7` stands for a range."""
-    hit = RANGE.fullmatch(name)
+    hit = CAVITY_RANGE.fullmatch(name)
     if not hit:
         return [name]
     first, last = int(hit.group(1)), int(hit.group(2))
@@ -132,7 +125,7 @@ def _singles(taking: Taking, row: CellRow, name: str) -> list[str]:
     return [str(each) for each in range(first, last + 1)]
 
 
-def _zeros(taking: Taking, names: Sequence[str]) -> None:
+def _note_lost_zeros(taking: Taking, names: Sequence[str]) -> None:
     """Note names that a spreadsheet may have robbed of a leading zero."""
     digits = [name for name in names if name.isdigit()]
     wide = {len(name) for name in digits if name.startswith("0")}
@@ -146,24 +139,30 @@ def _zeros(taking: Taking, names: Sequence[str]) -> None:
 
 
 def row_fields() -> list[str]:
-    """The fields that a row of pins has; what a list of wires has besides stays a remark."""
+    """The fields that a row of pins has; those that only a list of wires has become remarks."""
     return [field for field in FIELDS if field not in ("from", "to", "from_end", "to_end", "id")]
 
 
 def _in_words(text: str, stated: str) -> tuple[str, str | None]:
-    """A function in the paper's own words: they are kept, and read where they say the same."""
+    """The signal and the stated function of a paper that only words its function.
+
+    The words become the signal; the function is stated apart only where they do not read as it.
+    """
     if is_vague(text) or read_signal(text).function == stated:
         return text, None
     return text, stated
 
 
 class CavityReader:
-    """Reads one row as a cavity; what finds no field is left over in `left`."""
+    """Reads one row as a cavity; what finds no field is left over in `left`, as remarks.
 
-    def __init__(self, taking: Taking, row: CellRow, paper: Letters | None) -> None:
+    `letters` are those that the paper's colours demand, where nobody has told them.
+    """
+
+    def __init__(self, taking: Taking, row: CellRow, letters: Letters | None) -> None:
         self.taking = taking
         self.row = row
-        self.paper = paper
+        self.letters = letters
         self.left = taking.columns.unused(row, but=taking.columns.columns_of(row_fields()))
 
     def text(self, key: str) -> str:
@@ -174,10 +173,10 @@ class CavityReader:
         """The cavity, under a name."""
         signal, stated = self._function()
         wire = self._wire()
-        volts = self._kept("volts", span(self.text("volts")))
-        amps = self._kept("amps", within(self.text("amps"), *AMPS))
-        kbit_s = self._kept("kbit_s", within(self.text("kbit_s"), *KBIT_S))
-        words = self._words()
+        volts = self._or_remark("volts", span(self.text("volts")))
+        amps = self._or_remark("amps", within(self.text("amps"), *AMPS))
+        kbit_s = self._or_remark("kbit_s", within(self.text("kbit_s"), *KBIT_S))
+        words = self._closed_words()
         if self.text("notes"):
             self.left.append(self.text("notes"))
         if stated == "unused" or (stated is None and signal.casefold() in UNUSED):
@@ -202,20 +201,20 @@ class CavityReader:
         self.taking.assumed += [f"{name}: {why}" for why in unusual_in(found)]
         return found
 
-    def _kept(self, key: str, value: Any) -> Any:
-        """A value; what could not be read as one is left over."""
+    def _or_remark(self, key: str, value: Any) -> Any:
+        """The value that a field was read as; where it is None, the field's text is left over."""
         if self.text(key) and value is None:
             self.left.append(f"{key}: {self.text(key)}")
         return value
 
     def _function(self) -> tuple[str, str | None]:
-        """The signal, and the function that is stated."""
+        """The signal, and the function that is stated; None where the signal is to tell it."""
         signal = self.text("signal")
         text = self.text("function")
         if not text:
             return signal, None
         stated = normalise(text)
-        if stated in NO_SIGNAL or text.casefold() in FUNCTIONS:
+        if stated in NO_FUNCTION or text.casefold() in FUNCTIONS:
             return signal, stated
         if stated is not None:
             return _in_words(text, stated) if not signal else worded(signal, text)
@@ -229,19 +228,19 @@ class CavityReader:
             return signal, meant
         return signal, None
 
-    def _words(self) -> dict[str, Any]:
+    def _closed_words(self) -> dict[str, Any]:
         """The fields that have a closed set of words."""
-        found: dict[str, Any] = {}
-        for key, options in WORDS.items():
+        words: dict[str, Any] = {}
+        for key, options in CLOSED_WORDS.items():
             said = self.text(key)
             if said in tuple(options):
-                found[key] = options(said)
+                words[key] = options(said)
             elif said:
                 self.left.append(f"{key}: {said}")
-        return found
+        return words
 
     def _wire(self) -> Wire | None:
-        told = row_wire(self.taking, self.row, self.paper)
+        told = row_wire(self.taking, self.row, self.letters)
         if told.left:
             self.left.append(told.left)
         return told.wire

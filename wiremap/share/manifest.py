@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 MANIFEST = "manifest.json"
 VERSION = "pack/1"
-INVISIBLE = STEERING - {"Co", "Cn"}
+INVISIBLE = STEERING - {"Co", "Cn"}  # an unassigned character may be one of a newer Unicode
 
 
 class Unfit(Exception):
@@ -26,7 +26,7 @@ class Unfit(Exception):
 def read_manifest(data: bytes) -> dict[str, Any]:
     """A manifest as plain data; raises Unfit unless it is as its schema says."""
     try:
-        manifest = json.loads(data.decode("utf-8"), object_pairs_hook=_once)
+        manifest = json.loads(data.decode("utf-8"), object_pairs_hook=_without_repeats)
     except (ValueError, RecursionError):
         raise Unfit("its manifest cannot be read") from None
     if not isinstance(manifest, dict) or not isinstance(manifest.get("wiremap"), str):
@@ -40,11 +40,11 @@ def read_manifest(data: bytes) -> dict[str, Any]:
     return manifest
 
 
-def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    told = dict(pairs)
-    if len(told) != len(pairs):
+def _without_repeats(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    entries = dict(pairs)
+    if len(entries) != len(pairs):
         raise Unfit("its manifest says something twice")
-    return told
+    return entries
 
 
 def _texts(value: Any) -> Iterator[str]:

@@ -16,13 +16,16 @@ from wiremap.share.manifest import MANIFEST
 from wiremap.share.names import name_fault
 from wiremap.share.references import Reference, references
 
-SHEET = "sheet.pdf"
-GATHERED = "gathered"
+SHEET = "sheet.pdf"  # the name that a sheet packed beside the job has
+GATHERED = "gathered"  # the folder in a pack for files from outside the job's own
 
 
 @dataclass
 class Members:
-    """Files by their name in the pack, what was found wrong, and which references were moved."""
+    """Files by their name in the pack, what was found wrong, and which references were moved.
+
+    `moved` holds the place in the job's text that names a file, and the file's new name.
+    """
 
     files: dict[str, bytes] = field(default_factory=dict)
     faults: list[Finding] = field(default_factory=list)
@@ -31,39 +34,39 @@ class Members:
 
 def members(job: Path, *, gather: bool) -> Members:
     """A job and all it names; `gather` copies in what lies outside the job's own folder."""
-    found = Members()
+    gathered = Members()
     for reference in references(job):
         if reference.notebook and not os.path.lexists(job.parent / reference.text):
-            continue  # begun with its first entry
-        _take(found, job, reference, gather=gather)
+            continue  # a notebook that is still to be begun, with its first entry
+        _take(gathered, job, reference, gather=gather)
     beside = notebook_beside(job)
     if beside.is_file() and not beside.is_symlink():
         data, faults = read_bytes(beside, beside.as_posix(), MAX_MEMBER)
-        found.faults += faults
-        found.files.setdefault(beside.name, data or b"")
+        gathered.faults += faults
+        gathered.files.setdefault(beside.name, data or b"")
     here = Place(job.as_posix())
     bad = name_fault(job.name)
     if bad:
         words = f"`{job.name}` cannot stand in a pack: it {bad}"
-        found.faults.append(fault("pack-name", words, here))
-    twice = _twice([*found.files, job.name, MANIFEST, SHEET])
-    if twice:
-        words = f"`{twice}` would stand twice in the pack, but for case"
-        found.faults.append(fault("pack-name", words, here))
+        gathered.faults.append(fault("pack-name", words, here))
+    repeated = _first_repeated([*gathered.files, job.name, MANIFEST, SHEET])
+    if repeated:
+        words = f"`{repeated}` would stand twice in the pack, but for case"
+        gathered.faults.append(fault("pack-name", words, here))
     data, faults = read_bytes(job, job.as_posix())
-    found.faults += faults
-    found.files[job.name] = _pointed(data or b"", found.moved)
-    return found
+    gathered.faults += faults
+    gathered.files[job.name] = _with_moved_references(data or b"", gathered.moved)
+    return gathered
 
 
-def _take(found: Members, job: Path, reference: Reference, *, gather: bool) -> None:
+def _take(gathered: Members, job: Path, reference: Reference, *, gather: bool) -> None:
     """Put one named file among the members, or what is wrong with it among the faults."""
     named = reference.text
     place = Place(job.as_posix(), reference.node.line, reference.node.col)
     path = job.parent / named
     data, faults = read_bytes(path, named, MAX_MEMBER)
     if data is None:
-        found.faults += [
+        gathered.faults += [
             replace(each, message=f"`{named}`: {each.message}", place=place) for each in faults
         ]
         return
@@ -71,17 +74,17 @@ def _take(found: Members, job: Path, reference: Reference, *, gather: bool) -> N
     if not name and not gather:
         fix = "Copy it beside the job, or pack with --gather to put a copy into the pack."
         words = f"`{named}` is outside the job's own folder"
-        found.faults.append(fault("outside-folder", words, place, fix=fix))
+        gathered.faults.append(fault("outside-folder", words, place, fix=fix))
         return
     if not name:
-        name = _free(f"{GATHERED}/{path.name}", found.files, data)
-        found.moved.append((reference.node, name))
+        name = _free_name(f"{GATHERED}/{path.name}", gathered.files, data)
+        gathered.moved.append((reference.node, name))
     bad = name_fault(name)
     if bad:
         words = f"`{name}` cannot stand in a pack: it {bad}"
-        found.faults.append(fault("pack-name", words, place, fix="Rename the file."))
+        gathered.faults.append(fault("pack-name", words, place, fix="Rename the file."))
         return
-    found.files[name] = data
+    gathered.files[name] = data
 
 
 def _inner_name(job: Path, path: Path, named: str) -> str:
@@ -93,7 +96,7 @@ def _inner_name(job: Path, path: Path, named: str) -> str:
     return real.relative_to(base).as_posix()
 
 
-def _free(name: str, files: Mapping[str, bytes], data: bytes) -> str:
+def _free_name(name: str, files: Mapping[str, bytes], data: bytes) -> str:
     """A name that no other content has taken: `a.yaml`, `a-2.yaml`, ..."""
     stem, dot, ending = name.rpartition(".")
     tried = name
@@ -104,7 +107,7 @@ def _free(name: str, files: Mapping[str, bytes], data: bytes) -> str:
     return tried
 
 
-def _twice(names: Iterable[str]) -> str:
+def _first_repeated(names: Iterable[str]) -> str:
     """The first name that stood before, whatever its case; empty where none did."""
     seen: set[str] = set()
     for name in names:
@@ -114,7 +117,7 @@ def _twice(names: Iterable[str]) -> str:
     return ""
 
 
-def _pointed(text: bytes, moved: Iterable[tuple[Scalar, str]]) -> bytes:
+def _with_moved_references(text: bytes, moved: Iterable[tuple[Scalar, str]]) -> bytes:
     """The job's text with references changed at their exact spots, last first."""
     lines = text.decode("utf-8-sig").splitlines(keepends=True)
     for node, name in sorted(moved, key=_spot, reverse=True):

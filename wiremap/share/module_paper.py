@@ -1,6 +1,4 @@
-"""The paper of an in-line module: by what its contacts do where nobody has it, and what is told of
-it beside.
-"""
+"""The paper of an in-line module: one of ours where nobody has it, and what is told beside."""
 
 from __future__ import annotations
 
@@ -14,7 +12,7 @@ from wiremap.files.yamltext import cells, flow, key
 from wiremap.propose.inline import CanPair, OwnFuse
 from wiremap.share.beginning import ToldPinout, pinout_of_text
 
-SEGMENTS = ("a", "b")
+SEGMENTS = ("a", "b")  # names of the two ports in `segments`
 BY_ROLE = """wiremap: pinout/1
 title: {title}
 # Its contacts are called by what they do, until its leaflet tells their numbers.
@@ -26,25 +24,25 @@ cavities:
   supply: {{signal: supply, function: permanent-supply}}
   ground: {{signal: ground, function: power-ground}}
 """
-REMARK = "   # "
+REMARK = "   # "  # what a cavity's line of ours has before its remark
 FUSE = re.compile(r"([^\W\d][^\d.,:]*?)(?:\s+(\d{1,4}(?:[.,]\d{1,3})?)\s*[aA]?)?")
 
 
 def own_fuse(told: str) -> OwnFuse | None:
     """A fuse in words: `blade 2`, `blade 2 A`, `blade`; None where no form is told."""
-    found = FUSE.fullmatch(told.strip())
-    if found is None:
+    match = FUSE.fullmatch(told.strip())
+    if match is None:
         return None
-    return OwnFuse(form=found[1], amps=decimal(found[2]) if found[2] else None)
+    return OwnFuse(form=match[1], amps=decimal(match[2]) if match[2] else None)
 
 
-def paper_by_role(title: str) -> ToldPinout:
+def pinout_by_role(title: str) -> ToldPinout:
     """A module of which nobody has a paper: two ports, a supply, a ground."""
     return pinout_of_text(BY_ROLE.format(title=title))
 
 
 def with_ports(paper: ToldPinout, ports: Sequence[CanPair]) -> ToldPinout:
-    """The paper with what its two ports pass on to each other, unless it tells that itself."""
+    """The paper with its two ports as segments that it bridges, unless it tells segments itself."""
     if paper.pinout is None or paper.pinout.segments:
         return paper
     members = zip(SEGMENTS, ports, strict=True)
@@ -54,7 +52,10 @@ def with_ports(paper: ToldPinout, ports: Sequence[CanPair]) -> ToldPinout:
 
 
 def with_amps(paper: ToldPinout, name: str, amps: float) -> ToldPinout:
-    """The paper with what a supply of it draws, where a line of its own tells of that contact."""
+    """The paper with the amps that its supply `name` draws, written into that contact's line.
+
+    Unchanged where the contact has no line of its own.
+    """
     lines = paper.text.splitlines()
     at = _line_of(paper, name, lines)
     if paper.pinout is None or at is None:

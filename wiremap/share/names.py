@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 
 from wiremap.base import STEERING
@@ -34,6 +35,12 @@ def name_fault(name: str) -> str:
 def is_device(part: str) -> bool:
     """Whether a system takes a file's name for a device, whatever its ending."""
     return part.split(".")[0].rstrip(" ").casefold() in RESERVED
+
+
+def file_stem(name: str) -> str:
+    """A name that a file may bear on every system."""
+    stem = re.sub(r"[^\w.-]+", "-", name).strip("-.") or "table"
+    return f"table-{stem}" if is_device(stem) else stem
 
 
 def _part_fault(part: str) -> str:

@@ -20,15 +20,19 @@ from wiremap.share.names import name_fault
 CHUNK = 65536
 SHOWN = 80  # characters of a name in a refusal
 MIB = 2**20
-SMALLEST = 100  # bytes; a member packed smaller than that may expand as if it had been so large
+SMALLEST = 100  # bytes; a member that is packed smaller may expand as one of this size
 PACKED_HEADS = (b"PK\x03\x04", b"PK\x05\x06")
 PACKED_ENDINGS = (".zip", ".xlsx", ".jar")
-METHODS = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
+METHODS = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)  # how a member may be compressed
+ENCRYPTED = 0x1  # the flag of a member that is locked with a password
 
 
 @dataclass(frozen=True, slots=True)
 class Opened:
-    """A verified pack: its manifest and its files by name; or the faults that make it unfit."""
+    """A verified pack: its manifest and its files by name; or the faults that make it unfit.
+
+    The manifest itself is not among the files.
+    """
 
     manifest: Mapping[str, Any]
     files: Mapping[str, bytes]
@@ -56,14 +60,14 @@ def open_bytes(data: bytes, shown: str) -> Opened:
 
 
 def _refused(unfit: Unfit, shown: str) -> Opened:
-    found = fault(
+    finding = fault(
         "unfit-pack",
         f"this pack is refused: {unfit}",
         Place(shown),
         why="A pack may come from anybody; one that is not exactly as it should be is not opened.",
         fix="Ask the sender for a fresh one made with `wiremap pack`.",
     )
-    return Opened({}, {}, (found,))
+    return Opened({}, {}, (finding,))
 
 
 def _expanded(data: bytes) -> dict[str, bytes]:
@@ -115,14 +119,14 @@ def _check_kind(info: zipfile.ZipInfo) -> None:
     kind = stat.S_IFMT(info.external_attr >> 16)
     if info.is_dir() or kind not in (0, stat.S_IFREG):
         raise Unfit(f"{shown} is a link, folder or device")
-    if info.flag_bits & 0x1:
+    if info.flag_bits & ENCRYPTED:
         raise Unfit(f"{shown} is locked with a password")
     if info.compress_type not in METHODS:
         raise Unfit(f"{shown} is compressed in a way that is not used here")
 
 
 def _check_above(name: str, seen: Mapping[str, str]) -> None:
-    """Raise Unfit where a folder of a member's name is a file of the pack."""
+    """Raise Unfit where a folder of a member's name is a file of the pack (`seen` has them all)."""
     parts = name.split("/")
     for count in range(1, len(parts)):
         if "/".join(parts[:count]).casefold() in seen:
@@ -163,13 +167,13 @@ def _member(archive: zipfile.ZipFile, info: zipfile.ZipInfo, left: int) -> bytes
 
 def _check_sums(manifest: Mapping[str, Any], files: Mapping[str, bytes]) -> None:
     """Raise Unfit unless the files are exactly those that the manifest names."""
-    told = {entry["path"]: entry for entry in manifest["files"]}
-    if len(told) != len(manifest["files"]):
+    entries = {entry["path"]: entry for entry in manifest["files"]}
+    if len(entries) != len(manifest["files"]):
         raise Unfit("its manifest names a file twice")
     for name in files:
-        if name not in told:
+        if name not in entries:
             raise Unfit(f"{name[:SHOWN]!r} is a stranger: the manifest does not name it")
-    for name, entry in told.items():
+    for name, entry in entries.items():
         if name not in files:
             raise Unfit(f"{name[:SHOWN]!r} is named by the manifest but missing")
         data = files[name]

@@ -14,8 +14,9 @@ from wiremap.files.yamltext import quoted
 from wiremap.model import Entry
 from wiremap.model.notebook import SIGNED
 
-HEAD = re.compile(rb"^wiremap[ \t]*:[ \t]*notebook/1[^\r\n]*(\r?\n)", re.MULTILINE)
-BEFORE = re.compile(rb"^came_with[ \t]*:[^\r\n]*\r?\n", re.MULTILINE)
+FIRST_KEY = re.compile(rb"^wiremap[ \t]*:[ \t]*notebook/1[^\r\n]*(\r?\n)", re.MULTILINE)
+EARLIER_ORIGIN = re.compile(rb"^came_with[ \t]*:[^\r\n]*\r?\n", re.MULTILINE)
+LONGEST_AUTHOR = 200  # characters
 NOBODY = "nobody named"
 
 
@@ -26,18 +27,18 @@ def with_origin(
 
     One that cannot bear it is a finding: its signatures would count as if made here.
     """
-    told = {}
+    files_told = {}
     for name, data in files.items():
         if not name.endswith((".yaml", ".yml")) or not _holds_signatures(data):
-            told[name] = data
+            files_told[name] = data
             continue
         marked = _marked(data, manifest)
         if marked is None:
             words = "this notebook cannot be told apart from one that was written here"
             fix = "Ask the sender for one that begins with the line `wiremap: notebook/1`."
             return fault("no-origin", words, Place(name), fix=fix)
-        told[name] = marked
-    return told
+        files_told[name] = marked
+    return files_told
 
 
 def _holds_signatures(data: bytes) -> bool:
@@ -49,15 +50,19 @@ def _holds_signatures(data: bytes) -> bool:
 def _marked(data: bytes, manifest: Mapping[str, Any]) -> bytes | None:
     """The notebook with its origin behind its first key; None where that does not read back."""
     count = len(_entries(data) or ())
-    bare = BEFORE.sub(b"", data)
-    head = HEAD.search(bare)
-    if head is None:
+    bare = EARLIER_ORIGIN.sub(b"", data)
+    first_key = FIRST_KEY.search(bare)
+    if first_key is None:
         return None
-    author = visible(str(manifest.get("author") or NOBODY))[:200]
+    author = visible(str(manifest.get("author") or NOBODY))[:LONGEST_AUTHOR]
     line = f"came_with: {{from: {quoted(author)}, entries: {count}}}".encode()
-    marked = bare[: head.end()] + line + head[1] + bare[head.end() :]
-    read = _entries(marked)
-    if read is None or len(read) != count or not all(entry.from_pack for entry in read):
+    marked = bare[: first_key.end()] + line + first_key[1] + bare[first_key.end() :]
+    read_back = _entries(marked)
+    if (
+        read_back is None
+        or len(read_back) != count
+        or not all(entry.from_pack for entry in read_back)
+    ):
         return None
     return marked
 

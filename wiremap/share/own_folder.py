@@ -31,7 +31,7 @@ class OwnFolder:
         self.sums = _read_ledger(path / LEDGER)
 
     def owner(self, name: str, data: bytes | None = None) -> Owner:
-        """Whose the file is that bears a name now; equal to `data` it counts as ours.
+        """Whose the file is that bears a name now; one whose bytes are `data` counts as ours.
 
         A link, a pipe, a device and a file larger than any of ours are somebody's.
         """
@@ -70,6 +70,6 @@ def _sum(data: bytes) -> str:
 
 
 def _read_ledger(path: Path) -> dict[str, str]:
-    """The sums of an earlier run; none where there is no ledger or it is damaged."""
-    told = read_own_json(path)
-    return {name: each for name, each in told.items() if isinstance(each, str)}
+    """The sums of an earlier run, by file name; none where there is no ledger or it is damaged."""
+    ledger = read_own_json(path)
+    return {name: each for name, each in ledger.items() if isinstance(each, str)}

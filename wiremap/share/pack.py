@@ -21,17 +21,19 @@ from wiremap.check import Checked, check_job
 from wiremap.files import load_job
 from wiremap.files.strict import read
 from wiremap.model import Job, withdrawals
-from wiremap.share.built import built, report
+from wiremap.share.build_reports import build_report_dict, build_reports
 from wiremap.share.canonical import content_hash, plain_job
 from wiremap.share.manifest import MANIFEST, VERSION
 from wiremap.share.members import members
 from wiremap.share.opening import open_bytes
 
-EPOCH = (1980, 1, 1, 0, 0, 0)
+EPOCH = (1980, 1, 1, 0, 0, 0)  # the earliest time that a zip can hold
+UNIX = 3  # the system that made a member, as zip directories number it
 PLAIN_FILE = 0o100644 << 16  # readable by all, as zip directories of Unix carry it
+# the form of a licence's SPDX id, or of several joined by the standard's words
 SPDX = re.compile(r"[A-Za-z0-9][A-Za-z0-9.+-]*(?: (?:AND|OR|WITH) [A-Za-z0-9][A-Za-z0-9.+-]*)*")
 USUAL_LICENCES = ("CC0-1.0", "CC-BY-4.0", "CC-BY-SA-4.0", "MIT", "ODC-By-1.0", "PDDL-1.0")
-DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
+DAY_FORM = re.compile(r"\d{4}-\d{2}-\d{2}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +47,7 @@ class Packed:
 
 @dataclass(frozen=True, slots=True)
 class Stated:
-    """What the giver says of a pack."""
+    """What the giver says of a pack; the licence by its SPDX id, the date as 2026-03-02."""
 
     author: str
     licence: str
@@ -61,32 +63,32 @@ def pack(
     gather: bool = False,
     beside: Mapping[str, bytes] = MappingProxyType({}),
 ) -> Packed:
-    """Pack a job with what lies `beside` it (a sheet, say).
+    """Pack a job, all that it names, and the files of `beside` by their name (a sheet, say).
 
     Files outside its folder tree are refused unless `gather` is set, which copies them in and
-    points the copy to them.
+    points the copy of the job to them.  It is checked from a copy, exactly as it will be unpacked.
     """
     job = Path(job)
     stated = Stated(author, licence, date)
-    wrong = _wrong(stated)
-    if wrong:
-        return Packed(None, {}, tuple(wrong))
+    faults = _statement_faults(stated)
+    if faults:
+        return Packed(None, {}, tuple(faults))
     head = read(job)
     if head.root is None:
         return Packed(None, {}, head.faults)
-    found = members(job, gather=gather)
-    if found.faults:
-        return Packed(None, {}, tuple(found.faults))
+    gathered = members(job, gather=gather)
+    if gathered.faults:
+        return Packed(None, {}, tuple(gathered.faults))
     with tempfile.TemporaryDirectory() as folder:
-        for name, data in found.files.items():
+        for name, data in gathered.files.items():
             target = Path(folder) / name
             target.parent.mkdir(parents=True, exist_ok=True)
             target.write_bytes(data)
-        return _built(Path(folder) / job.name, job, stated, {**found.files, **beside})
+        return _packed_copy(Path(folder) / job.name, job, stated, {**gathered.files, **beside})
 
 
-def _built(copy: Path, job: Path, stated: Stated, files: Mapping[str, bytes]) -> Packed:
-    """Check the copies exactly as an unpacker will find them, then write the zip."""
+def _packed_copy(copy: Path, job: Path, stated: Stated, files: Mapping[str, bytes]) -> Packed:
+    """Check the job's `copy` in its scratch folder, then write the zip."""
     loaded = load_job(copy)
     if loaded.value is None:
         shown = [_renamed(found, copy.parent, job.parent) for found in loaded.findings]
@@ -112,9 +114,9 @@ def _manifest(
         **asdict(stated),
         "verdict": checked.verdict,
         "boxes": {"surveyed": list(checked.surveyed), "rung_out": list(checked.rung_out)},
-        "withdrawn": _withdrawn(job),
-        "built": [report(entry) for entry in built(job)],
-        "files": [_listed(path, data) for path, data in sorted(files.items())],
+        "withdrawn": _withdrawal_words(job),
+        "built": [build_report_dict(entry) for entry in build_reports(job)],
+        "files": [_file_entry(path, data) for path, data in sorted(files.items())],
     }
 
 
@@ -125,11 +127,11 @@ def _tool() -> str:
         return "unknown"
 
 
-def _listed(path: str, data: bytes) -> dict[str, Any]:
+def _file_entry(path: str, data: bytes) -> dict[str, Any]:
     return {"path": path, "size": len(data), "sha256": hashlib.sha256(data).hexdigest()}
 
 
-def _withdrawn(job: Job) -> str | None:
+def _withdrawal_words(job: Job) -> str | None:
     """Why the job, or a pinout that it rests on, has been withdrawn."""
     told = []
     for paper in withdrawals(job):
@@ -146,23 +148,23 @@ def _renamed(finding: Finding, copy: Path, real: Path) -> Finding:
     return replace(finding, place=finding.place._replace(path=path))
 
 
-def _wrong(stated: Stated) -> list[Finding]:
-    found = []
+def _statement_faults(stated: Stated) -> list[Finding]:
+    faults = []
     if not stated.author.strip() or len(stated.author) > 200:
         words = "a pack names its author: a person or workshop"
-        found.append(fault("pack-author", words, fix='--author "RK, workshop"'))
+        faults.append(fault("pack-author", words, fix='--author "RK, workshop"'))
     if not SPDX.fullmatch(stated.licence):
         words = f"`{stated.licence[:60]}` is no SPDX licence id"
         usual = f"For example {', '.join(USUAL_LICENCES)}."
-        found.append(fault("pack-licence", words, fix=usual))
+        faults.append(fault("pack-licence", words, fix=usual))
     if not _is_day(stated.date):
         words = f"`{stated.date[:40]}` is no date"
-        found.append(fault("pack-date", words, fix="Write it as 2026-03-02."))
-    return found
+        faults.append(fault("pack-date", words, fix="Write it as 2026-03-02."))
+    return faults
 
 
 def _is_day(text: str) -> bool:
-    if not DATE.fullmatch(text):
+    if not DAY_FORM.fullmatch(text):
         return False
     try:
         calendar_day.fromisoformat(text)
@@ -177,6 +179,7 @@ def _zipped(files: Mapping[str, bytes]) -> bytes:
     with zipfile.ZipFile(out, "w", zipfile.ZIP_STORED) as archive:
         for name in (MANIFEST, *sorted(files.keys() - {MANIFEST})):
             info = zipfile.ZipInfo(name, EPOCH)
-            info.create_system, info.external_attr = 3, PLAIN_FILE
+            info.create_system = UNIX
+            info.external_attr = PLAIN_FILE
             archive.writestr(info, files[name])
     return out.getvalue()

@@ -25,11 +25,11 @@ def references(job: Path | str) -> list[Reference]:
         return []
     pinouts = _pinouts(_value(root, "ends"))
     notebooks = _notebooks(_value(root, "readings"))
-    found = [Reference(node, node.text) for node in pinouts if isinstance(node, Scalar)]
+    named = [Reference(node, node.text) for node in pinouts if isinstance(node, Scalar)]
     for node in notebooks:
         if isinstance(node, Scalar):
-            found.append(Reference(node, node.text, notebook=True))
-    return found
+            named.append(Reference(node, node.text, notebook=True))
+    return named
 
 
 def _value(node: Node | None, key: str) -> Node | None:

@@ -11,21 +11,22 @@ from wiremap.base import Finding, Place, fault
 from wiremap.check import Checked, check_job
 from wiremap.files import Files, declared_kind
 from wiremap.model import Entry, Job, Pinout, withdrawals
-from wiremap.share.built import built
+from wiremap.share.build_reports import build_reports
 from wiremap.share.changes import Change
 from wiremap.share.compare import compare_jobs, compare_pinouts
+from wiremap.share.harm import harmful_slips
 from wiremap.share.opening import open_pack
-from wiremap.slips import slips
 
 Paper = Job | Pinout
-FEW_CIRCUITS = 60  # up to so many, counting every slip of the hand takes no time to speak of
 
 
 @dataclass(frozen=True, slots=True)
 class Compared:
     """The differences, and for jobs what they do to the verdict and to the harmful slips.
 
-    `built` holds, of either job, what its notebooks say of pieces built.
+    `verdict`, `harm` (how many harmful slips) and `built` (the build reports of its notebooks) hold
+    an item for the old job and one for the new; they are empty for pinouts, and `harm` where the
+    slips are not counted.  `withdrawn` are sentences about papers of either.
     """
 
     changes: tuple[Change, ...] = ()
@@ -56,7 +57,7 @@ def compare_paths(old: Path | str, new: Path | str, *, full: bool = False) -> Co
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Papers:
+class ReadPapers:
     """What two paths hold, which of it was withdrawn, and why one could not be read."""
 
     papers: tuple[Paper, ...]
@@ -64,38 +65,39 @@ class Papers:
     findings: tuple[Finding, ...]
 
 
-def read_papers(paths: Sequence[Path | str]) -> Papers:
+def read_papers(paths: Sequence[Path | str]) -> ReadPapers:
     """The job or pinout of each path: a file, a pack, or a folder that holds one job."""
     papers: list[Paper] = []
     findings: list[Finding] = []
-    gone: list[str] = []
+    withdrawn_lines: list[str] = []
     with tempfile.TemporaryDirectory() as scratch:
         for number, path in enumerate(map(Path, paths)):
-            place = Path(scratch) / str(number)
+            folder = Path(scratch) / str(number)
             try:
-                paper = _loaded(path, place)
+                paper = _read_paper(path, folder)
             except Unread as unread:
                 findings += unread.findings
                 continue
             papers.append(paper)
-            gone += [
-                line.replace(place.as_posix(), path.as_posix(), 1) for line in withdrawn(paper)
+            withdrawn_lines += [
+                line.replace(folder.as_posix(), path.as_posix(), 1)
+                for line in withdrawal_lines(paper)
             ]
-    return Papers(
+    return ReadPapers(
         papers=tuple(papers),
-        withdrawn=tuple(dict.fromkeys(gone)),
+        withdrawn=tuple(dict.fromkeys(withdrawn_lines)),
         findings=tuple(findings),
     )
 
 
 def _compared(
-    papers: Sequence[Paper], gone: tuple[str, ...], path: Path | str, *, full: bool
+    papers: Sequence[Paper], withdrawn_lines: tuple[str, ...], path: Path | str, *, full: bool
 ) -> Compared:
     old, new = papers
     if isinstance(old, Pinout) and isinstance(new, Pinout):
-        return Compared(tuple(compare_pinouts(old, new)), withdrawn=gone)
+        return Compared(tuple(compare_pinouts(old, new)), withdrawn=withdrawn_lines)
     if isinstance(old, Job) and isinstance(new, Job):
-        return _jobs(old, new, gone, full=full)
+        return _compared_jobs(old, new, withdrawn_lines, full=full)
     unlike = fault(
         "unlike-kinds",
         "two jobs or two pinouts are compared, not one of each",
@@ -105,37 +107,35 @@ def _compared(
     return Compared(findings=(unlike,))
 
 
-def _jobs(old: Job, new: Job, gone: tuple[str, ...], *, full: bool) -> Compared:
-    """Two jobs; of those that mean the same one is checked for both."""
+def _compared_jobs(old: Job, new: Job, withdrawn_lines: tuple[str, ...], *, full: bool) -> Compared:
+    """Two jobs compared; of two that mean the same the new one alone is checked, for both."""
     changes = tuple(compare_jobs(old, new))
     checked = [check_job(new)]
     if changes:
         checked.insert(0, check_job(old))
-    large = max(len(old.circuits), len(new.circuits)) > FEW_CIRCUITS
-    harm = () if large and not full else _harm(checked)
+    harm = _harm(checked, full=full)
     verdict = tuple(each.verdict for each in checked)
     return Compared(
         changes=changes,
         verdict=verdict if changes else verdict * 2,
         harm=harm if changes else harm * 2,
-        withdrawn=gone,
-        built=(built(old), built(new)),
+        withdrawn=withdrawn_lines,
+        built=(build_reports(old), build_reports(new)),
     )
 
 
-def _harm(checked: Sequence[Checked]) -> tuple[int, ...]:
-    """How many slips of the hand can do harm in each."""
-    found = []
+def _harm(checked: Sequence[Checked], *, full: bool) -> tuple[int, ...]:
+    """How many slips of the hand can do harm in each; empty where those of one are not counted."""
+    counts = []
     for each in checked:
-        if each.harness is not None:
-            report = slips(each.harness)
-            if report.refused is not None:
-                return ()
-            found.append(sum(slip.grade == "harm" for slip in report.slips))
-    return tuple(found)
+        count = None if each.harness is None else harmful_slips(each.harness, full=full)
+        if count is None:
+            return ()
+        counts.append(count)
+    return tuple(counts)
 
 
-def withdrawn(*papers: Paper) -> tuple[str, ...]:
+def withdrawal_lines(*papers: Paper) -> tuple[str, ...]:
     """What of the papers has been withdrawn, and why: a line each, a job's pinouts included."""
     lines = [
         f"{each.path} has been withdrawn: {each.withdrawn}"
@@ -145,9 +145,9 @@ def withdrawn(*papers: Paper) -> tuple[str, ...]:
     return tuple(dict.fromkeys(lines))
 
 
-def _loaded(path: Path, scratch: Path) -> Paper:
+def _read_paper(path: Path, scratch: Path) -> Paper:
     """The job or pinout of a path; a pack is laid out in the scratch folder; raises Unread."""
-    result = Files().any(_file(path, scratch))
+    result = Files().any(_paper_file(path, scratch))
     faults = [found for found in result.findings if found.fault]
     if faults:
         raise Unread(*faults)
@@ -156,7 +156,7 @@ def _loaded(path: Path, scratch: Path) -> Paper:
     raise Unread(fault("wrong-kind", "this is neither a job nor a pinout", Place(path.as_posix())))
 
 
-def _file(path: Path, scratch: Path) -> Path:
+def _paper_file(path: Path, scratch: Path) -> Path:
     """The file that a path stands for; raises Unread."""
     if path.is_file() and path.suffix.casefold() == ".zip":
         return _laid_out(path, scratch)

@@ -9,12 +9,20 @@ from pathlib import Path
 
 from wiremap.files.filebytes import read_bytes
 from wiremap.files.source import HIDDEN
-from wiremap.share.cells import Cell, CellRow, CellTable, beyond, one_line, refused, restored
-from wiremap.share.cells import too_large as row_too_large
+from wiremap.share.cells import (
+    Cell,
+    CellRow,
+    CellTable,
+    is_beyond_limits,
+    one_line,
+    refused_table,
+    too_large_table,
+    without_apostrophes,
+)
 from wiremap.share.workbook import read_workbook
 
 MAX_BYTES = 5 * 2**20
-SPOILT = "\ufffd"
+SPOILT = "\ufffd"  # stands where bytes could not be decoded
 SEPARATORS = {"\t": "tabs", ";": "semicolons", ",": "commas"}  # the likelier ones first
 DECIMAL = re.compile(r"(?<=\d),(?=\d)")
 LOOKED_AT = 50  # lines, to tell what parts the columns
@@ -35,26 +43,26 @@ def text_table(path: Path, data: bytes) -> CellTable:
     text, encoding = _decoded(data)
     if "\x00" in text:
         words = "this is neither a text table nor a workbook"
-        return refused(path, "not-text", words, "Save it as CSV.")
+        return refused_table(path, "not-text", words, "Save it as CSV.")
     hidden = HIDDEN.search(text) or re.search(SPOILT, text)
     if hidden:
         line = text.count("\n", 0, hidden.start()) + 1
         code = f"U+{ord(hidden.group()):04X}"
         words = f"row {line} holds a hidden or spoilt character: {code}"
         fix = "Delete it; retyping the cell is the surest way."
-        return refused(path, "hidden-character", words, fix, row=line)
+        return refused_table(path, "hidden-character", words, fix, row=line)
     rows: list[CellRow] = []
     mark = _separator(text)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True)
     try:
         for count, texts in enumerate(reader, 1):
-            if beyond(count, texts):
-                return row_too_large(path, reader.line_num)
-            cells = tuple(Cell(restored(one_line(each))) for each in texts)
+            if is_beyond_limits(count, texts):
+                return too_large_table(path, reader.line_num)
+            cells = tuple(Cell(without_apostrophes(one_line(each))) for each in texts)
             rows.append(CellRow(reader.line_num, cells))
     except csv.Error as error:
         words = f"row {reader.line_num} cannot be read: {error}"
-        return refused(path, "wrong-table", words, "Look for a quote that is not closed.")
+        return refused_table(path, "wrong-table", words, "Look for a quote that is not closed.")
     filled = tuple(row for row in rows if any(cell.text for cell in row.cells))
     return CellTable(filled, (encoding, f"columns parted by {SEPARATORS[mark]}"))
 
@@ -94,5 +102,5 @@ def _without_decimals(line: str, mark: str) -> str:
 def _parted(line: str, mark: str) -> list[str]:
     try:
         return next(csv.reader([line], delimiter=mark), [])
-    except csv.Error:  # a cell beyond what csv reads
+    except csv.Error:  # a cell is_beyond_limits what csv reads
         return []

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from enum import StrEnum
 from pathlib import Path
 
 from wiremap.base import Finding, Place, fault, visible
@@ -14,17 +15,33 @@ from wiremap.share.dates import DATE, EXPONENT
 from wiremap.share.workbook import EXPONENT_FORM
 from wiremap.trade.colours import SYSTEM_NAMES, Letters, proven_letters
 
-MOST_PROOFS = 4
-OTHERS = {"iec": "german or japanese", "german": "iec or japanese", "japanese": "iec or german"}
-LONGEST = 200  # characters of a name
-SHOWN = 60
+MOST_SHOWN = 4  # colours told in a sentence
+OTHER_LETTERS = {
+    "iec": "german or japanese",
+    "german": "iec or japanese",
+    "japanese": "iec or german",
+}
+LONGEST_NAME = 200  # characters of a cavity's name
+SHOWN = 60  # characters of a cell in a sentence
+
+
+class IntakeKind(StrEnum):
+    """What a table came to be."""
+
+    PINOUT = "pinout"
+    JOB = "job"
+    SEVERAL = "several"  # the sheets of a workbook are not of one kind
+    NOTHING = "nothing"
 
 
 @dataclass(frozen=True, slots=True)
 class Intake:
-    """What a table came to: files to write (name -> text), what was assumed, what is wrong."""
+    """What a table came to: files to write (name -> text), what was assumed, what is wrong.
 
-    kind: str  # pinout, job or nothing
+    `pinout` is that of a pin table, of several sheets that of the first.
+    """
+
+    kind: IntakeKind
     files: Mapping[str, str] = field(default_factory=dict)
     assumed: tuple[str, ...] = ()
     findings: tuple[Finding, ...] = ()
@@ -35,7 +52,11 @@ class Intake:
 
 @dataclass(kw_only=True)
 class Taking:
-    """One table being taken in."""
+    """One table being taken in.
+
+    `title` is the pinout's or job's; with `in_talk` what was assumed is told without options of a
+    call; `unsure` are colours whose letters nobody can tell.
+    """
 
     path: Path
     table: CellTable
@@ -44,13 +65,13 @@ class Taking:
     title: str
     assumed: list[str]
     findings: list[Finding] = field(default_factory=list)
-    unsure: dict[str, None] = field(default_factory=dict)  # colours that nobody can tell
+    unsure: dict[str, None] = field(default_factory=dict)  # colours, each once, in their order
     in_talk: bool
 
     @property
     def is_list(self) -> bool:
         """Whether the table is a from/to list, not a table of pins."""
-        return {"from", "to"} <= self.columns.field_at.keys()
+        return {"from", "to"} <= self.columns.column_of.keys()
 
     def rows(self) -> list[CellRow]:
         """The rows that hold pins; what a spreadsheet has done to their cells is noted."""
@@ -75,19 +96,19 @@ class Taking:
         if self.letters is not None:
             return
         rows = self.table.rows[self.columns.first :]
-        told = proven_letters(self._colour(row) for row in rows)
-        if told is None:
+        proven = proven_letters(self._colour(row) for row in rows)
+        if proven is None:
             return
-        self.letters = told.letters
-        shown = ", ".join(told.proofs[:MOST_PROOFS])
+        self.letters = proven.letters
+        shown = ", ".join(proven.proofs[:MOST_SHOWN])
         self.assumed.append(
-            f"the colours are taken as {SYSTEM_NAMES[told.letters]}: no others have {shown}; "
-            f"if they are not, {self._other_letters(OTHERS[told.letters])}"
+            f"the colours are taken as {SYSTEM_NAMES[proven.letters]}: no others have {shown}; "
+            f"if they are not, {self._other_letters(OTHER_LETTERS[proven.letters])}"
         )
 
     def _colour(self, row: CellRow) -> str:
         """What a row says of the colour, without the size where both stand in one column."""
-        if "colour" in self.columns.field_at:
+        if "colour" in self.columns.column_of:
             return self.columns.text(row, "colour")
         words = self.columns.text(row, "wire").split()
         return " ".join(word for word in words if word.isalpha() or "/" in word)
@@ -95,7 +116,7 @@ class Taking:
     def tell_unsure(self) -> None:
         """Say which colours were kept as remarks for want of knowing whose letters they are."""
         if self.unsure and self.letters is None:
-            shown = ", ".join(list(self.unsure)[:MOST_PROOFS])
+            shown = ", ".join(list(self.unsure)[:MOST_SHOWN])
             self.assumed.append(
                 f"colours that papers read differently stay remarks ({shown}): "
                 f"{self._other_letters('iec, german or japanese')}"
@@ -111,24 +132,29 @@ class Taking:
         self.findings.append(fault(rule, message, place, fix=fix))
 
     def nothing(self) -> Intake:
-        """The end where something is wrong."""
-        return Intake("nothing", assumed=tuple(self.assumed), findings=tuple(self.findings))
+        """What an intake comes to where something is wrong."""
+        return Intake(
+            IntakeKind.NOTHING, assumed=tuple(self.assumed), findings=tuple(self.findings)
+        )
 
-    def name(self, cell: Cell, row: CellRow, what: str) -> str | None:
-        """A cavity's name, unless a spreadsheet has spoilt it or it is too long."""
+    def name(self, cell: Cell, row: CellRow, called: str) -> str | None:
+        """A cavity's name; None, and a fault, if a spreadsheet has spoilt it or it is too long.
+
+        `called` is what the cell is in the sentence.
+        """
         text = cell.text
         damage = cell.damage or _damage(text)
         if damage:
             self.wrong(
                 "spreadsheet-damage",
-                f"row {row.number}: {what} `{text}` looks like {damage}; "
+                f"row {row.number}: {called} `{text}` looks like {damage}; "
                 "a spreadsheet has changed it",
                 row.number,
                 "Format the column as text, type it again as the connector says, and save anew.",
             )
             return None
-        if len(text) > LONGEST:
-            words = f"row {row.number}: {what} is longer than {LONGEST} characters"
+        if len(text) > LONGEST_NAME:
+            words = f"row {row.number}: {called} is longer than {LONGEST_NAME} characters"
             self.wrong("over-limit", words, row.number)
             return None
         return text

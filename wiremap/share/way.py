@@ -11,8 +11,7 @@ from wiremap.check import Checked
 from wiremap.graph import ConductorOrigin, Harness
 from wiremap.model import Cavity, End, EndKind, ExtraKind, Job, Side, Treat
 from wiremap.ringout.plan import plan
-from wiremap.share.revisions import FEW_CIRCUITS
-from wiremap.slips import slips
+from wiremap.share.harm import harmful_slips
 from wiremap.survey.rows import survey
 
 MATED = (EndKind.PIGTAIL, EndKind.MATE)
@@ -22,15 +21,15 @@ MM_A_METRE = 1000
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Minutes:
-    """How long a pair of hands takes, as the user says; None is not told."""
+    """How many minutes a joint, a contact, a reading takes, as the user says; None: not told."""
 
     joint: float | None = None
     contact: float | None = None
     reading: float | None = None
 
     @property
-    def told(self) -> bool:
-        """Whether anything was told."""
+    def any_told(self) -> bool:
+        """Whether any of them was told."""
         return (self.joint, self.contact, self.reading) != (None, None, None)
 
 
@@ -41,9 +40,10 @@ class Way:
     `joints` are the splices made, Ts on wires in service among them; `contacts` what is crimped on
     new wires: contacts, rings, holder contacts; `mated` how many contacts of this job's plugs a
     current passes; `plugs` the connectors to buy; `wire_m` new wire as far as lengths are stated,
-    `wires` its pieces.  `wires_cut` and `wires_uncut` are the machine's own, `joints_to_undo` those
-    that put it back.  `harmful_slips` is None for a job too large to count them unasked.  `hours`
-    counts what the user timed.
+    `wires` its pieces.  `blanks` and `caps` count contacts that stay out, by how they are treated.
+    `wires_cut` and `wires_uncut` are the machine's own; `joints_to_undo` are the joints and cuts
+    that would be undone to put it back.  `harmful_slips` is None where they are not counted.
+    `hours` counts what the user timed; None if nothing.
     """
 
     file: str
@@ -85,8 +85,8 @@ def count_way(checked: Checked, file: str, minutes: Minutes, *, full: bool) -> W
     new = [c for c in harness.conductors.values() if c.origin is ConductorOrigin.NEW]
     lengths = [conductor.length_mm or 0.0 for conductor in new]
     joints, contacts = len(harness.joints), _contacts(harness)
-    readings = len(survey(job).rows), len(plan(harness).probes)
-    cut = sum(_wired(end) for end in job.ends.values() if end.kind is EndKind.CUT_TAIL)
+    survey_readings, ring_out_readings = len(survey(job).rows), len(plan(harness).probes)
+    cut = sum(_wire_count(end) for end in job.ends.values() if end.kind is EndKind.CUT_TAIL)
     tapped = sum(joint.tap for joint in harness.joints.values())
     treated = [entry.treat for entry in job.not_joined.values()]
     return Way(
@@ -104,22 +104,22 @@ def count_way(checked: Checked, file: str, minutes: Minutes, *, full: bool) -> W
         wires=len(new),
         wire_m=round(sum(lengths) / MM_A_METRE, 2),
         wires_cut=cut,
-        wires_uncut=sum(_wired(end) for end in _machine(job)) - cut,
-        survey_readings=readings[0],
-        ring_out_readings=readings[1],
-        harmful_slips=_harm(harness, full=full),
+        wires_uncut=sum(_wire_count(end) for end in _machine_ends(job)) - cut,
+        survey_readings=survey_readings,
+        ring_out_readings=ring_out_readings,
+        harmful_slips=harmful_slips(harness, full=full),
         joints_to_undo=cut + tapped,
-        hours=_hours(minutes, joints, contacts, sum(readings)),
+        hours=_hours(minutes, joints, contacts, survey_readings + ring_out_readings),
     )
 
 
-def _machine(job: Job) -> Iterator[End]:
+def _machine_ends(job: Job) -> Iterator[End]:
     for end in job.ends.values():
         if end.side is Side.MACHINE:
             yield end
 
 
-def _wired(end: End) -> int:
+def _wire_count(end: End) -> int:
     """How many of an end's cavities bear a wire, as far as its paper tells."""
     return sum(_has_wire(cavity) for cavity in end.pinout.cavities.values())
 
@@ -156,15 +156,9 @@ def _is_open_caution(finding: Finding) -> bool:
     return finding.severity is Severity.CAUTION and finding.accepted is None
 
 
-def _harm(harness: Harness, *, full: bool) -> int | None:
-    if len(harness.job.circuits) > FEW_CIRCUITS and not full:
-        return None
-    return sum(slip.grade == "harm" for slip in slips(harness).slips)
-
-
 def _hours(minutes: Minutes, joints: int, contacts: int, readings: int) -> float | None:
     """Hours for what was timed; None if nothing was."""
-    if not minutes.told:
+    if not minutes.any_told:
         return None
     spent = joints * (minutes.joint or 0) + contacts * (minutes.contact or 0)
     spent += readings * (minutes.reading or 0)

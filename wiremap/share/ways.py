@@ -28,7 +28,7 @@ COUNTED = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ways:
-    """Both ways; `only` names the unit's contacts that one of them alone joins, by file."""
+    """Both ways; `only` names the unit's contacts that one of them alone joins, by its file."""
 
     splice: Way
     adapter: Way
@@ -38,12 +38,12 @@ class Ways:
     @property
     def fewer(self) -> dict[str, str]:
         """For each thing counted that differs, which way has fewer of it."""
-        found = {}
-        for what in COUNTED:
-            one, two = getattr(self.splice, what), getattr(self.adapter, what)
+        sides = {}
+        for name in COUNTED:
+            one, two = getattr(self.splice, name), getattr(self.adapter, name)
             if None not in (one, two) and one != two:
-                found[what] = "splice" if one < two else "adapter"
-        return found
+                sides[name] = "splice" if one < two else "adapter"
+        return sides
 
     @property
     def holds(self) -> bool:
@@ -74,17 +74,17 @@ def compare_ways(
     cutting = [_cuts(job) for job in jobs]
     if len(jobs) != len(paths) or sorted(cutting) != [False, True]:
         return (_not_two_ways(jobs, paths),)
-    made = []
+    ways = []
     for job, path in zip(jobs, paths, strict=True):
         try:
-            made.append(count_way(check_job(job), path, minutes, full=full))
+            ways.append(count_way(check_job(job), path, minutes, full=full))
         except TooLarge as large:
             return (fault("ringout-too-large", str(large), Place(path, 1), fix=large.fix),)
     splice = cutting.index(True)
     return Ways(
-        splice=made[splice],
-        adapter=made[1 - splice],
-        only=_only(jobs, paths),
+        splice=ways[splice],
+        adapter=ways[1 - splice],
+        only=_joined_by_one(jobs, paths),
         withdrawn=read.withdrawn,
     )
 
@@ -104,22 +104,22 @@ def _not_two_ways(jobs: Sequence[Job], paths: tuple[str, str]) -> Finding:
     return fault("not-two-ways", words, Place(paths[1]), fix=fix)
 
 
-def _only(jobs: Sequence[Job], paths: tuple[str, str]) -> dict[str, tuple[str, ...]]:
+def _joined_by_one(jobs: Sequence[Job], paths: tuple[str, str]) -> dict[str, tuple[str, ...]]:
     """The contacts of the unit's papers that one job joins and the other does not."""
-    one, two = (_joined(job) for job in jobs)
-    found = {}
+    one, two = (_joined_unit_contacts(job) for job in jobs)
+    only = {}
     for path, mine, other in ((paths[0], one, two), (paths[1], two, one)):
         alone = sorted(mine - other)
         if alone:
-            found[path] = tuple(f"{paper}, contact {cavity}" for paper, cavity in alone)
-    return found
+            only[path] = tuple(f"{paper}, contact {cavity}" for paper, cavity in alone)
+    return only
 
 
-def _joined(job: Job) -> set[tuple[str, str]]:
+def _joined_unit_contacts(job: Job) -> set[tuple[str, str]]:
     points = {point for circuit in job.circuits for point in circuit.join}
-    found = set()
+    contacts = set()
     for point in points:
         end = job.ends.get(point.end)
         if end is not None and end.side is Side.UNIT:
-            found.add((end.pinout.title, point.cavity))
-    return found
+            contacts.add((end.pinout.title, point.cavity))
+    return contacts

@@ -20,17 +20,17 @@ from wiremap.share.cells import (
     Cell,
     CellRow,
     CellTable,
-    beyond,
+    is_beyond_limits,
     one_line,
-    refused,
-    restored,
-    too_large,
+    refused_table,
+    too_large_table,
+    without_apostrophes,
 )
 from wiremap.share.limits import BROKEN_ZIP, MAX_MEMBER, MAX_MEMBERS, MAX_RATIO, MAX_TOTAL
 
 AS_CSV = "Save the one sheet as CSV."
 MAX_SHEETS = 20
-SMALLEST = 1000  # bytes; a part packed smaller than that may expand as if it had been so large
+SMALLEST = 1000  # bytes; a part that is packed smaller may expand as one of this size
 DECLARATIONS = (b"<!ENTITY", b"<!DOCTYPE")
 NUMBER_CELL = re.compile(  # a cell that holds no text, and its value
     rb"<(?:\w+:)?c\b(?![^<>]*\bt=[\"'](?:s|str|inlineStr|b|e|d)[\"'])[^<>]*>\s*"
@@ -48,27 +48,29 @@ def read_workbook(path: Path, data: bytes) -> tuple[CellTable, ...]:
     except ImportError:
         words = "workbooks need the optional reader"
         fix = "pip install 'wiremap[excel]', or save as CSV."
-        return (refused(path, "no-workbook-reader", words, fix),)
-    bomb = _bomb(data)
-    if bomb:
-        words = f"this workbook is refused: {bomb}"
-        return (refused(path, "unfit-workbook", words, AS_CSV),)
+        return (refused_table(path, "no-workbook-reader", words, fix),)
+    unfit = _why_unfit(data)
+    if unfit:
+        words = f"this workbook is refused: {unfit}"
+        return (refused_table(path, "unfit-workbook", words, AS_CSV),)
     try:
         book = _opened(openpyxl, data, values=True)
         formulas = _opened(openpyxl, data, values=False)
         sheets = list(_sheets(book, formulas))
     except OverflowError as error:
-        return (refused(path, "over-limit", str(error), "Cut the table down to the pin list."),)
+        return (
+            refused_table(path, "over-limit", str(error), "Cut the table down to the pin list."),
+        )
     except Exception:  # a hostile workbook may raise anything at all from the reader
         words = "this workbook cannot be read: it is damaged, or departs from the form"
-        return (refused(path, "wrong-table", words, AS_CSV),)
+        return (refused_table(path, "wrong-table", words, AS_CSV),)
     if not sheets:
-        return (refused(path, "wrong-table", "this workbook holds no sheet", AS_CSV),)
+        return (refused_table(path, "wrong-table", "this workbook holds no sheet", AS_CSV),)
     filled = [(title, rows) for title, rows in sheets if rows] or sheets[:1]
     if len(filled) == 1:
         title, rows = filled[0]
-        return (_fit(path, rows, title),)
-    return tuple(replace(_fit(path, rows, title), sheet=title) for title, rows in filled)
+        return (_within_limits(path, rows, title),)
+    return tuple(replace(_within_limits(path, rows, title), sheet=title) for title, rows in filled)
 
 
 def _opened(openpyxl: Any, data: bytes, *, values: bool) -> Any:
@@ -77,34 +79,35 @@ def _opened(openpyxl: Any, data: bytes, *, values: bool) -> Any:
     )
 
 
-def _fit(path: Path, rows: list[CellRow], title: str) -> CellTable:
-    """The rows, unless one of them is beyond what is read here."""
+def _within_limits(path: Path, rows: list[CellRow], title: str) -> CellTable:
+    """The rows, unless one of them is is_beyond_limits what is read here."""
     for row in rows:
-        if beyond(row.number, [cell.text for cell in row.cells]):
-            return too_large(path, row.number)
+        if is_beyond_limits(row.number, [cell.text for cell in row.cells]):
+            return too_large_table(path, row.number)
         for cell in row.cells:
             hidden = HIDDEN.search(cell.text)
             if hidden:
                 code = f"U+{ord(hidden.group()):04X}"
                 words = f"row {row.number} holds a hidden character: {code}"
                 fix = "Delete it; retyping the cell is the surest way."
-                return refused(path, "hidden-character", words, fix)
+                return refused_table(path, "hidden-character", words, fix)
     return CellTable(tuple(rows), (f"read from the sheet {title!r}",))
 
 
-def _bomb(data: bytes) -> str:
+def _why_unfit(data: bytes) -> str:
     """Why a workbook is not handed to the reader, or nothing."""
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             infos = archive.infolist()
             if len(infos) > MAX_MEMBERS:
                 return f"it holds more than {MAX_MEMBERS} parts"
-            return _bomb_part(archive, infos)
+            return _unfit_part(archive, infos)
     except BROKEN_ZIP:
         return "it is no sound workbook"
 
 
-def _bomb_part(archive: zipfile.ZipFile, infos: list[zipfile.ZipInfo]) -> str:
+def _unfit_part(archive: zipfile.ZipFile, infos: list[zipfile.ZipInfo]) -> str:
+    """Why the first unfit part of a workbook is so, or nothing."""
     left = MAX_TOTAL
     for info in infos:
         most = min(MAX_MEMBER, MAX_RATIO * max(info.compress_size, SMALLEST), left)
@@ -157,7 +160,7 @@ def _rows(sheet: Any, formulas: Any, most_cells: int) -> Iterator[CellRow]:
     held = 0
     for number, (row, written) in enumerate(both, 1):
         if all(cell is EMPTY_CELL for cell in (*row, *written)):
-            continue  # a row that is only counted
+            continue  # a row without cells, which the file holds only for its number
         held += sum(hasattr(cell, "coordinate") for cell in row)
         if held > most_cells:
             raise OverflowError(f"more than {MAX_CELLS:,} cells")
@@ -180,12 +183,12 @@ def _cell(cell: Any, written: Any) -> Cell:
     if isinstance(value, bool):
         return Cell(str(value).upper())  # as a spreadsheet shows it
     if isinstance(value, int | float):
-        return _figure(value, str(getattr(cell, "number_format", None) or "General"))
-    return Cell(restored(one_line(str(value))))
+        return _number_cell(value, str(getattr(cell, "number_format", None) or "General"))
+    return Cell(without_apostrophes(one_line(str(value))))
 
 
-def _figure(value: float, form: str) -> Cell:
-    """A number as it is shown: leading zeros by its format, exponents told as damage."""
+def _number_cell(value: float, form: str) -> Cell:
+    """A number as it is shown: leading zeros by its format `form`, exponents told as damage."""
     if not math.isfinite(value):
         return Cell(str(value), "a number without end")
     text = repr(value)

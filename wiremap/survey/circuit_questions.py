@@ -17,7 +17,7 @@ from wiremap.evidence.confirmed import (
 from wiremap.evidence.expected import electrical, refused
 from wiremap.evidence.left_out import is_own_reason, not_agreed
 from wiremap.evidence.new_wires import NEW_WIRE, lacks_wire
-from wiremap.evidence.partners import denial_of, denials, partners
+from wiremap.evidence.partners import denial_of, denied, partners
 from wiremap.evidence.reasons import doubts, port_is_open
 from wiremap.evidence.resistors import as_filed
 from wiremap.model import Address, Cavity, Circuit, End, EndKind, Flow, Job, Need, Side
@@ -46,7 +46,7 @@ SERVING: Mapping[str, str] = MappingProxyType(
 def of_circuits(job: Job) -> Iterator[Question]:
     """The circuits that a proposal could not settle, and nobody has."""
     settled = confirmed_circuits(job)
-    said = denials(job)
+    said = denied(job)
     asked: set[str] = set()  # with the question about another wire of the same port
     for circuit in job.circuits:
         if any(denial_of(each, said) is not None for each in one_port_answer(job, circuit)):
@@ -148,7 +148,7 @@ def of_partners(job: Job) -> Iterator[Question]:
     """Contacts to whose circuit somebody has said no, and what a unit needs and has been left
     out.
     """
-    said = denials(job)
+    said = denied(job)
     against = {}
     for circuit in job.circuits:
         entry = denial_of(circuit, said)

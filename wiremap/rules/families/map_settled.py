@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from wiremap.evidence.confirmed import BETWEEN_POINTS, called_by
 from wiremap.evidence.left_out import not_agreed
-from wiremap.evidence.partners import denial_of, denials
+from wiremap.evidence.partners import denial_of, denied
 from wiremap.evidence.reasons import doubts, other_reasons, settled_before
 from wiremap.model import Address, Circuit, Entry
 from wiremap.rules.cure import ABOUT_JOINED, ABOUT_POINTS, SIGN, typed
@@ -75,7 +75,7 @@ def left_out_on_a_guess(view: View) -> Hits:
 
 
 def _denied(view: View) -> dict[frozenset[Address], Entry]:
-    return denials(view.job)
+    return denied(view.job)
 
 
 def _graded(view: View, grade: str) -> Hits:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 
 from wiremap.model import Span
-from wiremap.share.names import is_device
 
 AMPS = (0.0, 1000.0)  # what a pinout file may say
 KBIT_S = (1e-6, 1e7)
@@ -46,12 +45,6 @@ def span(text: str) -> Span | None:
 def size(text: str) -> str:
     """A size as a wire's text begins with: decimal point, no unit but AWG."""
     return re.sub(r"(\d),(\d)", r"\1.\2", MM2.sub("", text.strip()))
-
-
-def file_stem(name: str) -> str:
-    """A name that a file may bear on every system."""
-    stem = re.sub(r"[^\w.-]+", "-", name).strip("-.") or "table"
-    return f"table-{stem}" if is_device(stem) else stem
 
 
 def _float(text: str) -> float:

@@ -10,7 +10,7 @@ from wiremap.evidence import alone, answers, measured_volts, settle
 from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.evidence.confirmed import BETWEEN_POINTS
 from wiremap.evidence.explained import explains
-from wiremap.evidence.partners import Points, denials
+from wiremap.evidence.partners import Points, denied
 from wiremap.files import notebook_beside
 from wiremap.model import Address, End, EndKind, Entry, Job, Notebook, Pinout, Side, frozen
 from wiremap.propose.sides import NamedPinouts
@@ -19,29 +19,29 @@ MEANS = ".means"  # an answer about `old.3.means` says what the words of old.3 m
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Known:
-    """Both sides as answers have them.
+class NotedSides:
+    """Both sides with the answers laid over their papers.
 
     `volts` holds what was measured where a paper knows of none, `explained` the contacts of which a
-    named person has said that their words mean no danger, `denials` the contacts of which one has
-    said that they are not one signal, and who.
+    named person has said that their words mean no danger, `denied` each set of contacts of which
+    one has said that they are not one signal, with a sentence that tells who, when and how.
     """
 
     old: NamedPinouts
     new: NamedPinouts
     volts: Mapping[Address, float]
     explained: frozenset[Address]
-    denials: Mapping[Points, str]
+    denied: Mapping[Points, str]
 
 
-def known(old: NamedPinouts, new: NamedPinouts, notebooks: Sequence[Notebook]) -> Known:
+def noted_sides(old: NamedPinouts, new: NamedPinouts, notebooks: Sequence[Notebook]) -> NotedSides:
     """Lay the answers and readings of notebooks over two sides.
 
     Entries speak of `end.cavity`; bare cavities only in the notebook that lies beside a pinout.
     """
     if not notebooks:
-        return Known(old=old, new=new, volts={}, explained=frozenset(), denials={})
-    ends = dict((*_ends(old, Side.MACHINE), *_ends(new, Side.UNIT)))
+        return NotedSides(old=old, new=new, volts={}, explained=frozenset(), denied={})
+    ends = dict((*_as_ends(old, Side.MACHINE), *_as_ends(new, Side.UNIT)))
     entries = tuple(_addressed(notebook, ends) for notebook in notebooks)
     job = Job(title="", path="", ends=frozen(ends), circuits=(), notebooks=entries)
     settled = settle(job)
@@ -49,16 +49,16 @@ def known(old: NamedPinouts, new: NamedPinouts, notebooks: Sequence[Notebook]) -
     for address, measured in measured_volts(settled).items():
         if measured.is_live and not measured.expected:
             volts[address] = measured.volts
-    return Known(
-        old=_side(old, settled),
-        new=_side(new, settled),
+    return NotedSides(
+        old=_settled_pinouts(old, settled),
+        new=_settled_pinouts(new, settled),
         volts=volts,
         explained=frozenset(_explained(settled)),
-        denials={points: _no(points, entry) for points, entry in denials(settled).items()},
+        denied={points: _denial_words(points, entry) for points, entry in denied(settled).items()},
     )
 
 
-def _no(points: Points, entry: Entry) -> str:
+def _denial_words(points: Points, entry: Entry) -> str:
     told = f"{entry.by}, {entry.date}: {BETWEEN_POINTS.join(sorted(points))} are not one signal"
     return f"{told} ({entry.how})" if entry.how else told
 
@@ -68,12 +68,12 @@ def _explained(job: Job) -> Iterator[Address]:
         if not about.endswith(MEANS):
             continue
         address = about.removesuffix(MEANS)
-        placed = cavity_of(job, address)
-        if placed is not None and explains(entry, placed.cavity.signal):
+        known = cavity_of(job, address)
+        if known is not None and explains(entry, known.cavity.signal):
             yield Address.read(address)
 
 
-def _ends(side: NamedPinouts, where: Side) -> Iterator[tuple[str, End]]:
+def _as_ends(side: NamedPinouts, where: Side) -> Iterator[tuple[str, End]]:
     for name, pinout in side:
         yield name, End(name=name, pinout=pinout, kind=EndKind.CUT_TAIL, side=where)
 
@@ -85,7 +85,7 @@ def _addressed(notebook: Notebook, ends: Mapping[str, End]) -> Notebook:
     return notebook
 
 
-def in_job(
+def notebooks_of_job(
     notebooks: Sequence[Notebook], old: NamedPinouts, new: NamedPinouts
 ) -> tuple[Notebook, ...]:
     """The notebooks that a job can name: those that speak of its ends, not of a pinout alone."""
@@ -102,5 +102,5 @@ def lies_beside(notebook: Notebook, pinout: Pinout) -> bool:
     return Path(notebook.path) == notebook_beside(Path(pinout.path))
 
 
-def _side(side: NamedPinouts, job: Job) -> NamedPinouts:
+def _settled_pinouts(side: NamedPinouts, job: Job) -> NamedPinouts:
     return [(name, job.ends[name].pinout) for name, _ in side]

@@ -7,12 +7,12 @@ from typing import Any
 from wiremap.model import Entry, Job
 
 
-def built(job: Job) -> tuple[Entry, ...]:
+def build_reports(job: Job) -> tuple[Entry, ...]:
     """The build reports in the order written."""
     return tuple(entry for entry in job.entries if entry.kind == "built")
 
 
-def report(entry: Entry) -> dict[str, Any]:
+def build_report_dict(entry: Entry) -> dict[str, Any]:
     """A build report as manifests and results carry it."""
     return {
         "pieces": entry.pieces,
