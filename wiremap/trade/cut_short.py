@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Set
-from functools import cache
+from functools import cache, lru_cache
 from itertools import islice
 from typing import NamedTuple
 
@@ -156,6 +156,7 @@ def _by_beginning(section: str) -> Mapping[str, tuple[_Places, ...]]:
     return {start: tuple(places) for start, places in found.items()}
 
 
+@lru_cache(maxsize=8192)
 def _stem(option: str, *, compounding: bool) -> _Stem:
     goes_on = option.endswith("*")
     within = option.startswith("*") or (compounding and goes_on)

@@ -12,7 +12,7 @@ from types import MappingProxyType
 
 from wiremap.trade.cut_short import written_out
 from wiremap.trade.limits import limit
-from wiremap.trade.misspelt import respelt, respelt_harmless
+from wiremap.trade.misspelt import in_full, respelt, respelt_harmless
 from wiremap.trade.parted import put_together
 from wiremap.trade.phrases import Pattern, fillers, phrases, plain
 from wiremap.trade.tables import table
@@ -131,7 +131,7 @@ def dangers_in(wording: str) -> tuple[Danger, ...]:
     Words that a full stop cuts short count as what they begin, misspelt ones as what was meant,
     a compound that was written apart as one word.
     """
-    return _dangers(_uncounted(wording))
+    return _dangers(_uncounted(_CAMEL.sub(" ", wording[:LONGEST].replace("_", " "))))
 
 
 def acting_in(wording: str) -> tuple[Danger, ...]:
@@ -152,6 +152,8 @@ def _uncounted(wording: str) -> str:
 def _dangers(wording: str) -> tuple[Danger, ...]:
     whole = {word for danger in _named(wording) for word in danger.said.split()}
     friendly = next(written_out(wording, "friend", whole), wording)
+    if whole or "." in wording:
+        friendly = put_together(friendly, "friend")
     named = _named(friendly)
     if named:
         harmless = respelt_harmless(friendly)
@@ -159,7 +161,12 @@ def _dangers(wording: str) -> tuple[Danger, ...]:
         if _holding(fewer) < _holding(named):
             friendly, named = harmless, fewer
     found = {danger.kind: danger for danger in named}
-    for way in (*written_out(friendly, "word", whole), respelt(friendly), put_together(friendly)):
+    spelled = respelt(friendly)[
+        : 1 if found else None
+    ]  # of one danger that is named enough is said
+    full = dict.fromkeys((friendly, in_full(friendly)))
+    cut = (out for way in full for out in written_out(way, "word", whole))
+    for way in (*cut, *spelled, put_together(friendly, "word")):
         if way != friendly:
             for danger in _named(way):
                 found.setdefault(danger.kind, danger)
@@ -239,7 +246,9 @@ _INDEX = 2  # letters of a word that only numbers or places what stands before i
 SWITCHES = ("switch", "schalter")
 TAKEN = "~"  # stands in the place of what was taken out
 _PIECE = re.compile(r"\b[Ll][123]\b|[^\W\d_]+|\d+")  # L1 to L3 are conductors (IEC 60445)
-_CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])(?!(?<=\b[A-Z][a-z])[A-Z]\b)")  # PdF is one word
+_CAMEL = re.compile(  # PdF is one word, and so are kV and mA
+    r"(?<=[a-z])(?=[A-Z])(?!(?<=\b[A-Z][a-z])[A-Z]\b)(?<![^A-Za-z][km])"
+)
 _APOSTROPHES = str.maketrans("ʼʹʻ", "'''")
 _VOLTS = re.compile(
     r"(\d+(?:[.,]\d+)?)\s*(k?)(?:v(?:olt\w{0,4})?|wolt\w*|в(?:ольт\w*)?)\s*(ac|dc|ca|cc|~)?(?![a-zа-я])",

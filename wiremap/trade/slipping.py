@@ -8,7 +8,7 @@ word, the more of them count; its first letter is right, and its last one, which
 from __future__ import annotations
 
 LIGHT, HEAVY = 1, 2  # what a slip weighs
-SHORT = 5  # letters of a word of which one light slip counts,
+SHORT = 5  # letters of a word of which one light slip counts (of one letter fewer, two exchanged),
 MIDDLE = 6  # of which a heavy one or two light ones do,
 LONG = 9  # and of which three light ones do, or one of each
 FEWER = 2  # letters that a word may have lost
@@ -27,13 +27,15 @@ def weight_of(typed: str, meant: str) -> int:
         return 0
     if typed[0] != meant[0] or len(set(typed) ^ set(meant)) > allowed + 1:
         return 0
+    if len(meant) < SHORT and sorted(typed) != sorted(meant):
+        return 0
     weight = _weight(typed, meant, allowed)
     return weight if weight <= allowed else 0
 
 
 def _allowed(letters: int) -> int:
     """How much slips may weigh together in a word of so many letters."""
-    if letters < SHORT:
+    if letters < SHORT - 1:
         return 0
     if letters < MIDDLE:
         return LIGHT

@@ -43,9 +43,14 @@ def moving() -> tuple[str, ...]:
 
 
 @cache
-def compounds() -> tuple[str, ...]:
-    """Words of danger that any word may follow, where words are run together."""
-    return tuple(stem for stem, ending in options("word").items() if ending == LONGEST_TYPED)
+def compounds(section: str) -> tuple[str, ...]:
+    """Words of a section that any word may follow, where words are run together.
+
+    Rows without a language have words of every one.
+    """
+    if section == "word":
+        return tuple(stem for stem, ending in options(section).items() if ending == LONGEST_TYPED)
+    return tuple(stem for stem, ending in options(section).items() if ending and len(stem) >= STEM)
 
 
 @cache
