@@ -221,7 +221,7 @@ def test_paper_tells_what_is_open_and_no_command() -> None:
         NotJudged(subject=("loom.4",), why="c", about=About.PROTECTION),
     )
     steps = steps_of(section("not-judged", replace(demo_given(), not_judged=left)))
-    assert [step.text for step in steps] == ["c", "a: the survey reads it; ticked at its end"]
+    assert [step.text for step in steps] == ["c", "a: the survey reads it, ticked at its end"]
     assert [step.slot for step in steps] == [Slot.BLANK, Slot.NONE]
     assert left[0].told == "a: type b"
 

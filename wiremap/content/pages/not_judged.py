@@ -10,10 +10,12 @@ from wiremap.content.pieces import Section
 from wiremap.content.read_here import points_told, untold
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
-from wiremap.content.words import few
+from wiremap.content.words import few, spaced
 
 LEAD = "Looked for now, at the machine, in its papers, on the part: what was found, or who says so."
 UNTOLD = "; no reading of this sheet tells it: not {deed} before a named person has said it"
+READ_LATER = "the survey reads {}, ticked at its end"
+SAID_LATER = "said by name at its joint, before it is cut"
 MOST = 12
 
 
@@ -51,13 +53,13 @@ def _steps(given: Given) -> Iterator[Step]:
     if more > 0:
         yield Step(text=f"And {more} more, in the annex of findings", slot=Slot.BLANK)
     for left, points in told:
-        if points:
-            text = f"{left.why}: the survey reads it; ticked at its end"
-            yield Step(at=few(points), text=text, slot=Slot.NONE)
         named = [a for a in left.subject if a in later]
-        if named:
-            text = f"{left.why}: said by name at its joint, before it is cut"
-            yield Step(at=few(named), text=text, slot=Slot.NONE)
+        which = (few(points), few(named)) if points and named else ("it", "")
+        words = [READ_LATER.format(which[0])] if points else []
+        words += [spaced(which[1], SAID_LATER)] if named else []
+        if words:
+            text = f"{left.why}: {'; '.join(words)}"
+            yield Step(at=few([*points, *named]), text=text, slot=Slot.NONE)
 
 
 PAGE = Page(key="not-judged", stage=Stage.JOB, make=not_judged_section, order=9)
