@@ -13,7 +13,7 @@ from wiremap.cli.next_line import tell_next
 from wiremap.cli.pack import refuse, told_built
 from wiremap.cli.progress import working
 from wiremap.content.next_begun import after_compare, after_ways
-from wiremap.reports.screen import few
+from wiremap.reports.screen import lines_up_to
 from wiremap.reports.text import VERDICTS
 from wiremap.reports.ways import ways_text
 from wiremap.share.build_reports import build_report_dict
@@ -149,6 +149,6 @@ def _tell(args: argparse.Namespace, compared: Compared) -> None:
         for line in lines:
             say(line)
     else:
-        for line in few([visible(line) for line in lines], MOST_TOLD, each=1):
+        for line in lines_up_to([visible(line) for line in lines], MOST_TOLD, each=1):
             say(line)
     tell_next(after_compare(args.new, same=not compared.changes))

@@ -15,7 +15,7 @@ from wiremap.content.next_papers import shown_path
 from wiremap.content.next_step import after_job
 from wiremap.evidence.opened import OpenJob, full_address
 from wiremap.model import Address, Entry, EntryKind
-from wiremap.reports.screen import LAST_STEP, SCREEN, within
+from wiremap.reports.screen import LAST_STEP, SCREEN, shrunk_to
 
 MOST_KEPT = 34  # entries that are listed, the last ones
 LEAST_MARK = 4  # hex digits of a mark that must be typed at least
@@ -80,7 +80,7 @@ def _list(args: argparse.Namespace, lines: Sequence[KeptLine]) -> int:
     if args.full:
         say_lines(map(_told, lines))
     else:
-        say_lines(within(lambda most: _last(lines, most), SCREEN - LAST_STEP, MOST_KEPT))
+        say_lines(shrunk_to(lambda most: _last(lines, most), SCREEN - LAST_STEP, MOST_KEPT))
     if not lines:
         say("nothing is kept yet")
         _tell_after(args)

@@ -13,7 +13,7 @@ from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say, say_
 from wiremap.cli.next_line import tell_next
 from wiremap.content.function_words import by_group, explained, function_words, listed
 from wiremap.entries.forms import FORM, POWER_FORM, SURVEY_FORM
-from wiremap.reports.screen import some, wrapped
+from wiremap.reports.screen import named_up_to, wrapped
 from wiremap.rules import load
 from wiremap.rules.page import FAMILY_TOLD, as_dict, page, words
 from wiremap.rules.registry import Rule
@@ -95,7 +95,7 @@ def _overview(args: argparse.Namespace, rules: Mapping[str, Rule]) -> int:
         return OK
     say(f"{len(rules)} rules, each by its name; by what they look at:")
     for family, names in families.items():
-        for line in wrapped(f"{FAMILY_TOLD[family]}: {some(names, MOST_NAMED)}", lead="  "):
+        for line in wrapped(f"{FAMILY_TOLD[family]}: {named_up_to(names, MOST_NAMED)}", lead="  "):
             say(line)
     for name, told in ALSO.items():
         say(f"{name}: {told}")

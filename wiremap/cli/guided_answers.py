@@ -9,7 +9,7 @@ from wiremap.entries.numbers import figure
 from wiremap.evidence.answer_figures import FIGURES, figure_of
 from wiremap.evidence.new_wires import EXAMPLE, tells_wire, why_no_wire
 from wiremap.evidence.unusual import is_thread, unusual, unusual_figure
-from wiremap.reports.screen import some
+from wiremap.reports.screen import named_up_to
 from wiremap.share.beginning import YAML, fed_by, pinout_of_rows, split_row, ways_of
 from wiremap.share.module_paper import own_fuse
 
@@ -47,7 +47,7 @@ def file_of(folder: Path, said: str) -> Path:
 def tables_in(folder: Path) -> str:
     """The tables and pinouts that lie there, for the hint; empty if there are none."""
     found = [path.name for path in folder.iterdir() if path.suffix.casefold() in TABLES]
-    return some(sorted(found), MOST_FILES)
+    return named_up_to(sorted(found), MOST_FILES)
 
 
 def shell_fault(cavities: int) -> Callable[[str], str]:

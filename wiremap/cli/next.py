@@ -23,7 +23,7 @@ from wiremap.evidence.allowed import allowed
 from wiremap.evidence.opened import OpenJob, full_address
 from wiremap.evidence.partners import not_yet_joined
 from wiremap.model import WHICH_LICENCE, EntryKind, Job
-from wiremap.reports.screen import some
+from wiremap.reports.screen import named_up_to
 from wiremap.ringout.bench import open_questions
 from wiremap.survey.question import Question
 from wiremap.survey.questions import questions_about
@@ -220,7 +220,9 @@ def _said_of_before(args: argparse.Namespace, outdated: Sequence[Finding]) -> st
     """Which answers were given before their contact was changed, and what to do, in one line."""
     named = list(dict.fromkeys(found.subject[0] for found in outdated))
     say_again = f"wiremap next {shown_path(args.file)} --about {named[0]}"
-    return f"changed since it was answered: {some(named, MOST_NAMED)}; answer anew: {say_again}"
+    return (
+        f"changed since it was answered: {named_up_to(named, MOST_NAMED)}; answer anew: {say_again}"
+    )
 
 
 def _outdated(opened: OpenJob) -> tuple[Finding, ...]:

@@ -21,7 +21,7 @@ from wiremap.files.dump import dump_job
 from wiremap.files.from_job import from_job
 from wiremap.files.write import write_text
 from wiremap.model import Address, Entry, Pinout
-from wiremap.reports.found import first_lines, found_brief, found_full, next_lines
+from wiremap.reports.bought import bought_brief, bought_full, first_lines, next_lines
 
 Entries = Sequence[Entry]
 
@@ -114,7 +114,7 @@ def _judge(
     if args.json:
         emit_json("ringout", {"job": text} | made.as_dict())
     else:
-        report = found_full if args.full else found_brief
+        report = bought_full if args.full else bought_brief
         for line in report(made):
             say(line)
         for line in next_lines(made, full=args.full):

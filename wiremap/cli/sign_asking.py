@@ -8,7 +8,7 @@ from wiremap.base import Finding, Severity, visible
 from wiremap.cli.common import say
 from wiremap.content.grouped import Group
 from wiremap.model import A_REASON, says_what
-from wiremap.reports.screen import few, whole_or_few, wrapped
+from wiremap.reports.screen import lines_up_to, whole_or_few, wrapped
 
 MOST_SHOWN = 6  # lines of the sentence that is signed
 MOST_LINES = 2  # of each thing that is left
@@ -57,7 +57,7 @@ def left_to_sign(groups: Sequence[Group], *, full: bool) -> Iterator[str]:
     if not full:
         return whole_or_few(told, MOST_LEFT, room=MOST_LEFT * MOST_LINES, each=MOST_LINES)
     named = [f"{said}  [{_for_a_batch(each)}]" for said, each in zip(told, groups, strict=True)]
-    return few(named, len(named), each=len(named) + MOST_SHOWN)
+    return lines_up_to(named, len(named), each=len(named) + MOST_SHOWN)
 
 
 def _for_a_batch(group: Group) -> str:

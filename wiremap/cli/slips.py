@@ -16,7 +16,7 @@ from wiremap.content.next_step import after_job
 from wiremap.evidence import settle
 from wiremap.files import load_job
 from wiremap.graph import Harness
-from wiremap.reports.screen import some, wrapped
+from wiremap.reports.screen import named_up_to, wrapped
 from wiremap.slips import LikeSlips, Slip, SlipReport, slips
 
 EXAMPLES = """examples:
@@ -127,7 +127,7 @@ def _group(group: LikeSlips, *, every: bool) -> Iterator[str]:
     elif group.grade == "none":
         yield f"  {len(group.slips)} slips change nothing"
     elif others:
-        like = some([_where(slip) for slip in others], SHOWN_LIKE)
+        like = named_up_to([_where(slip) for slip in others], SHOWN_LIKE)
         yield f"  {_where(first)}: {first.outcome}; likewise {like}"
     else:
         yield f"  {_where(first)}: {first.outcome}"

@@ -30,7 +30,7 @@ from wiremap.evidence.judged_reading import SurveyReading
 from wiremap.evidence.opened import OpenJob, still_counting
 from wiremap.graph import Harness
 from wiremap.model import Entry, Notebook
-from wiremap.reports.screen import LAST_STEP, SCREEN, some
+from wiremap.reports.screen import LAST_STEP, SCREEN, named_up_to
 from wiremap.reports.survey import row_lines, verdict_lines, verdict_plain
 from wiremap.reports.survey_brief import (
     before_line,
@@ -190,7 +190,9 @@ def _read(args: argparse.Namespace, opened: OpenJob) -> Read | list[Finding]:
     if faults:
         return list(faults)
     if taken:
-        note(shown(opened, f"taken, as nothing else is read there: {some(taken, MOST_TAKEN)}"))
+        note(
+            shown(opened, f"taken, as nothing else is read there: {named_up_to(taken, MOST_TAKEN)}")
+        )
     own = opened.job.notebooks
     held = [entry for notebook in own for entry in notebook.entries]
     anew = args.readings == STDIN  # what is typed anew was measured anew

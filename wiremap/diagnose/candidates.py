@@ -52,7 +52,7 @@ class Suppose:
         self.joined = {n: None for n, points in self.drawn.members.items() if len(points) > 1}
 
     def candidates(self, base: Base, k: int) -> Iterator[Mistake]:
-        """The mistakes that could make reading k what it is."""
+        """The mistakes that, made on top of this build, could make reading k what it is."""
         t, build = self.evidence.readings[k], base.build
         for end in dict.fromkeys(owner(a) for a in t.points):
             yield from self.faces(base, end)
@@ -83,7 +83,10 @@ class Suppose:
                 yield mistake
 
     def _less_than_metal(self, base: Base, t: Taken, nets: set[int]) -> Iterator[Mistake]:
-        """What stands between points that this build has on one net."""
+        """What may have come between points that this build has on one net.
+
+        A poor joint with the ohms that were read, or a point that is off its net.
+        """
         ohms = t.entry.ohms
         if ohms is not None and ohms.high < OPEN_OHMS:
             for n in sorted(nets):
@@ -93,7 +96,7 @@ class Suppose:
                 yield from self._not_in_its_net(base, a)
 
     def pairs_not_silent(self, k: int) -> list[tuple[str, str]]:
-        """The pairs of points of a reading between which silence was not yet heard."""
+        """The pairs of points of reading k between which silence was not yet heard."""
         t = self.evidence.readings[k]
         silent = self.evidence.silent
         return [pair for pair in product(t.red, t.black) if frozenset(pair) not in silent]

@@ -39,7 +39,7 @@ def in_turn(probes: Sequence[Probe], history: History, proof: Proof) -> tuple[Pr
             return 2
         if probe.is_through:
             return 0 if history.drawn.net_of[probe.red[0]] in history.mended else 1
-        return 1 if all(proof.has_beeped(a) for a in probe.points) else 2
+        return 1 if all(proof.silence_counts_now(a) for a in probe.points) else 2
 
     return tuple(sorted(probes, key=place))
 
@@ -105,7 +105,7 @@ class Left:
             if probe.kind == ProbeKind.APART and not probe.state:
                 pairs |= proof.open_pairs(probe)
         for one, two in sorted(map(sorted, pairs)):
-            if all(proof.has_beeped(self._held_at(net)) for net in (one, two)):
+            if all(proof.silence_counts_now(self._held_at(net)) for net in (one, two)):
                 owed.setdefault(one, []).append(two)
                 owed.setdefault(two, []).append(one)
         return owed

@@ -30,9 +30,10 @@ SOME = 3  # explanations; of more, sweeps and combs are worth their clips too
 
 def telling_probe(search: Search, found: Sequence[Explanation]) -> Ask | None:
     """The probe that splits the leading explanations best; None if none does.
+
     What the meter surely shows differently comes first, then what it does while a net is parted
     outside the harness, then figures whose bands overlap.  One explanation alone is told apart from
-    the drawing.
+    the drawing.  The weight of an explanation falls with its cost.
     """
     if not found:
         return None
@@ -49,7 +50,7 @@ def telling_probe(search: Search, found: Sequence[Explanation]) -> Ask | None:
                 left = weighed.surely_left(red, black) + LITTLE
                 if best is None or left < best.left - ROUNDED:
                     best = Split(left, red, black)
-    if best is None or not _tells_apart(best.left, weighed):
+    if best is None or not weighed.is_parted(best.left):
         best = _by_tied_nets(search, weighed, near)
     if best is None:
         return None
@@ -63,22 +64,16 @@ def telling_probe(search: Search, found: Sequence[Explanation]) -> Ask | None:
     )
 
 
-def _tells_apart(left: float, weighed: Weighed) -> bool:
-    """Whether a probe leaves fewer builds together than there are."""
-    return left < weighed.total * (1 - 1e-9)
-
-
 def _by_tied_nets(search: Search, weighed: Weighed, near: Sequence[str]) -> Split | None:
     """What surely tells the builds apart by a net tied to those that they change, if anything."""
     points = _with_tied(search.drawn, weighed.builds, near)
     if len(points) == len(near):
         return None
     best = best_split(search.evidence, weighed, points)
-    if best is None or not _tells_apart(
-        weighed.surely_left(best.red, best.black, best.state), weighed
-    ):
+    if best is None:
         return None
-    return best
+    left = weighed.surely_left(best.red, best.black, best.state)
+    return best if weighed.is_parted(left) else None
 
 
 def _with_tied(drawn: Drawn, builds: Sequence[Build], near: Sequence[str]) -> list[str]:

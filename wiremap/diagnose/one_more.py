@@ -33,7 +33,8 @@ class Base:
     def add(self, mistake: Mistake, most: int = NO_LIMIT, doubtful: int = 0) -> tuple[Build, int]:
         """The build with this mistake too, and what it leaves unexplained, given up beyond `most`.
 
-        What this build leaves, and what is `doubtful` besides, is looked at first.
+        What this build leaves, and the `doubtful` readings besides, are looked at first, as more of
+        them may be left than `most`.
         """
         evidence, after = self.evidence, mistake.on(self.build)
         doubtful |= self.left
@@ -87,30 +88,41 @@ class Base:
         if out.bit_count() > most:
             return out
         evidence, changed, linked = self.evidence, frozenset(points), after.linked
-        by_pair, members = evidence.by_pair, self.build.members
+        within, ohmic = self._at_changed(after, changed, linked)
+        ohmic |= evidence.not_plain & ~evidence.bare_combs
+        if mask & evidence.bare_combs:
+            within |= self._still_shorted(changed)
+            ohmic |= evidence.bare_combs & self._at_linked(linked)
+        good = (within & evidence.short) | (~within & evidence.open)
+        out |= mask & ~ohmic & ~good
+        ohmic &= mask
+        if not ohmic or out.bit_count() > most:
+            return out
+        return evidence.check(after, out, ohmic, most)
+
+    def _at_changed(
+        self, after: Build, changed: Collection[str], linked: Collection[int]
+    ) -> tuple[int, int]:
+        """The readings at changed points within one net as built now, and those at linked nets.
+
+        Of the latter the ohms must be worked out.
+        """
+        evidence, members = self.evidence, self.build.members
+        by_pair = evidence.by_pair
         nets: dict[int, list[str]] = {}
         for p in changed:
             nets.setdefault(after.net(p), []).append(p)
-        same, slow = 0, evidence.not_plain & ~evidence.bare_combs
+        within = ohmic = 0
         for n, mine in nets.items():
             here = [q for q in members.get(n, ()) if q not in changed] + mine
             for p in mine:
                 for q in here:
                     if (p, q) in by_pair:
-                        same |= by_pair[p, q]
-            same |= evidence.between_combs(mine, here)
+                        within |= by_pair[p, q]
+            within |= evidence.between_combs(mine, here)
             if n in linked:
-                slow |= evidence.at(mine)
-        if mask & evidence.bare_combs:
-            same |= self._still_shorted(changed)
-            slow |= evidence.bare_combs & self._at_linked(linked)
-        fast = mask & ~slow
-        good = (same & evidence.short) | (~same & evidence.open)
-        out |= fast & ~good
-        slow &= mask
-        if not slow or out.bit_count() > most:
-            return out
-        return evidence.check(after, out, slow, most)
+                ohmic |= evidence.at(mine)
+        return within, ohmic
 
     @cached_property
     def shorted(self) -> dict[int, int]:
@@ -135,7 +147,7 @@ class Base:
         return found
 
     def _at_linked(self, linked: frozenset[int]) -> int:
-        """The readings at the nets of this build that a part touches, or these."""
+        """The readings at the nets of this build that a part touches, and at these linked nets."""
         if not linked and not self.nets_of_parts:
             return 0
         members = self.build.members
@@ -150,7 +162,7 @@ class Base:
 
     @cached_property
     def at_nets_of_parts(self) -> int:
-        """The readings at those nets."""
+        """The readings at the nets that a part touches."""
         members = self.build.members
         return self.evidence.at(a for n in self.nets_of_parts for a in members.get(n, ()))
 

@@ -120,6 +120,7 @@ class PlainReadings:
         self._add(max(agreeing, key=_weight))
 
     def _add(self, entry: Entry) -> None:
+        """Add what one reading says to those of its kind."""
         if entry.seen == Seen.SILENT or (entry.ohms is not None and entry.ohms.low >= APART_OHMS):
             self.silent.append(entry)
         elif len(entry.red) > 1 or len(entry.black) > 1:
@@ -208,7 +209,7 @@ def _tells_nothing(entry: Entry) -> bool:
 
 
 def _weight(entry: Entry) -> tuple[bool, bool]:
-    """How telling a reading is among those that agree with it."""
+    """How telling a reading is among those that agree with it: ohms first, then a diode's drop."""
     return entry.ohms is not None, entry.seen == Seen.DIODE
 
 
@@ -220,4 +221,5 @@ def _agree(one: Entry, two: Entry) -> bool:
 
 
 def _ohms(entry: Entry) -> Span:
+    """The true ohms that a reading leaves possible; of a diode's drop all where no beeper beeps."""
     return says(entry) or Span(BEEP_SURE_OHMS, math.inf)

@@ -35,7 +35,7 @@ class Proof:
         for t in sorted(good, key=lambda t: t.at):
             if self._is_through(t):
                 self._note_beep(t)
-        self._good = [t for t in good if not _rests_on_silence(t) or self._is_sure(t)]
+        self._good = [t for t in good if not _rests_on_silence(t) or self._silences_count(t)]
         plain = [t for t in self._good if not t.state and not self._on_one_metal(t)]
         self._apart = {pair for t in plain for pair in self._pairs(t.red, t.black)}
         self._exact = {r for t in self._good for r in _as_read(t)}
@@ -61,15 +61,18 @@ class Proof:
         for a in t.points:
             self._beeped_at.setdefault(a, t.at)
 
-    def _is_sure(self, t: Taken) -> bool:
-        return all(self.is_sure(a, t.at) for a in t.points)
+    def _silences_count(self, t: Taken) -> bool:
+        return all(self.silence_counts(a, t.at) for a in t.points)
 
-    def has_beeped(self, point: str) -> bool:
-        """Whether a silence at a point would count now."""
-        return self.is_sure(point, self.history.end)
+    def silence_counts_now(self, point: str) -> bool:
+        """Whether a silence at a point would count if it was read now."""
+        return self.silence_counts(point, self.history.end)
 
-    def is_sure(self, point: str, at: int) -> bool:
-        """Whether a silence at a point counts: it had beeped; one that stands alone never can."""
+    def silence_counts(self, point: str, at: int) -> bool:
+        """Whether a silence at a point counts if it was read there at that place of the history.
+
+        The point must have beeped before; one that stands alone never can, and needs not.
+        """
         net = self.drawn.net_of[point]
         alone = point in self.alone or len(self.drawn.reached.get(net, ())) < 2
         return alone or self._beeped_at.get(point, at) < at

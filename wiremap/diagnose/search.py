@@ -164,7 +164,10 @@ def _fewest_left(explanation: Explanation) -> tuple[int, float]:
 
 
 def _share(islands: int) -> int:
-    """How many explanations of each island are put together with those of the others."""
+    """How many explanations of each island are put together with those of the others.
+
+    So many that at most 64 combinations are made.
+    """
     if islands == 1:
         return KEPT
     if islands <= 3:

@@ -43,14 +43,14 @@ class Nearer(NamedTuple):
 class Budget:
     """How many sets may still be looked at, and how often ohms be worked out for them."""
 
-    def __init__(self, evidence: Evidence, tried: int) -> None:
-        self.evidence, self.tried = evidence, tried
-        self._solved = evidence.solved + tried
+    def __init__(self, evidence: Evidence, sets: int) -> None:
+        self.evidence, self.sets_left = evidence, sets
+        self._most_solved = evidence.solved + sets  # as many, since ohms are the dear part
 
     @property
     def is_spent(self) -> bool:
         """Whether no more is tried."""
-        return self.tried <= 0 or self.evidence.solved > self._solved
+        return self.sets_left <= 0 or self.evidence.solved > self._most_solved
 
 
 class Sets:
@@ -88,18 +88,18 @@ class Sets:
 
     # -- two --------------------------------------------------------------------------------------
 
-    def pairs(self, island: int, tried: int = PAIRS_TRIED, nearly: int = NEARLY) -> Found:
+    def pairs(self, island: int, most_tried: int = PAIRS_TRIED, nearly: int = NEARLY) -> Found:
         """The pairs of mistakes that explain an island and break nothing.
 
-        Of those that do not, `nearly` readings at most are left over in the ones remembered.
+        Those that leave up to `nearly` readings are remembered in `self.nearly`.
         """
         found: Found = {}
         others = self._others(island)
-        budget = Budget(self.evidence, tried)
+        budget = Budget(self.evidence, most_tried)
         most = nearly + others.bit_count()
         for base in self._firsts(island):
             for mistake, left in self._seconds(base, island, most):
-                budget.tried -= 1
+                budget.sets_left -= 1
                 self._sort_pair(found, (*base.mistakes, mistake), left & ~others)
             if budget.is_spent:
                 break
@@ -139,12 +139,12 @@ class Sets:
                 broken = self.known.broken.get(mistake, 0)
                 yield mistake, base.add(mistake, most, broken)[1]
             if supposed:
-                return
+                return  # a second mistake must explain this reading, so no other need be looked at
 
     def _choice(self, base: Base, k: int) -> tuple[int, int]:
-        """How many mistakes could explain a reading, roughly.
+        """The order of readings by how many mistakes could explain each, roughly; the fewest first.
 
-        A strange beep fewer than a silence, a comb the most.
+        A beep where none is drawn has fewer than a silence, a comb the most.
         """
         reading = self.evidence.readings[k]
         more = len(reading.red) * len(reading.black) - 1
@@ -158,14 +158,14 @@ class Sets:
         """Three mistakes for a small island for which no pair was found."""
         found: Found = {}
         others = self._others(island)
-        tried = THREES_TRIED
+        sets_left = THREES_TRIED
         for pair in sorted(self._nearer(island))[:THIRDS]:
             base = Base(self.evidence, pair.mistakes, made(self.drawn, pair.mistakes), pair.left)
             for mistake, left in self._seconds(base, island, others.bit_count()):
-                tried -= 1
+                sets_left -= 1
                 if not left & ~others:
                     self.keep(found, (*pair.mistakes, mistake))
-            if tried <= 0:
+            if sets_left <= 0:
                 break
         return found
 
@@ -177,7 +177,7 @@ class Sets:
         for base in self._firsts(island):
             before = (base.left & ~others).bit_count()
             for mistake, left in self._seconds(base, island, base.left.bit_count()):
-                budget.tried -= 1
+                budget.sets_left -= 1
                 count = (left & ~others).bit_count()
                 if count < before:
                     pair = (*base.mistakes, mistake)

@@ -59,6 +59,10 @@ class Weighed:
     def __iter__(self) -> Iterator[tuple[Build, float]]:
         return zip(self.builds, self.weights, strict=True)
 
+    def is_parted(self, left: float) -> bool:
+        """Whether a probe that leaves this weight of builds together parts them at all."""
+        return left < self.total * (1 - 1e-9)
+
     def surely_left(self, red: Probed, black: Probed, state: State = NOWHERE) -> float:
         """The weight of the heaviest group of builds whose displays at this probe may overlap."""
         found: dict[Span, list[float]] = {}
@@ -107,11 +111,12 @@ def _way(build: Build, a: str, b: str) -> tuple[int, ...]:
 
 
 LeftWeight = Callable[[Probed, Probed, State], float]
-States = Mapping[State, int | None]  # each with the net that one probe must be on
+States = Mapping[State, int | None]  # each with the net that one probe must be on; None: any
 
 
 def best_split(evidence: Evidence, weighed: Weighed, points: Sequence[str]) -> Split | None:
     """The reading between two points that parts the builds most evenly; None if there is none.
+
     Points not yet read against each other come first, then ohms where only a beeper spoke, then
     nets parted outside, then bands of ohms that overlap.
     """
@@ -125,10 +130,10 @@ def best_split(evidence: Evidence, weighed: Weighed, points: Sequence[str]) -> S
         (weighed.likely_left, plainly, False),
         (weighed.likely_left, plainly, True),
     ):
-        found = pairs.best(left, states, again=again)
-        best = found or best
-        if found is not None and found.left < weighed.total * (1 - 1e-9):
-            return found
+        split = pairs.best(left, states, again=again)
+        best = split or best
+        if split is not None and weighed.is_parted(split.left):
+            return split
     return best
 
 
@@ -146,7 +151,10 @@ class _Pairs:
         return not any(n in build.linked for n, build in nets)
 
     def best(self, left: LeftWeight, states: States, *, again: bool) -> Split | None:
-        """The one that leaves the least weight together, among those read already or not."""
+        """The reading that leaves the least weight together, of those taken (`again`) or not yet.
+
+        Of equals one between two ends, then the first in the job's order.
+        """
         rank = self.evidence.drawn.rank
         best: tuple[tuple[float, bool, int, int], Split] | None = None
         for a, b in combinations(self.points, 2):
@@ -160,6 +168,7 @@ class _Pairs:
         return None if best is None else best[1]
 
     def _is_open(self, a: str, b: str, state: State, at: int | None, *, again: bool) -> bool:
+        """Whether a reading may be asked for: one taken already only if it would tell more now."""
         evidence, net_of = self.evidence, self.evidence.drawn.net_of
         if evidence.read_alone(a, b, state) != again:
             return False
@@ -171,6 +180,10 @@ class _Pairs:
         return not evidence.settled(a, b, state, unit_to_read(self.weighed.builds, reading))
 
     def _split(self, left: LeftWeight, a: str, b: str, state: State) -> Split:
+        """A reading between two points, and the weight that it leaves together.
+
+        At a point that no part touches in any build there is a beep or silence, no ohms.
+        """
         if state or (a not in self.plain and b not in self.plain):
             return Split(left((a,), (b,), state), (a,), (b,), state)
         beep = 0.0

@@ -27,10 +27,10 @@ TOO_MUCH = (
 )
 
 
-def meaning(job: Job, row: Expected, entry: Entry) -> str:
+def meaning_of_stray(job: Job, row: Expected, entry: Entry) -> str:
     """What follows from a reading outside its row's band; empty where nothing is known of it."""
     if row.quantity == Quantity.VOLTS:
-        return "" if entry.volts is None else _volts(job, row, entry.volts)
+        return "" if entry.volts is None else _of_volts(job, row, entry.volts)
     ohms = _ohms(entry)
     if ohms is None or row.where is None or row.band is None:
         return ""
@@ -38,7 +38,7 @@ def meaning(job: Job, row: Expected, entry: Entry) -> str:
     if row.where == WhereRead.LOAD:
         where = "low" if ohms < row.band.low else "high"
     fits = (r for r in _rows("ohms", where) if r["from"] <= ohms <= r.get("to", math.inf))
-    return _told(next(fits, None))
+    return _cause_words(next(fits, None))
 
 
 def likeliest_cause(row: Expected) -> str:
@@ -46,7 +46,8 @@ def likeliest_cause(row: Expected) -> str:
     if row.where is None:
         return ""
     where = "high" if row.where == WhereRead.LOAD else row.where
-    return str(_rows(row.quantity, where)[-1]["causes"][0])
+    last = _rows(row.quantity, where)[-1]  # of ohms the row for the most of them
+    return str(last["causes"][0])
 
 
 def _rows(section: str, where: str) -> list[Row]:
@@ -54,7 +55,7 @@ def _rows(section: str, where: str) -> list[Row]:
     return [row for row in rows if row["where"] == where]
 
 
-def _told(row: Row | None) -> str:
+def _cause_words(row: Row | None) -> str:
     """Causes in the order of practice, and what to read to tell them apart."""
     if row is None:
         return ""
@@ -80,7 +81,7 @@ def _is_weak(volts: float, band: Span | None, live: Span) -> bool:
     return 2 * NOISE_VOLTS < volts < min(live.low, band.low)
 
 
-def _volts(job: Job, row: Expected, volts: float) -> str:
+def _of_volts(job: Job, row: Expected, volts: float) -> str:
     live = machine_volts(job)
     if volts < -NOISE_VOLTS:
         return BELOW_ZERO
@@ -88,4 +89,4 @@ def _volts(job: Job, row: Expected, volts: float) -> str:
         return f"more than this machine's {live.low:g} to {live.high:g} V: {TOO_MUCH}"
     if live is not None and _is_weak(volts, row.band, live):
         return POOR_FEED
-    return _told(_rows("volts", row.where)[0]) if row.where is not None else ""
+    return _cause_words(_rows("volts", row.where)[0]) if row.where is not None else ""

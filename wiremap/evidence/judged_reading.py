@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import chain
 
-from wiremap.evidence.causes import meaning
+from wiremap.evidence.causes import meaning_of_stray
 from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.evidence.cavity_prints import fingerprints
 from wiremap.evidence.expected import (
@@ -169,7 +169,7 @@ def _held_against(
         verdict=ReadingVerdict.CONTRADICTS,
         expected=missed,
         reads_as=_reads_as(missed, entry, promised),
-        why=meaning(job, missed, entry),
+        why=meaning_of_stray(job, missed, entry),
     )
 
 

@@ -54,16 +54,16 @@ def laid_over(job: Job, about: str, entry: Entry) -> Job:
     text = entry.answer.strip()
     circuit = circuit_at(job, about)
     if circuit is not None:
-        return _confirmed(job, circuit.id, entry)
+        return _with_confirmation(job, circuit.id, entry)
     wired = wired_circuit(job, about)
     if wired is not None:
         return with_new_wire(job, wired, text)
     if owner in job.extras:
         return with_part(job, about, text)
     if owner in job.ends:
-        return _end(job, job.ends[owner], rest, entry)
+        return _with_answer_at_end(job, job.ends[owner], rest, entry)
     if any(circuit.id == about for circuit in job.circuits):
-        return _confirmed(job, about, entry)
+        return _with_confirmation(job, about, entry)
     if owner == "supply":
         return replace(job, supply=supply_with(job.supply, rest, text))
     if owner == "surroundings":
@@ -84,7 +84,7 @@ def _with_end(job: Job, end: End) -> Job:
     return replace(job, ends=frozen({**job.ends, end.name: end}))
 
 
-def _confirmed(job: Job, circuit_id: str, entry: Entry) -> Job:
+def _with_confirmation(job: Job, circuit_id: str, entry: Entry) -> Job:
     if entry.answer.strip().casefold() not in YES or not entry.by.strip():
         return job
     spoken_of = next(circuit for circuit in job.circuits if circuit.id == circuit_id)
@@ -96,33 +96,33 @@ def _confirmed(job: Job, circuit_id: str, entry: Entry) -> Job:
     return replace(job, confirmed=(*job.confirmed, *fresh)) if fresh else job
 
 
-def _end(job: Job, end: End, rest: str, entry: Entry) -> Job:
+def _with_answer_at_end(job: Job, end: End, rest: str, entry: Entry) -> Job:
     pinout, text = end.pinout, entry.answer.strip()
     if rest in pinout.switches:
-        return _switch(job, end, rest, text)
+        return _with_switch(job, end, rest, text)
     if rest in pinout.cavities:
-        return _function(job, end, pinout.cavities[rest], entry)
+        return _with_function(job, end, pinout.cavities[rest], entry)
     name, _, key = rest.partition(".")
     if name in pinout.cavities:
-        return _cavity_key(job, end, pinout.cavities[name], key, entry)
+        return _with_cavity_key(job, end, pinout.cavities[name], key, entry)
     if rest == "face":
-        return _face(job, end, text)
+        return _with_face(job, end, text)
     if rest == "face.view":
-        return _face_view(job, end, text)
+        return _with_face_view(job, end, text)
     value = figure_of(rest, text)
     if rest == "tail_mm" and value is not None:
         return _with_end(job, replace(end, tail_mm=value))
     return job
 
 
-def _switch(job: Job, end: End, name: str, text: str) -> Job:
+def _with_switch(job: Job, end: End, name: str, text: str) -> Job:
     word = text.casefold()
     if word not in tuple(OnOff):
         return job
     return _with_end(job, replace(end, switches=frozen({**end.switches, name: OnOff(word)})))
 
 
-def _face(job: Job, end: End, text: str) -> Job:
+def _with_face(job: Job, end: End, text: str) -> Job:
     """The face as somebody told it; what its paper draws stays."""
     connector = end.pinout.connector
     read = read_face(text, end.pinout.cavities)
@@ -134,7 +134,7 @@ def _face(job: Job, end: End, text: str) -> Job:
     return _with_end(job, replace(end, pinout=told))
 
 
-def _face_view(job: Job, end: End, text: str) -> Job:
+def _with_face_view(job: Job, end: End, text: str) -> Job:
     face, word = end.pinout.connector.face, text.casefold()
     if face is None or word not in tuple(LookedAt):
         return job
@@ -146,7 +146,7 @@ def _face_view(job: Job, end: End, text: str) -> Job:
 # -- what a cavity is -----------------------------------------------------------------------------
 
 
-def _function(job: Job, end: End, cavity: Cavity, entry: Entry) -> Job:
+def _with_function(job: Job, end: End, cavity: Cavity, entry: Entry) -> Job:
     slug = normalise(entry.answer.strip())
     if slug is None or not entry.by.strip():
         return job
@@ -165,7 +165,7 @@ def _function(job: Job, end: End, cavity: Cavity, entry: Entry) -> Job:
 
 
 def _answered(cavity: Cavity, slug: str, entry: Entry) -> Meaning:
-    """The wording as it reads with the answered function."""
+    """The meaning of a contact's wording with the function that was answered."""
     because = f"{entry.by}: {entry.how or entry.answer.strip()}"
     return replace(read_signal(cavity.signal, stated=slug), how="answer", because=(because,))
 
@@ -189,16 +189,16 @@ def _signal(cavity: Cavity, claims: tuple[Claim, ...], slug: str) -> str:
     return f"{called(slug)} (paper: {cavity.signal})"
 
 
-def _cavity_key(job: Job, end: End, cavity: Cavity, key: str, entry: Entry) -> Job:
+def _with_cavity_key(job: Job, end: End, cavity: Cavity, key: str, entry: Entry) -> Job:
     text = entry.answer.strip()
     if key == "function":
-        return _function(job, end, cavity, entry)
+        return _with_function(job, end, cavity, entry)
     if key == RESISTOR:
         return with_resistor(job, end, cavity, text)
     if key == TERMINATOR:
         return _with_end(job, with_terminator(end, cavity, text))
     if key in FED:
-        return _fed(job, end, cavity.name, key, text)
+        return _with_feed(job, end, cavity.name, key, text)
     value = _value(key, text, named=bool(entry.by.strip()))
     if value is None:
         return job
@@ -232,7 +232,7 @@ def _basis(text: str) -> Basis | None:
     return next((basis for basis in Basis if basis == text), None)
 
 
-def _fed(job: Job, end: End, name: str, key: str, text: str) -> Job:
+def _with_feed(job: Job, end: End, name: str, key: str, text: str) -> Job:
     value = figure_of(key, text)
     if value is None:
         return job

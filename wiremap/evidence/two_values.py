@@ -9,7 +9,7 @@ from wiremap.evidence.overlay import FED, NUMBERS
 from wiremap.files.wires import same_wire
 from wiremap.model import End, Entry, Job, Replaced, Wire, split
 
-NAMED = frozenset({"pair", "chain", "wire", "volts"}) | NUMBERS | WORDS.keys()
+OF_CAVITY = frozenset({"pair", "chain", "wire", "volts"}) | NUMBERS | WORDS.keys()  # keys
 
 
 def replaced_by(job: Job, about: str, entry: Entry, after: Job) -> Replaced | None:
@@ -22,7 +22,7 @@ def replaced_by(job: Job, about: str, entry: Entry, after: Job) -> Replaced | No
 
 
 def stated(job: Job, about: str) -> Any:
-    """The value that stands about one thing, its function apart; None if there is none."""
+    """The value that stands about one thing; None if there is none, or the thing is a function."""
     owner, rest = split(about)
     if owner == "supply":
         return getattr(job.supply, rest, None)
@@ -46,7 +46,9 @@ def _at_end(end: End, rest: str) -> Any:
     if key in FED:
         return getattr(fed, key) if fed else None
     cavity = end.pinout.cavities.get(name)
-    if cavity is None or key not in NAMED or (key == "need" and key not in cavity.places):
+    if cavity is None or key not in OF_CAVITY:
+        return None
+    if key == "need" and key not in cavity.places:  # it follows from the function
         return None
     return getattr(cavity, key)
 

@@ -61,12 +61,12 @@ class ShortForms:
     def _signal_and_wire(self, written: str, value: Scalar) -> dict[str, Any] | None:
         head, tail = parted(_BETWEEN.sub(r"\1.\2", written))
         if not tail:
-            return self._behind(written)
-        head, tail = self._both(head, tail)
+            return self._without_comma(written)
+        head, tail = self._with_size(head, tail)
         wire = self._wire(tail)
         if isinstance(wire, Wire):
             if _glued(written, head, tail):
-                self._unclear(written, head, tail, value)
+                self._fault_comma(written, head, tail, value)
                 return None
             return {"signal": head, "wire": wire}
         if wire.colour is not None and wire.colour.readings:
@@ -77,7 +77,7 @@ class ShortForms:
     def _wire(self, text: str) -> Wire | BadWire:
         return parse_wire(size_first(text), self.wires.letters, self.wires.paper)
 
-    def _both(self, head: str, tail: str) -> tuple[str, str]:
+    def _with_size(self, head: str, tail: str) -> tuple[str, str]:
         """A signal and its wire, where a comma parts size and colour as well."""
         before, parting, piece = head.rpartition(",")
         if parting:
@@ -86,7 +86,7 @@ class ShortForms:
                     return before.strip(), told.strip()
         return head, tail
 
-    def _behind(self, written: str) -> dict[str, Any]:
+    def _without_comma(self, written: str) -> dict[str, Any]:
         """A signal and what stands behind it as a wire, without a comma: `left lamp red 2.5`.
 
         A colour alone counts but behind a lamp of no side, whose light it may be; by itself it
@@ -109,7 +109,7 @@ class ShortForms:
                 return {"signal": head, "wire": wire}
         return {"signal": written}
 
-    def _unclear(self, written: str, head: str, tail: str, value: Scalar) -> None:
+    def _fault_comma(self, written: str, head: str, tail: str, value: Scalar) -> None:
         self.faults.add(
             "unclear-comma",
             f"the comma in `{short(written)}` may be a decimal or part the signal from the wire",

@@ -1,4 +1,4 @@
-"""The new faces, and what feeds which of their contacts."""
+"""The faces that the harness brings for units, and what feeds which of their contacts."""
 
 from __future__ import annotations
 
@@ -17,8 +17,8 @@ from wiremap.sizing.job_sizes import JobSizes
 from wiremap.survey.loaded import FUSE_LAMP_WATTS
 from wiremap.survey.own_ground import Belonging, OwnGrounds
 
-NEW_FACES = (EndKind.PIGTAIL, EndKind.MATE)
-BY_KEY = frozenset(
+NEW_FACES = (EndKind.PIGTAIL, EndKind.MATE)  # a cut tail and a tap have none
+BY_KEY = frozenset(  # functions that are live with the ignition on
     {"switched-supply", "accessory-supply", "relay-switched-supply", "start-supply", "wake"}
 )
 QUIET_MINUTES = 30  # units go to sleep one by one
@@ -62,14 +62,14 @@ class Faces:
         self.all = tuple(self._faces())
 
     def _faces(self) -> list[NewFace]:
-        touched = set(test_points(self.harness))
-        found = []
+        test = set(test_points(self.harness))
+        faces = []
         for end in self.job.ends.values():
             if end.kind in NEW_FACES and end.side != Side.MACHINE:
                 points = [p for p in self.harness.points.values() if p.owner == end.name]
-                reached = [p for p in points if p.address in touched and self._has_contact(p)]
-                found.append(NewFace(end, tuple(reached)))
-        return found
+                contacts = [p for p in points if p.address in test and self._has_contact(p)]
+                faces.append(NewFace(end, tuple(contacts)))
+        return faces
 
     def _has_contact(self, point: Point) -> bool:
         """Whether there is a contact to touch: none in a hole, none under a plug.
@@ -123,7 +123,9 @@ class Faces:
         return Flow.FROM_UNIT in told
 
     def ground(self, face: NewFace) -> str:
-        """The ground of what the machine feeds first at a face; without any, the chassis."""
+        """The ground of the first supply at a face that the machine feeds, else the first ground;
+        the chassis if the face has none.
+        """
         grounds = self.grounds(face.points)
         for supply in face.points if grounds else ():
             if is_supply(supply) and self.fed_when(supply.address) != FedWhen.NEVER:

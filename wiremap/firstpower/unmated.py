@@ -80,6 +80,7 @@ class Unmated:
         return step.within(band)
 
     def _band(self, point: Point, key: OnOff) -> Band:
+        """The volts that belong on a contact with the ignition so; None where nobody can say."""
         feed = self.faces.fed_when(point.address)
         if feed == FedWhen.ALWAYS or (feed == FedWhen.KEY and key == OnOff.ON):
             if self.faces.live_volts is None:

@@ -11,7 +11,7 @@ from wiremap.content.words import volts_band
 from wiremap.firstpower.judge import CAUTION
 from wiremap.firstpower.step import PowerStep
 from wiremap.model import Address
-from wiremap.reports.screen import INDENT, some, wrapped
+from wiremap.reports.screen import INDENT, named_up_to, wrapped
 
 FIRST_STAGE = "lock-out"
 MOST_NAMED = 12
@@ -70,7 +70,7 @@ def _faces(steps: Sequence[PowerStep]) -> Iterator[str]:
     for (face, black), members in faces.items():
         yield f"{INDENT}{face}, black probe on {black}"
         for told, points in _bands(members).items():
-            named = some(points, MOST_NAMED)
+            named = named_up_to(points, MOST_NAMED)
             yield from wrapped(f"{told}: {named}", lead=INDENT * 2, most=2)
 
 

@@ -13,7 +13,16 @@ from wiremap.base import plural
 from wiremap.diagnose.judge import Judgement
 from wiremap.diagnose.judgement import PROVISO
 from wiremap.graph import Harness
-from wiremap.reports.screen import INDENT, LAST_STEP, SCREEN, block, few, some, within, wrapped
+from wiremap.reports.screen import (
+    INDENT,
+    LAST_STEP,
+    SCREEN,
+    block,
+    lines_up_to,
+    named_up_to,
+    shrunk_to,
+    wrapped,
+)
 from wiremap.ringout.before_start import before_reading, before_start, places
 from wiremap.ringout.gaps import gap_lines
 from wiremap.ringout.plan import Plan
@@ -54,7 +63,7 @@ def plan_brief(plan: Plan, harness: Harness, sizes: JobSizes) -> list[str]:
     """What to do first, where the probes go, and the readings by what they are for; within a
     screen.
     """
-    return within(
+    return shrunk_to(
         lambda most: _plan_brief(plan, harness, sizes, most), SCREEN - LAST_STEP, MOST_FIRST
     )
 
@@ -73,7 +82,7 @@ def _plan_brief(plan: Plan, harness: Harness, sizes: JobSizes, most: int) -> Ite
     lines = gap_lines(plan.not_proven)
     if lines:
         yield "not proven by these readings"
-        yield from few(lines, min(most, MOST_GAPS), each=1, lead=INDENT)
+        yield from lines_up_to(lines, min(most, MOST_GAPS), each=1, lead=INDENT)
 
 
 def plan_full(plan: Plan, harness: Harness, sizes: JobSizes) -> Iterator[str]:
@@ -113,7 +122,7 @@ def _line_in_full(probe: Probe) -> str:
 
 
 def _on_hold(plan: Plan) -> Iterator[str]:
-    """The wires of which no beep is asked for while the check stops at them."""
+    """The wires that no beep is asked for while the check stops at them."""
     unread = plan.held.unread
     if unread:
         wires = [" to ".join(points) for points in unread]
@@ -154,8 +163,8 @@ def _line(probe: Probe) -> str:
 
 
 def _between(probe: Probe) -> str:
-    there = probe.together or some(probe.black, MOST_NAMED)
-    words = f"{some(probe.red, MOST_NAMED)} to {there}"
+    there = probe.together or named_up_to(probe.black, MOST_NAMED)
+    words = f"{named_up_to(probe.red, MOST_NAMED)} to {there}"
     stood = replace(probe.state, shrunk=False)
     return f"{words}, {stood}" if stood else words
 
@@ -164,7 +173,7 @@ def verdict_brief(judged: Judgement) -> Iterator[str]:
     """The verdict, what disagrees, which mistake fits, what does not count; the next probe last."""
     yield from wrapped(judged.summary)
     for part in (judged.disagreeing(), judged.explained(), judged.not_counted()):
-        yield from few(part, MOST_LINES)
+        yield from lines_up_to(part, MOST_LINES)
     yield from wrapped(judged.assumed)
     yield PROVISO
     if judged.next is not None:

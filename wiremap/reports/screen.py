@@ -95,7 +95,7 @@ def block(heading: str, lines: Iterable[str], *, most: int | None = None) -> Ite
         yield from wrapped(line, lead=INDENT, most=most)
 
 
-def few(lines: Sequence[str], most: int, *, each: int = 3, lead: str = "") -> Iterator[str]:
+def lines_up_to(lines: Sequence[str], most: int, *, each: int = 3, lead: str = "") -> Iterator[str]:
     """The first of these sentences in at most `each` lines, and how many follow."""
     for line in lines[:most]:
         yield from wrapped(line, lead=lead, most=each)
@@ -107,10 +107,10 @@ def few(lines: Sequence[str], most: int, *, each: int = 3, lead: str = "") -> It
 def whole_or_few(lines: Sequence[str], most: int, *, room: int, each: int) -> Iterator[str]:
     """These sentences whole where they fit into the room, else the beginnings of the first."""
     whole = [part for line in lines for part in wrapped(line)]
-    return iter(whole) if len(whole) <= room else few(lines, most, each=each)
+    return iter(whole) if len(whole) <= room else lines_up_to(lines, most, each=each)
 
 
-def within(make: Callable[[int], Iterable[str]], room: int, most: int) -> list[str]:
+def shrunk_to(make: Callable[[int], Iterable[str]], room: int, most: int) -> list[str]:
     """The lines that `make` gives for the longest lists, `most` items at most, that fit the room.
 
     `room` is in lines of the screen.
@@ -123,7 +123,7 @@ def within(make: Callable[[int], Iterable[str]], room: int, most: int) -> list[s
     return lines
 
 
-def some(words: Sequence[str], most: int) -> str:
+def named_up_to(words: Sequence[str], most: int) -> str:
     """The first of several words, and how many more there are."""
     named = ", ".join(words[:most])
     left = len(words) - most

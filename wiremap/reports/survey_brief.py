@@ -9,7 +9,7 @@ from wiremap.base import plural
 from wiremap.content.next_papers import shown_path
 from wiremap.evidence.judged_reading import ReadingVerdict, SurveyReading
 from wiremap.model import OnOff
-from wiremap.reports.screen import INDENT, block, few, some, within, wrapped
+from wiremap.reports.screen import INDENT, block, lines_up_to, named_up_to, shrunk_to, wrapped
 from wiremap.reports.survey import band_words, row_line, unit_of, verdict_line
 from wiremap.survey.left import Lacking
 from wiremap.survey.rows import Survey, SurveyRow
@@ -37,7 +37,7 @@ def rows_brief(survey: Survey, left: Sequence[SurveyRow], *, room: int) -> list[
     """What to lock out, what is left to read, like rows as one line, and what is told by the
     readings; within the room of so many lines as far as shorter lists make it so.
     """
-    return within(lambda most: _rows_brief(survey, left, most), room, MOST_OHMS)
+    return shrunk_to(lambda most: _rows_brief(survey, left, most), room, MOST_OHMS)
 
 
 def _rows_brief(survey: Survey, left: Sequence[SurveyRow], most: int) -> Iterator[str]:
@@ -54,9 +54,9 @@ def _rows_brief(survey: Survey, left: Sequence[SurveyRow], most: int) -> Iterato
             yield from wrapped(line, lead=INDENT)
     if ohms:
         yield from wrapped(f"ohms: {survey.how('ohms')}")
-        yield from few([row_line(row) for row in ohms], most, each=2)
+        yield from lines_up_to([row_line(row) for row in ohms], most, each=2)
         alike = [each for each in survey.alike if {*each.points} & {row.red for row in ohms}]
-        yield from few([each.how for each in alike], 2)
+        yield from lines_up_to([each.how for each in alike], 2)
     yield from _terminators(survey)
     if survey.as_before:
         count = len(survey.as_before)
@@ -74,7 +74,7 @@ def _volts(rows: Iterable[SurveyRow]) -> Iterator[str]:
     for red, bands in wanted.items():
         alike.setdefault(_both(bands), []).append(red)
     for told, reds in alike.items():
-        yield f"{told}: {some(reds, MOST_NAMED)}"
+        yield f"{told}: {named_up_to(reds, MOST_NAMED)}"
 
 
 def _when(row: SurveyRow) -> str:
@@ -120,7 +120,7 @@ def surveyed_lines(file: str, counted: tuple[int, int], lacks: Lacking) -> Itera
     )
     for words, points in told:
         if points:
-            yield from wrapped(some(points, MOST_LACKING), lead=f"{INDENT}{words}: ")
+            yield from wrapped(named_up_to(points, MOST_LACKING), lead=f"{INDENT}{words}: ")
     unseen = (*lacks.unproven, *lacks.resting)
     if unseen:
         basis = (
@@ -138,7 +138,7 @@ def verdicts_brief(judged: Sequence[SurveyReading]) -> Iterator[str]:
         yield "no survey readings yet"
     odd = [each for each in judged if each.verdict in ODD]
     odd.sort(key=lambda each: each.settled is not None)
-    yield from few([verdict_line(each) for each in odd], MOST_WRONG, each=4)
+    yield from lines_up_to([verdict_line(each) for each in odd], MOST_WRONG, each=4)
     told = {each.address for each in odd if each.settled is None}
     for verdict, words in COUNTED.items():
         named: dict[str, list[str]] = {}
@@ -149,7 +149,7 @@ def verdicts_brief(judged: Sequence[SurveyReading]) -> Iterator[str]:
                 named.setdefault(why, []).append(each.address)
         for why, contacts in named.items():
             said = f"written down, {why}" if why else words
-            yield from wrapped(f"{len(contacts)} {said}: {some(contacts, MOST_NAMED)}")
+            yield from wrapped(f"{len(contacts)} {said}: {named_up_to(contacts, MOST_NAMED)}")
     again = sum(each.verdict == ReadingVerdict.REPLACED for each in judged)
     if again:
         yield f"{plural(again, 'reading')} taken again since: the later one counts"

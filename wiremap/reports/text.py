@@ -15,7 +15,7 @@ from wiremap.content.stops_passed import passed
 from wiremap.files.source import LINE_BREAK
 from wiremap.model import Pinout
 from wiremap.reports import screen
-from wiremap.reports.screen import some
+from wiremap.reports.screen import named_up_to
 from wiremap.rules import NotJudged
 
 MARGIN = 10  # columns beside a line of a file that is shown
@@ -82,7 +82,7 @@ def verdict_line(job: Checked) -> str:
 def _not_judged(unjudged: Sequence[NotJudged]) -> str:
     """How many things the papers leave unjudged, and the first whom it concerns, each once."""
     named = list(dict.fromkeys(visible(each.subject[0]) for each in unjudged))
-    return f"{len(unjudged)} not judged: {some(named, MOST_UNJUDGED)}"
+    return f"{len(unjudged)} not judged: {named_up_to(named, MOST_UNJUDGED)}"
 
 
 def _unjudged(job: Checked) -> Iterator[str]:
@@ -94,7 +94,7 @@ def _unjudged(job: Checked) -> Iterator[str]:
 def unjudged_words(job: Checked) -> list[str]:
     """What a job leaves unjudged and why, its path in the commands."""
     path = shown_path(job.path)
-    told = (f"{some(each.subject, MOST_UNJUDGED)}: {each.told}" for each in job.not_judged)
+    told = (f"{named_up_to(each.subject, MOST_UNJUDGED)}: {each.told}" for each in job.not_judged)
     return [visible(JOB_IN_CALL.sub(lambda at: f"{at.group(1)} {path}", each)) for each in told]
 
 

@@ -28,15 +28,15 @@ def bunches(probes: Iterable[Probe]) -> Mapping[int, Bunch]:
     A clip hangs alone while its own circuit is read, and joins once that is apart from the bunch.
     """
     combs = [probe for probe in probes if probe.comb]
-    found: dict[int, Bunch] = {}
+    by_reading: dict[int, Bunch] = {}
     for probe, after in pairwise(combs):
         if set(probe.black) <= set(after.black):
             joins = tuple(point for point in after.black if point not in probe.black)
             if joins:
-                found[probe.n] = Bunch(joins, len(after.black))
+                by_reading[probe.n] = Bunch(joins, len(after.black))
         else:
-            found[probe.n] = Bunch((), len(probe.black), ends=True)
+            by_reading[probe.n] = Bunch((), len(probe.black), ends=True)
     if combs and combs[-1].kind is ProbeKind.CLIP:
         last = combs[-1]
-        found[last.n] = Bunch((), len(last.black), ends=True)
-    return found
+        by_reading[last.n] = Bunch((), len(last.black), ends=True)
+    return by_reading

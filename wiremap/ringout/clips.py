@@ -49,14 +49,14 @@ class GrowingComb:
     @property
     def holds(self) -> int:
         """How many nets the equipment holds on a comb at once."""
-        free, _ = self._sorted()
+        free, _ = self._free_and_loaded()
         on, _ = self._split_by_clips(free)
         return len(on)
 
     def probes(self) -> Iterator[Probe]:
         """All probes: sentinels, comb after comb, values left, fuses, what is parted outside."""
         planner = self.planner
-        free, loaded = self._sorted()
+        free, loaded = self._free_and_loaded()
         on, left = self._split_by_clips(free)
         made = [self._on_clip(probe, on) for probe in planner.sentinels()]
         while on:
@@ -75,7 +75,7 @@ class GrowingComb:
         yield from fuses(planner)
         yield from met_outside(planner)
 
-    def _sorted(self) -> tuple[list[int], list[int]]:
+    def _free_and_loaded(self) -> tuple[list[int], list[int]]:
         """The nets that go on a comb, and those only read against it; both most harmful first."""
         planner = self.planner
         nets = planner.separable()

@@ -21,7 +21,9 @@ class Finder:
         self.drawn = drawn
         self.silences = Silences(drawn, probes)
         self.by_net: dict[int, list[Probe]] = {}
-        self.telling: set[str] = set()  # points at which something else than silence is expected
+        self.not_only_silent: set[str] = (
+            set()
+        )  # points at which something else than silence is expected
         self.through: dict[str, Probe] = {}  # a through-probe of each point that has one
         self.probes = sorted(probes, key=lambda p: (not p.is_through, len(p.points), p.n))
         self.touching = Touching(drawn, self.probes)
@@ -37,7 +39,7 @@ class Finder:
             for a in probe.points:
                 self.through.setdefault(a, probe)
         if probe.expect != Shows.SILENT or probe.state:
-            self.telling.update(points)
+            self.not_only_silent.update(points)
 
     def _concerned(self, probe: Probe) -> tuple[str, ...]:
         """The points at which a mistake may change a reading.
@@ -65,7 +67,7 @@ class Finder:
 
     def is_quiet(self, point: str) -> bool:
         """Whether all that is read at a point is silence, and no part ties its net with another."""
-        return point not in self.telling and self.drawn.net_of[point] not in self.drawn.tied
+        return point not in self.not_only_silent and self.drawn.net_of[point] not in self.drawn.tied
 
     def affected(self, mistake: Mistake) -> Iterator[Probe]:
         """The probes whose reading the mistake can change, through-probes first."""

@@ -23,9 +23,10 @@ class Grip(NamedTuple):
 
 
 class Grips:
-    """What the equipment holds of a harness: `at` for each net that can be held.
+    """Where the equipment holds each net of a harness that it can hold (`at`).
 
-    `nets` leaves out holes without a contact, `implied` are legs that no through-reading needs.
+    `nets` leaves out holes without a contact; `implied` are legs that no through-reading needs, as
+    the value of their part is read.
     """
 
     def __init__(self, drawn: Drawn, equipment: Equipment) -> None:

@@ -9,6 +9,7 @@ ties, and one place in that row parts those that surely read apart from the othe
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
 from functools import cached_property, partial
@@ -27,22 +28,15 @@ class Row:
     """Things in the order of their siemens, each with its bit."""
 
     def __init__(self, known: Iterable[tuple[float, int]]) -> None:
-        found = sorted(known)
-        self.siemens = [siemens for siemens, _ in found]
+        ranked = sorted(known)
+        self.siemens = [siemens for siemens, _ in ranked]
         self.first = [0]  # at place n the first n of them as a set
-        for _, bit in found:
+        for _, bit in ranked:
             self.first.append(self.first[-1] | bit)
 
     def up_to(self, holds: Callable[[float], bool]) -> int:
         """The things for which something holds that holds for all of fewer siemens too."""
-        low, high = 0, len(self.siemens)
-        while low < high:
-            middle = (low + high) // 2
-            if holds(self.siemens[middle]):
-                low = middle + 1
-            else:
-                high = middle
-        return self.first[low]
+        return self.first[bisect_left(self.siemens, True, key=lambda each: not holds(each))]
 
 
 class Parting:

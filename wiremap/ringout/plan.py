@@ -37,8 +37,7 @@ from wiremap.ringout.second import second_ringout
 from wiremap.ringout.values import bands, fuses, met_outside
 
 OBJECTIVE = "dangerous circuits first, then as few probe moves as can be"
-EVERYTHING = Equipment(halves=True, clips=None)
-
+EVERYTHING = Equipment(halves=True, clips=None)  # what is supposed where nobody has told it
 MOST_NETS = 3000  # beyond, a plan takes minutes, and no person reads it
 NOT_STATED = (
     "equipment not stated: with a mating half or insulated clips fewer readings prove more; "
@@ -159,7 +158,7 @@ def plan(
     held = Held(drawn)
     growing = GrowingComb(drawn, told or EVERYTHING, held)
     if method == Method.CLIPS and growing.holds < LEAST_COMB:
-        method = Method.NEAR  # on this harness there is nothing to hold
+        method = Method.NEAR  # this equipment holds no two nets of this harness
     if method == Method.CLIPS:
         asked = growing.probes()
     else:

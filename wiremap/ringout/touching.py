@@ -30,11 +30,11 @@ class Touching:
     def __init__(self, drawn: Drawn, probes: Sequence[Probe]) -> None:
         self.drawn, self.probes = drawn, probes
         self.apart: dict[int, int] = defaultdict(int)  # nets that one reading surely tells apart
-        # sets of readings that a touch can change: by the nets under red, black, in a state
+        # by net the readings that a touch can change: with it under red, under black, in a state
         self.under: tuple[dict[int, int], dict[int, int]] = {}, {}
-        self.stated: dict[int, int] = {}
+        self.in_state: dict[int, int] = {}
         # nets of diodes, and of fuses that are in for a reading
-        self.odd = {drawn.net_of[a] for tie in drawn.diodes for a in (tie.a, tie.b)}
+        self.not_plain = {drawn.net_of[a] for tie in drawn.diodes for a in (tie.a, tie.b)}
         self._known_sides: dict[int, tuple[int, int]] = {}
         self._known_falls: dict[int, int] = {}
         for place, probe in enumerate(probes):
@@ -54,12 +54,12 @@ class Touching:
                     self.apart[net] |= far
         if probe.state:
             legs = {net_of[a] for a in self.drawn.legs_of(probe.state)}
-            self.odd |= legs
+            self.not_plain |= legs
             for net in {*sides[0], *sides[1], *legs}:
-                self.stated[net] = self.stated.get(net, 0) | bit
+                self.in_state[net] = self.in_state.get(net, 0) | bit
 
     def shows(self, one: int, other: int) -> bool:
-        """Whether the touch of two nets shows; it is made only where that alone tells."""
+        """Whether the touch of two nets shows; its build is made only where nothing else tells."""
         if self.apart.get(one, 0) >> other & 1:
             return True
         across = self._across(one, other)
@@ -68,20 +68,20 @@ class Touching:
     def hidden(self, net: int, others: int) -> int:
         """Of these nets, a bit each, those whose touch with this one does not show."""
         hidden = others & ~self.apart.get(net, 0)
-        made = hidden if self._made >> net & 1 else hidden & self._made
-        if not made:
+        to_make = hidden if self._to_make >> net & 1 else hidden & self._to_make
+        if not to_make:
             return hidden
-        shown = made & self._falls(net)
-        for other in ones_of(made & ~shown):
-            if self._falls(other) >> net & 1 or self._shows_else(net, other):
+        shown = to_make & self._falls(net)
+        for other in ones_of(to_make & ~shown):
+            if self._falls(other) >> net & 1 or self._shows_otherwise(net, other):
                 shown |= 1 << other
         return hidden & ~shown
 
-    def _shows_else(self, one: int, other: int) -> bool:
-        """Whether a touch shows that no fall of a reading at either net shows."""
-        return not self._is_told(one, other) and self.shows(one, other)
+    def _shows_otherwise(self, one: int, other: int) -> bool:
+        """Whether a touch shows in another way than by the fall of a reading at either net."""
+        return not self._only_falls_tell(one, other) and self.shows(one, other)
 
-    def _is_told(self, one: int, other: int) -> bool:
+    def _only_falls_tell(self, one: int, other: int) -> bool:
         """Whether two nets touch in a way that only the falls at them can show."""
         hub, other_hub = self._lead.get(one), self._lead.get(other)
         if hub is None and other_hub is None:
@@ -89,13 +89,16 @@ class Touching:
         if hub == other_hub:
             return True
         alone = one if hub is None else other
-        free = alone not in self.drawn.tied and alone not in self.odd
+        free = alone not in self.drawn.tied and alone not in self.not_plain
         return free and (hub is None or other_hub is None)
 
     @cached_property
-    def _made(self) -> int:
-        """The nets that a tie touches or that are read in a state; silences tell of all others."""
-        return joined(1 << net for net in {*self.drawn.tied, *self.stated})
+    def _to_make(self) -> int:
+        """The nets of which touches must be made: those with a tie, and those read in a state.
+
+        Of all others the silences tell.
+        """
+        return joined(1 << net for net in {*self.drawn.tied, *self.in_state})
 
     def _is_shown(self, one: int, other: int, across: int) -> bool:
         """Whether one of these readings surely shows a touch; those at the two nets first."""
@@ -109,6 +112,7 @@ class Touching:
         return False
 
     def _at(self, net: int) -> int:
+        """The readings that have a net under a probe."""
         red, black = self.under
         return red.get(net, 0) | black.get(net, 0)
 
@@ -128,8 +132,8 @@ class Touching:
         else:
             elsewhere = 0 if hub is not None and hub == other_hub else self._far_seeing
             across &= self._at(one) | self._at(other) | elsewhere
-        stated = joined(self.stated.get(n, 0) for net in (one, other) for n in self._kin(net))
-        return across | stated
+        in_state = joined(self.in_state.get(n, 0) for net in (one, other) for n in self._kin(net))
+        return across | in_state
 
     @cached_property
     def _far_seeing(self) -> int:
@@ -137,7 +141,7 @@ class Touching:
         return joined(1 << n for n, probe in enumerate(self.probes) if self._sees_far(probe))
 
     def _sees_far(self, probe: Probe) -> bool:
-        """Whether a reading fell too low if all nets that are not under its probes were one."""
+        """Whether a reading would fall too low if all nets not under its probes were one."""
         if probe.state:
             return True
         net_of, network = self.drawn.net_of, self.drawn.network
@@ -158,13 +162,14 @@ class Touching:
         return self._known_sides[net]
 
     def _kin(self, net: int) -> Collection[int]:
+        """A net with those that ties connect with it."""
         return self.drawn.tied.get(net, (net,))
 
     # -- loads that lead to one hub ---------------------------------------------------------------
 
     def _hub(self, net: int) -> int | None:
         """The one net that all ties of a net lead to, if nothing but ties does."""
-        return None if net in self.odd else self.drawn.network.hub(net)
+        return None if net in self.not_plain else self.drawn.network.hub(net)
 
     @cached_property
     def _leading(self) -> Mapping[int, Sequence[int]]:
@@ -172,7 +177,7 @@ class Touching:
         found: dict[int, list[tuple[float, int]]] = defaultdict(list)
         for net in self.drawn.members:
             hub = self._hub(net)
-            if hub is not None and hub not in self.odd:
+            if hub is not None and hub not in self.not_plain:
                 high = self.drawn.sound.between({net}, {hub}).high
                 found[hub].append((high, net))
         return {hub: [n for _, n in sorted(of)] for hub, of in found.items() if len(of) > FEW}
@@ -193,7 +198,7 @@ class Touching:
     def _falls(self, net: int) -> int:
         """The nets that lead to a hub of many, whose touch with this one a reading at it shows."""
         if net not in self._known_falls:
-            self._known_falls[net] = 0 if net in self.odd else joined(self._found_falls(net))
+            self._known_falls[net] = 0 if net in self.not_plain else joined(self._found_falls(net))
         return self._known_falls[net]
 
     def _found_falls(self, net: int) -> Iterator[int]:

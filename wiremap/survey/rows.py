@@ -30,7 +30,7 @@ BLOCKS: Mapping[str, str] = MappingProxyType(
 )
 
 
-OPEN = "open"  # no ohms at all
+OPEN = "open"  # what a terminator reading is called that shows no ohms
 
 
 class TerminatorStep(NamedTuple):

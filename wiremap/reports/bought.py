@@ -8,7 +8,7 @@ from wiremap.base import Finding, Severity
 from wiremap.content.grouped import Group, grouped
 from wiremap.diagnose.adapter import Adapter, batch_lines
 from wiremap.model import Address
-from wiremap.reports.screen import INDENT, few, rows_of, some, wrapped
+from wiremap.reports.screen import INDENT, lines_up_to, named_up_to, rows_of, wrapped
 
 MOST_STOPS = 5  # kinds of stop
 MOST_JOINED = 24
@@ -19,7 +19,7 @@ FILL_IN = "next, as batch lines: put b, s or the ohms for each ?"
 MOST_LIKE = 6
 
 
-def found_brief(adapter: Adapter) -> Iterator[str]:
+def bought_brief(adapter: Adapter) -> Iterator[str]:
     """The verdict, what stops it, what it joins, what is open, which probes come next."""
     yield from wrapped(adapter.headline)
     stops = [finding for finding in adapter.findings if finding.holds]
@@ -29,16 +29,16 @@ def found_brief(adapter: Adapter) -> Iterator[str]:
     left = sum(len(group.findings) for group in groups[MOST_STOPS:])
     if left:
         yield f"and {left} more stops of other kinds: --full tells them"
-    yield from few([f"not judged: {why}" for why in adapter.not_judged], 1, each=2)
-    yield from few(adapter.mixed_up(), MOST_OPEN, each=2)
+    yield from lines_up_to([f"not judged: {why}" for why in adapter.not_judged], 1, each=2)
+    yield from lines_up_to(adapter.mixed_up(), MOST_OPEN, each=2)
     yield from _joined(adapter)
-    yield from few(adapter.open_points(), MOST_OPEN, each=2)
+    yield from lines_up_to(adapter.open_points(), MOST_OPEN, each=2)
     rest = _counted(adapter.findings)
     if rest:
         yield f"{rest}: --full tells them"
 
 
-def found_full(adapter: Adapter) -> Iterator[str]:
+def bought_full(adapter: Adapter) -> Iterator[str]:
     """The verdict, what it joins, and everything that is said of it."""
     headline, *lines = adapter.told()
     yield headline
@@ -49,7 +49,7 @@ def found_full(adapter: Adapter) -> Iterator[str]:
 def _stop(group: Group) -> Iterator[str]:
     like = ""
     if group.others:
-        like = f"; likewise {some(group.others, MOST_LIKE)}"
+        like = f"; likewise {named_up_to(group.others, MOST_LIKE)}"
     yield from wrapped(f"{group.first.message}{like}", lead="STOP ", most=2)
 
 
@@ -60,7 +60,7 @@ def _joined(adapter: Adapter) -> Iterator[str]:
         return
     yield f"it joins {len(adapter.circuits)} circuits:"
     lines = [_circuit(adapter, circuit) for circuit in adapter.circuits]
-    yield from few(lines, MOST_JOINED, each=2, lead=INDENT)
+    yield from lines_up_to(lines, MOST_JOINED, each=2, lead=INDENT)
 
 
 def _circuit(adapter: Adapter, circuit: tuple[str, ...]) -> str:
