@@ -124,13 +124,13 @@ ARGUED: dict[str, str] = {
     "wiremap/rules/families/scope.py class_b: most = max(supply.volts or 0.0, supply.max_volts or [0.0 -> 0.1])": (
         "a tenth of a volt is as far below 60 as none"
     ),
-    "wiremap/sizing/loops.py Loops.before_ohms: loom = self.ways.upstream(what.source, what.fed, what.load_amps or [0.0 -> 0.1])": (
+    "wiremap/sizing/loops.py Loops.before_ohms: loom = self.ways.upstream(fused.source, fused.fed, fused.load_amps or [0.0 -> 0.1])": (
         "of the parts their ohms at 20 C are taken, which no current changes"
     ),
-    "wiremap/trade/wording.py _Scan._phrase: most = max(longest.get(words[at], [0 -> 1]), longest.get(self._single[at], 0))": (
+    "wiremap/trade/wording.py _Scan._phrase: most = max(longest.get(words[at], [0 -> 1]), longest.get(self._singular[at], 0))": (
         "a word that begins no phrase is looked up and is none"
     ),
-    "wiremap/trade/wording.py _Scan._phrase: most = max(longest.get(words[at], 0), longest.get(self._single[at], [0 -> 1]))": (
+    "wiremap/trade/wording.py _Scan._phrase: most = max(longest.get(words[at], 0), longest.get(self._singular[at], [0 -> 1]))": (
         "a word that begins no phrase is looked up and is none"
     ),
     "wiremap/diagnose/next_probe.py _combs: if [a not in black and b not in red -> (not (a not in black and b not in red))]:": (

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from wiremap.entries.courses import opens_of
+from wiremap.entries.courses import course_opener
 from wiremap.entries.notebook import added, append, append_chosen
 from wiremap.evidence.touching import near_points
 from wiremap.files import load_notebook
@@ -119,7 +119,7 @@ def test_a_batch_saved_twice_counts_once_until_it_is_mended(harness: Harness) ->
     """After a repair at the circuit the same word is a new reading; so it is after a silence there."""
     one, other = next(c.join for c in harness.job.circuits if len(c.join) == 2)
     batch = [beep(one, other)]
-    opens = opens_of(harness, near_points(harness))
+    opens = course_opener(harness, near_points(harness))
     mended = Entry(kind=EntryKind.MENDED, points=(other,), by="RK")
     silent = beep(one, other, Seen.SILENT)
     far = Entry(kind=EntryKind.MENDED, points=("nowhere.1",), by="RK")

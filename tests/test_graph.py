@@ -9,7 +9,7 @@ import random
 import networkx as nx
 import pytest
 
-from wiremap.graph import Harness, Network, resistance_ohms, span_ohms
+from wiremap.graph import Harness, ResistorNetwork, resistance_ohms, span_ohms
 from wiremap.model import (
     Accepts,
     Cavity,
@@ -336,7 +336,7 @@ def test_a_network_asked_often_says_what_one_asked_once_does() -> None:
             low = rng.choice([0.0, 1.0, 7.5, 120.0, float("inf")])
             edges.append((*rng.sample(nodes, 2), Span(low, low * rng.choice([1.0, 1.5]))))
         a, b = rng.sample(nodes, 2)
-        known, asked = span_ohms(edges, a, b), Network(edges).span(a, b)
+        known, asked = span_ohms(edges, a, b), ResistorNetwork(edges).span(a, b)
         assert asked.low == pytest.approx(known.low) and asked.high == pytest.approx(known.high)
 
 

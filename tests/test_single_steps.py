@@ -27,7 +27,7 @@ from wiremap.files.contacts import figures_told
 from wiremap.firstpower.faces import Faces
 from wiremap.firstpower.step import PowerStep
 from wiremap.graph import Harness
-from wiremap.graph.ohms import Network
+from wiremap.graph.ohms import ResistorNetwork
 from wiremap.mistakes.drawn import drawn_of
 from wiremap.mistakes.parts import PART_MISSING, PART_WRONG, parts_wrong
 from wiremap.model import Entry, EntryKind, Notebook, OnOff, Span
@@ -49,7 +49,7 @@ from wiremap.survey.questions import questions
 
 def test_blocks_on_the_way_are_in_series() -> None:
     """Ohm's law: 100 and 20 ohm one after the other are 120; from a point to itself are none."""
-    network = Network([("a", "b", Span(100, 110)), ("b", "c", Span(20, 22))])
+    network = ResistorNetwork([("a", "b", Span(100, 110)), ("b", "c", Span(20, 22))])
     assert network.span("a", "c") == Span(120, 132)
     assert network.span("x", "x") == Span(0, 0)
 

@@ -16,7 +16,7 @@ from scipy.optimize import brentq
 from wiremap.sizing.circuit import Protected, far_end_amps, near_end_amps, plain_circuit
 from wiremap.sizing.conductor import cable
 from wiremap.sizing.fuse import choose, largest, size_fuse
-from wiremap.sizing.fuse_judge import judge, upstream_sentence
+from wiremap.sizing.fuse_judge import high_objections, upstream_sentence
 from wiremap.sizing.fuse_limits import (
     ambient_share,
     asked_amps,
@@ -192,7 +192,7 @@ def test_two_corners() -> None:
 
 def test_breaking_capacity_is_a_limit() -> None:
     stiff = replace(circuit(), source_ohms=0.01)
-    assert "breaking" in [f.kind for f in judge(5, stiff)]
+    assert "breaking" in [f.kind for f in high_objections(5, stiff)]
     assert choose(stiff) is None
     assert "1000 A" in size_fuse(stiff).why
 

@@ -52,7 +52,10 @@ def plain(**more: object) -> circuit.Protected:
 
 
 def against(kind: str, rating: float = 5.0, **more: object) -> bool:
-    return kind in {objection.kind for objection in fuse_judge.judge(rating, plain(**more))}
+    case = plain(**more)
+    high, low = fuse_judge.high_objections(rating, case), fuse_judge.low_objections(rating, case)
+    objections = (*high, *low)
+    return kind in {objection.kind for objection in objections}
 
 
 def fused(**more: object) -> None:

@@ -19,7 +19,7 @@ from test_small_jobs import FILES, read
 from worse import BLADES, JOB, SECTIONS, TABLE, Change, Row, Texts, changed, changes, written
 
 from wiremap.base import Finding, Severity
-from wiremap.check import HOLD, Checked, check
+from wiremap.check import Checked, PaperVerdict, check
 from wiremap.rules import FAMILIES, load
 
 PAPERS = ("series1-loom", "series2-donor", "gateway", "socket16", "notebook")
@@ -143,7 +143,7 @@ def lost(before: Checked, after: Checked, row: Row) -> list[str]:
     if after.job is None:  # what can no longer be read holds
         return []
     found = []
-    released = before.verdict == HOLD and after.verdict != HOLD
+    released = before.verdict == PaperVerdict.HOLD and after.verdict != PaperVerdict.HOLD
     if released and not row.counted and not _only_empty(before, row):
         found.append(f"{before.verdict} became {after.verdict}")
     for finding in before.findings:

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from wiremap.sizing.job import size_job
     from wiremap.slips import slips as find_slips
 
+# each name with the module that has it, and behind a colon what it is called there if otherwise
 _HOME = MappingProxyType(
     {
         "Loaded": "files",
@@ -86,8 +87,8 @@ __all__ = [
 def __getattr__(name: str) -> Any:
     if name not in _HOME:
         raise AttributeError(f"module 'wiremap' has no attribute {name!r}")
-    module, _, renamed = _HOME[name].partition(":")
-    return getattr(import_module(f"wiremap.{module}"), renamed or name)
+    module, _, own_name = _HOME[name].partition(":")
+    return getattr(import_module(f"wiremap.{module}"), own_name or name)
 
 
 def __dir__() -> list[str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Any, NamedTuple
 
@@ -32,7 +32,7 @@ class Severity(StrEnum):
     @property
     def rank(self) -> int:
         """0 for the heaviest."""
-        return ("stop", "caution", "note").index(self.value)
+        return list(Severity).index(self)
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,8 +51,8 @@ class Finding:
     `subject` holds addresses (`loom.1`), circuit ids or end names, most telling first; `also` holds
     further places with a word on each ("supply declared here").  `fault` marks input that could not
     be read at all (exit code 2); `acceptable` is false for what no signature may wave through.
-    `fix_by_hand` is `fix` without its commands, and empty where it tells none.  Findings of a rule
-    are told together where `alike` is the same.
+    `fix_by_hand` is `fix` without its commands, and empty where `fix` names no command.  Findings
+    of one rule with equal texts in `alike` are printed as one.
     """
 
     rule: str
@@ -62,7 +62,7 @@ class Finding:
     place: Place | None = None
     why: str = ""
     fix: str = ""
-    also: tuple[tuple[Place, str], ...] = field(default=())
+    also: tuple[tuple[Place, str], ...] = ()
     accepted: Accepted | None = None
     acceptable: bool = True
     fault: bool = False
@@ -127,21 +127,24 @@ def plural(count: int, word: str) -> str:
 
 
 def in_a_row(numbers: Iterable[int]) -> list[list[int]]:
-    """Rising numbers parted where one is left out."""
-    found: list[list[int]] = []
+    """Rising numbers in runs that count up by one: 3, 5, 6, 7 gives [3] and [5, 6, 7]."""
+    runs: list[list[int]] = []
     for number in numbers:
-        if found and number == found[-1][-1] + 1:
-            found[-1].append(number)
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
         else:
-            found.append([number])
-    return found
+            runs.append([number])
+    return runs
 
 
 def numbers_told(numbers: Iterable[int]) -> str:
     """Rising numbers in words: `3, 5 to 9`."""
     words: list[str] = []
-    for row in in_a_row(numbers):
-        words += [f"{row[0]} to {row[-1]}"] if len(row) > 2 else map(str, row)
+    for run in in_a_row(numbers):
+        if len(run) > 2:
+            words.append(f"{run[0]} to {run[-1]}")
+        else:
+            words += map(str, run)
     return ", ".join(words)
 
 
@@ -150,17 +153,15 @@ def counted(count: int, word: str) -> str:
     return plural(count, word) if count else f"no {word}s"
 
 
-STEERING = frozenset(
-    ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp")
-)  # Unicode categories that nobody sees or that steer a terminal
+# Unicode categories that nobody sees or that steer a terminal: control, format, lone surrogate,
+# private, unassigned, line and paragraph ends
+STEERING = frozenset(("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"))
 
 
 def visible(text: str, keep: str = "") -> str:
-    """Text with every control, format, private and lone surrogate character shown as its code
-    point, but for the one in `keep`.
-    """
+    """Text with every character of STEERING shown as its code point, but for those in `keep`."""
     bare = text.replace(keep, "") if keep else text
-    if bare.isascii() and bare.isprintable():
+    if bare.isascii() and bare.isprintable():  # most texts, and quicker than to look at each letter
         return text
     return "".join(
         c if c in keep or unicodedata.category(c) not in STEERING else f"<U+{ord(c):04X}>"

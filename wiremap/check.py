@@ -30,11 +30,10 @@ class PaperVerdict(StrEnum):
     UNREAD = "unread"
 
 
-IN_ORDER, HOLD, UNREAD = PaperVerdict
 JOB = "job"
 ENDINGS = (".yaml", ".yml")
-ASKED = "asked"  # the kind of a file that was named itself and is no job
-PINOUT_RULES = frozenset(
+ASKED = "asked"  # the kind of a file that was named by whoever asks, and is no job
+PINOUT_RULES = frozenset(  # what rules may say of a pinout without a job: all others need circuits
     {
         "face-unlike-cavities",
         "left-alone",
@@ -53,8 +52,8 @@ class Checked:
     path: str
     verdict: PaperVerdict
     findings: tuple[Finding, ...]
-    surveyed: tuple[int, int] = (0, 0)
-    rung_out: tuple[int, int] = (0, 0)
+    surveyed: tuple[int, int] = (0, 0)  # cavities done, of how many
+    rung_out: tuple[int, int] = (0, 0)  # nets done, of how many
     not_judged: tuple[NotJudged, ...] = ()
     job: Job | None = None  # with its notebooks' answers laid over
     harness: Harness | None = None
@@ -96,8 +95,8 @@ class Report:
     jobs: tuple[Checked, ...]
     findings: tuple[Finding, ...]
     texts: dict[str, str]
-    others: tuple[str, ...] = ()  # pinouts and notebooks looked at by themselves
-    papers: tuple[Pinout, ...] = ()  # those of them that were asked for by name
+    others: tuple[str, ...] = ()  # paths of pinouts and notebooks looked at by themselves
+    papers: tuple[Pinout, ...] = ()  # the pinouts among `others` that were asked for by name
     not_ours: int = 0  # YAML files of the folders that are none of wiremap's
 
     @property
@@ -120,7 +119,7 @@ class Report:
 
 
 @dataclass(frozen=True, slots=True)
-class _Looked:
+class _OfFile:
     """What came of one file: its findings, and the texts that it was read from."""
 
     findings: tuple[Finding, ...]
@@ -132,27 +131,26 @@ class _Looked:
 def check(paths: Iterable[str | Path]) -> Report:
     """Check files and folders: each job with all that it names, each other pinout by itself."""
     reader = Files()
-    found = listed(paths)
-    files = found.files
-    looked = [_job(reader, path) for path in files if files[path] == JOB]
-    jobs = [found.checked for found in looked if found.checked is not None]
+    to_read = listed(paths)
+    files = to_read.files
+    of_jobs = [_job(reader, path) for path in files if files[path] == JOB]
+    jobs = [each.checked for each in of_jobs if each.checked is not None]
     named = _named_by(jobs)
-    asked = [path for path in files if _is_other(path, files[path], named)]
-    alone = [_other(reader, path, asked=files[path] == ASKED) for path in asked]
-    others = [path for path, each in zip(asked, alone, strict=True) if each.texts]
-    looked += alone
-    findings = found.findings
+    other_paths = [path for path in files if _is_other(path, files[path], named)]
+    of_others = [_other(reader, path, asked=files[path] == ASKED) for path in other_paths]
+    findings = to_read.findings
     texts: dict[str, str] = {}
-    for each in looked:
+    for each in (*of_jobs, *of_others):
         findings += each.findings
         texts |= each.texts
+    read = zip(other_paths, of_others, strict=True)
     return Report(
         jobs=tuple(jobs),
         findings=tuple(ordered(findings)),
         texts=texts,
-        others=tuple(others),
-        papers=tuple(each.paper for each in looked if each.paper is not None),
-        not_ours=found.not_ours,
+        others=tuple(path for path, each in read if each.texts),
+        papers=tuple(each.paper for each in of_others if each.paper is not None),
+        not_ours=to_read.not_ours,
     )
 
 
@@ -174,7 +172,10 @@ def _is_other(path: str, kind: str, named: set[str]) -> bool:
 
 
 def check_job(job: Job, *, read: Iterable[Finding] = ()) -> Checked:
-    """Check a job that has been loaded or built: answers laid over, graph built, the book run."""
+    """Check a job that has been loaded or built: answers laid over, graph built, every rule run.
+
+    `read` is what was found on reading it.
+    """
     return check_harness(Harness(settle(job)), read=read)
 
 
@@ -184,7 +185,7 @@ def check_harness(
     read: Iterable[Finding] = (),
     rung_out: tuple[int, int] | None = None,
 ) -> Checked:
-    """Run the book over the graph of a settled job.
+    """Run every rule over the graph of a job over which its notebooks' answers are laid.
 
     `read` is what was found on reading it, `rung_out` is counted here if not given.
     """
@@ -211,15 +212,16 @@ def _first_power(harness: Harness) -> PowerVerdict | None:
     entries = harness.job.entries
     if not any(entry.kind in (EntryKind.POWER, EntryKind.DONE) for entry in entries):
         return None
-    from wiremap.firstpower.judge import power_kept  # sizes the job, needed late
+    from wiremap.firstpower.judge import power_kept  # sizes the job: few checks get so far
 
     return power_kept(harness, entries)
 
 
 def _rung_out(harness: Harness) -> tuple[int, int]:
-    """How many nets are rung out, and of how many: with clips those that the plan's verdict passes.
+    """How many nets are rung out, and of how many.
 
-    A comb proves nets apart that were never read against each other alone.
+    Where clips are at hand, one probe touches a comb of contacts: it proves nets apart that were
+    never read against each other alone, so only the verdict over the whole plan can count them.
     """
     entries = list(harness.job.entries)
     equipment = equipment_of(entries)
@@ -243,26 +245,27 @@ def _passed(harness: Harness, entries: list[Entry]) -> tuple[int, int]:
 
 
 @one_sweep()
-def _job(reader: Files, path: str) -> _Looked:
+def _job(reader: Files, path: str) -> _OfFile:
     loaded = reader.job(path)
     texts = {text.shown: text.text for text in loaded.texts}
     if loaded.value is None:
         checked = Checked(path, PaperVerdict.UNREAD, tuple(loaded.findings))
     else:
         checked = check_job(loaded.value, read=loaded.findings)
-    return _Looked(checked.findings, texts, checked)
+    return _OfFile(checked.findings, texts, checked)
 
 
-def _other(reader: Files, path: str, *, asked: bool) -> _Looked:
+def _other(reader: Files, path: str, *, asked: bool) -> _OfFile:
+    """A pinout or a notebook by itself; `asked`: it was named by whoever asks."""
     loaded = reader.any(path)
     texts = {text.shown: text.text for text in loaded.texts}
     findings = list(loaded.findings)
     paper = None
     if isinstance(loaded.value, Pinout):
         paper = loaded.value if asked else None
-        book = run(Harness(alone(loaded.value)))
-        findings += [finding for finding in book if finding.rule in PINOUT_RULES]
-    return _Looked(tuple(findings), texts, paper=paper)
+        by_rules = run(Harness(alone(loaded.value)))
+        findings += [finding for finding in by_rules if finding.rule in PINOUT_RULES]
+    return _OfFile(tuple(findings), texts, paper=paper)
 
 
 # -- which files ------------------------------------------------------------------------------
@@ -270,30 +273,30 @@ def _other(reader: Files, path: str, *, asked: bool) -> _Looked:
 
 @dataclass(slots=True)
 class ToRead:
-    """The files to look at with their kinds, what is wrong with others, and how many are not
-    ours.
+    """The files to look at, each path with its kind; what is wrong with others; and how many YAML
+    files are not ours.
     """
 
     files: dict[str, str] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
     not_ours: int = 0
 
-    def named(self, path: str) -> None:
-        """A file that was named itself."""
+    def add_named(self, path: str) -> None:
+        """Take up a file that was named itself."""
         self.files[path] = JOB if head_of(path).kind == JOB else ASKED
 
-    def folder(self, folder: str) -> None:
-        """What a folder holds of ours, at any depth, and what of it cannot be read."""
-        found = False
+    def add_folder(self, folder: str) -> None:
+        """Take up what a folder holds of ours, at any depth, and what of it cannot be read."""
+        holds_ours = False
         for path in self._within(folder):
             head = head_of(path)
-            found = found or head.is_ours
+            holds_ours = holds_ours or head.is_ours
             self.findings += head.faults
             if head.kind is not None:
                 self.files.setdefault(path, head.kind)
             elif not head.faults:
                 self.not_ours += 1
-        if not found:
+        if not holds_ours:
             self.findings.append(_nothing_in(folder))
 
     def _within(self, folder: str) -> Iterator[str]:
@@ -313,13 +316,13 @@ class ToRead:
 
 def listed(paths: Iterable[str | Path]) -> ToRead:
     """The files to look at, in the order named; a folder stands for what it holds."""
-    found = ToRead()
+    to_read = ToRead()
     for path in [os.fspath(path) for path in paths]:
         if os.path.isdir(path):
-            found.folder(path)
+            to_read.add_folder(path)
         else:
-            found.named(path)
-    return found
+            to_read.add_named(path)
+    return to_read
 
 
 def _nothing_in(folder: str) -> Finding:

@@ -23,7 +23,7 @@ from wiremap.trade.wording import (
 __all__ = ["LONGEST", "Meaning", "read_signal"]
 
 HIGHEST_REFERENCE = 5.5  # V: up to here a positive is a sensor supply's (common practice)
-NO_MEANING = 2  # wordings of so few characters are never settled by themselves
+TOO_SHORT = 2  # wordings of so few characters are never settled by themselves
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +92,7 @@ def read_signal(
     replaces the shipped wordings.  Nothing is raised for odd input: what is not understood is
     `unknown` or stands under `unexplained`.
     """
-    marks, notes = _marks(mark)
+    marks, notes = _known_marks(mark)
     slug = normalise(stated) if stated else None
     if stated and slug is None:
         notes.append(f"`{stated[:40]}` is no function here")
@@ -105,25 +105,30 @@ def read_signal(
     meaning = read.meaning.noted(*notes) if notes else read.meaning
     if decided is None:
         return _by_volts(meaning, volts)
-    for found in marks:
-        meaning = _with_mark(meaning, found, decided)
-    free = read.free
-    if decided not in free.may_be and _disagree(free.function, decided):
-        clashes = meaning.contradicts
-        if not free.doubt:
-            says = "paper states" if slug else "mark says"
-            clashes = (*clashes, f"the name reads as {free.function}, the {says} {decided}")
-        meaning = replace(meaning, contradicts=clashes, by_words=free.function)
+    for known in marks:
+        meaning = _with_mark(meaning, known, decided)
+    says = "paper states" if slug else "mark says"
+    meaning = _against_words(meaning, read.by_words, decided, says)
     if slug:
         return _as_stated(meaning, slug)
     return _as_marked(meaning, marks[0], decided)
 
 
+def _against_words(meaning: Meaning, by_words: _Choice, decided: str, says: str) -> Meaning:
+    """The meaning, held against the function that the words alone give."""
+    if decided in by_words.may_be or not _disagree(by_words.function, decided):
+        return meaning
+    clashes = meaning.contradicts
+    if not by_words.doubt:
+        clashes = (*clashes, f"the name reads as {by_words.function}, the {says} {decided}")
+    return replace(meaning, contradicts=clashes, by_words=by_words.function)
+
+
 def worded(signal: str, stated: str | None) -> tuple[str, str | None]:
     """The wording of a contact and the function that is stated for it, if any is.
 
-    A vague name of a function is no statement, but one more word of the paper; it stays one where
-    the signal's own words say another thing.
+    A vague name of a function states nothing: it is one more word of the wording.  It does count as
+    stated where the signal's own words give another function.
     """
     if stated is None or not is_vague(stated):
         return signal, stated
@@ -145,17 +150,19 @@ SIDES = {"L": "left", "R": "right"}
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Choice:
-    """The function that a wording alone gives, and what of it was used."""
+    """The function that a wording alone gives, and by what."""
 
     function: str
-    rule: FunctionRule | None = None
+    rule: FunctionRule | None = None  # None: a term names it, or nothing does
     doubt: bool = False
     may_be: tuple[str, ...] = ()
-    consumed: frozenset[str] = field(default_factory=frozenset)
+    ideas: frozenset[str] = field(default_factory=frozenset)  # that give it
 
 
 def _choose(line: Line, names: Names) -> _Choice:
-    """A rule without doubt, then a word that names the function, then the doubtful ones."""
+    """The function by a rule without doubt, else by a term without doubt, else by a doubtful rule
+    or term.
+    """
     named = _naming_terms(line)
     sure = [term for term in named if not term.doubt]
     rule = names.rule_for(line.ideas)
@@ -164,7 +171,7 @@ def _choose(line: Line, names: Names) -> _Choice:
     elif named:
         first = (sure or named)[0]
         choice = _Choice(
-            function=first.is_, doubt=first.doubt, may_be=first.may_be, consumed=first.ideas
+            function=first.is_, doubt=first.doubt, may_be=first.may_be, ideas=first.ideas
         )
     else:
         return _Choice(function="unknown")
@@ -189,7 +196,7 @@ def _naming_terms(line: Line) -> list[Term]:
 def _ruled(rule: FunctionRule, line: Line) -> _Choice:
     met = frozenset(idea for group in rule.needs for idea in group & line.ideas)
     return _Choice(
-        function=rule.function, rule=rule, doubt=rule.doubt, may_be=rule.may_be, consumed=met
+        function=rule.function, rule=rule, doubt=rule.doubt, may_be=rule.may_be, ideas=met
     )
 
 
@@ -203,74 +210,77 @@ def _doubtful_terms(line: Line, choice: _Choice) -> list[Term]:
         used = [
             term
             for term in stretch.terms
-            if term.ideas & choice.consumed or term.is_ == choice.function
+            if term.ideas & choice.ideas or term.is_ == choice.function
         ]
         if used and all(term.doubt for term in used):
             found.append(used[0])
     return found
 
 
-def _fitted(line: Line, names: Names, free: _Choice, stated: str) -> _Choice:
+def _fitted(line: Line, names: Names, by_words: _Choice, stated: str) -> _Choice:
     """How the words fit a function that a mark or the paper states."""
-    if free.function == stated:
-        return free
+    if by_words.function == stated:
+        return by_words
     rule = names.rule_for(line.ideas, stated)
     if rule is not None:
         return replace(_ruled(rule, line), doubt=False, may_be=())
-    if _near(free, stated):
-        return _Choice(function=stated, rule=free.rule, consumed=free.consumed)
+    if _is_near(by_words, stated):
+        return _Choice(function=stated, rule=by_words.rule, ideas=by_words.ideas)
     return _Choice(function=stated)
 
 
-def _near(free: _Choice, stated: str) -> bool:
-    if free.function == "unknown":
+def _is_near(by_words: _Choice, stated: str) -> bool:
+    """Whether the words speak of the stated function, though they give another."""
+    if by_words.function == "unknown":
         return False
-    if stated in free.may_be or are_kin(free.function, stated):
+    if stated in by_words.may_be or are_kin(by_words.function, stated):
         return True
-    return FUNCTIONS[free.function].electrical == FUNCTIONS[stated].electrical
+    return FUNCTIONS[by_words.function].electrical == FUNCTIONS[stated].electrical
 
 
 # ---- qualifiers and what is left
 
 
 @dataclass(frozen=True, slots=True)
-class _Core:
+class _LineRead:
     """What the words of a line come to, before its loose numbers are looked at."""
 
-    free: _Choice
+    by_words: _Choice  # by the words alone; `function` and the rest fit a stated function
     function: str
     qualifiers: Mapping[str, str]
-    loose: tuple[str, ...]
-    told: str
+    unexplained: tuple[str, ...]
+    because: str
 
 
 @lru_cache(maxsize=4096)
-def _core(line: Line, names: Names, stated: str | None) -> _Core:
-    free = _choose(line, names)
-    choice = free
+def _read_line(line: Line, names: Names, stated: str | None) -> _LineRead:
+    by_words = _choose(line, names)
+    choice = by_words
     if stated is not None:
-        choice = _fitted(line, names, free, stated)
+        choice = _fitted(line, names, by_words, stated)
     weighing = _Weighing(choice, names)
     for stretch in line.stretches:
         weighing.weigh(stretch)
     words = []
     for stretch in line.stretches:
-        if any(term.ideas & free.consumed for term in stretch.terms):
+        if any(term.ideas & by_words.ideas for term in stretch.terms):
             words.append(stretch.words)
-    told = ""
-    if words and free.function != "unknown":
-        told = f"`{' '.join(words)}` reads as {free.function}"
-    return _Core(free, choice.function, weighing.qualifiers(), tuple(weighing.loose), told)
+    because = ""
+    if words and by_words.function != "unknown":
+        because = f"`{' '.join(words)}` reads as {by_words.function}"
+    return _LineRead(
+        by_words, choice.function, weighing.qualifiers(), tuple(weighing.unexplained), because
+    )
 
 
 class _Weighing:
     """Qualifiers of the words that hold for the chosen function; words that nothing explains."""
 
     def __init__(self, choice: _Choice, names: Names) -> None:
-        self.loose: dict[str, None] = {}
+        self.unexplained: dict[str, None] = {}
         self._choice = choice
         self._electrical = FUNCTIONS[choice.function].electrical
-        self._used = choice.consumed | names.absorbed.get(self._electrical, frozenset())
+        self._used = choice.ideas | names.absorbed.get(self._electrical, frozenset())
         self._quals: dict[str, str] = {}
         self._circuits: dict[str, None] = {}
         if choice.rule is not None:
@@ -292,9 +302,9 @@ class _Weighing:
             if self._explains(term) or (counts and not term.ideas):
                 explained = True
             if term.apart:
-                self.loose[stretch.words] = None
+                self.unexplained[stretch.words] = None
         if not explained:
-            self.loose[stretch.words] = None
+            self.unexplained[stretch.words] = None
 
     def _qualify(self, term: Term) -> None:
         for kind, value in term.quals:
@@ -308,17 +318,17 @@ class _Weighing:
             return True
         if not term.ideas:
             return False
-        return term.ideas <= self._used or bool(term.ideas & self._choice.consumed)
+        return term.ideas <= self._used or bool(term.ideas & self._choice.ideas)
 
 
-def _index(index: tuple[str, ...], function: str) -> Iterator[tuple[str, str]]:
-    """Loose numbers and letters: a pair's half, or an index.
+def _of_loose(values: tuple[str, ...], function: str) -> Iterator[tuple[str, str]]:
+    """The qualifiers that loose numbers and letters give: a pair's half, a side, an index.
 
     A standard's number that only repeats the function, and the system's volts, say nothing.
     """
     electrical = FUNCTIONS[function].electrical
     left = []
-    for value in index:
+    for value in values:
         if value in ("A", "B") and electrical == "data":
             yield "polarity", value.lower()
         elif value in SIDES and electrical in ("lamp", "speaker"):
@@ -342,18 +352,18 @@ class _Read:
     """What a wording comes to, and what its words alone would have given."""
 
     meaning: Meaning
-    free: _Choice
+    by_words: _Choice
 
 
 @lru_cache(maxsize=16384)
 def _read(signal: str, names: Names | None, stated: str | None) -> _Read:
     table = names or load_names()
-    parsed = take_apart(signal, table)
-    core = _core(parsed.line, table, stated)
-    meaning = _by_name(signal, parsed, core, stated)
+    wording = take_apart(signal, table)
+    line_read = _read_line(wording.line, table, stated)
+    meaning = _by_name(signal, wording, line_read, stated)
     if stated is None:
-        meaning = _with_dangers(signal, meaning, table, parsed.line.ideas)
-    return _Read(meaning, core.free)
+        meaning = _with_dangers(signal, meaning, table, wording.line.ideas)
+    return _Read(meaning, line_read.by_words)
 
 
 def _with_dangers(signal: str, meaning: Meaning, names: Names, ideas: frozenset[str]) -> Meaning:
@@ -368,7 +378,7 @@ def _with_dangers(signal: str, meaning: Meaning, names: Names, ideas: frozenset[
         if electrical == "lamp" and names_lamp(signal):
             continue
         if electrical not in rule.keeps:
-            function = _way(rule.function, ideas)
+            function = _loop_way(rule.function, ideas)
             others = dict.fromkeys((rule.function, *rule.may_be))
             others.pop(function)
             meaning = replace(
@@ -381,44 +391,45 @@ def _with_dangers(signal: str, meaning: Meaning, names: Names, ideas: frozenset[
     return meaning
 
 
-def _way(function: str, ideas: frozenset[str]) -> str:
-    """The way of a loop by the words beside a guard's: `in` and `return` come back to the unit."""
+def _loop_way(function: str, ideas: frozenset[str]) -> str:
+    """Which way a guard loop runs by its other words: `in` and `return` come back to the unit."""
     if function == "interlock-out" and ideas & COMING_BACK:
         return "interlock-back"
     return function
 
 
-def _by_name(signal: str, parsed: Wording, core: _Core, stated: str | None) -> Meaning:
-    function = core.function
-    quals = dict(core.qualifiers)
-    for kind, value in (*_index(parsed.index, function), *parsed.extra):
+def _by_name(signal: str, wording: Wording, read: _LineRead, stated: str | None) -> Meaning:
+    function = read.function
+    quals = dict(read.qualifiers)
+    for kind, value in (*_of_loose(wording.loose, function), *wording.extra):
         quals.setdefault(kind, value)
-    loose = [*core.loose, *parsed.apart]
+    apart = [*read.unexplained, *wording.apart]
     if "serves" in quals and FUNCTIONS[function].electrical != "ground":
-        loose.append(f"contact {quals.pop('serves')}")
-    is_pair = "polarity" in quals and "video" not in core.free.consumed  # a picture's has a ground
+        apart.append(f"contact {quals.pop('serves')}")
+    # data with a plus or a minus are a pair, but for video, whose minus is its ground
+    is_pair = "polarity" in quals and "video" not in read.by_words.ideas
     if stated is None and function == "single-ended-data" and is_pair:
         function = "differential-data"
-    vague = parsed.size <= NO_MEANING and not any(mark.isdigit() for mark in signal)
-    unexplained = tuple(dict.fromkeys(loose))
+    vague = wording.size <= TOO_SHORT and not any(mark.isdigit() for mark in signal)
+    unexplained = tuple(dict.fromkeys(apart))
     return Meaning(
         function,
         qualifiers=tuple(sorted(quals.items())),
         unexplained=unexplained,
         how="none" if function == "unknown" else "name",
-        because=tuple(_told(signal, core, unexplained)),
-        may_be=core.free.may_be,
-        settled=function != "unknown" and not core.free.doubt and not vague,
-        outward=bool(OUTWARD & parsed.line.ideas) and not COMING_BACK & parsed.line.ideas,
+        because=tuple(_reasons(signal, read, unexplained)),
+        may_be=read.by_words.may_be,
+        settled=function != "unknown" and not read.by_words.doubt and not vague,
+        outward=bool(OUTWARD & wording.line.ideas) and not COMING_BACK & wording.line.ideas,
     )
 
 
-def _told(signal: str, core: _Core, unexplained: tuple[str, ...]) -> Iterator[str]:
-    if core.told:
-        yield core.told
-    elif core.free.function == "unknown" and signal.strip():
+def _reasons(signal: str, read: _LineRead, unexplained: tuple[str, ...]) -> Iterator[str]:
+    if read.because:
+        yield read.because
+    elif read.by_words.function == "unknown" and signal.strip():
         yield f"no table explains `{signal[:60]}`"
-    elif core.free.function == "unknown":
+    elif read.by_words.function == "unknown":
         yield "the paper gives no name"
     for word in unexplained:
         yield f"`{word}` is explained by no table or sets the signal apart"
@@ -427,7 +438,7 @@ def _told(signal: str, core: _Core, unexplained: tuple[str, ...]) -> Iterator[st
 # ---- putting name, mark and statement together
 
 
-def _marks(mark: Mapping[str, str] | None) -> tuple[list[Mark], list[str]]:
+def _known_marks(mark: Mapping[str, str] | None) -> tuple[list[Mark], list[str]]:
     """The marks that are known, and a note on each that is not."""
     known: list[Mark] = []
     notes: list[str] = []

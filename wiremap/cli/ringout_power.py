@@ -14,7 +14,7 @@ from wiremap.cli.saving import unread
 from wiremap.content.next_papers import shown_path
 from wiremap.content.next_power import after_power
 from wiremap.content.next_step import after_job, too_early_to_power
-from wiremap.entries.notebook import Lines
+from wiremap.entries.notebook import LineReader
 from wiremap.evidence.opened import OpenJob
 from wiremap.firstpower.answering import beyond_stop
 from wiremap.firstpower.judge import CAUTION, power_judge
@@ -64,7 +64,7 @@ def power(args: argparse.Namespace, opened: OpenJob) -> int:
     return OK if judged.verdict == "pass" else HOLDS
 
 
-def _reader(args: argparse.Namespace, opened: OpenJob, steps: tuple[PowerStep, ...]) -> Lines:
+def _reader(args: argparse.Namespace, opened: OpenJob, steps: tuple[PowerStep, ...]) -> LineReader:
     """What reads the lines; those typed by an older list are asked back."""
     moved = renumbered(opened.filed, opened.notebook.as_posix(), steps) if args.readings else {}
     if moved and not args.renumbered:

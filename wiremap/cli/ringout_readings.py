@@ -8,8 +8,8 @@ from collections.abc import Callable, Sequence
 
 from wiremap.base import Finding, fault
 from wiremap.cli.saving import SHOWN_STDIN, STDIN, day, save_readings, stdin_text, unread
-from wiremap.entries.courses import opens_of
-from wiremap.entries.notebook import Lines, added, readings_from, respelled
+from wiremap.entries.courses import course_opener
+from wiremap.entries.notebook import LineReader, added, readings_from, respelled
 from wiremap.evidence.opened import OpenJob, still_counting
 from wiremap.evidence.stamping import no_such_points
 from wiremap.evidence.touching import near_points
@@ -22,7 +22,7 @@ def refuse(args: argparse.Namespace, message: str, fix: str) -> int:
 
 
 def read_lines(
-    args: argparse.Namespace, lines: Lines
+    args: argparse.Namespace, lines: LineReader
 ) -> tuple[tuple[Entry, ...], tuple[Finding, ...]]:
     """The entries of `--readings`, its lines read by `lines`, and what could not be read."""
     if args.readings == STDIN:
@@ -42,7 +42,7 @@ def none_refused(_: Sequence[Entry]) -> Sequence[Finding]:
 
 
 def entries_of(
-    args: argparse.Namespace, opened: OpenJob, lines: Lines, refused: Refused = none_refused
+    args: argparse.Namespace, opened: OpenJob, lines: LineReader, refused: Refused = none_refused
 ) -> tuple[Sequence[Entry], Sequence[Finding]]:
     """The entries of the job's notebooks and of `--readings`, saved on wish; or what is wrong."""
     own = list(opened.job.entries)
@@ -54,7 +54,9 @@ def entries_of(
     if any(found.fault for found in findings):
         return [], findings
     fresh = added(
-        still_counting(opened, own), read, opens_of(opened.harness, near_points(opened.harness))
+        still_counting(opened, own),
+        read,
+        course_opener(opened.harness, near_points(opened.harness)),
     )
     anew = args.readings == STDIN  # what is typed anew was measured anew
     if anew:

@@ -11,7 +11,7 @@ from wiremap.content.words import listed, ohms_band
 from wiremap.ringout.bunch import Bunch
 from wiremap.ringout.probe import Probe
 
-NOWHERE: Mapping[str, str] = MappingProxyType({})
+AS_USUAL: Mapping[str, str] = MappingProxyType({})
 NOTHING: Mapping[int, str] = MappingProxyType({})
 NO_BUNCH: Mapping[int, Bunch] = MappingProxyType({})
 IN_A_ROW = "two loads in a row, by way of ground"
@@ -23,7 +23,7 @@ def probe_steps(
     probes: Iterable[Probe],
     series: str = FIRST,
     *,
-    where: Mapping[str, str] = NOWHERE,
+    where: Mapping[str, str] = AS_USUAL,
     bunch: Mapping[int, Bunch] = NO_BUNCH,
     loads: Collection[str] = (),
     instead: Mapping[int, str] = NOTHING,
@@ -55,7 +55,7 @@ def probe_step(
     words: str = "",
     *,
     series: str = FIRST,
-    where: Mapping[str, str] = NOWHERE,
+    where: Mapping[str, str] = AS_USUAL,
     bunch: Bunch | None = None,
     loads: Collection[str] = (),
 ) -> Step:

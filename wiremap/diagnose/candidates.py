@@ -9,7 +9,7 @@ from wiremap.diagnose.one_more import Base
 from wiremap.diagnose.weigh import Evidence
 from wiremap.evidence import BEEP_SURE_OHMS, OPEN_OHMS, is_silent
 from wiremap.evidence.meter import METER_OHMS
-from wiremap.mistakes.build import FRESH_NETS, Build, Tie
+from wiremap.mistakes.build import FRESH_NETS, Build
 from wiremap.mistakes.every import every, supposed
 from wiremap.mistakes.face_read import FaceRead, face_reads
 from wiremap.mistakes.mistake import Mistake
@@ -18,6 +18,7 @@ from wiremap.mistakes.open import Open, off_joint, opens
 from wiremap.mistakes.parts import OtherValue, parts_wrong
 from wiremap.mistakes.poor_joint import poor_joints
 from wiremap.mistakes.swap import swap
+from wiremap.mistakes.tie import Tie
 from wiremap.mistakes.touch import touch
 from wiremap.mistakes.values import other_values, straight_across
 from wiremap.model import OPEN
@@ -119,7 +120,7 @@ class Suppose:
         if a in base.confirmed:
             return
         for q in self.contacts_of.get(owner(a), ()):
-            if q != a and q not in base.confirmed and build.raw(q) != build.raw(a):
+            if q != a and q not in base.confirmed and build.own_net(q) != build.own_net(a):
                 yield swap(self.drawn, a, q)
         if wire is not None and self.drawn.net_of[wire] in self.joined:
             for n in self.joined:
@@ -157,7 +158,7 @@ class Suppose:
         No touch of nets that meet outside the harness, as they read as one anyway; unless they were
         parted there for this reading (`apart`).
         """
-        i, j = base.build.raw(a), base.build.raw(b)
+        i, j = base.build.own_net(a), base.build.own_net(b)
         if i != j and (apart or not self.drawn.inseparable(i, j)):
             yield touch(self.drawn, i, j)
         for p, other in ((a, b), (b, a)):
@@ -170,7 +171,7 @@ class Suppose:
         for q in build.members.get(build.net(other), ()):
             if q != p and owner(q) == owner(p) and q in neighbours:
                 yield swap(drawn, p, q)
-        wire, into = build.wire(p), build.raw(other)
+        wire, into = build.wire(p), build.own_net(other)
         if wire is None or into not in self.joined or build.joint(wire) == into:
             return
         if drawn.net_of[wire] in self.joined:
@@ -214,7 +215,7 @@ class Suppose:
     def _way(self, build: Build, t: Taken) -> list[int]:
         """The nets that parts, loads and diodes connect with those of a reading."""
         net_of = self.drawn.net_of
-        nets = {net_of[a] for a in t.points} | {build.raw(a) for a in t.points}
+        nets = {net_of[a] for a in t.points} | {build.own_net(a) for a in t.points}
         found = {m for n in nets for m in self.drawn.tied.get(n, ())}
         for tie in self.drawn.ties:
             poles = {net_of[tie.a], net_of[tie.b]}

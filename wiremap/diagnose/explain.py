@@ -8,7 +8,7 @@ from typing import Any
 
 from wiremap.evidence import is_short
 from wiremap.graph.walks import graph_of, groups
-from wiremap.mistakes.build import NOWHERE, Build
+from wiremap.mistakes.build import AS_USUAL, Build
 from wiremap.mistakes.expectation import Shows
 from wiremap.mistakes.mistake import Mistake, mending, words
 from wiremap.mistakes.move import MISPLACED
@@ -53,7 +53,7 @@ class Ask:
     why: str
     again: bool = False
     expect: Shows = Shows.BEEP
-    state: State = NOWHERE
+    state: State = AS_USUAL
     hung: bool = False  # its black points hang together, as it asks whether a clip of them bites
 
     @property

@@ -75,7 +75,7 @@ class Base:
     def _joins_parts_alike(self, after: Build) -> bool:
         """Whether all parts lie between the same nets, so that nothing changes through them."""
         before = self.build
-        same = after.ties is before.ties and after.wired.number == before.wired.number
+        same = after.ties is before.ties and after.changed_ties.number == before.changed_ties.number
         return same and tuple(after.diodes()) == tuple(before.diodes())
 
     def _check(self, after: Build, points: Collection[str], mask: int, left: int, most: int) -> int:

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from wiremap.diagnose.weigh import Evidence
 from wiremap.evidence import OPEN_OHMS, metered
-from wiremap.mistakes.build import NOWHERE, THROUGH_OHMS, Build
+from wiremap.mistakes.build import AS_USUAL, THROUGH_OHMS, Build
 from wiremap.mistakes.expectation import Shows
 from wiremap.model import Span, State
 from wiremap.model.quantities import band_ohms
@@ -18,7 +18,7 @@ from wiremap.ringout.taken import owner
 Probed = tuple[str, ...]
 
 
-def shown(build: Build, red: Probed, black: Probed, state: State = NOWHERE) -> str:
+def shown(build: Build, red: Probed, black: Probed, state: State = AS_USUAL) -> str:
     """What a build would show: beep, silent, or the ohms."""
     if len(red) == len(black) == 1 and not state:
         i, j = build.net(red[0]), build.net(black[0])
@@ -40,7 +40,7 @@ class Split(NamedTuple):
     left: float
     red: Probed
     black: Probed
-    state: State = NOWHERE
+    state: State = AS_USUAL
 
 
 def unit_to_read(builds: Sequence[Build], probe: Split) -> Shows:
@@ -63,7 +63,7 @@ class Weighed:
         """Whether a probe that leaves this weight of builds together parts them at all."""
         return left < self.total * (1 - 1e-9)
 
-    def surely_left(self, red: Probed, black: Probed, state: State = NOWHERE) -> float:
+    def surely_left(self, red: Probed, black: Probed, state: State = AS_USUAL) -> float:
         """The weight of the heaviest group of builds whose displays at this probe may overlap."""
         found: dict[Span, list[float]] = {}
         for build, weights in self._alike(red, black, state):
@@ -88,7 +88,7 @@ class Weighed:
             found.setdefault(way, (build, []))[1].append(weight)
         return found.values()
 
-    def likely_left(self, red: Probed, black: Probed, state: State = NOWHERE) -> float:
+    def likely_left(self, red: Probed, black: Probed, state: State = AS_USUAL) -> float:
         """The weight of the heaviest group of builds that show one band of ohms at this probe.
 
         Bands that differ count as told apart, although they may overlap.
@@ -102,12 +102,12 @@ class Weighed:
 
 def _way(build: Build, a: str, b: str) -> tuple[int, ...]:
     """What decides the ohms between two points: equal in builds that read the same there."""
-    one, other, wired = build.net(a), build.net(b), build.wired
+    one, other, ties = build.net(a), build.net(b), build.changed_ties
     if one == other:
         return (1,)  # one metal
-    if one not in wired.linked or other not in wired.linked:
+    if one not in ties.linked or other not in ties.linked:
         return ()
-    return wired.number, one, other
+    return ties.number, one, other
 
 
 LeftWeight = Callable[[Probed, Probed, State], float]
@@ -120,7 +120,7 @@ def best_split(evidence: Evidence, weighed: Weighed, points: Sequence[str]) -> S
     Points not yet read against each other come first, then ohms where only a beeper spoke, then
     nets parted outside, then bands of ohms that overlap.
     """
-    plainly: States = {NOWHERE: None}
+    plainly: States = {AS_USUAL: None}
     pairs = _Pairs(evidence, weighed, points)
     best: Split | None = None
     for left, states, again in (

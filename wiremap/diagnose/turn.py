@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from wiremap.mistakes.build import NOWHERE
+from wiremap.mistakes.build import AS_USUAL
 from wiremap.mistakes.expectation import Shows
 from wiremap.mistakes.mistake import Mistake
 from wiremap.model import State
@@ -43,7 +43,7 @@ class Turn:
     why: str
     probe: Probe | None = None
     telling: bool = False
-    state: State = NOWHERE
+    state: State = AS_USUAL
     unit: Shows = Shows.BEEP
     mend: tuple[Mistake, ...] = ()
     certain: bool = True  # of the mistakes to mend: all of them are there

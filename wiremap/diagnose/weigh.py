@@ -13,7 +13,7 @@ from itertools import product
 
 from wiremap.diagnose.weighable import CombRead, Plain, comb_read, plain_of
 from wiremap.evidence import is_silent
-from wiremap.mistakes.build import NOWHERE, Build
+from wiremap.mistakes.build import AS_USUAL, Build
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows
 from wiremap.mistakes.mistake import Mistake
@@ -108,11 +108,11 @@ class Evidence:
         """Whether these combs were read against each other, whatever came of it."""
         return (frozenset(red), frozenset(black)) in self._sides
 
-    def read_alone(self, a: str, b: str, state: State = NOWHERE) -> bool:
+    def read_alone(self, a: str, b: str, state: State = AS_USUAL) -> bool:
         """Whether two points were read against each other alone."""
         return (frozenset((a, b)), state) in self._read
 
-    def settled(self, a: str, b: str, state: State = NOWHERE, unit: Shows = Shows.OHMS) -> bool:
+    def settled(self, a: str, b: str, state: State = AS_USUAL, unit: Shows = Shows.OHMS) -> bool:
         """Whether another reading of two points in this unit tells nothing new.
 
         After a beep or a silence ohms still do.

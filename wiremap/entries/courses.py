@@ -1,51 +1,54 @@
-"""Where a new course of readings begins: what was mended, and what read otherwise than drawn."""
+"""Where a new course of readings begins: what was mended, and what read otherwise than drawn.
+
+A reading that says the same as one of its course is taken for one saved twice; behind a repair, or
+behind a reading that found a break, equal words are a new reading.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 
-from wiremap.entries.notebook import Opens
+from wiremap.entries.notebook import CourseOpener
 from wiremap.graph import Harness
 from wiremap.model import OPEN, Entry, EntryKind, Seen
 
 
 def since_mended(entries: Iterable[Entry]) -> list[Entry]:
     """The entries behind the last repair: what was done before it is done again."""
-    found: list[Entry] = []
+    since: list[Entry] = []
     for entry in entries:
         if entry.kind == EntryKind.MENDED:
-            found = []
+            since = []
         else:
-            found.append(entry)
-    return found
+            since.append(entry)
+    return since
 
 
-def opens_of(harness: Harness, near: Mapping[str, Collection[str]]) -> Opens:
-    """For each entry the points of the circuits at which what was read before it is past.
+def course_opener(harness: Harness, near: Mapping[str, Collection[str]]) -> CourseOpener:
+    """What gives for an entry the points at which it begins a new course.
 
-    A mended circuit, what lies near it (`near` tells for each point), and a circuit that a probe
-    found broken are measured anew: the same words read there again are a new reading, not a batch
-    that was saved twice.
+    Those of a mended circuit and of what lies near it (`near` tells for each point), and those of a
+    circuit that a probe found broken.
     """
 
-    def opens(entry: Entry) -> frozenset[str]:
+    def opened(entry: Entry) -> frozenset[str]:
         if entry.kind == EntryKind.MENDED:
             beside = (other for point in entry.points for other in near.get(point, ()))
-            return _circuits(harness, (*entry.points, *beside))
+            return _with_their_metal(harness, (*entry.points, *beside))
         if entry.kind == EntryKind.PROBE and _found_broken(harness, entry):
-            return _circuits(harness, (*entry.red, *entry.black))
+            return _with_their_metal(harness, (*entry.red, *entry.black))
         return frozenset()
 
-    return opens
+    return opened
 
 
-def _circuits(harness: Harness, points: Iterable[str]) -> frozenset[str]:
+def _with_their_metal(harness: Harness, points: Iterable[str]) -> frozenset[str]:
     """The points, and all that are one metal with them on the bench."""
-    found = set(points)
+    metal = set(points)
     for point in points:
         if point in harness.points:
-            found.update(harness.bench.of(point).points)
-    return frozenset(found)
+            metal.update(harness.bench.of(point).points)
+    return frozenset(metal)
 
 
 def _found_broken(harness: Harness, entry: Entry) -> bool:

@@ -7,22 +7,22 @@ from wiremap.model import Entry, EntryKind
 _BETWEEN = ": "
 
 
-def kept_deed(of: str, deed: str) -> str:
-    """How a deed stands in the notebook: `joint spinner: tug`."""
-    return f"{of}{_BETWEEN}{deed}"
+def kept_deed(owner: str, deed: str) -> str:
+    """How a deed stands in the notebook: `joint spinner: tug`, of the owner `joint spinner`."""
+    return f"{owner}{_BETWEEN}{deed}"
 
 
-def deed_of(entry: Entry, of: str) -> str | None:
-    """The words of a deed that belongs to something; None for any other entry."""
-    lead = kept_deed(of, "")
+def deed_of(entry: Entry, owner: str) -> str | None:
+    """The words of a deed that belongs to this owner; None for any other entry."""
+    lead = kept_deed(owner, "")
     if entry.kind != EntryKind.DONE or not entry.what.startswith(lead):
         return None
     return entry.what.removeprefix(lead)
 
 
-def belongs(entry: Entry, *of: str) -> bool:
+def belongs(entry: Entry, *owners: str) -> bool:
     """Whether an entry is a deed that belongs to one of these."""
-    return any(deed_of(entry, each) is not None for each in of)
+    return any(deed_of(entry, owner) is not None for owner in owners)
 
 
 def deed_alone(entry: Entry) -> str:

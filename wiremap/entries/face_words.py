@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 
 from wiremap.model import Face, KeyAt, LookedAt
 
@@ -15,6 +15,7 @@ WORDS = (  # how it is typed, as a hint says it
 GAP = "."  # where no cavity is
 LONGEST = 4000  # characters
 MOST_CAVITIES = 4096
+MOST_TOLD = 6  # cavities that a drawing lacks
 
 _RUN = re.compile(r"(\d{1,4})-(\d{1,4})")
 _KEY = re.compile(rf",?\s*key(?:way)?\s+({'|'.join(KeyAt)})\s*$", re.IGNORECASE)
@@ -26,35 +27,41 @@ def read_face(text: str, cavities: Collection[str]) -> Face | str:
     said = text.strip()
     if len(said) > LONGEST:
         return "that is too long"
-    at = _KEY.search(said)
-    rows = []
-    for row in re.split(r"[/;|\n]", said[: at.start()] if at else said):
-        named = _row(row, cavities)
-        if named:
-            rows.append(named)
-    names = Counter(name for row in rows for name in row if name is not None)
-    strange = [name for name in names if name not in cavities]
-    twice = [name for name, count in names.items() if count > 1]
-    lacks = [name for name in cavities if name not in names]
+    keyway = _KEY.search(said)
+    drawn = said[: keyway.start()] if keyway else said
+    rows = tuple(filter(None, (_row(row, cavities) for row in re.split(r"[/;|\n]", drawn))))
+    wrong = _wrong_names([name for row in rows for name in row if name is not None], cavities)
+    if wrong:
+        return wrong
+    key = KeyAt(keyway[1].casefold()) if keyway else None
+    return Face(view=LookedAt.MATING, rows=rows, key=key)
+
+
+def _wrong_names(names: Sequence[str], cavities: Collection[str]) -> str:
+    """Why the names in a drawing are not those of the cavities, each once; empty if they are."""
+    counts = Counter(names)
+    strange = [name for name in counts if name not in cavities]
+    twice = [name for name, count in counts.items() if count > 1]
+    lacks = [name for name in cavities if name not in counts]
     if strange:
         return f"there is no cavity {strange[0]}"
     if twice:
         return f"cavity {twice[0]} stands there twice"
     if lacks:
-        return f"cavity {', '.join(lacks[:6])}{' ...' if len(lacks) > 6 else ''} is not in it"
-    key = KeyAt(at[1].casefold()) if at else None
-    return Face(view=LookedAt.MATING, rows=tuple(rows), key=key)
+        more = " ..." if len(lacks) > MOST_TOLD else ""
+        return f"cavity {', '.join(lacks[:MOST_TOLD])}{more} is not in it"
+    return ""
 
 
 def example(cavities: Collection[str]) -> str:
     """How a front of these cavities may be typed: two rows, the keyway at the top."""
     names = list(cavities)
     half = (len(names) + 1) // 2
-    rows = [_told(part) for part in (names[:half], names[half:]) if part]
+    rows = [_as_typed(part) for part in (names[:half], names[half:]) if part]
     return f"{' / '.join(rows)}, keyway top"
 
 
-def _told(names: list[str]) -> str:
+def _as_typed(names: list[str]) -> str:
     """A row as it may be typed: as a run where its cavities count up by one."""
     first, last = names[0], names[-1]
     is_number = first.isascii() and first.isdigit()
@@ -63,21 +70,23 @@ def _told(names: list[str]) -> str:
 
 
 def _row(text: str, cavities: Collection[str]) -> tuple[str | None, ...]:
-    found: list[str | None] = []
+    """The names of a row, None for a gap; `1-10` is a run, unless a cavity is called so."""
+    names: list[str | None] = []
     for word in _RUN_BLANKS.sub("-", text.replace(",", " ")).split():
         run = _RUN.fullmatch(word)
         if word == GAP:
-            found.append(None)
+            names.append(None)
         elif run is not None and word not in cavities:
-            found += _numbers(int(run[1]), int(run[2]))
+            names += _numbers(int(run[1]), int(run[2]))
         else:
-            found.append(word)
-    return tuple(found)
+            names.append(word)
+    return tuple(names)
 
 
 def _numbers(first: int, last: int) -> list[str]:
-    """The whole numbers from one to the other, rising or falling; one beyond what any shell has at
-    most, so that it is told as strange.
+    """The whole numbers from one to the other, rising or falling.
+
+    Never more than one beyond what any shell has: that one is then told as no cavity.
     """
     step = 1 if last >= first else -1
     return [str(n) for n in range(first, last + step, step)][: MOST_CAVITIES + 1]

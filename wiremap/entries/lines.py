@@ -15,8 +15,8 @@ BETWEEN = re.compile(r"(?<!\d),|,(?!\d)")  # a comma between digits is a decimal
 LONGEST = 1000  # characters of one reading
 MOST_BYTES = 2**20  # of a file of readings
 MOST_FAULTS = 50  # worked out in one file; what follows is not read
-KEY = re.compile(r"(?<!\S)(?:(?:key|ignition)[:\s]\s*)?(on|off)(?!\S)", re.IGNORECASE)
-MARKS = re.compile(r"[):;]+(?=\s|$)|(?<!\S)\(")  # as in a row: `loom.1 to chassis (key off):`
+IGNITION = re.compile(r"(?<!\S)(?:(?:key|ignition)[:\s]\s*)?(on|off)(?!\S)", re.IGNORECASE)
+ROW_MARKS = re.compile(r"[):;]+(?=\s|$)|(?<!\S)\(")  # as in `loom.1 to chassis (key off):`
 MINUS_SIGN = re.compile(rf"(?<!\S){DASH}(?=[\d.])")
 PLUS, MINUS = POSTS = ("battery plus", "battery minus")  # places outside the job's own metal
 _TO = re.compile(rf"{DASH}|to", re.IGNORECASE)
@@ -79,8 +79,10 @@ def pieces(text: str, shown: str) -> Iterator[tuple[Place, str]]:
             start += len(piece) + 1
 
 
-def enough(findings: list[Finding], place: Place | None) -> bool:
-    """Whether so many faults were found that the rest is not read; if so the last one says it."""
+def too_many_faults(findings: list[Finding], place: Place | None) -> bool:
+    """Whether so many faults were found that the rest is not read; if so one more is added that
+    says it.
+    """
     if len(findings) < MOST_FAULTS:
         return False
     words = f"{MOST_FAULTS} readings could not be read; what follows was not looked at"
@@ -89,7 +91,7 @@ def enough(findings: list[Finding], place: Place | None) -> bool:
 
 
 def taken_out(pattern: re.Pattern[str], text: str) -> tuple[list[re.Match[str]], str]:
-    """What a pattern finds, and the words without it."""
+    """What a pattern finds in a text, and the text with a blank in place of each."""
     return list(pattern.finditer(text)), pattern.sub(" ", text)
 
 

@@ -16,23 +16,20 @@ from wiremap.files.head import head_in_bytes
 from wiremap.files.write import update_text
 from wiremap.model import Address, Entry, EntryKind, without_struck
 
-Read = tuple[tuple[Entry, ...], tuple[Finding, ...]]
-Lines = Callable[[str, str, str, str], Read]  # of text, its name, by whom, when
+Read = tuple[tuple[Entry, ...], tuple[Finding, ...]]  # the entries, and what could not be read
+LineReader = Callable[[str, str, str, str], Read]  # of text, its name, by whom, when
+CourseOpener = Callable[[Entry], frozenset[str]]  # gives where an entry begins a new course
 
 Said = tuple[object, ...]  # what an entry says
 _TOLD = [f.name for f in fields(Entry) if f.compare and f.name not in ("of", "place", "how")]
 _SEEN = ("seen", "ohms", "volts", "amps", "by", "date", "answer")
-_WHAT = attrgetter(*_TOLD)  # all that an entry says
-_WHERE = attrgetter(*(name for name in _TOLD if name not in _SEEN))
+_said: Callable[[Entry], Said] = attrgetter(*_TOLD)  # wherever it stands, however it was done
+# where and in which state, without what was seen, by whom and when
+_spot: Callable[[Entry], Said] = attrgetter(*(name for name in _TOLD if name not in _SEEN))
 
-Opens = Callable[[Entry], frozenset[str]]  # the points at which an entry opens a new course
 
-
-def readings_from(path: Path | str, by: str = "", date: str = "", read: Lines = batch) -> Read:
-    """The entries of a notebook or of a file of lines, and what could not be read.
-
-    `read` reads the lines.
-    """
+def readings_from(path: Path | str, by: str = "", date: str = "", read: LineReader = batch) -> Read:
+    """The entries of a notebook, or of a file of lines, which `read` reads."""
     shown = Path(path).as_posix()
     text = text_of(path)
     if isinstance(text, Finding):
@@ -77,23 +74,23 @@ def _with_points(entry: Entry, spelled: Callable[[Address], Address]) -> Entry:
 
 
 def opened_at(entry: Entry) -> frozenset[str]:
-    """The points at which an entry opens a new course of readings: those that were mended."""
+    """The points at which an entry begins a new course of readings: those that were mended."""
     return frozenset(entry.points) if entry.kind == EntryKind.MENDED else frozenset()
 
 
 def added(
-    known: Iterable[Entry], read: Iterable[Entry], opens: Opens = opened_at
+    known: Iterable[Entry], read: Iterable[Entry], opened: CourseOpener = opened_at
 ) -> tuple[Entry, ...]:
     """What was read and is not in the notebook yet: a file saved before is not measured twice.
 
     Point by point: the longest beginning of what the file says that is the end of what the notebook
     says was saved before.  So the last word of the file is always the last word of the notebook,
-    and a reading that stands twice in the file and once in the notebook is added once.  What stands
-    in the notebook before an entry that opens a new course at one of its points (`opens`) is past.
+    and a reading that stands twice in the file and once in the notebook is added once.  Entries of
+    the notebook before a new course at one of their points (`opened`) do not count.
     """
     new = tuple(read)
-    there, here = _by_spot(_present(known, opens)), _by_spot(new)
-    skip = {spot: _saved(there.get(spot, []), said) for spot, said in here.items()}
+    in_notebook, in_file = _by_spot(_of_this_course(known, opened)), _by_spot(new)
+    skip = {spot: _count_saved(in_notebook.get(spot, []), said) for spot, said in in_file.items()}
     out = []
     for entry in new:
         spot = _spot(entry)
@@ -103,8 +100,8 @@ def added(
     return tuple(out)
 
 
-def _present(known: Iterable[Entry], opens: Opens) -> list[Entry]:
-    """The entries at whose points no later one has opened a new course.
+def _of_this_course(known: Iterable[Entry], opened: CourseOpener) -> list[Entry]:
+    """The entries at whose points no later one has begun a new course.
 
     First power begins anew with any repair.
     """
@@ -115,7 +112,7 @@ def _present(known: Iterable[Entry], opens: Opens) -> list[Entry]:
         anew = repaired and entry.kind in (EntryKind.POWER, EntryKind.DONE)
         if not anew and past.isdisjoint((*entry.red, *entry.black)):
             present.append(entry)
-        past |= opens(entry)
+        past |= opened(entry)
         repaired = repaired or entry.kind == EntryKind.MENDED
     return present[::-1]
 
@@ -123,26 +120,16 @@ def _present(known: Iterable[Entry], opens: Opens) -> list[Entry]:
 def _by_spot(entries: Iterable[Entry]) -> dict[Said, list[Said]]:
     found: dict[Said, list[Said]] = {}
     for entry in entries:
-        found.setdefault(_spot(entry), []).append(_same(entry))
+        found.setdefault(_spot(entry), []).append(_said(entry))
     return found
 
 
-def _saved(there: list[Said], here: list[Said]) -> int:
-    """How many of the file's readings at one spot end the notebook's there."""
-    for n in range(min(len(there), len(here)), 0, -1):
-        if there[-n:] == here[:n]:
-            return n
+def _count_saved(in_notebook: list[Said], in_file: list[Said]) -> int:
+    """How many of the file's first readings at one spot are the notebook's last ones there."""
+    for count in range(min(len(in_notebook), len(in_file)), 0, -1):
+        if in_notebook[-count:] == in_file[:count]:
+            return count
     return 0
-
-
-def _spot(entry: Entry) -> Said:
-    """What an entry says without what was seen, by whom and when: where and in which state."""
-    return _WHERE(entry)
-
-
-def _same(entry: Entry) -> Said:
-    """What an entry says, wherever it stands and however it was done."""
-    return _WHAT(entry)
 
 
 def numbered(entry: Entry, known: Iterable[Entry]) -> Entry:
@@ -150,8 +137,8 @@ def numbered(entry: Entry, known: Iterable[Entry]) -> Entry:
 
     So each of the two has a mark of its own and can be struck out by itself.
     """
-    said = _same(entry)
-    alike = sum(_same(each) == said for each in known)
+    said = _said(entry)
+    alike = sum(_said(each) == said for each in known)
     return replace(entry, how=f"reading {alike + 1}") if alike else entry
 
 
@@ -178,9 +165,9 @@ def append_chosen(
     entries: Sequence[Entry],
     chosen: Callable[[Sequence[Entry]], tuple[Entry, ...]],
 ) -> Saved:
-    """Add those of the entries that are `chosen` by what the file holds under its lock.
+    """Add those of the entries that `chosen` gives for what the file holds under its lock.
 
-    So two who save the same batch at once add it once.
+    So two who save the same readings at once add them once.
     """
     if not entries:
         return Saved(None)

@@ -50,7 +50,10 @@ _THOUSANDS = re.compile(r",\d{3}(?!\d)")  # 7,700 may mean either
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """Bounds of a number, both included, its unit, and how many of it each spelling stands for."""
+    """What a figure may be: its bounds, both included, and its unit.
+
+    `spelt` gives for each spelling of a unit how many of `unit` one is: {"V": 1, "mV": 0.001}.
+    """
 
     low: float
     high: float
@@ -68,17 +71,17 @@ def decimal(text: str) -> float:
 def figure(text: str, of: Figure) -> float | None:
     """The number that a text states in that unit; None if none, another unit, or out of bounds."""
     found = _NUMBER.fullmatch(text.strip())
-    share = of.spelt.get(found[2]) if found and found[2] else 1.0
-    if found is None or share is None:
+    scale = of.spelt.get(found[2]) if found and found[2] else 1.0
+    if found is None or scale is None:
         return None
-    stated = round(decimal(found[1]) * share, 9)
+    stated = round(decimal(found[1]) * scale, 9)
     if of.whole and not stated.is_integer():
         return None
     return stated if of.low <= stated <= of.high else None
 
 
 def figures(text: str, of: Figure) -> Span | None:
-    """One number of that unit, or two with `to` or `..` between them, the lower first."""
+    """One number of that unit, or two with `to` or `..` between, the lower first; None if none."""
     parts = [figure(part, of) for part in re.split(r"\s+to\s+|\.\.", text.strip())]
     known = [part for part in parts if part is not None]
     if len(known) != len(parts) or len(known) > 2 or known != sorted(known):
@@ -98,6 +101,7 @@ def read_seen(text: str) -> Seen | Span | None:
 
 
 def _read_ohms(text: str) -> Span | None:
+    """Ohms as `61.2`, `4.7k`, `4k7` or `>20M`, of which only a least value is known."""
     found = _OHMS.fullmatch(text) if len(text) <= LONGEST else None
     if found is None or _THOUSANDS.search(text):
         return None

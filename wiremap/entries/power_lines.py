@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import NamedTuple
 
-from wiremap.entries.lines import KEY, LONGEST, MARKS, MINUS_SIGN, phrases_out, taken_out
+from wiremap.entries.lines import IGNITION, LONGEST, MINUS_SIGN, ROW_MARKS, phrases_out, taken_out
 from wiremap.entries.numbers import DASH, SIGNED, decimal
 from wiremap.model import OnOff
 from wiremap.trade.tables import figure
@@ -30,7 +30,8 @@ _PROBES = re.compile(
     rf"(?P<black>{_POINT})?",
     re.IGNORECASE,
 )
-_SHARE: Mapping[str, float] = MappingProxyType({"": 1.0, "m": 1e3, "u": 1e6, "µ": 1e6, "μ": 1e6})
+# how many of a prefixed unit are one V or A; two signs look like the micro sign
+_PARTS: Mapping[str, float] = MappingProxyType({"": 1.0, "m": 1e3, "u": 1e6, "µ": 1e6, "μ": 1e6})
 
 
 class Points(NamedTuple):
@@ -42,14 +43,14 @@ class Points(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class TypedPower:
-    """What one line says: numbers of steps or words left for its probes, figures, key, state."""
+    """What one line says: of which steps, or at which probes, and what was read."""
 
-    numbers: tuple[int, ...]
+    numbers: tuple[int, ...]  # of steps; none where the probes are named
     figures: tuple[float, ...]
-    unit: str
+    unit: str  # V or A
     key: OnOff | None
     state: str | None
-    rest: str
+    rest: str  # what is left, in which the probes may be named
 
 
 def numbers_in(piece: str) -> tuple[int, ...]:
@@ -67,10 +68,10 @@ def taken_apart(piece: str, states: Collection[str], unit: str = "") -> TypedPow
     if len(piece) > LONGEST:
         return f"a reading has no more than {LONGEST} characters"
     at = _NUMBERS.match(piece)
-    text = MARKS.sub(" ", piece[at.end() if at else 0 :])
+    text = ROW_MARKS.sub(" ", piece[at.end() if at else 0 :])
     named, text = phrases_out(states, MINUS_SIGN.sub("-", text))
     figures, text = taken_out(_FIGURES, _with_unit(text, unit))
-    keys, text = taken_out(KEY, text)
+    keys, text = taken_out(IGNITION, text)
     rest = " ".join(text.split())
     if not figures:
         return _no_figure(rest)
@@ -101,8 +102,8 @@ def _with_unit(text: str, unit: str) -> str:
 
 def _numbers(found: re.Match[str]) -> list[float]:
     """Volts or amps of one group of figures, to the nanovolt."""
-    share = _SHARE[found[2]]
-    return [round(decimal(text) / share, 9) for text in re.findall(SIGNED, found[1])]
+    parts = _PARTS[found[2]]
+    return [round(decimal(text) / parts, 9) for text in re.findall(SIGNED, found[1])]
 
 
 def _no_figure(rest: str) -> str:

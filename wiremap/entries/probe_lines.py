@@ -7,12 +7,11 @@ from functools import lru_cache
 
 from wiremap.base import Finding, Place, fault
 from wiremap.entries.forms import ACCEPTED
-from wiremap.entries.lines import LONGEST, enough, pieces, probes
+from wiremap.entries.lines import LONGEST, pieces, probes, too_many_faults
 from wiremap.entries.numbers import OHMS_SAID, read_seen
 from wiremap.model import SHRUNK, Address, Entry, EntryKind, Seen
+from wiremap.model.state import FUSE_IN, PARTED
 
-PARTED = "parted"  # last word of a reading's state: what meets outside the harness is parted there
-IN = "in"  # last word of a reading's state: this fuse is in
 DIODE_RANGE = "diode range"  # the state of a reading that was taken in it
 NO_DIODE = frozenset({"nd", "no diode"})
 PARTED_WORDS = frozenset({PARTED, "lifted"})
@@ -34,18 +33,11 @@ class TypedProbe:
 def batch(
     text: str, shown: str = "batch", by: str = "", date: str = ""
 ) -> tuple[tuple[Entry, ...], tuple[Finding, ...]]:
-    """Probe readings from such lines, and what could not be read.
-
-    Readings are parted by commas or line ends; combs are joined by `+`; `b` beep, `s` silent, `n`
-    not sure, `d` diode, `o`, `open`, `OL` or `0L` open, a number of ohms (with k or M, also as 4k7
-    or >20M); `with F1` if that fuse was in; `parted`, with its circuit's name before it if the
-    probes are on two such, if a net was parted outside; `shrunk` at the end, if the sleeves were,
-    and the wires were moved; `#` begins a remark.
-    """
+    """Probe readings from lines that are typed as `forms.FORM` says, and what could not be read."""
     entries: list[Entry] = []
     findings: list[Finding] = []
     for place, piece in pieces(text, shown):
-        if enough(findings, place):
+        if too_many_faults(findings, place):
             break
         read = _reading(piece, place, by, date)
         if isinstance(read, Finding):
@@ -136,7 +128,7 @@ def _state(words: list[str]) -> str | None:
         before = _state(words[:-1])
         return None if before is None else f"{before} {SHRUNK}".strip()
     if len(words) == 2 and words[0].casefold() == "with":
-        return f"{words[1]} {IN}"
+        return f"{words[1]} {FUSE_IN}"
     if len(words) <= 2 and words[-1].casefold() in PARTED_WORDS:
         return " ".join([*words[:-1], PARTED])
     return None

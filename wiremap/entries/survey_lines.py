@@ -6,7 +6,15 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from wiremap.entries.lines import BETWEEN, KEY, MARKS, MINUS_SIGN, Probes, probes, taken_out
+from wiremap.entries.lines import (
+    BETWEEN,
+    IGNITION,
+    MINUS_SIGN,
+    ROW_MARKS,
+    Probes,
+    probes,
+    taken_out,
+)
 from wiremap.entries.numbers import MOST_OHMS, OHMS_SAID, SIGNED, decimal, read_seen
 from wiremap.model import OnOff, Seen, Span
 from wiremap.trade.tables import figure
@@ -29,17 +37,18 @@ class Shown:
 
 def probes_in(line: str) -> Probes:
     """The points of a line, read as a line of the ring-out is; marks of a printed row aside."""
-    return probes(MARKS.sub(" ", BETWEEN.sub(" ", line)))
+    return probes(ROW_MARKS.sub(" ", BETWEEN.sub(" ", line)))
 
 
-def bare_as(said: str, *, is_ohms: bool) -> str:
+def unit_meant(said: str, *, is_ohms: bool) -> str:
     """The unit of a figure that is typed without one, where nothing else can be meant; else empty.
 
-    With the ignition on or off volts are read, for ohms the battery is off.
+    Where the ignition is told volts are meant, as for ohms the battery is off; `is_ohms` says that
+    the row asks for ohms.
     """
     if not figure_alone(said):
         return ""
-    if KEY.search(said):
+    if IGNITION.search(said):
         return "V"
     return "ohm" if is_ohms else ""
 
@@ -52,29 +61,22 @@ def may_be_live(said: str) -> bool:
 
 def figure_alone(said: str) -> str:
     """The figure that stands without a unit, by itself or beside the ignition; empty if none."""
-    rest = MINUS_SIGN.sub("-", KEY.sub(" ", said)).strip()
+    rest = MINUS_SIGN.sub("-", IGNITION.sub(" ", said)).strip()
     return rest if re.fullmatch(SIGNED, rest) else ""
 
 
-def shown(said: str, *, has_black: bool, states: Iterable[str], bare: str = "") -> Shown | str:
+def shown(said: str, *, has_black: bool, states: Iterable[str], unit: str = "") -> Shown | str:
     """What a meter showed by the words behind the points, or in words what is wrong with them.
 
-    `states` are what the row may ask for, told where a word is not understood; `bare` is the unit
-    of a figure that has none.
+    `states` are what the row may ask for, told where a word is not understood; `unit` is that of a
+    figure that has none (see `unit_meant`).
     """
-    keys, said = taken_out(KEY, said)
-    said = f"{MINUS_SIGN.sub('-', said).strip()} {bare}".rstrip()
+    keys, said = taken_out(IGNITION, said)
+    said = f"{MINUS_SIGN.sub('-', said).strip()} {unit}".rstrip()
     volts, said = taken_out(_VOLTS, said)
-    figures, said = taken_out(OHMS_SAID, said)
-    seen: list[Seen | Span] = []
-    for word in (*("".join(found[0].split()) for found in figures), *said.split()):
-        read = read_seen(word)
-        if read is None and figures and word[0] in "0123456789>":
-            return BEYOND
-        wrong = _no_reading(word, read, states)
-        if wrong or read is None:
-            return wrong
-        seen.append(read)
+    seen = _all_seen(said, states)
+    if isinstance(seen, str):
+        return seen
     if not volts and not seen:
         return "no volts and no ohms are said"
     if max(len(volts), len(seen), len(keys)) > 1:
@@ -83,15 +85,34 @@ def shown(said: str, *, has_black: bool, states: Iterable[str], bare: str = "") 
         return "ohms are read between two points: say where the black probe stood"
     if not seen and not keys:
         return "volts hang on the ignition: say ignition off or ignition on"
-    found = Shown(
+    shows = Shown(
         _volts(volts[0]) if volts else None,
         seen[0] if seen else None,
         OnOff(keys[0][1].casefold()) if keys else None,
     )
-    return _beyond(found) or found
+    return BEYOND if abs(shows.volts or 0.0) > MOST_VOLTS else shows
+
+
+def _all_seen(said: str, states: Iterable[str]) -> list[Seen | Span] | str:
+    """What words without volts say of the display; or what is wrong with the first that says none.
+
+    Ohms come first, a figure and its unit as one word.
+    """
+    figures, others = taken_out(OHMS_SAID, said)
+    seen: list[Seen | Span] = []
+    for word in (*("".join(found[0].split()) for found in figures), *others.split()):
+        read = read_seen(word)
+        if read is None and figures and word[0] in "0123456789>":
+            return BEYOND
+        wrong = _no_reading(word, read, states)
+        if wrong or read is None:
+            return wrong
+        seen.append(read)
+    return seen
 
 
 def _no_reading(word: str, read: Seen | Span | None, states: Iterable[str]) -> str:
+    """Why a word is no reading of a survey; empty if it is one."""
     if word[-1].isdigit() and word.replace(",", ".").replace(".", "").isdigit():
         return f"`{word}` has no unit: V, mV, ohm, k or M"
     if read in (Seen.UNSURE, Seen.DIODE):
@@ -105,11 +126,3 @@ def _no_reading(word: str, read: Seen | Span | None, states: Iterable[str]) -> s
 
 def _volts(found: re.Match[str]) -> float:
     return decimal(found[1]) / (1000 if found[2] else 1)
-
-
-def _beyond(found: Shown) -> str:
-    """Why no meter shows that; empty if one does."""
-    volts = abs(found.volts or 0.0)
-    if volts <= MOST_VOLTS:
-        return ""
-    return BEYOND

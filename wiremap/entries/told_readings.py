@@ -20,8 +20,6 @@ _NO_BEEP = re.compile(r"(?<!\w)(?:no|not|never|without)\s+(?:a\s+)?beep", re.IGN
 _KEY = re.compile(
     r"(?:(?<!\w)(?:key|ignition)[:\s]\s*|(?<=[Vv])\s+|(?<=[Vv]),\s*)(on|off)(?!\w)", re.IGNORECASE
 )
-
-
 _BARE_WITH_KEY = re.compile(
     rf"\s*(-?(?:{DIGITS}|\.\d+)),?\s+((?:(?:key|ignition)\s+)?(?:on|off))\s*", re.IGNORECASE
 )
@@ -52,7 +50,9 @@ def told_volts(text: str) -> tuple[ToldVolts, ...]:
 
 
 def _with_unit(text: str) -> str:
-    """A figure beside the ignition's position is volts: for ohms the battery is off."""
+    """The text, with V behind a figure that stands beside the ignition's position and nothing else:
+    for ohms the battery is off.
+    """
     found = _BARE_WITH_KEY.fullmatch(text)
     return f"{found[1]} V {found[2]}" if found else text
 
@@ -63,7 +63,7 @@ def told_ohms(text: str) -> tuple[float, ...]:
 
 
 def told_beep(text: str) -> bool:
-    """Whether the words tell that it beeped."""
+    """Whether the words tell that the meter beeped."""
     return _BEEP.search(text) is not None and _NO_BEEP.search(text) is None
 
 

@@ -21,7 +21,7 @@ from wiremap.evidence.ohms_by_function import (
     cavity_row,
     open_to_others,
 )
-from wiremap.graph import Network
+from wiremap.graph import ResistorNetwork
 from wiremap.graph.build import link_point
 from wiremap.model import CHASSIS, Address, Cavity, End, Link, OnOff, Span
 
@@ -37,7 +37,7 @@ def expected_ohms(end: End, coil: Span = COIL) -> list[Expected]:
     rows: list[Expected] = []
     stated: set[str] = set()
     states = {link.when for link in end.pinout.behind}
-    networks = {state: Network(network(end, state)) for state in (None, *states)}
+    networks = {state: ResistorNetwork(network(end, state)) for state in (None, *states)}
     for link in end.pinout.behind:
         if not _never_ohmed(end, link):
             rows.append(_load_row(end, link, networks[link.when]))
@@ -75,7 +75,7 @@ def inside_ohms(end: End) -> list[Expected]:
     """What a unit's paper and its switches say of the ohms between its contacts."""
     on = [*_inside(end), *_switched(end, OnOff.ON)]
     perhaps = _switched(end, None)
-    most, least = Network(on), Network([*on, *perhaps])  # more paths, fewer ohms
+    most, least = ResistorNetwork(on), ResistorNetwork([*on, *perhaps])  # more paths, fewer ohms
     rows: dict[frozenset[str], Expected] = {}
     for a, b, _ in (*on, *perhaps):
         cavities = [end.pinout.cavities.get(name) for name in (a, b)]
@@ -122,7 +122,7 @@ def _stated_to_chassis(end: End, cavity: Cavity) -> bool:
     return any(_pair(link) == to_chassis for link in end.pinout.behind)
 
 
-def _load_row(end: End, link: Link, loads: Network) -> Expected:
+def _load_row(end: End, link: Link, loads: ResistorNetwork) -> Expected:
     """What to read across a stated load; returns and grounds go under the black probe."""
     red, black = sorted((link.a, link.b), key=lambda name: _blackness(end, name))
     a, b = link_point(end, red), link_point(end, black)

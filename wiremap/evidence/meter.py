@@ -6,9 +6,9 @@ import math
 from collections.abc import Callable, Iterable
 
 from wiremap.entries.lines import MINUS, POSTS
-from wiremap.entries.probe_lines import PARTED
 from wiremap.graph import Harness, fingerprint
 from wiremap.model import CHASSIS, Entry, Seen, Span
+from wiremap.model.state import PARTED
 from wiremap.trade.tables import figure
 
 FILE = "meter.toml"

@@ -26,7 +26,7 @@ from wiremap.evidence.expected import (
 )
 from wiremap.evidence.expected_volts import SINKS
 from wiremap.evidence.own_return import OwnReturn, own_return, perhaps_returns
-from wiremap.graph import Network
+from wiremap.graph import ResistorNetwork
 from wiremap.model import CHASSIS, Address, Cavity, End, Flow, Span
 
 LAMP_SOURCE = (
@@ -60,7 +60,7 @@ def cavity_row(end: End, cavity: Cavity, black: str, promise: Promise) -> Expect
     )
 
 
-def open_to_others(end: End, supply: Cavity, loads: Network) -> Iterator[Expected]:
+def open_to_others(end: End, supply: Cavity, loads: ResistorNetwork) -> Iterator[Expected]:
     """A sensor supply read against what none of its sensors is joined with by the paper.
 
     That is the chassis and, where the paper tells which sensors are whose, the return of another

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from wiremap.base import Finding, Place, fault
-from wiremap.entries.courses import opens_of
+from wiremap.entries.courses import course_opener
 from wiremap.entries.notebook import Saved, added, append, append_chosen
 from wiremap.evidence.answers import compared
 from wiremap.evidence.meter import fresh
@@ -154,7 +154,7 @@ def save(opened: OpenJob, entries: Sequence[Entry]) -> Finding | None:
 def save_new(opened: OpenJob, read: Sequence[Entry]) -> Saved:
     """Append those of a batch that the notebooks do not hold by now, stamped."""
     whole = _as_kept(opened, read)
-    opens = opens_of(opened.harness, near_points(opened.harness))
+    opens = course_opener(opened.harness, near_points(opened.harness))
     books = [] if opened.bare else opened.job.notebooks
     target = opened.notebook.as_posix()
 

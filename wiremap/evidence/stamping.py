@@ -6,14 +6,14 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from wiremap.base import Finding, fault
-from wiremap.entries.lines import enough
-from wiremap.entries.probe_lines import IN, PARTED
+from wiremap.entries.lines import too_many_faults
 from wiremap.evidence.answers import stamp
 from wiremap.evidence.meter import in_harness, probe_print
 from wiremap.evidence.probe_points import kind_of, nets_for
 from wiremap.files.faults import did_you_mean
 from wiremap.graph import Harness
 from wiremap.model import SHRUNK, Entry, EntryKind, ExtraKind, Job
+from wiremap.model.state import FUSE_IN, PARTED
 
 
 def stamped(harness: Harness, entry: Entry, filed: Job | None = None) -> Entry:
@@ -41,7 +41,7 @@ def no_such_points(harness: Harness, entries: Iterable[Entry]) -> tuple[Finding,
     nets |= {circuit.id for circuit in harness.job.circuits}
     found: list[Finding] = []
     for entry in entries:
-        if enough(found, entry.place):
+        if too_many_faults(found, entry.place):
             break
         if entry.kind == EntryKind.PROBE and entry.of is None:
             found += _no_such_state(entry, fuses, nets)
@@ -52,7 +52,7 @@ def no_such_points(harness: Harness, entries: Iterable[Entry]) -> tuple[Finding,
 def _no_such_state(entry: Entry, fuses: list[str], nets: set[str]) -> Iterator[Finding]:
     stood = f" {entry.state or ''}".removesuffix(f" {SHRUNK}").strip()
     name, _, what = stood.rpartition(" ")
-    if what == IN and name not in fuses:
+    if what == FUSE_IN and name not in fuses:
         yield fault(
             "no-such-fuse",
             f"{name} is no fuse of this harness that could be put in",

@@ -7,8 +7,8 @@ from dataclasses import replace
 
 from wiremap.base import Finding, Place, fault, plural
 from wiremap.entries.deeds import kept_deed
-from wiremap.entries.lines import enough, pieces
-from wiremap.entries.notebook import Lines
+from wiremap.entries.lines import pieces, too_many_faults
+from wiremap.entries.notebook import LineReader
 from wiremap.entries.power_lines import TypedPower, numbers_in, points_of, taken_apart
 from wiremap.evidence.unusual import unusual_figure
 from wiremap.files.faults import did_you_mean
@@ -36,7 +36,7 @@ def power_lines(
     entries: list[Entry] = []
     findings: list[Finding] = []
     for place, piece in pieces(text, shown):
-        if enough(findings, place):
+        if too_many_faults(findings, place):
             break
         plain = Entry(kind=EntryKind.POWER, by=by, date=date, place=place)
         read = _seen(piece, steps, plain) or _entries(piece, steps, plain)
@@ -49,7 +49,7 @@ def power_lines(
     return tuple(entries), tuple(findings)
 
 
-def power_reader(steps: Steps) -> Lines:
+def power_reader(steps: Steps) -> LineReader:
     """What reads the lines of these steps, for `readings_from`."""
     return lambda text, shown, by, date: power_lines(text, steps, shown, by, date)
 

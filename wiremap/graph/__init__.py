@@ -10,7 +10,7 @@ loads behind a loom are bonds with ohms, not metal.
 """
 
 from wiremap.graph.harness import Harness, Nets, WalkedEdge
-from wiremap.graph.ohms import Network, resistance_ohms, span_ohms
+from wiremap.graph.ohms import ResistorNetwork, resistance_ohms, span_ohms
 from wiremap.graph.parts import (
     Bond,
     BondOrigin,
@@ -40,10 +40,10 @@ __all__ = [
     "Misfit",
     "Net",
     "Nets",
-    "Network",
     "Point",
     "PointKind",
     "Reach",
+    "ResistorNetwork",
     "WalkedEdge",
     "cavity_fingerprint",
     "cavity_fingerprints",

@@ -23,12 +23,14 @@ def bridged(job: Job) -> Iterator[tuple[Address, Address]]:
 
 
 def _by_role(end: End, segment: str) -> dict[Role, str]:
+    """The cavities of a segment by what they carry."""
     cavities = end.pinout.cavities
     names = end.pinout.segments.get(segment, ())
     return {_role(cavities[name]): name for name in names if name in cavities}
 
 
 def _by_order(end: End, segment: str) -> dict[Role, str]:
+    """The cavities of a segment by their place in it."""
     names = end.pinout.segments.get(segment, ())
     return {("", f"{i:04}"): name for i, name in enumerate(names)}
 

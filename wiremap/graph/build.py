@@ -41,13 +41,13 @@ from wiremap.model import (
 JOINT = "~"  # first letter of a joint's node: no address begins with it
 UNKNOWN_OHMS = Span(0.0, float("inf"))
 NEAR_POOL = 500  # addresses that a mistyped one is held against
-NO_LEG = Leg()
+NO_LEG = Leg()  # of which nothing is stated
 Stated = TypeVar("Stated")
 
 
 @dataclass(frozen=True, slots=True)
 class Member:
-    """A point of a joint and the conductor that comes from it."""
+    """A point whose wire ends in a joint, and the conductor that comes from it."""
 
     point: Point
     conductor: Conductor
@@ -116,12 +116,14 @@ class Draft:
         self.misfits.append(Misfit(kind=kind, circuit=circuit.id, address=address, **known))
 
     def _first_place(self, address: str) -> Place | None:
+        """Where the first circuit that names a point names it."""
         for circuit in self.job.circuits:
             if address in circuit.join:
                 return _join_place(circuit, circuit.join.index(address))
         return None
 
     def _near(self, address: str) -> tuple[str, ...]:
+        """Addresses spelled like one that the job has not, those of its own end if it has that."""
         owner = Address.read(address).end
         pool = [a for a, p in self.points.items() if p.owner == owner] or list(self.points)
         return tuple(difflib.get_close_matches(address, pool[:NEAR_POOL], n=3, cutoff=0.5))
@@ -200,7 +202,7 @@ class Draft:
         )
 
     def _wire_needed(self, circuit: Circuit, address: str) -> None:
-        # the intent is clear, so the metal is kept and only the missing wire is told
+        """Tell that nothing leads to a point; it is joined all the same, as the intent is clear."""
         self._misfit("wire-needed", circuit, address)
 
     def _tail(
@@ -215,7 +217,10 @@ class Draft:
         return _own(circuit, point, node, origin=tail, wire=wire, length_mm=length)
 
     def _tail_mm(self, circuit: Circuit, end: End, at_mm: float | None) -> float | None:
-        """How long a tail is once it has been cut for its joint."""
+        """How long a tail is once it has been cut for its joint; whole where none is placed.
+
+        With a wire of the circuit's own each tail has a joint of its own, which `at_mm` is not of.
+        """
         if at_mm is None or circuit.wire is not None:
             return end.tail_mm
         if end.side == Side.MACHINE:
@@ -227,6 +232,7 @@ class Draft:
         return end.tail_mm
 
     def _machine_ends(self, circuit: Circuit) -> set[str]:
+        """The names of the machine-side ends that a circuit joins."""
         found = set()
         for address in circuit.join:
             point = self.points.get(address)
@@ -385,6 +391,7 @@ def _own(
 
 
 def _direct(circuit: Circuit, point: Point, node: str) -> Member:
+    """A point whose joint sits on its own wire, which stays in service."""
     wire = point.cavity.wire if point.cavity else None
     return _own(circuit, point, node, origin=ConductorOrigin.DIRECT, wire=wire, length_mm=0.0)
 
@@ -417,4 +424,5 @@ def link_point(end: End, name: str) -> Address:
 
 
 def _runs(job: Job) -> Mapping[frozenset[str], float]:
+    """The measured runs [mm] by the names of their two ends."""
     return {frozenset((run.a, run.b)): run.mm for run in job.runs if run.mm is not None}

@@ -12,7 +12,7 @@ from typing import NamedTuple
 import networkx as nx
 
 from wiremap.graph.build import JOINT, Draft
-from wiremap.graph.ohms import Network
+from wiremap.graph.ohms import ResistorNetwork
 from wiremap.graph.parts import (
     Bond,
     BondOrigin,
@@ -83,7 +83,8 @@ class Harness:
         self._circuit = {c.id: c for c in reversed(job.circuits)}
         self._conducting: dict[Kinds, nx.Graph[str]] = {}
         self._partitions: dict[Kinds, Nets] = {}
-        self._networks: dict[bool, tuple[Nets, Network]] = {}  # the last partition asked of each
+        # by `plugged` the last partition that was asked of, with its network
+        self._networks: dict[bool, tuple[Nets, ResistorNetwork]] = {}
 
     # -- the graph --------------------------------------------------------------------------------
 
@@ -98,10 +99,10 @@ class Harness:
 
     def conducting(self, kinds: Kinds) -> nx.Graph[str]:
         """All points and joints, with the edges of these kinds alone."""
-        telling = kinds & self._kinds
-        known = self._conducting.get(telling)
+        present = kinds & self._kinds
+        known = self._conducting.get(present)
         if known is None:
-            known = self._conducting[telling] = graph_of(self.links(*telling), self.graph)
+            known = self._conducting[present] = graph_of(self.links(*present), self.graph)
         return known
 
     @cached_property
@@ -171,10 +172,10 @@ class Harness:
 
     def partition(self, kinds: Kinds) -> Nets:
         """The points parted by the edges of these kinds, in the order of their first point."""
-        telling = kinds & self._kinds
-        known = self._partitions.get(telling)
+        present = kinds & self._kinds
+        known = self._partitions.get(present)
         if known is None:
-            known = self._partitions[telling] = Nets(self._nets(telling))
+            known = self._partitions[present] = Nets(self._nets(present))
         return known
 
     def _nets(self, kinds: Kinds) -> Iterator[Net]:
@@ -184,6 +185,7 @@ class Harness:
                 yield self._net(members)
 
     def _net(self, members: Collection[Address]) -> Net:
+        """A net, called by its circuits, or by the first of its points where it has none."""
         circuits = sorted({c for a in members for c in self._circuits_at.get(a, ())})
         name = "+".join(circuits) or min(members, key=self._order.__getitem__)
         return Net(name, tuple(sorted(members)), tuple(circuits))
@@ -220,10 +222,10 @@ class Harness:
         return dict(found)
 
     def active_bonds(self, *, plugged: bool = True) -> Iterator[Bond]:
-        """The bonds that a current finds.
+        """The bonds that a current finds, with every unit plugged in or only those that are mated.
 
-        With every unit plugged in, or only in what is `mated` and in the loom.  A switch counts
-        when it is answered `on`; a link tied to a state counts in that state only, so not here.
+        A switch counts when it is answered `on`; a link tied to a state counts in that state only,
+        so not here.
         """
         for bond in self.bonds:
             if bond.when is not None:
@@ -238,7 +240,8 @@ class Harness:
     def ohms(self, a: str, b: str, *, plugged: bool = True, nets: Nets | None = None) -> Span:
         """The band [ohm] that a meter would show between two points.
 
-        Wires are taken as 0 ohm and diodes left out.
+        Points of one net (of `metals`, if no other partition is given) have 0 ohm between them, and
+        diodes are left out.
         """
         parted = nets or self.metals
         known = self._networks.get(plugged)
@@ -246,8 +249,8 @@ class Harness:
             known = self._networks[plugged] = (parted, self._network(parted, plugged=plugged))
         return known[1].span(parted.of(a).points[0], parted.of(b).points[0])
 
-    def _network(self, nets: Nets, *, plugged: bool) -> Network:
-        return Network(
+    def _network(self, nets: Nets, *, plugged: bool) -> ResistorNetwork:
+        return ResistorNetwork(
             (nets.of(bond.a).points[0], nets.of(bond.b).points[0], bond.ohms)
             for bond in self.active_bonds(plugged=plugged)
             if bond.origin is not BondOrigin.DIODE
@@ -299,7 +302,7 @@ class Harness:
         return node.startswith(JOINT)
 
     def not_joined(self) -> Iterator[Point]:
-        """Every cavity that no circuit names (of a tap: none, its other contacts take no part)."""
+        """Every cavity that no circuit names, but those of a tap, whose connector stays shut."""
         for point in self.points.values():
             if point.kind is not PointKind.CAVITY or point.is_tap:
                 continue
@@ -308,7 +311,7 @@ class Harness:
 
 
 def _with_parts(graph: nx.Graph[str], parts: Collection[Extra]) -> nx.Graph[str]:
-    """A graph in which a current also passes these parts; the same one if there are none."""
+    """A graph with an edge for each of these parts too; the given one where there are none."""
     if not parts:
         return graph
     wider = graph.copy()

@@ -12,8 +12,8 @@ import networkx as nx
 from wiremap.graph.walks import Joined, between, block_tree, graph_of, shortest
 from wiremap.model import OPEN, Span
 
-Edge = tuple[str, str, float]  # node, node, ohms (> 0; below WIRE_OHMS they count as one)
-WIRE_OHMS = 1e-6
+Edge = tuple[str, str, float]  # node, node, ohms
+WIRE_OHMS = 1e-6  # of an edge below this both nodes count as one
 
 
 def resistance_ohms(edges: Iterable[Edge], a: str, b: str) -> float:
@@ -53,8 +53,11 @@ def span_ohms(edges: Sequence[tuple[str, str, Span]], a: str, b: str) -> Span:
     return Span(low, max(low, high))
 
 
-class Network:
-    """A network of which many pairs of nodes are asked: each looks at what lies between alone."""
+class ResistorNetwork:
+    """A network of which many pairs of nodes are asked: each looks at what lies between alone.
+
+    It is kept as a tree of blocks (see `block_tree`), so that only blocks on the way are solved.
+    """
 
     def __init__(self, edges: Iterable[tuple[str, str, Span]]) -> None:
         conducting = [e for e in edges if e[0] != e[1] and not math.isinf(e[2].low)]
@@ -67,7 +70,7 @@ class Network:
         for edge in conducting:
             shared = of_node[edge[0]] & of_node[edge[1]]
             self._edges[shared.pop()].append(edge)
-        self._across: dict[tuple[int, str, str], Span] = {}
+        self._across: dict[tuple[int, str, str], Span] = {}  # by a block's number and two nodes
 
     def span(self, a: str, b: str) -> Span:
         """The band between two nodes, as `span_ohms`; blocks on the way are in series."""
@@ -122,6 +125,7 @@ def _solved(network: nx.Graph[str], free: Sequence[str], a: str) -> float:
 
 
 def _eliminated(rows: list[list[float]]) -> list[float]:
+    """The unknowns of linear equations, a row each with its right side last (Gauss, pivoting)."""
     size = len(rows)
     for i in range(size):
         pivot = max(range(i, size), key=lambda r: abs(rows[r][i]))

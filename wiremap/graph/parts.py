@@ -41,7 +41,7 @@ class BondOrigin(StrEnum):
 
 
 class ConductorOrigin(StrEnum):
-    """Where a conductor comes from."""
+    """Where a conductor comes from, and so whether somebody cuts it."""
 
     TAIL = "tail"  # comes with the connector
     NEW = "new"  # to be cut
@@ -169,9 +169,9 @@ class Misfit:
     circuit: str
     address: str = ""
     place: Place | None = None
-    other: Place | None = None
-    other_circuit: str = ""
-    near: tuple[str, ...] = ()
+    other: Place | None = None  # used-twice: where the point is named first,
+    other_circuit: str = ""  # and by which circuit
+    near: tuple[str, ...] = ()  # unknown-point: addresses spelled like it
 
 
 def fingerprint(addresses: Iterable[str]) -> str:
@@ -191,12 +191,14 @@ def cavity_fingerprint(cavity: Cavity) -> str:
 def cavity_fingerprints(cavity: Cavity) -> frozenset[str]:
     """Every fingerprint under which an entry speaks of the cavity as it stands.
 
-    What was not stated yet when the entry was written takes nothing back; and the wire may stand
-    in it as its file writes it, with its size or without.
+    Volts or a wire that were stated after the entry was written do not make it void; and its
+    fingerprint may hold the wire's colour in any spelling, with the wire's size or without.
     """
-    plain = cavity if cavity.volts is None else replace(cavity, volts=None)
-    written = _wire_spellings(cavity.wire)
-    return frozenset(_cavity_digest(each, w) for each in (cavity, plain) for w in written)
+    without_volts = cavity if cavity.volts is None else replace(cavity, volts=None)
+    spellings = _wire_spellings(cavity.wire)
+    return frozenset(
+        _cavity_digest(each, wire) for each in (cavity, without_volts) for wire in spellings
+    )
 
 
 def _wire_spellings(wire: Wire | None) -> frozenset[str]:

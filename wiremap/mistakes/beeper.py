@@ -11,14 +11,14 @@ from wiremap.evidence import BEEP_SURE_OHMS, SILENT_SURE_OHMS, says
 from wiremap.evidence.answer_figures import FIGURES
 from wiremap.model import Entry, EntryKind, Seen, Span
 
-ABOUT = "beeper"  # what an answer in a notebook speaks of that tells its limit in ohms
-MARGIN = 4.0  # another way is told from metal by a beep only above so many times its limit
-SURE_SHARE = BEEP_SURE_OHMS / SILENT_SURE_OHMS  # of its limit; below that it surely sounds
+ABOUT = "beeper"  # what an answer in a notebook speaks of that tells the beeper's limit in ohms
+MARGIN = 4.0  # a way over ohms is told from metal by silence only above so many times the limit
+SURE_SHARE = BEEP_SURE_OHMS / SILENT_SURE_OHMS  # of the limit; below that it surely sounds
 
 
 @dataclass(frozen=True, slots=True)
 class Beeper:
-    """A beeper that sounds up to about `limit_ohms`; `stated` if somebody has told that."""
+    """A beeper that sounds up to about `limit_ohms`; `stated`: somebody has told that limit."""
 
     limit_ohms: float = SILENT_SURE_OHMS
     stated: bool = False
@@ -61,7 +61,7 @@ class Beeper:
         return says(entry)
 
     def fits(self, entry: Entry, true: Span) -> bool:
-        """Whether a reading may have come from a true band of ohms; an unsure one always may."""
+        """Whether a reading may come from a true band of ohms; an unsure reading always may."""
         said = self.says(entry)
         return said is None or said.overlaps(true)
 

@@ -3,56 +3,43 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence, Set
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from wiremap.evidence.meter import METER_OHMS
 from wiremap.graph import span_ohms
 from wiremap.mistakes.bundles import Edge
 from wiremap.mistakes.comb import LEAST_POINTS
-from wiremap.mistakes.network import Wired
-from wiremap.mistakes.ways import by_hand, on_the_way
+from wiremap.mistakes.network import ChangedTies
+from wiremap.mistakes.tie import Tie
+from wiremap.mistakes.ways import on_the_way, series_and_parallel
 from wiremap.model import OPEN, Span, State
+from wiremap.model.parts import FUSE_LEGS
 
 if TYPE_CHECKING:
     from wiremap.mistakes.drawn import Drawn
 
 THROUGH_OHMS = 1.0  # sound wire, leads zeroed, reads below (common practice); it proves no crimp
 SHORT = Span(0.0, THROUGH_OHMS - METER_OHMS)  # one metal, with what its joints and wires may add
-FRESH_NETS = 1_000_000  # nets that a mistake makes are numbered from here
-EMPTY_SEATS = 2 * FRESH_NETS  # seats without a wire likewise
+FRESH_NETS = 1_000_000  # nets that a mistake makes are numbered from here, by their first point,
+EMPTY_SEATS = 2 * FRESH_NETS  # and contacts without a wire, each a net by itself, from here
 KEPT_NETS = 32  # under both probes; what more of them read is worked out each time
-NOWHERE = State()
+AS_USUAL = State()  # nothing stands otherwise for the reading
 FORWARD, REVERSE = "forward", "reverse"  # how a diode lies between the probes
 
 
-@dataclass(frozen=True, slots=True)
-class Tie:
-    """A connection with ohms between two points; a diode conducts from `a` to `b`.
-
-    `outside`: behind the machine's loom; `poor`: a bad joint within what is drawn as one metal.
-    """
-
-    a: str
-    b: str
-    ohms: Span
-    name: str = ""
-    diode: bool = False
-    outside: bool = False
-    poor: bool = False
-
-
 class Build:
-    """Wires in other seats, wires in other joints, nets that touch, ties changed.
+    """One way in which a harness may have been built, told by what differs from the drawing.
+
     `seats` says whose wire sits in a point (None: nobody's), `joints` into which net a wire is
-    laid, both where that differs from the drawing; `merged` leads from a net that touches another
-    to the one that stands for both.
+    laid, both where that differs; `moved` is the net of each point that has another one by either.
+    `merged` leads from a net that touches another to the one that stands for both.  A wire is named
+    by the point in which it sits as drawn.
     """
 
     __slots__ = (
+        "_changed_ties",
         "_members",
         "_seated",
-        "_wired",
         "drawn",
         "joints",
         "merged",
@@ -71,13 +58,13 @@ class Build:
     ) -> None:
         self.drawn, self.ties = drawn, ties
         self.seats, self.joints, self.merged = seats, joints, merged
-        self.moved: dict[str, int] = {w: n for w, n in joints.items() if w not in seats}
+        self.moved: dict[str, int] = {wire: n for wire, n in joints.items() if wire not in seats}
         for point, wire in seats.items():
             if wire is None:
                 self.moved[point] = EMPTY_SEATS + drawn.rank[point]
             else:
                 self.moved[point] = joints.get(wire, drawn.net_of[wire])
-        self._wired: Wired | None = None
+        self._changed_ties: ChangedTies | None = None
         self._members: dict[int, list[str]] | None = None
         self._seated: dict[str, str] | None = None
 
@@ -93,10 +80,10 @@ class Build:
         return Build(self.drawn, self.seats, joints, self.merged, self.ties)
 
     def parted(self, wires: Sequence[str]) -> Build:
-        """With these wires off their joint, together."""
+        """With these wires off their joint, together, as a net of their own."""
         fresh = FRESH_NETS + self.drawn.rank[wires[0]]
         taken = set(self.joints.values())
-        while fresh in taken:
+        while fresh in taken:  # the point was parted before; the same first point stays readable
             fresh += 10 * FRESH_NETS
         return self.laid(wires, fresh)
 
@@ -104,7 +91,7 @@ class Build:
         """With two nets that touch."""
         i, j = self.merged.get(i, i), self.merged.get(j, j)
         if i == j:
-            return self.with_ties(self.ties)
+            return self
         low, high = min(i, j), max(i, j)
         merged = {n: low if to == high else to for n, to in self.merged.items()}
         return Build(self.drawn, self.seats, self.joints, {**merged, high: low}, self.ties)
@@ -129,19 +116,19 @@ class Build:
         """The net that a wire is laid into."""
         return self.joints[wire] if wire in self.joints else self.drawn.net_of[wire]
 
-    def raw(self, point: str) -> int:
-        """The net that a point's wire belongs to, before nets touch."""
+    def own_net(self, point: str) -> int:
+        """The net that a point's wire belongs to, whatever other nets that one touches."""
         return self.moved[point] if point in self.moved else self.drawn.net_of[point]
 
     def net(self, point: str) -> int:
-        """The net of a point as built."""
-        n = self.moved[point] if point in self.moved else self.drawn.net_of[point]
-        return self.merged.get(n, n) if self.merged else n
+        """The net of a point as built; of nets that touch, the one that stands for all."""
+        own = self.moved[point] if point in self.moved else self.drawn.net_of[point]
+        return self.merged.get(own, own) if self.merged else own
 
     def nets(self, points: Collection[str]) -> Set[int]:
-        """The nets of a comb as built; of a large one only what differs is looked up."""
+        """The nets of a comb as built; of a large tuple only those that differ are looked up."""
         if len(points) < LEAST_POINTS or not isinstance(points, tuple):
-            return {self.net(p) for p in points}
+            return {self.net(point) for point in points}
         return self.drawn.comb(points).as_built(self.moved, self.merged)
 
     @property
@@ -156,48 +143,54 @@ class Build:
     # -- what a meter reads -----------------------------------------------------------------------
 
     @property
-    def wired(self) -> Wired:
+    def changed_ties(self) -> ChangedTies:
         """What is otherwise than drawn among the ties with ohms."""
-        if self._wired is None:
-            self._wired = self.drawn.network.of(self)
-        return self._wired
+        if self._changed_ties is None:
+            self._changed_ties = self.drawn.network.of(self)
+        return self._changed_ties
 
     @property
     def linked(self) -> frozenset[int]:
         """The nets that a tie with ohms touches."""
-        return self.wired.linked
+        return self.changed_ties.linked
 
-    def ohms(self, red: Collection[str], black: Collection[str], state: State = NOWHERE) -> Span:
+    def ohms(self, red: Collection[str], black: Collection[str], state: State = AS_USUAL) -> Span:
         """The true band of ohms between two combs of points."""
         return self.between(self.nets(red), self.nets(black), state)
 
-    def between(self, reds: Set[int], blacks: Set[int], state: State = NOWHERE) -> Span:
+    def between(self, reds: Set[int], blacks: Set[int], state: State = AS_USUAL) -> Span:
         """The true band of ohms between two combs of nets as built."""
         if not reds.isdisjoint(blacks):
             return SHORT
-        wired = self.wired
-        linked, legs = wired.linked, frozenset[int]()
+        ties = self.changed_ties
+        linked, legs = ties.linked, frozenset[int]()
         if state.fuse:
-            legs = frozenset(self.net(f"{state.fuse}.{leg}") for leg in "ab")
+            legs = frozenset(self.net(f"{state.fuse}.{leg}") for leg in FUSE_LEGS)
             linked = linked | legs
         red, black = self._tied(reds, linked), self._tied(blacks, linked)
         if not red or not black:
             return OPEN
-        key = (wired.number, red, black, legs, state.parted)
+        key = (ties.number, red, black, legs, state.parted)
         if key in self.drawn.bands:
             return self.drawn.bands[key]
-        lifted = self.drawn.lifted_by[state.parted] if state.parted else ()
-        edges = self.drawn.network.near(wired, (red, black, legs), lifted)
-        if len(legs) > 1:
-            one, two = (self.net(f"{state.fuse}.{leg}") for leg in "ab")
-            edges.append((one, two, SHORT))
-        span = self._span(edges, red, black)
+        span = self._tied_span(red, black, legs, state)
         if len(red) + len(black) < KEPT_NETS:
             self.drawn.bands[key] = span
         return span
 
+    def _tied_span(
+        self, reds: frozenset[int], blacks: frozenset[int], legs: frozenset[int], state: State
+    ) -> Span:
+        """The band between two combs of nets at which ties end, with a fuse's `legs` joined."""
+        lifted = self.drawn.lifted_by[state.parted] if state.parted else ()
+        edges = self.drawn.network.near(self.changed_ties, (reds, blacks, legs), lifted)
+        if len(legs) > 1:
+            one, two = (self.net(f"{state.fuse}.{leg}") for leg in FUSE_LEGS)
+            edges.append((one, two, SHORT))
+        return self._span(edges, reds, blacks)
+
     def _tied(self, nets: Set[int], linked: frozenset[int]) -> frozenset[int]:
-        """Those of a comb's nets at which a tie ends; where none is another, worked out once."""
+        """Those of a comb's nets at which a tie ends; worked out once where ties are as drawn."""
         if linked is self.drawn.network.linked and isinstance(nets, frozenset):
             return self.drawn.network.bundles.linked(nets)
         return linked & nets
@@ -212,7 +205,7 @@ class Build:
 
         way = tuple(on_the_way([(named(u), named(v), ohms) for u, v, ohms in edges]))
         if way not in self.drawn.spans:
-            known = by_hand(way)
+            known = series_and_parallel(way)
             self.drawn.spans[way] = span_ohms(way, "R", "B") if known is None else known
         return self.drawn.spans[way]
 
@@ -236,14 +229,14 @@ class Build:
         return ((self.net(t.a), self.net(t.b)) for t in ties)
 
     def signature(self) -> frozenset[frozenset[str]]:
-        """The metal as built.
+        """What differs from the drawing, equal for builds that no meter tells apart.
 
-        Groups that differ from what is drawn, and the ties by where they end.
+        Groups of points that are one metal, ties that are new or changed, parts that are lost.
         """
         drawn = self.drawn
-        odd = {frozenset(g) for g in self.members.values()} - drawn.groups
-        new = [t for t in self.ties if t not in drawn.tie_set]
-        names = {t.name for t in self.ties}
-        lost = [t.name for t in drawn.ties if t.name and t.name not in names]
+        odd = {frozenset(group) for group in self.members.values()} - drawn.groups
+        new = [tie for tie in self.ties if tie not in drawn.tie_set]
+        names = {tie.name for tie in self.ties}
+        lost = [tie.name for tie in drawn.ties if tie.name and tie.name not in names]
         changed = {frozenset((f"={t.name}", f"{t.a}>{t.b}", str(t.ohms))) for t in new}
         return frozenset(odd | changed | {frozenset((f"-{name}",)) for name in lost})

@@ -1,4 +1,7 @@
-"""What leads from the many nets under one probe to one other net, as one tie."""
+"""What leads from the many nets under one probe to one other net, reckoned as one tie.
+
+A hub is a net to which others lead that have no other tie: the chassis, for a hundred loads.
+"""
 
 from __future__ import annotations
 
@@ -20,7 +23,7 @@ class Bundle(NamedTuple):
 
     net: int
     nets: int
-    low: float
+    low: float  # siemens by the low ends of the bands of ohms, so the more of both
     high: float
 
 
@@ -80,6 +83,7 @@ class Bundles:
             if len(away) < bundle.nets:
                 low = bundle.low - sum(map(self._low.__getitem__, away))
                 high = bundle.high - sum(map(self._high.__getitem__, away))
+                # rounding may leave the high end below the low one
                 yield bundle.net, hub, Span(_ohms(low), max(_ohms(low), _ohms(high)))
 
 

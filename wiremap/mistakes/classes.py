@@ -24,10 +24,10 @@ Half = tuple[str, str | None, str]  # the end, the pair, the function
 
 @dataclass(frozen=True, slots=True)
 class Seats:
-    """The contacts of one end: joined and free of ties, alone and free of ties, all others."""
+    """The contacts of one end in their classes."""
 
-    joined: tuple[str, ...]
-    alone: tuple[str, ...]
+    joined: tuple[str, ...]  # with others, in a circuit that no tie touches
+    alone: tuple[str, ...]  # joined with nothing, and touched by no tie
     others: tuple[str, ...]
 
 

@@ -1,4 +1,4 @@
-"""Many points under one probe: their nets in a build are looked up where it differs alone."""
+"""Many points under one probe: of their nets in a build only those that differ are looked up."""
 
 from __future__ import annotations
 
@@ -11,14 +11,14 @@ LEAST_POINTS = 9  # of fewer the nets are looked up point by point
 
 @dataclass(frozen=True, slots=True)
 class Comb:
-    """The points, each with its net as drawn, those nets, and the nets that two points are of."""
+    """The points under one probe, with what is known of their nets as drawn."""
 
-    drawn: Mapping[str, int]
+    drawn: Mapping[str, int]  # each point's net
     nets: frozenset[int]
-    doubled: frozenset[int]
+    doubled: frozenset[int]  # those of the nets that two points or more belong to
 
     def as_built(self, moved: Mapping[str, int], merged: Mapping[int, int]) -> Set[int]:
-        """The nets where some points are of other nets, and some nets touch others."""
+        """The nets of the points in a build, by its `moved` points and its `merged` nets."""
         here = moved.keys() & self.drawn.keys()
         if not here and self.nets.isdisjoint(merged):
             return self.nets

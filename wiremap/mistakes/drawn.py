@@ -1,7 +1,4 @@
-"""A harness as drawn, as it lies on the bench.
-
-Its points, its nets, what parts and loads join with ohms.
-"""
+"""A harness as it is drawn and lies on the bench: points, nets, and ties, which have ohms."""
 
 from __future__ import annotations
 
@@ -19,23 +16,27 @@ from wiremap.evidence.touching import face_neighbours, near_points
 from wiremap.graph import Bond, Harness, LinkKind
 from wiremap.graph.walks import Joined
 from wiremap.mistakes.beeper import Beeper
-from wiremap.mistakes.build import FRESH_NETS, Build, Tie
+from wiremap.mistakes.build import FRESH_NETS, Build
 from wiremap.mistakes.comb import Comb, comb_of
 from wiremap.mistakes.network import Network
+from wiremap.mistakes.tie import Tie
 from wiremap.model import CHASSIS, Span, State
 
 UNPLUGGED = frozenset({"behind", "inside", "switch"})  # what an adapter on the bench has not on it
 
-INSEPARABLE_OHMS = 2 * METER_OHMS
+INSEPARABLE_OHMS = 2 * METER_OHMS  # two nets with no more between them read as one metal
 ROUNDED = 1 + 1e-6  # sums of fractions are rounded
 
-Lifted = frozenset[tuple[str, str]]
+Lifted = frozenset[tuple[str, str]]  # ties that are undone for a reading, by their two points
 
 
 class Drawn:
-    """What is rung out, as drawn: its points, those within reach, its nets, its ties with ohms.
-    Nets are numbered.  `net_of` gives the net of a point, `names` the name of a net, `rank` the
-    place of a point in the job.
+    """What is rung out, as drawn: its points, those within reach, its nets, its ties.
+
+    `kind` is that of `evidence.probe_points`: a splice-in, or an adapter that lies unplugged.  Nets
+    are numbered: `net_of` gives the net of a point, `names` the name of a net.  `order` holds the
+    points in the order of the job, `rank` the place of each in it; `sound` is the build without any
+    mistake.
     """
 
     def __init__(self, harness: Harness, kind: str, beeper: Beeper | None = None) -> None:
@@ -68,6 +69,7 @@ class Drawn:
         return self._combs[points]
 
     def _ties(self) -> Iterator[Tie]:
+        """The bonds that a meter finds on the bench, with the ohms that were found if any were."""
         for bond in self.harness.active_bonds(plugged=False):
             if self.kind == ADAPTER and bond.origin in UNPLUGGED and not self._mated(bond):
                 continue
@@ -77,6 +79,7 @@ class Drawn:
                 yield Tie(bond.a, bond.b, span, name=bond.name, diode=diode, outside=outside)
 
     def _mated(self, bond: Bond) -> bool:
+        """Whether a bond belongs to a unit that stays plugged in."""
         end = self.harness.job.ends.get(bond.end or "")
         return end is not None and end.side != "machine" and end.mated
 
@@ -105,7 +108,7 @@ class Drawn:
 
     @cached_property
     def touched(self) -> Mapping[int, tuple[str, ...]]:
-        """The points within reach of each net that has contacts to touch."""
+        """The points within reach of each net that has some, empty holes left out."""
         filled = {n: at for n, at in self.reached.items() if self.holes.isdisjoint(at)}
         return MappingProxyType(filled)
 
@@ -138,10 +141,7 @@ class Drawn:
 
     @cached_property
     def _bolted(self) -> Mapping[str, str]:
-        """The one stud that is bolted to the chassis, which then goes where its wire goes.
-
-        Of several none.
-        """
+        """The chassis by its only stud, whose wire it follows; of several studs it follows none."""
         if len(self.bolts) != 1:
             return {}
         return MappingProxyType({x: CHASSIS for x in self.bolts[0] if x != CHASSIS})
@@ -188,9 +188,9 @@ class Drawn:
 
     @cached_property
     def meeting(self) -> tuple[tuple[int, ...], ...]:
-        """Nets within reach that meet outside the harness, group by group.
+        """Nets within reach that meet outside the harness and read as one, group by group.
 
-        The first of a group, which stays in place, has the most ties.
+        The first of a group has the most ties.
         """
         outside = sorted(self.reached.keys() & self._close)
         joined: Joined[int] = Joined()
@@ -219,9 +219,9 @@ class Drawn:
 
     @cached_property
     def parting(self) -> Mapping[State, int]:
-        """The states in which one of those nets is parted, each with that net.
+        """The states in which one net of `meeting` is parted, each with that net.
 
-        One probe must be on it.
+        The first net of a group stays in place.  One probe must be on the parted net.
         """
         nets = [i for _, *others in self.meeting for i in others]
         return MappingProxyType({State(parted=self.names[i]): i for i in nets})

@@ -13,7 +13,7 @@ from wiremap.mistakes.modelled import Modelled
 
 
 def _found() -> Iterator[Modelled]:
-    """What the files of this room say of their kinds, by file."""
+    """What `MODELLED` says in each file of this room that has it."""
     for file in pkgutil.iter_modules(mistakes.__path__, f"{mistakes.__name__}."):
         if file.name != __name__:
             module = importlib.import_module(file.name)

@@ -10,12 +10,12 @@ from enum import StrEnum
 from wiremap.evidence import metered
 from wiremap.evidence.meter import displayed
 from wiremap.mistakes.beeper import Beeper
-from wiremap.mistakes.build import FORWARD, NOWHERE, Build
+from wiremap.mistakes.build import AS_USUAL, FORWARD, Build
 from wiremap.model import CHASSIS, Span, State
 
 
 class Shows(StrEnum):
-    """What a display can do, and what is asked for."""
+    """What a display does at a reading; DIODE is asked for in diode range."""
 
     BEEP = "beep"
     SILENT = "silent"
@@ -25,17 +25,17 @@ class Shows(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Expectation:
-    """What the display should do; ohms lie between `low` and `high`."""
+    """What the display should do; with OHMS the figure lies between `low` and `high` [ohm]."""
 
     shows: Shows
     low: float | None = None
     high: float | None = None
 
 
-def apart(
-    build: Build, red: Collection[str], black: Collection[str], state: State = NOWHERE
+def expected_apart(
+    build: Build, red: Collection[str], black: Collection[str], state: State = AS_USUAL
 ) -> Expectation:
-    """What two combs of nets that are no one metal should show."""
+    """What two combs of points that are not one metal should show: silence, or ohms."""
     span = build.ohms(red, black, state)
     if math.isinf(span.low):
         return Expectation(Shows.SILENT)
@@ -46,11 +46,12 @@ def apart(
 def _in_a_row(
     build: Build, red: Collection[str], black: Collection[str], span: Span, state: State
 ) -> Span | None:
-    """Two loads in a row by way of ground: what both may show when each is read by itself.
+    """The ohms of two loads in a row by way of ground, where they are that; else None.
 
-    Two that were right singly are right here: the meter's doubt and its leads count twice.
+    Each is read against ground as well.  So that two which were right there are right here, the
+    meter's error is counted for each.
     """
-    if CHASSIS in red or CHASSIS in black or state != NOWHERE:
+    if CHASSIS in red or CHASSIS in black or state != AS_USUAL:
         return None
     one, two = (build.ohms(each, (CHASSIS,), state) for each in (red, black))
     by_ground = math.isclose(one.low + two.low, span.low)
@@ -65,7 +66,7 @@ def contradicts(
     build: Build,
     red: Collection[str],
     black: Collection[str],
-    state: State = NOWHERE,
+    state: State = AS_USUAL,
 ) -> bool:
     """Whether this build would surely show something else than expected."""
     span = build.ohms(red, black, state)

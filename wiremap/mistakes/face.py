@@ -1,4 +1,4 @@
-"""What becomes of a face when the whole of it is read wrongly."""
+"""What becomes of the seats of an end when its whole face is read wrongly; a face in a text."""
 
 from __future__ import annotations
 

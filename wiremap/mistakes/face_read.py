@@ -30,6 +30,7 @@ WORDS: Mapping[MistakeKind, str] = MappingProxyType(
         SHIFTED: "the face of {} is off by one",
     }
 )
+# what was done to a face, behind `was`
 MISREAD: Mapping[str, str] = MappingProxyType(
     {
         MIRRORED: "read mirrored",
@@ -40,13 +41,11 @@ MISREAD: Mapping[str, str] = MappingProxyType(
         SHIFTED: "counted one off",
     }
 )
-"""What was done to a face, behind `was`."""
-
 RARE = frozenset({SNAKE, BY_COLUMNS, ROWS_SWAPPED})
 READINGS_OF_ONE = 4  # that one exchange makes fail: two wires not where they belong, two elsewhere
 MOST_TOLD = 4  # exchanges of a face that are told by their contacts
-LIKELY = 1.2  # what it costs if several readings failed: two faces cost more than one exchange
-UNLIKELY = LEAST + 0.9  # if only one reading failed
+LIKELY = 1.2  # its cost (see `Mistake.cost`) if several readings failed; two cost more than LEAST
+UNLIKELY = LEAST + 0.9  # its cost if no more readings failed than one exchange explains
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,20 +69,20 @@ class FaceRead(Mistake):
         return WORDS[self.kind].format(self.end)
 
     def mending(self) -> str:
-        """Which wires change places, two by two, the first few; empty where not in twos."""
-        seats = {p: q for p, q in self.seats if p != q}
-        twos = [(p, q) for p, q in seats.items() if q is not None and seats.get(q) == p and p < q]
-        if not twos or 2 * len(twos) < len(seats):
+        """Which wires change places, two by two, the first few; empty where not all go in twos."""
+        moved = {p: q for p, q in self.seats if p != q}
+        twos = [(p, q) for p, q in moved.items() if q is not None and moved.get(q) == p and p < q]
+        if not twos or 2 * len(twos) < len(moved):
             return ""
-        told = ", ".join(f"{p} with {q}" for p, q in twos[:MOST_TOLD])
+        pairs = ", ".join(f"{p} with {q}" for p, q in twos[:MOST_TOLD])
         more = len(twos) - MOST_TOLD
-        return f"exchange the wires of {told}" + (f" and {more} more pairs" if more > 0 else "")
+        return f"exchange the wires of {pairs}" + (f" and {more} more pairs" if more > 0 else "")
 
     def cost(self, drawn: Drawn, failed: int) -> float:
-        """The likeliest of all if more than one reading failed, otherwise hardly likely.
+        """The likeliest of all mistakes if more readings failed than one exchange explains.
 
-        Rows counted in an odd way are likelier than one exchange only where more readings failed
-        than an exchange makes fail; and a face of which only two wires move is that exchange.
+        A rare way of misreading must explain more; and where only two wires move, that is the same
+        as their exchange, which is likelier.
         """
         least = READINGS_OF_ONE if self.kind in RARE else 1
         if failed <= least or len(self.touches(drawn)) == 2:
@@ -98,7 +97,7 @@ def face_reads(drawn: Drawn, end: str) -> Iterator[FaceRead]:
         return
     for how, places in whole_face(face).items():
         seats = _seats(drawn, end, places)
-        kind = BY_WORD[how.rstrip("+-1")]
+        kind = BY_WORD[how.rstrip("+-1")]  # both shifts are of one kind
         subject = (end, how.removeprefix("shifted")) if kind == SHIFTED else (end,)
         mistake = FaceRead(kind, subject, seats)
         if seats and mistake.on(drawn.sound).signature():
@@ -108,7 +107,7 @@ def face_reads(drawn: Drawn, end: str) -> Iterator[FaceRead]:
 def _seats(
     drawn: Drawn, end: str, places: Mapping[str, str | None]
 ) -> tuple[tuple[str, str | None], ...]:
-    """Whose wire sits in each contact of an end; nothing if one comes from outside what counts."""
+    """Whose wire sits in each contact of an end; nothing if one is that of no test point."""
     known = set(drawn.points)
     seats = tuple((f"{end}.{p}", f"{end}.{q}" if q else None) for p, q in places.items())
     seats = tuple((p, q) for p, q in seats if p in known)

@@ -10,12 +10,12 @@ from typing import ClassVar
 from wiremap.mistakes.build import Build
 from wiremap.mistakes.drawn import Drawn
 
-LEAST = 2.0  # what a single mistake costs, nearly: two of them are never likelier than one
-SIDE_BY_SIDE = 0.35  # what it costs less if the contacts are neighbours on a face
+LEAST = 2.0  # about what a mistake costs (see `Mistake.cost`); so two are never likelier than one
+SIDE_BY_SIDE = 0.35  # what a mistake costs less if its contacts are neighbours on a face
 
 
 class MistakeKind(str):
-    """The word by which data and readings' verdicts name a kind of mistake; a file owns its kinds.
+    """The word by which results name a kind of mistake; the file of the mistake makes it.
 
     `called` is the kind as a person calls it.
     """
@@ -36,7 +36,7 @@ class Mistake(ABC):
     kind: MistakeKind
     subject: tuple[str, ...]
 
-    joins_nothing: ClassVar[bool] = False  # no silence can break where nothing is joined
+    joins_nothing: ClassVar[bool] = False  # it only parts: where silence was due, it stays silent
 
     @abstractmethod
     def on(self, build: Build) -> Build:
@@ -55,11 +55,11 @@ class Mistake(ABC):
         return ""
 
     def changes(self, build: Build) -> Collection[str]:
-        """The points whose net it changes in a build."""
+        """The points whose net it changes in a build, where that differs from the drawing's."""
         return self.touches(build.drawn)
 
     def joins(self, drawn: Drawn) -> tuple[int, ...]:
-        """Nets that a wire comes into without one of their own points being touched."""
+        """The nets that a wire comes into although none of their own points is in `touches`."""
         return ()
 
     def nets(self, drawn: Drawn) -> set[int]:
@@ -68,7 +68,10 @@ class Mistake(ABC):
 
     @abstractmethod
     def cost(self, drawn: Drawn, failed: int) -> float:
-        """How unlikely it is, lower is likelier; `failed` is how many readings failed."""
+        """How unlikely it is: costs of mistakes add up, and the lowest sum is the likeliest.
+
+        `failed` is how many readings failed.
+        """
 
 
 def made(drawn: Drawn, mistakes: Sequence[Mistake]) -> Build:
@@ -85,6 +88,6 @@ def words(mistakes: Sequence[Mistake]) -> str:
 
 
 def mending(mistakes: Sequence[Mistake]) -> str:
-    """Which wires go where to mend these mistakes, each once; empty where nothing is to be said."""
+    """Which wires go where to mend these mistakes, each once; empty where the mistakes say it."""
     told = dict.fromkeys(mistake.mending() for mistake in mistakes)
     return "; then ".join(filter(None, told))

@@ -16,9 +16,9 @@ class Modelled:
     """How every mistake of some kinds is made, and who makes it.
 
     `order` is its place among the files: in this order mistakes are made, counted and told.
-    `sampled`: what is made stands for all values between, so only the plan's coverage makes it.
-    `supposed`: the diagnosis supposes it at every reading of a circuit that it concerns; of other
-    kinds `diagnose/candidates.py` says at which reading.
+    `sampled`: a few values stand for all between, so the plan's coverage makes it and `every` does
+    not.  `supposed`: the diagnosis supposes it at every reading of a circuit that it concerns; of
+    other kinds `diagnose/candidates.py` says at which reading.
     """
 
     kinds: tuple[MistakeKind, ...]

@@ -55,7 +55,7 @@ def every_move(drawn: Drawn) -> Iterator[Move]:
 
 
 def wires_to_lay(drawn: Drawn) -> Iterator[tuple[str, int]]:
-    """Each wire that is joined, and the other nets in whose joints it may lie, a bit each."""
+    """Each wire that is joined, and the other nets in whose joints it may lie: net n is bit n."""
     named = [n for n, points in drawn.members.items() if len(points) > 1 and drawn.names[n]]
     joined = sum(1 << n for n in named)
     for wire in drawn.points:

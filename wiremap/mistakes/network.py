@@ -17,7 +17,8 @@ from wiremap.graph.walks import Joined
 from wiremap.mistakes.bundles import Bundles, Edge
 
 if TYPE_CHECKING:
-    from wiremap.mistakes.build import Build, Tie
+    from wiremap.mistakes.build import Build
+    from wiremap.mistakes.tie import Tie
 
 Points = tuple[str, str]
 WIDE = 16  # nets under one probe from which on they are bundled
@@ -25,24 +26,19 @@ MANY = 12  # changed ties from which on a build has a network of its own
 
 
 @dataclass(frozen=True, slots=True)
-class Wired:
-    """What a build changes: ties by their place, with the nets at which they now end (None: gone),
-    ties that are new, the nets at which those and the changed ones end, and all nets with a tie.
+class ChangedTies:
+    """What a build changes of the ties as drawn."""
 
-    `number` is equal for builds of one drawing whose ties join the same nets.  Where very much is
-    changed, `whole` is the network as built.
-    """
-
-    changed: Mapping[int, Edge | None]
+    changed: Mapping[int, Edge | None]  # by a tie's place, where it now leads (None: gone)
     added: tuple[Edge, ...]
-    ends: frozenset[int]
-    linked: frozenset[int]
-    number: int
-    whole: Network | None = None
+    ends: frozenset[int]  # the nets at which changed and new ties end, or ended
+    linked: frozenset[int]  # all nets at which a tie of the build ends
+    number: int  # equal for builds of one drawing whose ties join the same nets
+    whole: Network | None = None  # the network as built, where very much is changed
 
 
 class Network:
-    """The ties as drawn, those of diodes apart, by their places among all ties.
+    """The ties as drawn, without diodes, each known by its place among all ties.
 
     `linked` are the nets at which a tie ends.
     """
@@ -68,14 +64,14 @@ class Network:
         self.linked = frozenset(at_net)
         self._hubs = {net: min(to) for net, to in self.joined.items() if len(to) == 1}
         self._numbers: dict[object, int] = {}
-        self.as_drawn = Wired({}, (), frozenset(), self.linked, self._number({}, ()))
+        self.as_drawn = ChangedTies({}, (), frozenset(), self.linked, self._number({}, ()))
 
     def hub(self, net: int) -> int | None:
         """The one net that all ties of a net lead to; None if there are several, or none."""
         return self._hubs.get(net)
 
     def least(self, net: int) -> float:
-        """No fewer ohms are between a net and any other: those of all its ties side by side."""
+        """The least ohms that may be between a net and any other: all its ties side by side."""
         low, _ = self._siemens.get(net, (0.0, 0.0))
         return 1 / low if low else math.inf
 
@@ -108,35 +104,30 @@ class Network:
 
     # -- what a build changes -------------------------------------------------------------------
 
-    def of(self, build: Build) -> Wired:
+    def of(self, build: Build) -> ChangedTies:
         """What a build changes of the ties as drawn."""
         ties, added = self._otherwise(build.ties)
         for k in self._moved(build):
             if k not in ties:
                 ties[k] = self.ties[k]
-        if not ties and not added:
-            return self.as_drawn
         changed: dict[int, Edge | None] = {}
-        fresh = [tie for tie in added if not tie.diode]
-        ends: set[int] = set()
         for k, tie in sorted(ties.items()):
-            edge = None
-            if tie is not None and not tie.diode:
-                edge = build.net(tie.a), build.net(tie.b), tie.ohms
+            edge = None if tie is None else _edge(build, tie)
             if edge != self.edges.get(k):
                 changed[k] = edge
-                ends.update(self.edges[k][:2] if k in self.edges else ())
-                ends.update(edge[:2] if edge else ())
-        new = tuple((build.net(tie.a), build.net(tie.b), tie.ohms) for tie in fresh)
-        ends.update(n for edge in new for n in edge[:2])
+        new = tuple(filter(None, (_edge(build, tie) for tie in added)))
         if not changed and not new:
             return self.as_drawn
+        before = [self.edges[k] for k in changed if k in self.edges]
+        ends = frozenset(
+            net for edge in (*before, *changed.values(), *new) if edge for net in edge[:2]
+        )
         whole = as_built(build) if len(changed) > MANY else None
         linked, number = self._linked(changed, new), self._number(changed, new)
-        return Wired(changed, new, frozenset(ends), linked, number, whole)
+        return ChangedTies(changed, new, ends, linked, number, whole)
 
     def _moved(self, build: Build) -> Iterable[int]:
-        """The places of the ties that end at a point, or in a net, which is another as built."""
+        """The places of the ties that end at a point, or in a net, that is another as built."""
         moved, merged, at_point = build.moved, build.merged, self.at_point
         found = [k for a in moved.keys() & at_point.keys() for k in at_point[a]]
         found += [k for n in merged.keys() & self.at_net.keys() for k in self.at_net[n]]
@@ -145,7 +136,7 @@ class Network:
     def _otherwise(self, ties: Sequence[Tie]) -> tuple[dict[int, Tie | None], list[Tie]]:
         """The ties in place of those as drawn (None: gone), and those that are more.
 
-        Those as drawn are the same wherever they stand among the others.
+        Ties as drawn are told by their identity, wherever they stand among the others.
         """
         if ties is self.ties:
             return {}, []
@@ -174,35 +165,37 @@ class Network:
         return (self.linked - lost) | new
 
     def _number(self, changed: Mapping[int, Edge | None], added: Iterable[Edge]) -> int:
+        """A number by which equal changes are known."""
         key = tuple(changed.items()), tuple(added)
         return self._numbers.setdefault(key, len(self._numbers))
 
     # -- what a reading looks at ----------------------------------------------------------------
 
     def near(
-        self, wired: Wired, sides: Iterable[frozenset[int]], lifted: Collection[Points]
+        self, ties: ChangedTies, sides: Iterable[frozenset[int]], lifted: Collection[Points]
     ) -> list[Edge]:
         """The ties of a build that current between some nets may take, in their order.
 
-        `lifted` are the points of the ties that are undone for this reading.  What leads from a
-        wide comb to one hub is one tie.
+        `sides` are the nets under each probe and those of a fuse that is in, `lifted` the points of
+        the ties that are undone for this reading.  What leads from a wide side to one hub is one
+        tie.
         """
-        if wired.whole is not None:
-            return wired.whole.near(wired.whole.as_drawn, sides, lifted)
-        places: set[int] = set(wired.changed)
+        if ties.whole is not None:
+            return ties.whole.near(ties.whole.as_drawn, sides, lifted)
+        places: set[int] = set(ties.changed)
         bundled: list[Edge] = []
-        for side in (*sides, wired.ends):
+        for side in (*sides, ties.ends):
             nets: Iterable[int] = side
-            if len(side) > WIDE and side is not wired.ends and not lifted:
-                found = list(self.bundles.unchanged(side, wired.ends))
-                bundled += found
-                places.update(k for _, hub, _ in found for k in self._inner[hub])
+            if len(side) > WIDE and side is not ties.ends and not lifted:
+                to_hubs = list(self.bundles.unchanged(side, ties.ends))
+                bundled += to_hubs
+                places.update(k for _, hub, _ in to_hubs for k in self._inner[hub])
                 nets = self.bundles.others(side)
             for net in nets:
                 places.update(self._inner.get(net, ()))
                 if net in self._hubs:
                     places.update(self.at_net[net])
-        return [*self._standing(wired, sorted(places), lifted), *bundled, *wired.added]
+        return [*self._standing(ties, sorted(places), lifted), *bundled, *ties.added]
 
     @cached_property
     def bundles(self) -> Bundles:
@@ -212,15 +205,21 @@ class Network:
         return Bundles(self.linked, self._hubs, spans)
 
     def _standing(
-        self, wired: Wired, places: Iterable[int], lifted: Collection[Points]
+        self, ties: ChangedTies, places: Iterable[int], lifted: Collection[Points]
     ) -> Iterator[Edge]:
+        """The ties at these places as they are in a build, without those that are undone."""
         for k in places:
-            edge = wired.changed[k] if k in wired.changed else self.edges[k]
+            edge = ties.changed[k] if k in ties.changed else self.edges[k]
             if edge is None or edge[0] == edge[1]:
                 continue
             if lifted and (self.ties[k].a, self.ties[k].b) in lifted:
                 continue
             yield edge
+
+
+def _edge(build: Build, tie: Tie) -> Edge | None:
+    """Where a tie leads in a build; None for a diode, which no band of ohms tells."""
+    return None if tie.diode else (build.net(tie.a), build.net(tie.b), tie.ohms)
 
 
 def _siemens(ohms: float) -> float:

@@ -14,7 +14,7 @@ from wiremap.mistakes.modelled import Modelled
 from wiremap.model import CHASSIS
 
 OPEN_JOINT = MistakeKind("open", "an open joint")
-Wires = list[tuple[str, str]]
+Wires = list[tuple[str, str]]  # the two nodes of each
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +41,7 @@ class Open(Mistake):
         return f"circuit {circuit} is open towards {', '.join(towards)}"
 
     def cost(self, drawn: Drawn, failed: int) -> float:
-        """Of a lone silence the likeliest cause; an exchange shows at two circuits (common
+        """If one reading failed the likeliest cause: an exchange shows at two circuits (common
         practice).
         """
         return LEAST - 0.2 if failed == 1 else LEAST + 0.2
@@ -53,6 +53,7 @@ def off_joint(drawn: Drawn, wires: tuple[str, ...]) -> Open:
 
 
 def _circuit(drawn: Drawn, point: str) -> str:
+    """The first circuit at a point, or the name of its net where none names it."""
     circuits = drawn.harness.circuits_at(point)
     return circuits[0] if circuits else drawn.names[drawn.net_of[point]]
 
@@ -70,7 +71,10 @@ def opens(drawn: Drawn, net: int) -> Iterator[Open]:
 
 
 def partings(drawn: Drawn, net: int) -> Iterator[tuple[str, ...]]:
-    """The contacts that each conductor of a net parts from the others, each way of parting once."""
+    """The contacts that come loose if a conductor of a net breaks, each way of parting once.
+
+    Of the two sides the smaller counts as loose, and never the one that the chassis is bolted to.
+    """
     points = drawn.members.get(net, ())
     if len(points) < 2:
         return
@@ -92,6 +96,7 @@ def partings(drawn: Drawn, net: int) -> Iterator[tuple[str, ...]]:
 
 
 def _wires(drawn: Drawn, points: Sequence[str]) -> Wires:
+    """The two nodes of every conductor of the circuits at these points."""
     harness = drawn.harness
     circuits = dict.fromkeys(c for a in points for c in harness.circuits_at(a))
     return [(w.a, w.b) for c in circuits for w in harness.conductors_by_circuit.get(c, ())]

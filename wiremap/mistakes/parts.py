@@ -1,7 +1,4 @@
-"""A resistor or diode left out, of another value or the wrong way round.
-
-A load of another value.
-"""
+"""A part left out, of another value or the wrong way round; a load of another value."""
 
 from __future__ import annotations
 
@@ -10,18 +7,19 @@ from abc import abstractmethod
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from wiremap.mistakes.build import THROUGH_OHMS, Build, Tie
+from wiremap.mistakes.build import THROUGH_OHMS, Build
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.mistake import LEAST, Mistake, MistakeKind
 from wiremap.mistakes.modelled import Modelled
+from wiremap.mistakes.tie import Tie
 from wiremap.model import Span
 from wiremap.model.quantities import band_ohms
 
 PART_MISSING = MistakeKind("extra-missing", "a part left out")
 PART_WRONG = MistakeKind("extra-wrong", "a part of another value")
 LOAD_OTHER = MistakeKind("load-other", "a load of another value")
-FAR_OFF = 3.0  # times by which a load is supposed to differ
-HALF, TWICE = 0.5, 2.0  # the values that are supposed of every resistor, whatever was read
+FAR_OFF = 3.0  # by how many times a load is supposed to differ
+HALF, TWICE = 0.5, 2.0  # shares of its value that are supposed of every resistor
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +155,10 @@ def parts_wrong(drawn: Drawn) -> Iterator[Mistake]:
 
 
 def loads_other(drawn: Drawn) -> Iterator[OtherValue]:
-    """What sits behind the loom missing, of a third of its least value, of three times its most."""
+    """What sits behind the loom missing, of a third of its least value, of three times its most.
+
+    Not so small that it reads as metal; and what may be open as it is cannot be missed.
+    """
     for tie in drawn.ties:
         if tie.outside and not tie.diode:
             for ohms in (math.inf, tie.ohms.low / FAR_OFF, tie.ohms.high * FAR_OFF):

@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from wiremap.mistakes.build import Build, Tie
+from wiremap.mistakes.build import Build
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.mistake import LEAST, Mistake, MistakeKind
 from wiremap.mistakes.open import opens
+from wiremap.mistakes.tie import Tie
 from wiremap.model import Span
 from wiremap.model.quantities import band_ohms
 
-POOR_JOINT = MistakeKind("poor-joint", "a poor joint")  # of ohms that were read: never made before
+# supposed by the diagnosis at ohms that were read; `every` makes none, so no MODELLED stands here
+POOR_JOINT = MistakeKind("poor-joint", "a poor joint")
 
 
 @dataclass(frozen=True, slots=True)

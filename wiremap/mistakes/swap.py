@@ -15,15 +15,12 @@ from wiremap.mistakes.move import MISPLACED
 EXCHANGE = MistakeKind("exchange", "two wires exchanged")
 PAIR_CROSSED = MistakeKind("pair-crossed", "a pair crossed")
 HALVES = ({"can-high", "can-low"}, {"j1850-plus", "j1850-minus"})  # the two wires of a bus pair
-MORE = {PAIR_CROSSED: 0.2, EXCHANGE: 0.6, MISPLACED: 0.8}  # beyond the least cost
+MORE = {PAIR_CROSSED: 0.2, EXCHANGE: 0.6, MISPLACED: 0.8}  # what each kind costs beyond LEAST
 
 
 @dataclass(frozen=True, slots=True)
 class Swap(Mistake):
-    """The wires in two contacts are exchanged.
-
-    If one of them joins nothing, the other is misplaced.
-    """
+    """The wires in two contacts are exchanged; if one joins nothing, the other is misplaced."""
 
     one: str
     two: str
@@ -44,7 +41,7 @@ class Swap(Mistake):
         return f"{first} and {second} are exchanged"
 
     def mending(self) -> str:
-        """Both come out before either goes in: that to be moved first is named first."""
+        """Both wires come out before either goes in, as no cavity holds two."""
         first, second = self.subject
         if self.kind == MISPLACED:
             return f"move the wire in {second} to {first}"
@@ -86,7 +83,7 @@ def is_as_drawn(drawn: Drawn, one: str, two: str) -> bool:
 
 
 def swap(drawn: Drawn, one: str, two: str) -> Swap:
-    """Two contacts exchanged, named by what they carry where they are joined to something."""
+    """Two contacts exchanged: the one whose wire is joined is named first."""
     kind = _kind_of(drawn, one, two)
     alone = len(drawn.members[drawn.net_of[one]]) == 1
     subject = (two, one) if kind == MISPLACED and alone else (one, two)

@@ -44,7 +44,7 @@ class Touch(Mistake):
 
 
 def touch(drawn: Drawn, i: int, j: int) -> Touch:
-    """Two nets that touch; of what a mistake parted, its first contact stands for the net."""
+    """Two nets that touch; one that a mistake parted is called by its first contact."""
     one, two = sorted((drawn.name(i), drawn.name(j)))
     return Touch(BRIDGE, (one, two), min(i, j), max(i, j))
 

@@ -1,4 +1,4 @@
-"""Which value of a part or load makes a reading what it is, and how a hand tells two apart."""
+"""Which value of a part or load makes a reading what it is, and how two of them are told apart."""
 
 from __future__ import annotations
 
@@ -8,11 +8,12 @@ from dataclasses import replace
 
 from wiremap.evidence import metered
 from wiremap.evidence.meter import displayed
-from wiremap.mistakes.build import Build, Tie
+from wiremap.mistakes.build import Build
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.mistake import Mistake
 from wiremap.mistakes.parts import HALF, LOAD_OTHER, PART_MISSING, PART_WRONG, TWICE, OtherValue
 from wiremap.mistakes.swap import HALVES
+from wiremap.mistakes.tie import Tie
 from wiremap.model import Span
 from wiremap.model.quantities import band_ohms, plain
 
@@ -33,7 +34,7 @@ def other_values(build: Build, red: Points, black: Points, ohms: float) -> Itera
         if math.isinf(value):
             about = f"open{_terminators(build.drawn, tie, value)}"
             yield OtherValue(LOAD_OTHER, (tie.a, tie.b, about), tie.a, tie.b, value)
-        elif not _as_usual(tie, value):
+        elif not _is_supposed_anyway(tie, value):
             yield _valued(build.drawn, tie, value)
 
 
@@ -85,13 +86,14 @@ def _middle(span: Span) -> float:
     return span.low if math.isinf(span.high) else (span.low + span.high) / 2
 
 
-def _as_usual(tie: Tie, ohms: float) -> bool:
-    """Whether the value is as drawn, or of a part half or twice that, which is supposed anyway."""
+def _is_supposed_anyway(tie: Tie, ohms: float) -> bool:
+    """Whether the value is as drawn, or of a part half or twice that (see `parts_wrong`)."""
     usual = (HALF, 1.0, TWICE) if tie.name else (1.0,)
     return any(tie.ohms.low * by <= ohms <= tie.ohms.high * by for by in usual)
 
 
 def _valued(drawn: Drawn, tie: Tie, ohms: float) -> OtherValue:
+    """A part or load of these ohms, which are told to three digits."""
     about = f"about {band_ohms(ohms, ohms)}{_terminators(drawn, tie, ohms)}"
     if tie.name:
         return OtherValue(PART_WRONG, (tie.name, about), tie.a, tie.b, ohms)
@@ -126,6 +128,7 @@ def leg_to_lift(drawn: Drawn, mistakes: Sequence[Mistake]) -> str:
 
 
 def _lift(tie: Tie, behind: Tie) -> str:
+    """Which leg to lift, and what the reading behind it then tells."""
     shown = displayed(behind.ohms)
     band = f"{plain(shown.low)} to {plain(shown.high)} ohm"
     return (

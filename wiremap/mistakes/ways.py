@@ -1,4 +1,7 @@
-"""The ways that current between the probes R and B can take, and their ohms by hand."""
+"""The ways that current between the probes R (red) and B (black) can take, and their ohms.
+
+Worked out here rather than on a graph, as it runs for each reading of each build.
+"""
 
 from __future__ import annotations
 
@@ -11,10 +14,9 @@ Edges = Collection[tuple[str, str, Span]]  # two nets, or the probes R and B, an
 
 
 def on_the_way(edges: Edges) -> Edges:
-    """The connections that current between the probes R and B can take: no dead ends.
+    """The connections that current between the probes R and B can take, without dead ends.
 
-    So many builds share one answer.  By hand, not as a graph: it runs for each reading of each
-    build.
+    Many builds then have the same ones, and share one answer.
     """
     while True:
         met: dict[str, int] = {"R": 2, "B": 2}
@@ -27,8 +29,11 @@ def on_the_way(edges: Edges) -> Edges:
         edges = kept
 
 
-def by_hand(edges: Edges) -> Span | None:
-    """The band between R and B where all lies in series or side by side; None if not all does."""
+def series_and_parallel(edges: Edges) -> Span | None:
+    """The band between R and B where all lies in series or side by side; None if not all does.
+
+    A node with two neighbours is left out, its two connections in series made one.
+    """
     beside: dict[frozenset[str], Span] = {}
     met: dict[str, set[str]] = {}
     for one, other, ohms in edges:
@@ -54,7 +59,7 @@ def by_hand(edges: Edges) -> Span | None:
 def _lay(
     beside: dict[frozenset[str], Span], met: dict[str, set[str]], ends: tuple[str, str], ohms: Span
 ) -> None:
-    """One more connection between two nodes."""
+    """Add a connection between two nodes to those in `beside`, and to their neighbours in `met`."""
     one, other = ends
     if one == other:
         return

@@ -55,8 +55,8 @@ class Cavity:
     asleep_amps: float | None = None
     need: Need | None = None  # None: not stated
     wire: Wire | None = None
-    pair: str | None = None
-    chain: str | None = None
+    pair: str | None = None  # name of the bus pair that it is half of, or whose shield it is
+    chain: str | None = None  # name of the guard loop that it is part of
     kbit_s: float | None = None
     serves: tuple[str, ...] = ()  # what a restricted return serves
     mark: Mapping[str, str] = field(default_factory=frozen)  # standard -> its designation

@@ -18,7 +18,7 @@ class Leg:
 
     wire: Wire | None = None
     length_mm: float | None = None
-    at_mm: float | None = None
+    at_mm: float | None = None  # where the joint lies, as of a circuit
     place: Place | None = None
 
 
@@ -29,16 +29,16 @@ class Circuit:
     id: str
     join: tuple[Address, ...]
     joint: JointKind | None = None
-    wire: Wire | None = None
+    wire: Wire | None = None  # of the circuit's own, beside the tails that its points bring
     length_mm: float | None = None
-    at_mm: float | None = None
-    supported: bool = False
+    at_mm: float | None = None  # where its joint lies, from where the machine's tail is tied
+    supported: bool = False  # the wires are held on both sides of the joint
     legs: Mapping[Address, Leg] = field(default_factory=frozen)
     grade: Grade | None = None
     because: tuple[str, ...] = ()
     place: Place | None = None
     join_places: tuple[Place, ...] = ()  # one per entry of `join`
-    places: Mapping[str, Place] = field(default_factory=frozen)
+    places: Mapping[str, Place] = field(default_factory=frozen)  # key -> where its value stands
 
     def __post_init__(self) -> None:
         hold_addresses(self, "join")

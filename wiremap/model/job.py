@@ -73,7 +73,7 @@ class Job:
     notebooks: tuple[Notebook, ...] = ()
     id: str | None = None
     revision: int | None = None
-    withdrawn: str | None = None
+    withdrawn: str | None = None  # why, where it is
     place: Place | None = None
     replaced: tuple[Replaced, ...] = ()  # by answers of its notebooks, once they are laid over
     digest: str = ""  # over the bytes of job, pinouts and notebooks: names this exact paper
@@ -112,8 +112,8 @@ def withdrawals(paper: Job | Pinout) -> Iterator[Job | Pinout]:
 
 
 def split(address: str) -> tuple[str, str]:
-    """An address parted at its first dot: owner and cavity or leg (`G1` and `chassis` have no
-    second part).
+    """An address, or what an answer is about, parted at its first dot: the owner, and its cavity,
+    leg or key (empty for `G1` and `chassis`).
     """
     parted = Address.read(address)
     return parted.end, parted.cavity

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from itertools import chain, zip_longest
 
 Rows = Sequence[Sequence[str | None]]
 
@@ -15,27 +16,24 @@ def misread(rows: Rows) -> Mapping[str, Mapping[str, str | None]]:
     `rotated`, `rows-swapped`, `by-columns`, `by-columns-back` (numbered by columns, counted by
     rows), `snake`, `shifted+1` and `shifted-1`; what does the same as an earlier one is left out.
     """
-    lines = [[n for n in row if n is not None] for row in rows]
-    order = [n for line in lines for n in line]
-    width = max((len(row) for row in rows), default=0)
-    columns = [
-        n for c in range(width) for row in rows if c < len(row) and (n := row[c]) is not None
-    ]
-    read: dict[str, tuple[Sequence[str], Sequence[str | None]]] = {
-        "mirrored": ([n for line in lines for n in reversed(line)], order),
+    lines = [[name for name in row if name is not None] for row in rows]
+    order = list(chain.from_iterable(lines))
+    columns = [name for column in zip_longest(*rows) for name in column if name is not None]
+    backwards = [line[::-1] for line in lines]
+    snake = [line[::-1] if at % 2 else line for at, line in enumerate(lines)]
+    # of each mistake the cavities, and the one whose wire ends in each of them
+    ways: dict[str, tuple[Iterable[str], Sequence[str | None]]] = {
+        "mirrored": (chain.from_iterable(backwards), order),
         "rotated": (order[::-1], order),
-        "rows-swapped": ([n for line in reversed(lines) for n in line], order),
+        "rows-swapped": (chain.from_iterable(lines[::-1]), order),
         "by-columns": (columns, order),
         "by-columns-back": (order, columns),
-        "snake": (
-            [n for i, line in enumerate(lines) for n in (reversed(line) if i % 2 else line)],
-            order,
-        ),
-        "shifted+1": (order, [None, *order[:-1]]),
-        "shifted-1": (order, [*order[1:], None]),
+        "snake": (chain.from_iterable(snake), order),
+        "shifted+1": (order, [None, *order][:-1]),
+        "shifted-1": (order, [*order, None][1:]),
     }
     kept: dict[str, Mapping[str, str | None]] = {}
-    for kind, (holes, wires) in read.items():
+    for kind, (holes, wires) in ways.items():
         places = dict(zip(holes, wires, strict=True))
         if any(a != b for a, b in places.items()) and places not in kept.values():
             kept[kind] = places

@@ -24,7 +24,9 @@ NO_LICENCE = frozenset(  # words that name no licence: no, and yes
 )
 
 LEARNING = ("apprent", "trainee", "learner", "student", "lehrling", "azubi", "stagiair", "alumn")
-_GIVEN = re.compile(r",|(?<!\w)(?:by|from|issued|von|par|por|da)(?!\w)", re.IGNORECASE)
+_GIVEN = re.compile(  # what stands before whoever gave a licence
+    r",|(?<!\w)(?:by|from|issued|von|par|por|da)(?!\w)", re.IGNORECASE
+)
 
 NO_MEANING = NO_LICENCE | frozenset(  # words that tell that somebody looked, not what they saw
     {"looked", "looks", "checked", "check", "seen", "saw", "verified", "tested", "fine", "good"}
@@ -67,15 +69,15 @@ class Entry:
     volts: float | None = None
     amps: float | None = None  # first power
     key: OnOff | None = None  # survey volts, first power: key off, on
-    state: str | None = None  # "guard lifted"
+    state: str | None = None  # of what was read, as its row or `State` spells it: "guard lifted"
     rule: str = ""  # accept
     subject: tuple[str, ...] = ()
     of: str | None = None
     licensed: str = ""  # answer, accept: which licence the person holds
     pieces: int | None = None  # built
     revision: int | None = None
-    what: str = ""  # done, mended
-    points: tuple[Address, ...] = ()  # done, mended
+    what: str = ""  # done, mended: the deed or the repair in words
+    points: tuple[Address, ...] = ()  # done, mended: where
     stop: Stop | None = None  # stop-passed: which
     second: str = ""  # the other name, unless `alone`
     alone: bool = False
@@ -104,23 +106,24 @@ class Entry:
 
 
 def says_what(said: str) -> bool:
-    """Whether somebody's words name a thing, rather than that they looked; a single letter and one
-    key held down name none.
+    """Whether somebody's words name a thing, rather than that they looked; a single letter, and one
+    letter over and over, name none.
 
     >>> says_what("bellows of the seat"), says_what("looked at it"), says_what("ok")
     (True, False, False)
     >>> says_what("..."), says_what("x"), says_what("xxxx"), says_what("5 A")
     (False, False, False, True)
     """
-    return any(len(word) > 1 or not word.isalpha() for word in _telling(said, NO_MEANING))
+    return any(len(word) > 1 or not word.isalpha() for word in _telling_words(said, NO_MEANING))
 
 
-def _telling(said: str, empty: Collection[str]) -> list[str]:
+def _telling_words(said: str, empty: Collection[str]) -> list[str]:
+    """The words in small letters, without the empty ones and those that are one letter repeated."""
     words = (word.strip(" .,;:!?-_/()") for word in said.casefold().split())
-    return [word for word in words if word not in empty and not _one_key(word)]
+    return [word for word in words if word not in empty and not _is_one_letter(word)]
 
 
-def _one_key(word: str) -> bool:
+def _is_one_letter(word: str) -> bool:
     """Whether a word is no letter and no figure at all, or the same one over and over."""
     said = [char for char in word if char.isalnum()]
     return not said or (len(said) > 1 and len(set(said)) == 1)
@@ -129,20 +132,21 @@ def _one_key(word: str) -> bool:
 def named_licence(said: str) -> str:
     """A licence in somebody's words; empty unless they name one.
 
-    It takes a number, or who gave it (behind `by`, `from` or a comma), beside what it is for; who
-    is still learning holds none.
+    It takes what the licence is for beside its number or who gave it (behind `by`, `from` or a
+    comma), or a number of three characters alone; who is still learning holds none.
 
     >>> named_licence("crane fitter, no. 4711"), named_licence("crane fitter, district 4")
     ('crane fitter, no. 4711', 'crane fitter, district 4')
     >>> named_licence("second year apprentice"), named_licence("crane fitter"), named_licence("yes")
     ('', '', '')
     """
-    telling = _telling(said, NO_LICENCE)
+    telling = _telling_words(said, NO_LICENCE)
     if not telling or any(word.startswith(LEARNING) for word in telling):
         return ""
     figures = any(any(c.isdigit() for c in word) for word in telling)
     numbered = figures and (len(telling) > 1 or len(telling[0]) > 2)
-    given = len(telling) > 1 and any(_telling(part, NO_LICENCE) for part in _GIVEN.split(said)[1:])
+    givers = _GIVEN.split(said)[1:]
+    given = len(telling) > 1 and any(_telling_words(giver, NO_LICENCE) for giver in givers)
     return said.strip() if numbered or given else ""
 
 

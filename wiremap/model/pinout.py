@@ -59,19 +59,21 @@ class Pinout:
     path: str
     cavities: Mapping[str, Cavity]
     connector: Connector = SHELL_UNKNOWN
-    letters: Letters | None = None
+    letters: Letters | None = None  # of which system its wire colours are
     half: Half | None = None  # as the file says
     source: Source = Source()
-    inside: tuple[Link, ...] = ()
-    behind: tuple[Link, ...] = ()
+    inside: tuple[Link, ...] = ()  # what a meter reads looking into the unit
+    behind: tuple[Link, ...] = ()  # what it reads looking into the machine's loom, unit off
     found: tuple[Link, ...] = ()  # read behind a loom or in a unit, in no paper
-    segments: Mapping[str, tuple[str, ...]] = field(default_factory=frozen)
-    bridges: tuple[tuple[str, str], ...] = ()
+    segments: Mapping[str, tuple[str, ...]] = field(default_factory=frozen)  # name -> its cavities
+    bridges: tuple[
+        tuple[str, str], ...
+    ] = ()  # two segments that a unit in line passes signals over
     switches: Mapping[str, Switch] = field(default_factory=frozen)
     leaflet: Leaflet | None = None
     id: str | None = None
     revision: int | None = None
-    withdrawn: str | None = None
+    withdrawn: str | None = None  # why, where it is
     place: Place | None = None
     digest: str = ""  # first 12 hex digits of SHA-256 over the file's bytes
 

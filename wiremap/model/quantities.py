@@ -44,8 +44,8 @@ class Span:
 
     def __str__(self) -> str:
         if self.exact:
-            return _short(self.low)
-        return f"{_short(self.low)} to {_short(self.high)}"
+            return _plain_or_open(self.low)
+        return f"{_plain_or_open(self.low)} to {_plain_or_open(self.high)}"
 
 
 OPEN = Span(math.inf, math.inf)  # ohms: no connection at all
@@ -72,7 +72,7 @@ def read_ohms(ohms: Span) -> str:
     return "open" if ohms == OPEN else band_ohms(ohms.low, ohms.high)
 
 
-def _short(value: float) -> str:
+def _plain_or_open(value: float) -> str:
     return "open" if math.isinf(value) else plain(value)
 
 

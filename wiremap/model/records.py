@@ -12,5 +12,5 @@ _NOTHING: Mapping[Any, Any] = MappingProxyType({})
 
 
 def frozen(mapping: Mapping[K, V] | None = None) -> Mapping[K, V]:
-    """A read-only view on a private copy; all that hold nothing are one."""
+    """A read-only view on a private copy; of an empty mapping always one object, to save memory."""
     return MappingProxyType(dict(mapping)) if mapping else _NOTHING

@@ -40,12 +40,12 @@ class State:
         """The state that a notebook spells; raises ValueError for any other text."""
         plain = f" {text}".removesuffix(f" {SHRUNK}").strip()
         shrunk = plain != text.strip()
-        name, _, what = plain.rpartition(" ")
+        name, _, last = plain.rpartition(" ")
         if not plain:
             return cls(shrunk=shrunk)
-        if name and what == FUSE_IN:
+        if name and last == FUSE_IN:
             return cls(fuse=name, shrunk=shrunk)
-        if name and what == PARTED:
+        if name and last == PARTED:
             return cls(parted=name, shrunk=shrunk)
         raise ValueError(f"no state of a reading: {text!r}")
 

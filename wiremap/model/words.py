@@ -25,7 +25,7 @@ class EndKind(StrEnum):
 
 
 class Basis(StrEnum):
-    """How a statement is known, weakest first."""
+    """What a statement of a paper rests on, weakest first."""
 
     TOLD = "told"
     DOCUMENT = "document"
@@ -53,10 +53,10 @@ class Need(StrEnum):
 
 
 class Treat(StrEnum):
-    """What is done with a cavity that stays out."""
+    """What is done with a cavity that no circuit joins."""
 
-    BLANK = "blank"
-    CAP = "cap"
+    BLANK = "blank"  # its hole is closed with a plug
+    CAP = "cap"  # its wire is capped, sealed, tied back
     LEAVE = "leave"
 
 

@@ -8,7 +8,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 
 from wiremap.base import Accepted, Finding, Place, Severity, counted, visible
-from wiremap.check import HOLD, IN_ORDER, UNREAD, Checked, Report
+from wiremap.check import Checked, PaperVerdict, Report
 from wiremap.content.next_papers import shown_path
 from wiremap.content.read_as import read_as
 from wiremap.content.stops_passed import passed
@@ -23,7 +23,11 @@ EXCERPT = 90  # columns that are shown of it at most
 BEFORE = 60  # columns shown before the spot, in a line too long to be shown whole
 MOST_UNJUDGED = 3  # told in the verdict line
 INK = {Severity.STOP: "31;1", Severity.CAUTION: "33;1", Severity.NOTE: "36;1"}
-VERDICTS = {IN_ORDER: "paper in order", HOLD: "HOLD", UNREAD: "could not be read"}
+VERDICTS = {
+    PaperVerdict.UNREAD: "could not be read",
+    PaperVerdict.HOLD: "HOLD",
+    PaperVerdict.IN_ORDER: "paper in order",
+}
 JOB_IN_CALL = re.compile(r"(wiremap \w+(?: --[\w-]+)*) JOB\b")  # as the rule book writes a command
 
 
@@ -124,7 +128,7 @@ def _stops_passed(job: Checked) -> list[str]:
 def summary_line(report: Report) -> str:
     """All jobs in one line; what holds stands first."""
     tally = Counter(job.verdict for job in report.jobs)
-    parts = [f"{tally[each]} {VERDICTS[each]}" for each in (UNREAD, HOLD, IN_ORDER) if tally[each]]
+    parts = [f"{tally[verdict]} {said}" for verdict, said in VERDICTS.items() if tally[verdict]]
     return f"{len(report.jobs)} jobs: {', '.join(parts)}"
 
 

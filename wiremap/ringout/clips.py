@@ -18,7 +18,7 @@ from wiremap.evidence.equipment import Equipment
 from wiremap.evidence.meter import DEAD_VOLTS
 from wiremap.evidence.probe_points import HarnessKind
 from wiremap.mistakes.drawn import Drawn
-from wiremap.mistakes.expectation import Expectation, Shows, apart
+from wiremap.mistakes.expectation import Expectation, Shows, expected_apart
 from wiremap.mistakes.parts import loads_other
 from wiremap.ringout.finder import Finder
 from wiremap.ringout.grips import Grips
@@ -173,7 +173,7 @@ class GrowingComb:
             kind=ProbeKind.APART,
             red=red,
             black=black,
-            expectation=apart(self.drawn.sound, red, black),
+            expectation=expected_apart(self.drawn.sound, red, black),
             proves=tuple(proves),
             why=self._why_worst(net, comb),
             comb=True,

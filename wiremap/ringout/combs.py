@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from wiremap.mistakes.drawn import Drawn
-from wiremap.mistakes.expectation import apart
+from wiremap.mistakes.expectation import expected_apart
 from wiremap.ringout.held import proves_apart
 from wiremap.ringout.planner import Planner
 from wiremap.ringout.probe import Probe, ProbeKind
@@ -38,7 +38,7 @@ def _comb(planner: Planner, one: Sequence[int], two: Sequence[int]) -> Probe:
         kind=ProbeKind.APART,
         red=red,
         black=black,
-        expectation=apart(planner.drawn.sound, red, black),
+        expectation=expected_apart(planner.drawn.sound, red, black),
         proves=(proves_apart(red, black),),
     )
 

@@ -9,9 +9,9 @@ from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
 
 from wiremap.evidence.probe_points import parts_without
-from wiremap.mistakes.build import FRESH_NETS, NOWHERE, Build
+from wiremap.mistakes.build import AS_USUAL, FRESH_NETS, Build
 from wiremap.mistakes.drawn import Drawn
-from wiremap.mistakes.expectation import apart
+from wiremap.mistakes.expectation import expected_apart
 from wiremap.model import CHASSIS, State
 from wiremap.ringout.probe import Points, Probe, ProbeKind
 from wiremap.rules import held, held_parts
@@ -90,7 +90,9 @@ class Held:
                 found.append(tuple(group[0] for group in groups))
         return tuple(found)
 
-    def expects(self, red: Collection[str], black: Collection[str], state: State = NOWHERE) -> bool:
+    def expects(
+        self, red: Collection[str], black: Collection[str], state: State = AS_USUAL
+    ) -> bool:
         """Whether a reading would show something else without what is held, and so expects that."""
         if not self:
             return False
@@ -128,7 +130,7 @@ class Held:
             yield replace(
                 probe,
                 black=black,
-                expectation=apart(self.drawn.sound, probe.red, black),
+                expectation=expected_apart(self.drawn.sound, probe.red, black),
                 proves=(proves_apart(probe.red, black),),
             )
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from wiremap.evidence import probe_print
 from wiremap.evidence.meter import PARTED_WORDS
-from wiremap.mistakes.build import FORWARD, NOWHERE, THROUGH_OHMS, Build
+from wiremap.mistakes.build import AS_USUAL, FORWARD, THROUGH_OHMS, Build
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows
 from wiremap.model import SHRUNK, Entry, ExtraKind, Seen, State
@@ -53,20 +53,20 @@ class Judging:
         if extra is not None and extra.kind == ExtraKind.FUSE:
             return State(fuse=extra.name)
         if PARTED_WORDS.isdisjoint(w.casefold() for w in words):
-            return NOWHERE
+            return AS_USUAL
         name = (entry.state or "").rpartition(" ")[0]
         parting = self.drawn.parting
         named = State(parted=name)
         if named in parting:
             return named
         nets = {self.drawn.net_of[a] for a in (*entry.red, *entry.black)}
-        return next((state for state, net in parting.items() if net in nets), NOWHERE)
+        return next((state for state, net in parting.items() if net in nets), AS_USUAL)
 
     def judged(self, entry: Entry, at: int) -> Taken:
         """A reading with whether it is as drawn, or as it is without what is on hold."""
         ranged = entry.state == DIODE_RANGE or entry.seen == Seen.DIODE
         ranged = ranged or (entry.red, entry.black) in self._in_diode_range
-        state = self._state(entry) if entry.state else NOWHERE
+        state = self._state(entry) if entry.state else AS_USUAL
         said = (entry.red, entry.black, state, ranged, entry.seen, entry.ohms)
         unsure = entry.seen == Seen.UNSURE
         if said not in self._judgements:

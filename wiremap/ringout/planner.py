@@ -8,9 +8,9 @@ from typing import NamedTuple
 
 from wiremap.evidence import Dangers, near_pairs
 from wiremap.evidence.touching import NearPair
-from wiremap.mistakes.build import FORWARD, NOWHERE, THROUGH_OHMS, Build
+from wiremap.mistakes.build import AS_USUAL, FORWARD, THROUGH_OHMS, Build
 from wiremap.mistakes.drawn import Drawn
-from wiremap.mistakes.expectation import Expectation, Shows, apart, contradicts
+from wiremap.mistakes.expectation import Expectation, Shows, contradicts, expected_apart
 from wiremap.mistakes.face_read import MISREAD, FaceRead, face_reads
 from wiremap.model import State
 from wiremap.ringout.held import Held
@@ -28,7 +28,7 @@ class ThroughReading(NamedTuple):
     net: int
     red: str
     black: str
-    state: State = NOWHERE
+    state: State = AS_USUAL
 
 
 Trees = Mapping[int, list[ThroughReading]]
@@ -165,7 +165,7 @@ class Planner:
         red, black = spots[:1], spots[1:]
         expected = SILENCE
         if two in drawn.tied.get(one, ()):
-            expected = apart(drawn.sound, red, black)
+            expected = expected_apart(drawn.sound, red, black)
             if drawn.sound.diode(red, black) == FORWARD:
                 red, black = black, red
         return Probe(

@@ -16,7 +16,7 @@ from wiremap.evidence.probe_points import ADAPTER
 from wiremap.evidence.touching import near_pairs
 from wiremap.mistakes.build import THROUGH_OHMS
 from wiremap.mistakes.drawn import Drawn
-from wiremap.mistakes.expectation import Expectation, Shows, apart
+from wiremap.mistakes.expectation import Expectation, Shows, expected_apart
 from wiremap.mistakes.open import opens
 from wiremap.model import State
 from wiremap.ringout.at_faces import AtFaces
@@ -127,7 +127,7 @@ class _Second(AtFaces):
 
     def _apart(self, one: _At, two: _At) -> Probe:
         names = self.drawn.names
-        expected = apart(self.drawn.sound, (one.point,), (two.point,), SHRUNK)
+        expected = expected_apart(self.drawn.sound, (one.point,), (two.point,), SHRUNK)
         proves = f"{names[one.net]} apart from {names[two.net]}"
         return _probe(ProbeKind.APART, one.point, two.point, expected, proves)
 
@@ -148,7 +148,7 @@ class _Second(AtFaces):
             each = len(reds) - 1 <= left
             left -= len(reds) - 1 if each else 0
             for some in [(red,) for red in reds] if each else [reds]:
-                expected = apart(self.drawn.sound, some, blacks, SHRUNK)
+                expected = expected_apart(self.drawn.sound, some, blacks, SHRUNK)
                 yield Probe(
                     kind=ProbeKind.APART,
                     red=some,
@@ -193,7 +193,7 @@ class _Second(AtFaces):
         proves = (
             f"{self.drawn.names[one.net]} through the shut guard to {self.drawn.names[two.net]}"
         )
-        expected = apart(self.drawn.sound, (one.point,), (two.point,), SHRUNK)
+        expected = expected_apart(self.drawn.sound, (one.point,), (two.point,), SHRUNK)
         return _probe(ProbeKind.THROUGH, one.point, two.point, expected, proves)
 
     def _lifted(self, net: int, stays: int) -> Probe:
@@ -229,7 +229,7 @@ class _Second(AtFaces):
 
     def _bus(self, high: str, low: str) -> Probe:
         names, net_of = self.drawn.names, self.drawn.net_of
-        expected = apart(self.drawn.sound, (high,), (low,), SHRUNK)
+        expected = expected_apart(self.drawn.sound, (high,), (low,), SHRUNK)
         proves = f"{names[net_of[high]]} to {names[net_of[low]]}: the terminators of this half"
         return _probe(ProbeKind.BAND, high, low, expected, proves)
 

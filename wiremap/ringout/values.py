@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from wiremap.graph import Reach
-from wiremap.mistakes.build import Tie
 from wiremap.mistakes.drawn import Drawn
-from wiremap.mistakes.expectation import Expectation, Shows, apart
+from wiremap.mistakes.expectation import Expectation, Shows, expected_apart
+from wiremap.mistakes.tie import Tie
 from wiremap.model import ExtraKind, State
 from wiremap.ringout.planner import Planner, pair_of
 from wiremap.ringout.probe import Points, Probe, ProbeKind
@@ -54,7 +54,7 @@ def _is_drowned(drawn: Drawn, anode: Points, cathode: Points) -> bool:
 
 
 def _backwards(planner: Planner, tie: Tie, anode: Points, cathode: Points) -> Probe:
-    expected = apart(planner.drawn.sound, cathode, anode)
+    expected = expected_apart(planner.drawn.sound, cathode, anode)
     if expected.shows == Shows.OHMS:
         return _value(planner, f"what lies beside {tie_name(tie)}", cathode, anode)
     return Probe(
@@ -73,7 +73,7 @@ def _value(planner: Planner, part: str, red: Points, black: Points) -> Probe:
         kind=ProbeKind.BAND,
         red=red,
         black=black,
-        expectation=apart(planner.drawn.sound, red, black),
+        expectation=expected_apart(planner.drawn.sound, red, black),
         proves=(f"{part} there and of its value",),
     )
 
@@ -122,7 +122,7 @@ def while_parted(drawn: Drawn, net: int, stays: int, state: State, proves: str) 
         kind=ProbeKind.APART,
         red=red,
         black=black,
-        expectation=apart(drawn.sound, red, black, state),
+        expectation=expected_apart(drawn.sound, red, black, state),
         proves=(proves,),
         state=state,
     )

@@ -40,7 +40,7 @@ def not_judged(view: View) -> tuple[NotJudged, ...]:
     found = [*sizes(view).not_judged, *unjudged_protection(view), *unjudged_loads(view)]
     for lack in sizes(view).missing:
         if lack.subject in view.points or lack.subject in view.circuit_ids:
-            found.append(_other(lack.subject, f"{lack.what}; not sized: {lack.blocks}"))
+            found.append(_other(lack.subject, f"{lack.reason}; not sized: {lack.blocks}"))
     found += _lines(view, "drive", "input")
     found += [*_fed_by_units(view), *_contacts(view)]
     found += [*_outputs(view), *held_by_pulse(view)]

@@ -32,13 +32,14 @@ AIR_CP = _air("heat_capacity")
 _RADIATED = EMISSIVITY * constant("stefan_boltzmann")
 _GRAVITY = constant("gravity")
 _DENSITY = constant("pressure") / _air("gas_constant")  # times the film's kelvin
+# Sutherland's law in numbers: mu = _VISCOSITY (T/273)^1.5 / (T + _VISCOSITY_K), conductivity alike
 _VISCOSITY = _air("viscosity") * _air("viscosity_sum")
 _VISCOSITY_K = _air("viscosity_add")
 _CONDUCTIVITY = _air("conductivity") * _air("conductivity_sum")
 _CONDUCTIVITY_K = _air("conductivity_add")
-_STILL = _convection("still")
-_RISING = _convection("rising")
-_PRANDTL = _convection("prandtl")
+_STILL = _convection("still")  # 0.60 of Churchill and Chu's correlation,
+_RISING = _convection("rising")  # 0.387
+_PRANDTL = _convection("prandtl")  # and 0.559 of it
 
 
 class Air(NamedTuple):
@@ -68,9 +69,10 @@ def air_nusselt(surface_K: float, ambient_K: float, diameter_m: float) -> Air:
 
 @cache
 def shed_share(outside_mm: float) -> float:
-    """Share of the correlation's heat that a wire of this diameter is counted to shed [1].
+    """Share of the correlation's heat that a wire of this outside diameter is counted to shed [1].
 
-    1 up to 5 mm; below it above, so that 10 to 25 mm2 stay under DIN VDE 0298-4's column.
+    1 up to 5 mm; less for thicker wires, so that what 10 to 25 mm2 carry stays under the column of
+    DIN VDE 0298-4.
     """
     points = table(FILE).sections["shed_share"]
     for thin, thick in pairwise(points):

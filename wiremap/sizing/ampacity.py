@@ -29,7 +29,7 @@ MODEL = (
     "Churchill-Chu convection of a horizontal cylinder, radiation"
 )
 FORMULA = "I^2 R(Tc) = (Tc - Ts)/R_ins = {share}pi D [h (Ts - Ta) + eps sigma (Ts^4 - Ta^4)]"
-CLASS_A_C = 85.0  # of ISO 6722 class A, where nobody states the insulation's limit
+CLASS_A_C = 85.0  # limit of ISO 6722 class A, taken where nobody states the insulation's
 
 
 def heat_formula(wire: Cable) -> str:
@@ -78,8 +78,8 @@ def size_ampacity(
         cautions += heat_caution(wire, amps, ambient_C, limit_C, bundle)
     results += _published(wire)
     surface = start_nodes_C(wire, limit_C, ambient_C).skin
-    told = "Ts at the limit, single wire"
-    results.append(origin.value("surface_temperature", surface, "C", told))
+    formula = "Ts at the limit, single wire"
+    results.append(origin.value("surface_temperature", surface, "C", formula))
     return Sized(
         results=tuple(results),
         inputs=inputs,
@@ -91,29 +91,34 @@ def size_ampacity(
 def _carried(
     wire: Cable, limit_C: float, ambient_C: float, bundle: int, origin: Origin
 ) -> Iterator[Value]:
+    """What the wire carries at its limit; in a bundle, also what it would alone."""
     single = ampacity_amps(wire, limit_C, ambient_C)
     if bundle == 1:
         yield origin.value("ampacity", single, "A", heat_formula(wire))
         return
-    found = bundle_factor(bundle)
-    status = weakest(origin.status, found.standing)
-    together = Origin(f"{origin.source}; {found.condition}", status)
-    formula = f"{found.factor:g} x single wire"
-    yield together.value("ampacity", single * found.factor, "A", formula)
+    share = bundle_factor(bundle)
+    status = weakest(origin.status, share.standing)
+    together = Origin(f"{origin.source}; {share.condition}", status)
+    formula = f"{share.factor:g} x single wire"
+    yield together.value("ampacity", single * share.factor, "A", formula)
     yield origin.value("ampacity_single", single, "A", heat_formula(wire))
-    row = Origin(found.condition, found.standing)
-    yield row.value("bundle_factor", found.factor, "1", "table row")
+    row = Origin(share.condition, share.standing)
+    yield row.value("bundle_factor", share.factor, "1", "table row")
 
 
 def _temperatures(
     lies: Lying, amps: float, seconds: float | None, origin: Origin
 ) -> Iterator[Value]:
+    """How warm a current makes a wire, after some time if one is given, and once it has settled.
+
+    Raises OutOfRange where it would melt before it settles and no time is given.
+    """
     wire, ambient_C, _ = lies
     alone = lies.alone(amps)
     if seconds is not None:
-        told = "range of the two-node heat balance; shorter pulses by k2 A2"
+        scope = "range of the two-node heat balance; shorter pulses by k2 A2"
         in_range(
-            "seconds", seconds, 1, figure(FILE, "limits", "most_seconds"), unit="s", source=told
+            "seconds", seconds, 1, figure(FILE, "limits", "most_seconds"), unit="s", source=scope
         )
         after = temperature_after_C(wire, alone, seconds, ambient_C, ambient_C)
         formula = f"two-node heat balance over {seconds:g} s from ambient{lies.told(amps)}"
@@ -141,12 +146,11 @@ def heat_caution(
     most = ampacity_amps(wire, limit_C, ambient_C) * bundle_factor(bundle).factor
     if amps <= most * (1 + ROUND):
         return
-    settles = f"{amps:g} A in {ambient_C:g} C would melt a {wire.name} wire"
     try:
         at = steady_temperature_C(wire, amps / bundle_factor(bundle).factor, ambient_C)
         settles = f"{amps:g} A in {ambient_C:g} C brings a {wire.name} wire to {at:.3g} C"
     except OutOfRange:
-        pass
+        settles = f"{amps:g} A in {ambient_C:g} C would melt a {wire.name} wire"
     lies = "singly" if bundle == 1 else f"among {bundle} loaded wires"
     yield f"{settles}, beyond its insulation's {limit_C:g} C: {lies} it carries {most:.3g} A"
 
@@ -155,19 +159,19 @@ def _published(wire: Cable) -> Iterator[Value]:
     """What standards print for this size under their own conditions, to hold the figure against."""
     for row in table(FILE).sections["vde_free_air"]:
         if wire.family in ("iso", "iec") and math.isclose(row["csa_mm2"], wire.area_mm2):
-            told = "single core free in air, 70 C in 30 C"
+            formula = "single core free in air, 70 C in 30 C"
             amps = float(row["least_amps"])
-            yield row_origin(FILE, row).value("vde_free_air", amps, "A", told)
+            yield row_origin(FILE, row).value("vde_free_air", amps, "A", formula)
     for row in table(CONDUCTORS).sections["faa_11_9"]:
         if wire.name == f"{row['gauge']} AWG":
-            told = f"105 C in 70 C, bundle of {row['bundle_wires']}, 60,000 ft"
+            formula = f"105 C in 70 C, bundle of {row['bundle_wires']}, 60,000 ft"
             amps = float(row["amps_105C"])
-            yield row_origin(CONDUCTORS, row).value("faa_bundle", amps, "A", told)
+            yield row_origin(CONDUCTORS, row).value("faa_bundle", amps, "A", formula)
     for row in table(CONDUCTORS).sections["jis_av"]:
         if wire.family == "jis" and math.isclose(row["csa_mm2"], wire.area_mm2):
             amps = float(row["limit_amps"])
-            told = "catalogue's current limit"
-            yield row_origin(CONDUCTORS, row).value("jis_limit", amps, "A", told)
+            formula = "catalogue's current limit"
+            yield row_origin(CONDUCTORS, row).value("jis_limit", amps, "A", formula)
 
 
 def _assumptions(wire: Cable, bundle: int) -> tuple[str, ...]:
@@ -211,7 +215,7 @@ def class_of(limit_C: float) -> str:
 
 
 def overload_C(seconds: float) -> float:
-    """How far above its class an insulation may be for this long [C]: 50 to 6 h, 25 to 240 h.
+    """How far above its class an insulation may be for this long [C]: 50 up to 6 h, 25 up to 240 h.
 
     0 for longer: the class temperature itself is for its whole life.  Source: ISO 19642-2.
     """

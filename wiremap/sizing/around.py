@@ -24,7 +24,7 @@ class Around:
 
 
 def around_of(job: Job) -> Around:
-    """A job's surroundings as stated, else as taken: 60 C, class A, single wires, 12 V.
+    """A job's surroundings as stated, else as taken: 60 C, class A (85 C), single wires, 12 V.
 
     A bundle beyond the table counts as its largest; `unjudged` tells so.
     """

@@ -1,4 +1,4 @@
-"""How wide wires lying together are: never below what geometry allows."""
+"""How wide wires lying together are: the trade's rule, never below what geometry allows."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ def limit(name: str) -> float:
 
 
 def root_sum_mm(diameters_mm: Iterable[float]) -> float:
-    """The trade rule 1.2 sqrt(sum of d squared) [mm]: below the least possible for two to six."""
+    """The trade rule 1.2 sqrt(sum of d squared) [mm]; for two to six wires it is too small."""
     return limit("root_sum_factor") * _root_of_squares(diameters_mm)
 
 
@@ -92,6 +92,7 @@ def _holding_mm(widest_first: tuple[float, ...]) -> float:
 
 
 def _packed_mm(widest_first: Sequence[float]) -> float:
+    """A circle round wires laid one by one, each as near to the middle as it can be [mm]."""
     first, second, *others = widest_first
     placed = [Disc(0.0, 0.0, first / 2), Disc((first + second) / 2, 0.0, second / 2)]
     for diameter in others:
@@ -106,7 +107,7 @@ def _next_disc(placed: Sequence[Disc], radius: float) -> Disc:
     def reach(spot: Disc) -> tuple[float, Disc]:
         return round(_apart(spot, middle) + spot.radius, 9), spot
 
-    free = [spot for spot in _spots(placed, radius) if not _hits(spot, placed)]
+    free = [spot for spot in _spots(placed, radius) if not _overlaps(spot, placed)]
     return min(free, key=reach)
 
 
@@ -122,6 +123,7 @@ def _spots(placed: Sequence[Disc], radius: float) -> Iterator[Disc]:
 
 
 def _touching(one: Disc, two: Disc, radius: float) -> Iterator[Disc]:
+    """The two discs of this radius that touch both others, if these lie near enough."""
     a = one.radius + radius
     b = two.radius + radius
     c = _apart(one, two)
@@ -135,7 +137,8 @@ def _touching(one: Disc, two: Disc, radius: float) -> Iterator[Disc]:
         yield Disc(one.x + along * ux - rise * uy, one.y + along * uy + rise * ux, radius)
 
 
-def _hits(spot: Disc, placed: Sequence[Disc]) -> bool:
+def _overlaps(spot: Disc, placed: Sequence[Disc]) -> bool:
+    """Whether a disc lies over another, by more than rounding."""
     gaps = (_apart(spot, other) - spot.radius - other.radius for other in placed)
     return min(gaps) < -ROUND
 
@@ -167,14 +170,14 @@ def _circle(discs: Sequence[Disc]) -> Disc:
 
 def _farthest(discs: Sequence[Disc], x: float, y: float) -> tuple[float, Disc]:
     """How far the discs reach from a point, and the one that reaches farthest."""
-    best = -math.inf
-    found = discs[0]
+    most = -math.inf
+    farthest = discs[0]
     for disc in discs:
         reach = math.hypot(disc.x - x, disc.y - y) + disc.radius
-        if reach >= best:
-            best = reach
-            found = disc
-    return best, found
+        if reach >= most:
+            most = reach
+            farthest = disc
+    return most, farthest
 
 
 def hull_equivalent_mm(d1: float, d2: float) -> float:
@@ -220,7 +223,7 @@ def _results(widest_first: tuple[float, ...]) -> Iterator[Value]:
     trade = Origin(source_title(FILE, "distributor"), "computed")
     origin = trade
     formula = RULE
-    if answer > rule * (1 + 1e-12):
+    if answer > rule * (1 + ROUND):
         formula = "a packing that holds all wires, as the trade rule lies below it"
         origin = _packing_origin(widest_first, trade)
     yield origin.value("bundle_diameter", answer, "mm", formula)

@@ -1,4 +1,4 @@
-"""The wires and contacts behind a fuse, each as a circuit that the fuse shall protect."""
+"""The wires and contacts behind a fuse, each as a circuit that the fuse shall protect: a case."""
 
 from __future__ import annotations
 
@@ -15,17 +15,17 @@ from wiremap.sizing.conductor import Cable
 from wiremap.sizing.fuse import largest
 from wiremap.sizing.fuse_limits import BLADE, FAMILIES
 from wiremap.sizing.load import Loads, Peak
-from wiremap.sizing.loops import Behind, Loops
+from wiremap.sizing.loops import FusedSection, Loops
 from wiremap.sizing.paths import WITHOUT_LENGTH, MeasuredWays
 
 CARRIED_PAST = ("cut-tail", "tap")  # a cut-off contact and a tapped one carry nothing of it
 
 
 class Case(NamedTuple):
-    """One conductor behind a fuse: what it is called, its circuit's id, and the figures."""
+    """One conductor behind a fuse, and the figures that the fuse is judged by."""
 
-    subject: str
-    circuit: str
+    subject: str  # its contact, or its circuit
+    circuit: str  # id
     figures: Protected
     return_known: bool
 
@@ -44,20 +44,20 @@ class Cases:
         for circuit in section.circuits:
             yield from self.harness.conductors_by_circuit.get(circuit, ())
 
-    def behind(self, what: Behind) -> Iterator[Case]:
+    def behind(self, fused: FusedSection) -> Iterator[Case]:
         """One case for each conductor of known size: its contact, the way to it and back."""
-        before = self.loops.before_ohms(what)
-        for conductor in self.conductors(what.section):
+        before = self.loops.before_ohms(fused)
+        for conductor in self.conductors(fused.section):
             wire = self.loads.cables.get(conductor.id)
             if wire is None or wire.outside_mm is None or conductor.origin in WITHOUT_LENGTH:
                 continue
-            loop = self.loops.loop(what, conductor)
+            loop = self.loops.loop(fused, conductor)
             figures = self.circuit(
                 wire,
-                self._own_amps(conductor, what),
-                what.peak,
+                self._own_amps(conductor, fused),
+                fused.peak,
                 limit_C=self.limit_C(conductor),
-                family=family_of(what.fuse),
+                family=family_of(fused.fuse),
                 source_ohms=before,
                 loop_ohms=loop.ohms,
                 contact_amps=self.contact_amps(conductor),
@@ -121,19 +121,19 @@ class Cases:
         cavities = (point.cavity for point in self.harness.points.values())
         return any(cavity is not None and cavity.limit_C is not None for cavity in cavities)
 
-    def _own_amps(self, conductor: Conductor, what: Behind) -> float | None:
+    def _own_amps(self, conductor: Conductor, fused: FusedSection) -> float | None:
         own = self.loads.amps.get(conductor.id)
-        return what.load_amps if own is None else own
+        return fused.load_amps if own is None else own
 
     def contact_amps(self, conductor: Conductor) -> float | None:
         """What the weakest contact that carries this conductor's current is good for [A]."""
-        found = []
+        good_for = []
         for point in self.harness.points_on(conductor):
             if point.cavity is None or point.end is None or point.end.kind in CARRIED_PAST:
                 continue
             if point.cavity.accepts.amps is not None:
-                found.append(point.cavity.accepts.amps)
-        return min(found, default=None)
+                good_for.append(point.cavity.accepts.amps)
+        return min(good_for, default=None)
 
 
 def family_of(fuse: Extra | None) -> str:
@@ -145,7 +145,7 @@ def family_of(fuse: Extra | None) -> str:
 
 def weakest_case(cases: Sequence[Protected], load_amps: float | None) -> Protected:
     """All conductors behind a fuse as one: the weakest wire, whole load, least contact."""
-    thin = min(cases, key=room)
+    thin = min(cases, key=endurance)
     return replace(
         thin,
         load_amps=_most([load_amps, *(case.load_amps for case in cases)]),
@@ -155,7 +155,7 @@ def weakest_case(cases: Sequence[Protected], load_amps: float | None) -> Protect
 
 
 @lru_cache(maxsize=1024)
-def room(case: Protected) -> tuple[float, float]:
+def endurance(case: Protected) -> tuple[float, float]:
     """How much a wire stands: the largest fuse, then the current it carries singly [A].
 
     Raises OutOfRange where the heat balance of the wire does not hold.

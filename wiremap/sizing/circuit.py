@@ -25,8 +25,9 @@ class Protected:
     """What a fuse shall protect: load, thinnest conductor, way out and back, surroundings.
 
     `loop_ohms` is what lies between fuse and a bolted fault at the far end and back, conductors
-    hot; `source_ohms` lies before the fuse.  `load_amps` is None where nobody stated the load,
-    `battery_volts` where the supply's highest volts were stated: then they feed a short.
+    hot; `source_ohms` lies before the fuse; both are None where a part of them is not known.
+    `load_amps` is None where nobody stated the load, `battery_volts` where the supply's highest
+    volts were stated: then those feed a short.
     """
 
     wire: Cable
@@ -131,6 +132,7 @@ def check_figure(name: str, value: float) -> None:
 
 
 def _supply_row(volts: float) -> Row | None:
+    """The row of a nominal supply; None where the table has none of these volts."""
     for row in table(FILE).sections["supply"]:
         if row["name"] == f"{volts:g}":
             return row

@@ -41,11 +41,11 @@ class Cable:
     name: str
     area_mm2: float
     ohm_per_m_20C: float
-    conductor_mm: float
-    outside_mm: float | None
-    wall: str
-    family: str
-    source: str
+    conductor_mm: float  # diameter of the strands together
+    outside_mm: float | None  # greatest; None where no table gives one
+    wall: str  # of WALLS
+    family: str  # of FAMILIES, or `lead` for a part's own lead
+    source: str  # of area and resistance, with their standing
     status: str
     outside_source: str = ""
     least_outside_mm: float | None = None
@@ -73,7 +73,7 @@ def constant(name: str) -> float:
     return figure(FILE, "copper", name)
 
 
-ZERO_C = constant("beta_C")  # below zero, where the linear law would have copper lose nothing
+ZERO_C = constant("beta_C")  # the linear law gives copper no resistance at minus this many C
 
 
 def limit(name: str) -> float:
@@ -84,9 +84,9 @@ def limit(name: str) -> float:
 def gauge_number(gauge: str | int) -> int:
     """The n of the gauge formula, -3 for 4/0 to 40; raises OutOfRange for an unknown gauge."""
     name = gauge_name(str(gauge))
-    ought = re.fullmatch(r"([1-4])/0", name)
-    if ought is not None:
-        return 1 - int(ought[1])
+    noughts = re.fullmatch(r"([1-4])/0", name)
+    if noughts is not None:
+        return 1 - int(noughts[1])
     if re.fullmatch(r"\d{1,2}", name) and 1 <= int(name) <= THINNEST_GAUGE:
         return int(name)
     known = f"4/0, 3/0, 2/0, 1/0 or a whole number from 1 to {THINNEST_GAUGE}"
@@ -114,7 +114,7 @@ def area_of_mm(diameter_mm: float) -> float:
 
 
 def awg_of_area(area_mm2: float) -> float:
-    """The gauge number, not whole in general, whose ASTM area this is; ought sizes are below 1.
+    """The gauge number, not whole in general, whose ASTM area this is; 1/0 to 4/0 are 0 to -3.
 
     Valid from 0.001 to 107.3 mm2; raises OutOfRange outside.  Source: ASTM B258.
     """
@@ -195,8 +195,8 @@ def cable(size: str, wall: str = "thin", family: str = "") -> Cable:
         return _sae(str(value), wall)
     area = _in_scale("cross-section", float(value))
     families = (family,) if family else tuple(METRIC)
-    for found in metric_cables(area, wall, families):
-        return found
+    for wire in metric_cables(area, wall, families):
+        return wire
     known = ", ".join(f"{size:g}" for size in metric_sizes())
     gauge = 'or name a gauge ("20 AWG", "SAE 20")'
     raise OutOfRange(f"no table has a {area:g} mm2 conductor: ISO 6722-1 has {known} mm2, {gauge}")
@@ -275,7 +275,9 @@ def _gauge_row(section_name: str, gauge: str) -> Row | None:
 
 
 def _awg(gauge: str, wall: str) -> Cable:
-    """An AWG name tells no stranding: the higher of solid and tabulated resistance governs."""
+    """A wire named by its gauge, which tells no stranding: of solid copper's resistance and a
+    table's the higher counts.
+    """
     area = _in_scale("cross-section", awg_area_mm2(gauge))
     label = gauge_label(gauge_number(gauge))
     ohm_per_m = constant("resistivity_20C") / area
@@ -325,18 +327,18 @@ def _interpolated_outside(area: float, wall: str) -> float | None:
     return None
 
 
-def outside_mm(found: Cable) -> float:
+def outside_mm(wire: Cable) -> float:
     """The outside diameter [mm]; raises OutOfRange where no table gives one for this wall."""
-    if found.outside_mm is not None:
-        return found.outside_mm
-    range_ = "ISO 6722-1 has thin wall from 0.13 and thick wall from 0.5 to 25 mm2"
-    wire = f"{found.name} {found.wall} wall"
-    raise OutOfRange(f"no outside diameter is tabled for {wire}: give one ({range_})")
+    if wire.outside_mm is not None:
+        return wire.outside_mm
+    tabled = "ISO 6722-1 has thin wall from 0.13 and thick wall from 0.5 to 25 mm2"
+    named = f"{wire.name} {wire.wall} wall"
+    raise OutOfRange(f"no outside diameter is tabled for {named}: give one ({tabled})")
 
 
-def resistance_basis(found: Cable) -> str:
+def resistance_basis(wire: Cable) -> str:
     """What a cable's resistance is: its standard's greatest, or that of copper without strands."""
-    if found.family == "sae" or (found.family == "awg" and found.status == "computed"):
+    if wire.family == "sae" or (wire.family == "awg" and wire.status == "computed"):
         solid = "resistance of solid copper of that area, 1/58 ohm mm2/m"
         return f"{solid}: strands lie 2 to 8 % above it (from memory)"
     return "greatest resistance of the cable's standard, not its nominal area"

@@ -15,8 +15,8 @@ from wiremap.sizing.transient import temperature_after_C
 
 LONG_S = (10.0, 30.0, 100.0, 300.0, 1000.0)
 SHORT_S = (0.01, ADIABATIC_S)
-BEYOND = 2  # times the last gate: how far the lines are drawn with constant I2t
-MOST_TIMES = 30  # the ampacity: where the search for a current begins
+BEYOND = 2  # so many times the last opening limit's current the lines are drawn, with constant I2t
+MOST_TIMES = 30  # the ampacity: no current that is searched for is higher
 CLOSE = 0.005  # of the current: near enough for a line on paper
 
 
@@ -31,7 +31,7 @@ Points = tuple[CurvePoint, ...]
 
 
 def fuse_curves(rating: float, family: str) -> tuple[Points, Points]:
-    """Shortest and longest opening times of a rating as (A, s): each gate, then constant I2t."""
+    """Shortest and longest opening times of a rating: each opening limit, then constant I2t."""
     least = []
     most = []
     for gate in gates(rating, family):
@@ -47,10 +47,10 @@ def _drawn_on(line: list[CurvePoint]) -> Points:
 
 
 def wire_curve(circuit: Protected, rating: float) -> Points:
-    """What the wire stands as (A, s): k2A2 up to 5 s, the heat balance beyond, then ampacity.
+    """What the wire stands: k2A2 up to 5 s, the heat balance beyond, at last its ampacity.
 
-    Empty stretches where the surroundings leave it no current.  Raises OutOfRange where the heat
-    balance of the wire does not hold.
+    Points at which the surroundings leave it no current are left out.  Raises OutOfRange where the
+    heat balance of the wire does not hold.
     """
     start = running_C(rating, circuit)
     k = adiabatic_k(start, short_circuit_limit_C(circuit.limit_C))

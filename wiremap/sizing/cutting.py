@@ -33,7 +33,7 @@ class Cutting:
 
     def lengths(self) -> Iterator[CutLength]:
         """The length to cut of every tail and of every new wire [mm], with slack."""
-        want = remake_slack_mm() / 2
+        want = remake_slack_mm() / 2  # at each joint half of it, the other half is the tail's
         for conductor in self.harness.conductors.values():
             if conductor.origin == "new" and conductor.length_mm is not None:
                 slack = want * len(self._joints(conductor))
@@ -43,10 +43,12 @@ class Cutting:
                 yield from self._tail(conductor)
 
     def _joints(self, conductor: Conductor) -> list[str]:
+        """The ids of the joints that a conductor ends in."""
         nodes = (conductor.a, conductor.b)
         return [node[1:] for node in nodes if self.harness.is_joint(node)]
 
     def _tail(self, conductor: Conductor) -> Iterator[CutLength]:
+        """How long a tail is cut for its joint, if that one has a place."""
         joints = self._joints(conductor)
         if not joints or joints[0] not in self.cuts:
             return

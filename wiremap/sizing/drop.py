@@ -46,9 +46,9 @@ class DropWay:
     wire: Cable
     length_mm: float
     amps: float
-    volts: float
-    at_C: float
-    told: str
+    volts: float  # nominal
+    at_C: float  # temperature of the conductor,
+    told: str  # and how it came about
     parts_ohms: float
     ambient_C: float  # in which the current warms it
     stated_C: float | None  # of the conductor, where somebody said
@@ -163,9 +163,8 @@ def size_drop(
         would = f"would lose {lost:.3g} V of {volts:g} V"
         why = f"{amps:g} A cannot flow here: {over} {would}"
         return Sized(inputs=_inputs(way), why=why)
-    cold = temperature_C is None and ambient_C is None
     results = list(_lost(way, lost, as_stated=ambient_C is None))
-    if cold:
+    if temperature_C is None and ambient_C is None:
         results += _warm(way)
     results += _limits(volts, intermittent=intermittent)
     results += _sizes(way)
@@ -224,8 +223,8 @@ def _warm(way: DropWay) -> Iterator[Value]:
     except OutOfRange:
         return
     origin = Origin(f"heat balance; {way.wire.source}", way.wire.status).computed()
-    told = f"the same at {at:.3g} C, which the current brings in 20 C ambient"
-    yield origin.value("drop_running", lost, "V", told)
+    formula = f"the same at {at:.3g} C, which the current brings in 20 C ambient"
+    yield origin.value("drop_running", lost, "V", formula)
 
 
 def _not_tabled(volts: float, *, intermittent: bool) -> Iterator[str]:
@@ -241,8 +240,8 @@ def _limits(volts: float, *, intermittent: bool) -> Iterator[Value]:
     for name in WHOLE_CIRCUIT:
         row = named_row(FILE, "allowed_percent", name)
         percent = row["percent"]
-        told = f"{percent:g} % of nominal"
-        yield row_origin(FILE, row).value(f"allowed_{name}", volts * percent / 100, "V", told)
+        formula = f"{percent:g} % of nominal"
+        yield row_origin(FILE, row).value(f"allowed_{name}", volts * percent / 100, "V", formula)
     kind = "intermittent" if intermittent else "continuous"
     for row in table(FILE).sections["allowed_volts"]:
         if row["system_volts"] == volts:
@@ -262,8 +261,8 @@ def _sizes(way: DropWay) -> Iterator[Value]:
             at = f"at the {size.at_C:.3g} C it runs at in {way.ambient_C:g} C"
             if size.at_C == way.stated_C:
                 at = f"at the stated {size.at_C:g} C"
-            told = f"smallest ISO size within {way.limit_C:g} C that keeps {most:.3g} V {at}"
-            yield iso_memory().value(f"size_{name}", size.area_mm2, "mm2", told)
+            formula = f"smallest ISO size within {way.limit_C:g} C that keeps {most:.3g} V {at}"
+            yield iso_memory().value(f"size_{name}", size.area_mm2, "mm2", formula)
 
 
 def _unserved(way: DropWay) -> Iterator[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from wiremap.graph import Harness, Net, Point
 from wiremap.model import Fed
@@ -71,18 +72,12 @@ class Drops:
             together = sum(stretch.volts_20C for stretch in out) + shared * beside
         total = [*out, *(out if back is None else back)]
         results = list(self._results(total, volts, together))
-        lines = ["contacts 10 mohm, joints 1 mohm each, the most expected"]
-        if fed.length_mm is None and not source.is_tap:
-            what = f"the length of the feed to {source.address} is not stated"
+        without_loom = fed.length_mm is None and not source.is_tap
+        if without_loom:
+            reason = f"the length of the feed to {source.address} is not stated"
             blocks = f"the machine's own share of the drop to {load.address}"
-            self.missing.append(Missing(load.address, what, blocks, fed.place))
-            lines.append("the loom's length is not stated: its share is left out")
-        for stretch in total:
-            if stretch.kind == DIODE:
-                kept = f"{stretch.name} keeps {diode_volts():g} V (common practice)"
-                lines.append(f"{kept}: in the drop, not in what the job's wires add")
-        if back is None:
-            lines.append("no return was found: taken like the way out")
+            self.missing.append(Missing(load.address, reason, blocks, fed.place))
+        lines = _assumptions(total, without_loom=without_loom, without_return=back is None)
         inputs = (("volts", volts), ("amps", amps), ("ambient_C", self.around.ambient_C))
         return Drop(
             feed=source.address,
@@ -93,7 +88,7 @@ class Drops:
             out=tuple(out),
             back=back or (),
             limits=drop_limits(self.harness.job.supply),
-            sized=Sized(results=tuple(results), inputs=inputs, assumptions=tuple(lines)),
+            sized=Sized(results=tuple(results), inputs=inputs, assumptions=lines),
         )
 
     def _out(
@@ -118,26 +113,45 @@ class Drops:
         cold = sum(stretch.volts_20C for stretch in ways)
         loom = sum(stretch.volts_20C for stretch in ways if stretch.kind == "loom")
         at = f"in {self.around.ambient_C:g} C ambient, at running temperature"
-        told = "sum of I R of loom, fuse, joints, contacts and wires, out and back"
-        yield origin.value("drop", hot, "V", f"{told}, {at}")
-        yield origin.value("drop_percent", hot / volts * 100, "%", SHARE)
-        yield origin.value("drop_20C", cold, "V", f"{told}, copper at 20 C")
-        yield origin.value("drop_20C_percent", cold / volts * 100, "%", SHARE)
+        formula = "sum of I R of loom, fuse, joints, contacts and wires, out and back"
+        yield from _with_percent(origin.value("drop", hot, "V", f"{formula}, {at}"), volts)
+        copper = f"{formula}, copper at 20 C"
+        yield from _with_percent(origin.value("drop_20C", cold, "V", copper), volts)
         low = self.around.low_volts
         worst = hot * volts / low / low * 100
-        told = f"at the lowest {low:g} V, for a load that keeps its watts"
-        yield origin.value("drop_worst_percent", worst, "%", told)
+        formula = f"at the lowest {low:g} V, for a load that keeps its watts"
+        yield origin.value("drop_worst_percent", worst, "%", formula)
         if loom:
-            told = "of it the machine's own loom, out and back, at 20 C"
-            yield origin.value("loom_drop_20C", loom, "V", told)
-            yield origin.value("loom_drop_20C_percent", loom / volts * 100, "%", SHARE)
+            formula = "of it the machine's own loom, out and back, at 20 C"
+            yield from _with_percent(origin.value("loom_drop_20C", loom, "V", formula), volts)
         own = sum(stretch.volts_hot for stretch in ways if stretch.kind not in NOT_ADDED)
-        told = "what the job adds: its wires, joints, contacts and fuses, at running temperature"
-        yield origin.value("job_drop", own, "V", told)
-        yield origin.value("job_drop_percent", own / volts * 100, "%", SHARE)
+        formula = "what the job adds: its wires, joints, contacts and fuses, at running temperature"
+        yield from _with_percent(origin.value("job_drop", own, "V", formula), volts)
         if together is not None:
-            told = "the same with all grounds of the unit side by side, as it ties them inside"
-            yield origin.value("drop_20C_grounds_together", together, "V", told)
+            formula = "the same with all grounds of the unit side by side, as it ties them inside"
+            yield origin.value("drop_20C_grounds_together", together, "V", formula)
+
+
+def _with_percent(lost: Value, nominal_volts: float) -> Iterator[Value]:
+    """Volts lost, and their share of the nominal ones."""
+    yield lost
+    percent = float(lost.value) / nominal_volts * 100
+    yield replace(lost, name=f"{lost.name}_percent", value=percent, unit="%", formula=SHARE)
+
+
+def _assumptions(
+    ways: Sequence[PathPart], *, without_loom: bool, without_return: bool
+) -> tuple[str, ...]:
+    lines = ["contacts 10 mohm, joints 1 mohm each, the most expected"]
+    if without_loom:
+        lines.append("the loom's length is not stated: its share is left out")
+    for stretch in ways:
+        if stretch.kind == DIODE:
+            kept = f"{stretch.name} keeps {diode_volts():g} V (common practice)"
+            lines.append(f"{kept}: in the drop, not in what the job's wires add")
+    if without_return:
+        lines.append("no return was found: taken like the way out")
+    return tuple(lines)
 
 
 def _origin(ways: Sequence[PathPart]) -> Origin:

@@ -19,7 +19,7 @@ from wiremap.sizing.sized import ROUND, Sized
 from wiremap.trade.tables import figure
 
 STUB_MM = figure("fuses.toml", "placing", "stub_mm")
-NOT_ADDED = ("loom", "upstream fuse", DIODE)  # of the machine, or meant so
+NOT_ADDED = ("loom", "upstream fuse", DIODE)  # of the machine, or meant to lose volts
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,13 +106,13 @@ class Drop:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Feed:
-    """A machine-side supply contact that a job joins.
+    """A machine-side supply contact that a job joins, with the fuse that the machine has before it.
 
-    `fuse_amps` is the upstream fuse as it shall be, else as found; `sentence` judges it,
-    `found_sentence` the one that was found.  `undrawn` are the units' supplies behind it whose amps
-    nobody states: with some, `load_amps` is but a part.  `stub_mm` is set where the contact leads
-    to fuses only: while it is short, only a short circuit on it is judged, not an overload.
-    `weakest` is the conductor that `sized` is for.
+    `fuse_amps` is that fuse as it shall be, else as found; `sentence` judges it, `found_sentence`
+    the one that was found.  `undrawn` are the units' supplies behind it whose amps nobody states:
+    where there are some, `load_amps` is but a part of the load.  `stub_mm` is the length of wire to
+    the job's own fuses, None where it leads to more: while it is short, only a short circuit on it
+    is judged, not an overload.  `weakest` is the conductor that `sized` is for.
     """
 
     address: str

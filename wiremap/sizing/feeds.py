@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from wiremap.graph import Harness, Net, Point, WalkedEdge
 from wiremap.model import Extra, Fed, Flow, Leaflet
 from wiremap.sizing.around import Around
-from wiremap.sizing.cases import Case, Cases, family_of, room, weakest_case
+from wiremap.sizing.cases import Case, Cases, endurance, family_of, weakest_case
 from wiremap.sizing.circuit import Protected, far_end_amps
 from wiremap.sizing.conductor import cable
 from wiremap.sizing.drops import Drops
@@ -34,7 +34,7 @@ from wiremap.sizing.load import (
     load_amps,
     undrawn,
 )
-from wiremap.sizing.loops import Behind
+from wiremap.sizing.loops import FusedSection
 from wiremap.sizing.paths import MeasuredWays
 from wiremap.sizing.sized import OutOfRange
 
@@ -57,13 +57,16 @@ class Feeds:
     # -- feeds ------------------------------------------------------------------------------------
 
     def fed_points(self) -> Iterator[Point]:
-        """Every joined machine-side contact that supplies the job."""
+        """Every joined machine-side contact that supplies the job.
+
+        Not a ground: `fed` may tell the length of its wire, but it has no fuse to be judged.
+        """
         for point in self.harness.points.values():
             if not is_machine(point) or not self.harness.circuits_at(point.address):
                 continue
             group = electrical_class(point.function)
             if _supplies(point) or (self._fed(point) is not None and group != "ground"):
-                yield point  # of a ground the length of its wire may be told, and no fuse is asked
+                yield point
 
     def _fed(self, point: Point | None) -> Fed | None:
         """What the job says of a machine-side contact under `fed`."""
@@ -111,9 +114,9 @@ class Feeds:
 
     def _before_fuse(
         self, point: Point, section: Net, fed: Fed | None, load: float | None
-    ) -> Behind:
+    ) -> FusedSection:
         """A feed's section, up to the next fuse."""
-        return Behind(
+        return FusedSection(
             section=section,
             source=point,
             fed=fed or Fed(cavity=""),
@@ -140,15 +143,15 @@ class Feeds:
     def _stub_mm(self, point: Point, section: Net) -> float | None:
         """Length of the new wire from a contact to its own fuses [mm]; None if more hangs on it.
 
-        A length that nobody states counts as endless, and is missing.
+        Infinite where nobody states its length, which is then added to `missing`.
         """
         if not self._is_stub(section):
             return None
         new = [wire for wire in self.cases.conductors(section) if wire.origin == "new"]
         if any(wire.length_mm is None for wire in new):
-            what = "the length of the wire to its own fuse is not stated"
+            reason = "the length of the wire to its own fuse is not stated"
             blocks = "whether that fuse sits close enough to the source"
-            self.missing.append(Missing(point.address, what, blocks, point.place))
+            self.missing.append(Missing(point.address, reason, blocks, point.place))
             return math.inf
         return sum((wire.length_mm or 0.0 for wire in new), 0.0)
 
@@ -156,11 +159,11 @@ class Feeds:
 
     def fuses(self) -> dict[str, FuseSize]:
         """Every fuse of the job by its name; raises OutOfRange as `feed` does."""
-        found = {}
+        fuses = {}
         for extra in self.harness.job.extras.values():
             if extra.kind == "fuse":
-                found[extra.name] = self.fuse(extra)
-        return found
+                fuses[extra.name] = self.fuse(extra)
+        return fuses
 
     def fuse(self, extra: Extra) -> FuseSize:
         """One fuse of the job: what feeds it, what lies behind it, its rating chosen or judged.
@@ -174,7 +177,7 @@ class Feeds:
         points = self.harness.behind(extra, leg, self.loads.series)
         load = load_amps(points)
         peak = greatest_peak(points)
-        behind = Behind(
+        behind = FusedSection(
             section=section,
             source=source,
             fed=fed or Fed(cavity=""),
@@ -186,8 +189,8 @@ class Feeds:
         grounds = tuple(self.ground_faults.behind(behind))
         sized = self._sized([case.figures for case in cases], grounds, leaflet, load)
         if sized is None:
-            what = "no wire of known size lies behind it"
-            self.missing.append(Missing(extra.name, what, "its rating", extra.place))
+            reason = "no wire of known size lies behind it"
+            self.missing.append(Missing(extra.name, reason, "its rating", extra.place))
         rating = _chosen(extra, sized)
         upstream = _rating(fed)
         judged = tuple(_judged(case, rating) for case in cases)
@@ -243,7 +246,7 @@ class Feeds:
         """What asks for a larger fuse: the whole load behind it and the greatest peak."""
         if rating is None:
             return ()
-        any_wire = cable("0.5")  # the wire does not matter here
+        any_wire = cable("0.5")  # low objections look at load and peak alone
         circuit = self.cases.circuit(any_wire, load, peak, family=family)
         return tuple(low_objections(rating, circuit))
 
@@ -314,7 +317,7 @@ def _weakest(judged: Sequence[Judged]) -> str:
     """The conductor whose figures stand for all behind a fuse; empty where there is none."""
     if not judged:
         return ""
-    return min(judged, key=lambda each: room(each.case)).subject
+    return min(judged, key=lambda each: endurance(each.case)).subject
 
 
 def _sentence(judged: Sequence[Judged], rating: float | None) -> str:

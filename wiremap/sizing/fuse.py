@@ -32,6 +32,7 @@ from wiremap.sizing.fuse_limits import (
     CLEARS,
     CLEARS_WELL,
     FILE,
+    Selectivity,
     ambient_span,
     asked_amps,
     continuous_ratio,
@@ -74,7 +75,7 @@ def choose(circuit: Protected) -> float | None:
 
 
 def _wanted(circuit: Protected) -> float | None:
-    """The smallest standard rating that load, ambient and inrush allow [A]."""
+    """The smallest standard rating that load, ambient and inrush allow [A]; None if none does."""
     for rating in ratings(circuit.family):
         if not any(low_objections(rating, circuit)):
             return rating
@@ -87,12 +88,12 @@ def largest(circuit: Protected) -> float | None:
 
     None when they do not even stand the smallest.  Raises OutOfRange as `choose` does.
     """
-    found = None
+    stood = None
     for rating in ratings(circuit.family):
         if any(high_objections(rating, circuit)):
             break
-        found = rating
-    return found
+        stood = rating
+    return stood
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -141,12 +142,10 @@ def size_fuse(
     cautions += _slow_cautions(circuit, rating)
     if upstream_amps is not None:
         check_figure("upstream_amps", upstream_amps)
-        first, told = selective(rating, upstream_amps, near_end_amps(circuit), circuit.family)
-        results += _upstream(
-            circuit, upstream_amps, "opens first" if first else "not assured", told
-        )
-        if not first:
-            cautions.append(told)
+        order = selective(rating, upstream_amps, near_end_amps(circuit), circuit.family)
+        results += _upstream(circuit, upstream_amps, order)
+        if not order.first:
+            cautions.append(order.told)
     return SizedFuse(
         results=tuple(results),
         inputs=inputs,
@@ -159,8 +158,8 @@ def size_fuse(
 def _refusal(
     circuit: Protected, leaflet: float | None, computed: float | None
 ) -> tuple[str, tuple[str, ...]] | None:
-    """Why a maker's figure [A] cannot govern, and what would help: wire and contact bear no more
-    for being told so.  None where it can.
+    """Why a maker's figure [A] cannot govern, and what would help: it asks more than wire and
+    contact stand.  None where it can.
     """
     if leaflet is None:
         return None
@@ -182,8 +181,9 @@ def _standard_read() -> Origin:
     return Origin(_standard().source, "read")
 
 
-def _upstream(circuit: Protected, amps: float, order: str, told: str) -> Iterator[Value]:
-    yield _standard().value("selectivity", order, "", told)
+def _upstream(circuit: Protected, amps: float, order: Selectivity) -> Iterator[Value]:
+    assured = "opens first" if order.first else "not assured"
+    yield _standard().value("selectivity", assured, "", order.told)
     sentence = upstream_sentence(amps, circuit)
     formula = "the same judgement, put to the upstream rating"
     yield _standard().value("upstream", sentence, "", formula)
@@ -199,63 +199,68 @@ def _chosen(rating: float, computed: float | None, *, from_leaflet: bool) -> Ite
 
 
 def _results(circuit: Protected, rating: float) -> Iterator[Value]:
-    for guide in table(AMPACITY).sections["protector_11_3"]:
-        gauge = f"{guide['gauge']} AWG"
-        if circuit.wire.name == gauge:
-            told = f"a conservative chart's fuse for {gauge}"
-            amps = float(guide["fuse_amps"])
-            yield row_origin(AMPACITY, guide).value("faa_protector", amps, "A", told)
+    yield from _by_chart(circuit)
     row = rating_row(rating, circuit.family)
     if row is not None:
-        told = f"table row of {rating:g} A, {circuit.family}"
+        formula = f"table row of {rating:g} A, {circuit.family}"
         colours = Origin(source_title(FILE, "blade-colours"), "read")
-        yield colours.value("colour", row["colour"], "", told)
+        yield colours.value("colour", row["colour"], "", formula)
     if circuit.load_amps is not None:
         yield _asked(circuit, circuit.load_amps)
     most = largest(circuit)
     if most is not None:
-        told = "largest rating that wire, contact and clearing stand"
-        yield _standard().value("largest_allowed", most, "A", told)
+        formula = "largest rating that wire, contact and clearing stand"
+        yield _standard().value("largest_allowed", most, "A", formula)
     yield _carried(circuit)
     seconds = gates(rating, circuit.family)[0].most_s
-    told = f"{CLEARS:g} x rating, which may flow up to {seconds:g} s"
-    yield _standard_read().value("conventional_current", CLEARS * rating, "A", told)
+    formula = f"{CLEARS:g} x rating, which may flow up to {seconds:g} s"
+    yield _standard_read().value("conventional_current", CLEARS * rating, "A", formula)
     yield from _short_circuits(circuit, rating)
     yield from _heating(circuit, rating)
+
+
+def _by_chart(circuit: Protected) -> Iterator[Value]:
+    """The fuse that a chart gives for a wire of this gauge, to hold the figure against."""
+    for guide in table(AMPACITY).sections["protector_11_3"]:
+        gauge = f"{guide['gauge']} AWG"
+        if circuit.wire.name == gauge:
+            formula = f"a conservative chart's fuse for {gauge}"
+            amps = float(guide["fuse_amps"])
+            yield row_origin(AMPACITY, guide).value("faa_protector", amps, "A", formula)
 
 
 def _asked(circuit: Protected, load: float) -> Value:
     at = circuit.fuse_at_C
     left = f"share left at {at:g} C ({held_share(at):.3g})"
     origin = memory(FILE, "protection-terms").beside(source_title(FILE, "rerating"))
-    told = f"load / {continuous_ratio():g} / {left}"
-    return origin.value("asked_by_load", asked_amps(load, at), "A", told)
+    formula = f"load / {continuous_ratio():g} / {left}"
+    return origin.value("asked_by_load", asked_amps(load, at), "A", formula)
 
 
 def _carried(circuit: Protected) -> Value:
-    found = bundle_factor(circuit.bundle)
-    told = f"heat balance at {circuit.limit_C:g} C in {circuit.ambient_C:g} C x {found.factor:g}"
-    origin = circuit.wire.origin.computed().beside(found.condition)
-    return origin.value("ampacity", circuit.ampacity_amps, "A", told)
+    share = bundle_factor(circuit.bundle)
+    formula = f"heat balance at {circuit.limit_C:g} C in {circuit.ambient_C:g} C x {share.factor:g}"
+    origin = circuit.wire.origin.computed().beside(share.condition)
+    return origin.value("ampacity", circuit.ampacity_amps, "A", formula)
 
 
 def _short_circuits(circuit: Protected, rating: float) -> Iterator[Value]:
     wire = circuit.wire.origin.computed()
     far = far_end_amps(circuit)
     if far is not None:
-        told = "least volts / (source + loop with the wire hot)"
-        yield wire.value("far_end_short", far, "A", told)
+        formula = "least volts / (source + loop with the wire hot)"
+        yield wire.value("far_end_short", far, "A", formula)
         ratio = Origin(_standard().source, wire.status)
-        told = f"at least {CLEARS:g}, better {CLEARS_WELL:g}"
-        yield ratio.value("clearing_ratio", far / rating, "x rating", told)
+        formula = f"at least {CLEARS:g}, better {CLEARS_WELL:g}"
+        yield ratio.value("clearing_ratio", far / rating, "x rating", formula)
     near = near_end_amps(circuit)
     if near is not None:
         ohm = Origin("Ohm's law", "computed")
-        told = f"{_whose(circuit)} volts / source, cold, at the fuse"
-        yield ohm.value("near_end_short", near, "A", told)
+        formula = f"{_whose(circuit)} volts / source, cold, at the fuse"
+        yield ohm.value("near_end_short", near, "A", formula)
         breaks = family_figure(circuit.family, "breaking_amps")
-        told = f"table row of {circuit.family}"
-        yield _standard_read().value("breaking_capacity", breaks, "A", told)
+        formula = f"table row of {circuit.family}"
+        yield _standard_read().value("breaking_capacity", breaks, "A", formula)
 
 
 def _heating(circuit: Protected, rating: float) -> Iterator[Value]:
@@ -264,13 +269,13 @@ def _heating(circuit: Protected, rating: float) -> Iterator[Value]:
     yield wire.value("running_temperature", start, "C", "heat balance at the load")
     final = short_circuit_limit_C(circuit.limit_C)
     k = adiabatic_k(start, final)
-    told = f"226 sqrt(ln((234.5 + Tf)/(234.5 + Ti))), Tf {final:g} C, Ti {start:.3g} C"
-    yield Origin("IEC 60364-5-54", MEMORY).value("adiabatic_k", k, "A s^0.5/mm2", told)
+    formula = f"226 sqrt(ln((234.5 + Tf)/(234.5 + Ti))), Tf {final:g} C, Ti {start:.3g} C"
+    yield Origin("IEC 60364-5-54", MEMORY).value("adiabatic_k", k, "A s^0.5/mm2", formula)
     stands = k * k * circuit.wire.area_mm2**2
     yield Origin("IEC 60364-4-43", MEMORY).value("wire_stands", stands, "A2s", "k^2 A^2")
     lets = let_through_A2s(rating, circuit.family)
-    told = "(6 x rating)^2 x longest time at 6 x, taken as constant beyond"
-    yield _standard().value("let_through", lets, "A2s", told)
+    formula = "(6 x rating)^2 x longest time at 6 x, taken as constant beyond"
+    yield _standard().value("let_through", lets, "A2s", formula)
 
 
 def _thin_lead(circuit: Protected, least_csa: float | None) -> str:
@@ -306,13 +311,7 @@ def _collision(circuit: Protected) -> tuple[str, tuple[str, ...]]:
     every = ratings(circuit.family)
     wanted = _wanted(circuit)
     if wanted is None:
-        too_small = _texts(low_objections(every[-1], circuit))
-        why = f"no {circuit.family} fuse is large enough: {too_small}"
-        larger = "take another kind of protection"
-        if circuit.family == BLADE:
-            larger = "take a fuse of the larger family"
-        cure = ("part the load over two fused circuits", larger)
-        return f"{why}; the largest is {every[-1]:g} A", cure
+        return _none_large_enough(circuit, every[-1])
     against = list(high_objections(wanted, circuit))
     if {objection.kind for objection in against} <= {Against.BREAKING}:
         why = f"{wanted:g} A suits load and wire, but {_texts(against)}"
@@ -324,6 +323,17 @@ def _collision(circuit: Protected) -> tuple[str, tuple[str, ...]]:
     above = _texts(against)
     why = f"no fuse does: below {wanted:g} A, {below}; at {wanted:g} A, {above}"
     return why, tuple(_cures(circuit, wanted))
+
+
+def _none_large_enough(circuit: Protected, largest_amps: float) -> tuple[str, tuple[str, ...]]:
+    """That not even the largest fuse of the family does, and what would help."""
+    too_small = _texts(low_objections(largest_amps, circuit))
+    why = f"no {circuit.family} fuse is large enough: {too_small}"
+    larger = "take another kind of protection"
+    if circuit.family == BLADE:
+        larger = "take a fuse of the larger family"
+    cure = ("part the load over two fused circuits", larger)
+    return f"{why}; the largest is {largest_amps:g} A", cure
 
 
 def _texts(objections: Iterable[Objection]) -> str:
@@ -364,13 +374,13 @@ def _breaking_cures(circuit: Protected) -> Iterator[str]:
     breaks = family_figure(circuit.family, "breaking_amps")
     ohms = circuit.short_volts / breaks
     metres = (ohms - circuit.source_ohms) / circuit.wire.ohm_per_m_20C
-    wire = f"{_up(metres, 0.1):g} m of {circuit.wire.name} between source and fuse"
-    yield f"at least {_up(ohms * 1000, 0.1):g} milliohm before the fuse: {wire}"
-    amps = _up(near, 100)
+    wire = f"{_rounded_up(metres, 0.1):g} m of {circuit.wire.name} between source and fuse"
+    yield f"at least {_rounded_up(ohms * 1000, 0.1):g} milliohm before the fuse: {wire}"
+    amps = _rounded_up(near, 100)
     yield f"ahead of it a fuse that breaks {amps:g} A or more (a bolted strip or cylinder type)"
 
 
-def _up(value: float, step: float) -> float:
+def _rounded_up(value: float, step: float) -> float:
     """The value rounded up to a multiple of a step."""
     return round(math.ceil(value / step - ROUND) * step, 6)
 

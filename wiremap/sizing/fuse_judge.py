@@ -12,6 +12,7 @@ from wiremap.sizing.circuit import Protected, far_end_amps, near_end_amps
 from wiremap.sizing.conductor import Cable
 from wiremap.sizing.fuse_limits import (
     CLEARS,
+    OpeningLimit,
     asked_amps,
     continuous_ratio,
     family_figure,
@@ -54,14 +55,6 @@ class Objection:
 
     kind: Against
     text: str
-
-
-def judge(rating: float, circuit: Protected) -> tuple[Objection, ...]:
-    """Everything that speaks against a rating [A] in a circuit; empty when it will do.
-
-    Raises OutOfRange where the heat balance of the wire does not hold.
-    """
-    return (*low_objections(rating, circuit), *high_objections(rating, circuit))
 
 
 def low_objections(rating: float, circuit: Protected) -> Iterator[Objection]:
@@ -142,13 +135,8 @@ def _slow(rating: float, circuit: Protected) -> Iterator[Objection]:
         amps = gate.times * rating
         if gate.most_s <= ADIABATIC_S or amps <= ampacity * (1 + ROUND):
             continue
-        stood = stood_C(circuit, gate.most_s)
-        if reached_C(circuit, amps) <= stood:  # what it would settle at is never passed
-            continue
-        start = running_C(rating, circuit)
-        single = amps / circuit.bundle_share
-        reached = temperature_after_C(circuit.wire, single, gate.most_s, start, circuit.ambient_C)
-        if reached > stood:
+        reached = _reached_by(gate, rating, circuit)
+        if reached > stood_C(circuit, gate.most_s):
             carries = f"it may carry {gate.times:g} x {rating:g} A = {amps:.3g} A"
             text = f"{carries} for {gate.most_s:g} s, {over}: {_reaches(circuit.wire, reached)}"
             yield Objection(Against.WIRE, text)
@@ -161,21 +149,32 @@ def _slow(rating: float, circuit: Protected) -> Iterator[Objection]:
         yield Objection(Against.WIRE, f"{carries}, {over}: {reaches}")
 
 
+def _reached_by(gate: OpeningLimit, rating: float, circuit: Protected) -> float:
+    """How hot the wire gets until the fuse must have opened by this limit [C].
+
+    Where it stands what it would settle at in the end, that temperature.
+    """
+    amps = gate.times * rating
+    settled = reached_C(circuit, amps)
+    if settled <= stood_C(circuit, gate.most_s):
+        return settled
+    start = running_C(rating, circuit)
+    single = amps / circuit.bundle_share
+    return temperature_after_C(circuit.wire, single, gate.most_s, start, circuit.ambient_C)
+
+
 def stood_C(circuit: Protected, seconds: float) -> float:
     """What the circuit's insulation stands for this long [C].  Source: ISO 19642-2."""
     return circuit.limit_C + overload_C(seconds)
 
 
 def _reaches(wire: Cable, celsius: float) -> str:
-    """How hot a lead would get, rounded down: it certainly gets that far."""
     return f"{_lead(wire)} {would_reach(celsius)}"
 
 
 def would_reach(celsius: float) -> str:
-    """What becomes of a lead at a temperature [C], in words."""
-    if celsius < MELTING_C:
-        return f"would reach {math.floor(celsius)} C"
-    return "would melt"
+    """How hot a lead gets [C], in words and rounded down: it certainly gets that far."""
+    return f"would reach {math.floor(celsius)} C" if celsius < MELTING_C else "would melt"
 
 
 def _lead(wire: Cable) -> str:

@@ -81,19 +81,19 @@ def rating_row(amps: float, family: str = BLADE) -> Row | None:
 
 @cache
 def gates(amps: float, family: str = BLADE) -> tuple[OpeningLimit, ...]:
-    """The opening limits of a rating, smallest multiple first.  Source: ISO 8820-3 as quoted."""
+    """Opening limits of a rating [A], smallest multiple first.  Source: ISO 8820-3 as quoted."""
     name = "gates_blade"
     if family == LARGE_BLADE:
         name = "gates_large_blade"
     elif amps >= BIG_BLADE:
         name = "gates_blade_big"
-    found = []
-    for row in table(FILE).sections[name]:
-        found.append(OpeningLimit(row["times_rating"], row["least_s"], row["most_s"]))
-    return tuple(found)
+    return tuple(
+        OpeningLimit(row["times_rating"], row["least_s"], row["most_s"])
+        for row in table(FILE).sections[name]
+    )
 
 
-NOTHING_LEFT = 1e-9  # a share that no load is carried with
+NOTHING_LEFT = 1e-9  # a share of the rating so small that no fuse carries a load, and not 0
 
 
 class AmbientSpan(NamedTuple):
@@ -155,9 +155,9 @@ def held_share(ambient_C: float) -> float:
 
 
 def most_open_s(amps: float, rating: float, family: str = BLADE) -> float:
-    """Longest opening time at a current [s]; infinite below the first gate, which has no limit.
+    """Longest opening time at a current [s]; infinite below the first opening limit.
 
-    Straight on double-log paper between the gates, I2t constant above 6 x: an assumption.
+    Straight on double-log paper between the limits, I2t constant above 6 x: an assumption.
     """
     bends = [Bend(gate.times, gate.most_s) for gate in gates(rating, family)]
     return _on_curve(amps / rating, bends)
@@ -172,6 +172,7 @@ def least_open_s(amps: float, rating: float, family: str = BLADE) -> float:
 
 
 def _on_curve(times: float, bends: Sequence[Bend]) -> float:
+    """Seconds at a multiple of the rating: a power law between bends, I2t constant above them."""
     if times < bends[0].times * (1 - 1e-12):
         return math.inf
     for one, two in pairwise(bends):
@@ -183,7 +184,9 @@ def _on_curve(times: float, bends: Sequence[Bend]) -> float:
 
 
 def let_through_A2s(rating: float, family: str) -> float:
-    """Most I2t that passes above the last gate [A2 s], taken as constant: on the safe side."""
+    """Most I2t that passes above the last opening limit [A2 s], taken as constant: on the safe
+    side.
+    """
     last = gates(rating, family)[-1]
     return (last.times * rating) ** 2 * last.most_s
 

@@ -80,6 +80,16 @@ def _gauge_results(label: str) -> Iterator[Value]:
     copper = Origin(source_title(FILE, "iec60028"), "computed")
     formula = "R = 1/58 ohm mm2/m / A, solid copper"
     yield copper.value("resistance_20C", solid, "mohm/m", formula)
+    yield from _tabled_by_gauge(label, area)
+    for size in metric_sizes():
+        if size >= area:
+            formula = "the smallest ISO size whose nominal area is not below"
+            yield iso_memory().value("metric_not_smaller", size, "mm2", formula)
+            return
+
+
+def _tabled_by_gauge(label: str, area: float) -> Iterator[Value]:
+    """What tables have under a gauge's number: the SAE size of that name, and stranded wire."""
     for row in _rows("sae_j1128"):
         if row["gauge"] == label:
             yield from _sae_namesake(row, area)
@@ -89,11 +99,6 @@ def _gauge_results(label: str) -> Iterator[Value]:
             formula = f"table row of {label} AWG"
             origin = row_origin(FILE, row)
             yield origin.value("resistance_20C_stranded", stranded, "mohm/m", formula)
-    for size in metric_sizes():
-        if size >= area:
-            formula = "the smallest ISO size whose nominal area is not below"
-            yield iso_memory().value("metric_not_smaller", size, "mm2", formula)
-            return
 
 
 def _sae_namesake(row: Row, area: float) -> Iterator[Value]:
@@ -147,67 +152,67 @@ def size_conductor(
     ISO 6722-1, IEC 60228, JIS C 3406, FAA AC 43.13-1B paragraph 11-66.
     """
     check_copper(temperature_C)
-    found = cable(size, wall, family)
+    wire = cable(size, wall, family)
     results = [
-        *_resistances(found, temperature_C),
-        *_shape(found),
-        *_namesakes(found),
-        *_other_resistances(found),
+        *_resistances(wire, temperature_C),
+        *_shape(wire),
+        *_namesakes(wire),
+        *_other_resistances(wire),
     ]
     return Sized(
         results=tuple(results),
-        inputs=(("csa", found.name), ("wall", found.wall), ("temperature_C", temperature_C)),
-        assumptions=(f"plain copper; {resistance_basis(found)}",),
+        inputs=(("csa", wire.name), ("wall", wire.wall), ("temperature_C", temperature_C)),
+        assumptions=(f"plain copper; {resistance_basis(wire)}",),
     )
 
 
-def _resistances(found: Cable, temperature_C: float) -> Iterator[Value]:
+def _resistances(wire: Cable, temperature_C: float) -> Iterator[Value]:
     law = source_title(FILE, "faa-11-66")
-    hot = found.ohm_per_m(temperature_C) * 1000
-    warm = found.origin.computed().beside(law)
+    hot = wire.ohm_per_m(temperature_C) * 1000
+    warm = wire.origin.computed().beside(law)
     yield warm.value("resistance", hot, "mohm/m", "R = R20 (234.5 + T)/254.5")
-    formula = f"table row of {found.name}"
-    if found.status == "computed":
+    formula = f"table row of {wire.name}"
+    if wire.status == "computed":
         formula = "1/58 ohm mm2/m / A"
-    cold = found.ohm_per_m_20C * 1000
-    yield found.origin.value("resistance_20C", cold, "mohm/m", formula)
-    if found.family == "awg":
-        yield GAUGE.value("area", found.area_mm2, "mm2", "A = pi d^2 / 4")
+    cold = wire.ohm_per_m_20C * 1000
+    yield wire.origin.value("resistance_20C", cold, "mohm/m", formula)
+    if wire.family == "awg":
+        yield GAUGE.value("area", wire.area_mm2, "mm2", "A = pi d^2 / 4")
     else:
-        yield found.origin.value("area", found.area_mm2, "mm2", "nominal")
+        yield wire.origin.value("area", wire.area_mm2, "mm2", "nominal")
 
 
-def _shape(found: Cable) -> Iterator[Value]:
-    jis = found.family == "jis"
-    if found.outside_mm is not None:
-        origin = Origin(found.outside_source, "read" if jis else MEMORY)
-        formula = f"table row of {found.name}, {found.wall} wall"
-        yield origin.value("outside_diameter", found.outside_mm, "mm", formula)
-    if found.family in ("iso", "iec"):
-        yield from _other_wall(found)
+def _shape(wire: Cable) -> Iterator[Value]:
+    jis = wire.family == "jis"
+    if wire.outside_mm is not None:
+        origin = Origin(wire.outside_source, "read" if jis else MEMORY)
+        formula = f"table row of {wire.name}, {wire.wall} wall"
+        yield origin.value("outside_diameter", wire.outside_mm, "mm", formula)
+    if wire.family in ("iso", "iec"):
+        yield from _other_wall(wire)
     width = Origin(source_title(FILE, "strand-rule"), "common practice")
     formula = "1.22 sqrt(4 A / pi)"
     if jis:
-        width = Origin(found.source, "read")
+        width = Origin(wire.source, "read")
         formula = "table row"
-    yield width.value("conductor_diameter", found.conductor_mm, "mm", formula)
-    yield GAUGE.value("awg_exact", awg_of_area(found.area_mm2), "AWG", EXACT)
+    yield width.value("conductor_diameter", wire.conductor_mm, "mm", formula)
+    yield GAUGE.value("awg_exact", awg_of_area(wire.area_mm2), "AWG", EXACT)
 
 
-def _other_wall(found: Cable) -> Iterator[Value]:
+def _other_wall(wire: Cable) -> Iterator[Value]:
     for wall in WALLS:
-        outside = outside_of(found.area_mm2, wall)
-        if wall != found.wall and outside is not None:
-            formula = f"table row of {found.name}, {wall} wall"
+        outside = outside_of(wire.area_mm2, wall)
+        if wall != wire.wall and outside is not None:
+            formula = f"table row of {wire.name}, {wall} wall"
             yield iso_memory().value(f"outside_diameter_{wall}", outside, "mm", formula)
 
 
-def _namesakes(found: Cable) -> Iterator[Value]:
+def _namesakes(wire: Cable) -> Iterator[Value]:
     """The SAE J1128 number sold beside a metric or AWG wire, and how it differs."""
-    if found.family == "sae":
+    if wire.family == "sae":
         return
     for row in _rows("sae_j1128"):
-        if math.isclose(row["csa_mm2"], found.area_mm2):
+        if math.isclose(row["csa_mm2"], wire.area_mm2):
             gauge = row["gauge"]
             least = f"its least area is {row['least_area_mm2']:g} mm2"
             awg = f"the AWG area of that number {awg_area_mm2(gauge):.4g} mm2"
@@ -215,18 +220,18 @@ def _namesakes(found: Cable) -> Iterator[Value]:
             yield row_origin(FILE, row).value("sae_namesake", gauge, "SAE no.", formula)
 
 
-def _other_resistances(found: Cable) -> Iterator[Value]:
+def _other_resistances(wire: Cable) -> Iterator[Value]:
     """What other standards say of this nominal area, so that a difference is seen."""
-    if found.family in ("awg", "sae"):
+    if wire.family in ("awg", "sae"):
         return
     for row in _rows("jaso_thin"):
-        if math.isclose(row["csa_mm2"], found.area_mm2, rel_tol=ROUND):
+        if math.isclose(row["csa_mm2"], wire.area_mm2, rel_tol=ROUND):
             most = f"thin wall, {row['outside_max_mm']:g} mm outside at most"
-            formula = f"table row of {found.name}, {most}"
+            formula = f"table row of {wire.name}, {most}"
             milliohm = float(row["milliohm_per_m"])
             yield row_origin(FILE, row).value("resistance_20C_jaso", milliohm, "mohm/m", formula)
-    for other in metric_cables(found.area_mm2, found.wall, tuple(METRIC)):
-        if other.family != found.family:
+    for other in metric_cables(wire.area_mm2, wire.wall, tuple(METRIC)):
+        if other.family != wire.family:
             formula = f"table row of {other.name}"
             if other.family == "iec":
                 formula += ", class 5"

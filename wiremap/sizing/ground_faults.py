@@ -10,7 +10,7 @@ from wiremap.sizing.cases import Cases, family_of
 from wiremap.sizing.circuit import Protected
 from wiremap.sizing.fuse_judge import HEATS_WIRE, Against, Objection, high_objections
 from wiremap.sizing.load import electrical_class, is_machine
-from wiremap.sizing.loops import Behind
+from wiremap.sizing.loops import FusedSection
 from wiremap.sizing.paths import GROUNDS, WITHOUT_LENGTH
 from wiremap.sizing.sized import ROUND
 
@@ -19,7 +19,8 @@ from wiremap.sizing.sized import ROUND
 class GroundWire:
     """A wire of a unit's return, and the share of a fault in the unit that it may carry.
 
-    Of several side by side the best of the others is taken as open (common practice: n - 1).
+    Of several side by side the best of the others is taken as open, as one joint may fail unseen
+    (common practice: n - 1).
     """
 
     unit: str
@@ -28,7 +29,8 @@ class GroundWire:
     share: float
 
     def objections(self, rating: float) -> Iterator[Objection]:
-        """What its heat and its contact speak against a fuse of this rating [A] before the unit.
+        """What the wire's heat and its contact tell against a fuse of this rating [A] before the
+        unit.
 
         Raises OutOfRange where the heat balance of the wire does not hold.
         """
@@ -51,14 +53,15 @@ class GroundFaults:
         self._of_unit: dict[str, tuple[GroundWire, ...]] = {}
         self._behind: dict[tuple[str, str, float | None], list[GroundWire]] = {}
 
-    def behind(self, what: Behind) -> Iterator[GroundWire]:
+    def behind(self, fused: FusedSection) -> Iterator[GroundWire]:
         """The wires of known size by which a fault in a unit of this section flows back.
 
-        Of wires side by side that are alike the first stands for all.
+        Of wires side by side that are alike the first stands for all.  Worked out once for each
+        unit, family of fuses and resistance before the fuse.
         """
-        ohms = self.cases.loops.before_ohms(what)
-        family = family_of(what.fuse)
-        for unit in self._units(what):
+        ohms = self.cases.loops.before_ohms(fused)
+        family = family_of(fused.fuse)
+        for unit in self._units(fused):
             key = (unit, family, ohms)
             if key not in self._behind:
                 self._behind[key] = list(self._behind_fuse(unit, family, ohms))
@@ -71,10 +74,10 @@ class GroundFaults:
         for wire in self._of_unit[unit]:
             yield replace(wire, case=replace(wire.case, family=family, source_ohms=ohms))
 
-    def _units(self, what: Behind) -> list[str]:
+    def _units(self, fused: FusedSection) -> list[str]:
         """The units that a section supplies, by the names of their ends."""
         found = {}
-        for address in what.section.points:
+        for address in fused.section.points:
             point = self.harness.points[address]
             if point.cavity is None or is_machine(point):
                 continue

@@ -30,13 +30,14 @@ def insulation_Km_per_W(conductor_mm: float, outside_mm_: float) -> float:
 def root(f: Callable[[float], float], low: float, high: float, tolerance: float = 1e-9) -> float:
     """Where a function that changes sign from `low` to `high` is nil, to `tolerance`.
 
-    False position with the Illinois weight.
+    False position: a straight line between the ends is followed; the value at an end that stays
+    twice running is halved, so that it moves too (Illinois).
     """
     f_low = f(low)
     f_high = f(high)
     if f_low == 0.0:
         return low
-    side = 0
+    side = 0  # which end moved last: 1 the high one, -1 the low one
     for _ in range(_ROUNDS):
         if f_high == f_low or high - low < tolerance:
             break
@@ -45,7 +46,7 @@ def root(f: Callable[[float], float], low: float, high: float, tolerance: float 
             x = (low + high) / 2
         f_x = f(x)
         on_high = (f_x > 0) == (f_high > 0)
-        moved = abs(high - x) if on_high else abs(x - low)
+        moved = abs(high - x) if on_high else abs(x - low)  # by how much its end will
         if f_x == 0.0 or moved < tolerance:
             return x
         if on_high:

@@ -29,8 +29,8 @@ from wiremap.sizing.placing import (
 from wiremap.sizing.sized import OutOfRange, Sized
 from wiremap.sizing.unjudged import Unjudged, blocked
 
-BLOCKED = "currents, fuses and drops"
-STILL = (None, "", "none")
+BLOCKED = "currents, fuses and drops"  # what nothing can be told of without surroundings or volts
+STILL = (None, "", "none")  # of `moves`: nothing moves
 
 
 @lru_cache(maxsize=2)  # the rules ask for it, and what shows a job asks again
@@ -44,11 +44,11 @@ def size_job(harness: Harness) -> JobSizes:
     loads = Loads(harness)
     ways = MeasuredWays(harness, loads, around.ambient_C, around.limit_C)
     feeding = Feeds(harness, loads, ways, around)
-    open_ = Unjudged(harness, loads, feeding.cases, around)
+    unjudged = Unjudged(harness, loads, feeding.cases, around)
     missing = list(loads.unknown_cables())
-    lacks = list(_not_thermal(harness, around))
-    missing += lacks
-    blocking = [lack for lack in lacks if lack.blocks == BLOCKED]
+    around_lacks = list(_missing_around(harness, around))
+    missing += around_lacks
+    blocking = [lack for lack in around_lacks if lack.blocks == BLOCKED]
     feeds: tuple[Feed, ...] = ()
     fuses: dict[str, FuseSize] = {}
     if blocking:
@@ -58,7 +58,7 @@ def size_job(harness: Harness) -> JobSizes:
         fuses = feeding.fuses()
         feeds = tuple(map(feeding.feed, feeding.fed_points()))
         missing += feeding.missing
-        not_judged = tuple(open_.protection(feeds, fuses.values()))
+        not_judged = tuple(unjudged.protection(feeds, fuses.values()))
     joints = _joints(harness, loads, missing)
     runs = _runs(harness, joints, missing)
     return JobSizes(
@@ -73,13 +73,13 @@ def size_job(harness: Harness) -> JobSizes:
         missing=tuple(dict.fromkeys(missing)),
         assumptions=tuple(_assumptions(harness, around)),
         not_judged=not_judged,
-        too_hot=tuple(open_.too_hot()),
+        too_hot=tuple(unjudged.too_hot()),
         loads=loads,
     )
 
 
-def _not_thermal(harness: Harness, around: Around) -> Iterator[Missing]:
-    """What keeps currents from being worked out, or leaves them without the supply's volts."""
+def _missing_around(harness: Harness, around: Around) -> Iterator[Missing]:
+    """What is missing or wrong in surroundings and supply: most of it blocks every current."""
     supply = harness.job.supply
     surroundings = harness.job.surroundings
     try:
@@ -99,6 +99,7 @@ def _not_thermal(harness: Harness, around: Around) -> Iterator[Missing]:
 
 
 def _check_volts(*rising: float | None) -> None:
+    """Raises OutOfRange for volts above class A, and for stated ones that do not rise."""
     stated = [volts for volts in rising if volts is not None]
     for volts in stated:
         check_supply(volts, "supply")
@@ -132,11 +133,11 @@ def _conductors(cases: Cases, *, thermal: bool) -> Iterator[tuple[str, Conductor
 @lru_cache(maxsize=1024)
 def _carries(wire: Cable, around: Around, limit_C: float) -> Sized:
     """What a wire may carry there: a harness has many conductors of few sizes."""
-    found = bundle_factor(around.bundle)
-    amps = ampacity_amps(wire, limit_C, around.ambient_C) * found.factor
-    told = f"heat balance at {limit_C:g} C in {around.ambient_C:g} C x {found.factor:g}"
-    origin = wire.origin.computed().beside(found.condition)
-    return Sized(results=(origin.value("ampacity", amps, "A", told),))
+    share = bundle_factor(around.bundle)
+    amps = ampacity_amps(wire, limit_C, around.ambient_C) * share.factor
+    formula = f"heat balance at {limit_C:g} C in {around.ambient_C:g} C x {share.factor:g}"
+    origin = wire.origin.computed().beside(share.condition)
+    return Sized(results=(origin.value("ampacity", amps, "A", formula),))
 
 
 def _joints(harness: Harness, loads: Loads, missing: list[Missing]) -> dict[str, JointSize]:

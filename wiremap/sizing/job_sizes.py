@@ -21,9 +21,9 @@ from wiremap.sizing.unjudged import NotJudged, TooHot
 class ConductorSize:
     """One conductor: its cable, what flows in it [A], what it may carry [A]."""
 
-    conductor: str
+    conductor: str  # its id
     circuit: str
-    subject: str
+    subject: str  # what it is called by: its contact, or its circuit
     cable: Cable
     amps: float | None
     ampacity_amps: float | None

@@ -260,12 +260,12 @@ def size_joint(
             no_barrel=reason,
         )
     wires = [*left, *right]
-    told = cautions(made, len(wires), moves=moves, supported=supported, tinned=tinned)
+    said = cautions(made, len(wires), moves=moves, supported=supported, tinned=tinned)
     return SizedJoint(
         results=(*_results(made), *_pull_off(wires)),
         inputs=inputs,
         assumptions=assumptions,
-        cautions=tuple(told),
+        cautions=tuple(said),
     )
 
 
@@ -291,29 +291,34 @@ def _results(made: Splice) -> Iterator[Value]:
     barrel = made.barrel
     if barrel is None:
         origin = Origin(source_title(FILE, "nasa-8739-4"), "read")
-        length_told = strip_told = "the lap"
-        told = "4.5 diameters of the thicker conductor (3 to 6)"
-        yield origin.value("lap", made.length_mm, "mm", told)
+        length_formula = strip_formula = "the lap"
+        formula = "4.5 diameters of the thicker conductor (3 to 6)"
+        yield origin.value("lap", made.length_mm, "mm", formula)
     else:
         origin = Origin(barrel.source, MEMORY)
-        length_told = "barrel's length"
-        strip_told = "barrel's row"
-        told = f"{barrel.span} takes {_taken(made)}"
-        yield origin.value("barrel", barrel.name, "", told)
+        length_formula = "barrel's length"
+        strip_formula = "barrel's row"
+        formula = f"{barrel.span} takes {_taken(made)}"
+        yield origin.value("barrel", barrel.name, "", formula)
     left, right = made.sides_cmil
     yield AREA.value("area_left", mm2_of_cmil(left), "mm2", "sum of nominal areas")
     yield AREA.value("area_right", mm2_of_cmil(right), "mm2", "sum of nominal areas")
-    yield origin.value("joint_length", made.length_mm, "mm", length_told)
-    yield origin.value("strip_length", made.strip_mm, "mm", strip_told)
-    told = "the thicker of barrel and wires beside it"
-    yield origin.value("joint_diameter", made.over_mm, "mm", told)
+    yield origin.value("joint_length", made.length_mm, "mm", length_formula)
+    yield origin.value("strip_length", made.strip_mm, "mm", strip_formula)
+    formula = "the thicker of barrel and wires beside it"
+    yield origin.value("joint_diameter", made.over_mm, "mm", formula)
     if made.kind == BUTT:
-        own = barrel_for(BUTT, left, right, sealed=True)
-        if own is not None:
-            told = "a barrel with its own seal that takes both sides"
-            yield Origin(own.source, own.status).value("sealed_barrel", own.name, "", told)
+        yield from _sealed_barrel(left, right)
     if made.sleeve is not None:
         yield from _sleeve_results(made, made.sleeve)
+
+
+def _sealed_barrel(left_cmil: float, right_cmil: float) -> Iterator[Value]:
+    """The butt barrel with its own seal that could be taken instead, if there is one."""
+    own = barrel_for(BUTT, left_cmil, right_cmil, sealed=True)
+    if own is not None:
+        formula = "a barrel with its own seal that takes both sides"
+        yield Origin(own.source, own.status).value("sealed_barrel", own.name, "", formula)
 
 
 def _taken(made: Splice) -> str:
@@ -334,21 +339,21 @@ def _sleeve_results(made: Splice, sleeve: Sleeve) -> Iterator[Value]:
         over = f"over {made.soft_over_mm:.3g} mm, lying close round two wires"
     yield origin.value("sleeve", sleeve.name, "", f"{over}, gripping {made.grip_mm:.3g} mm")
     covered = f"(joint + 2 x {made.overlap_mm:.3g})"
-    told = f"{covered} / (1 - {sleeve.length_change:g})"
+    formula = f"{covered} / (1 - {sleeve.length_change:g})"
     cut = cut_mm(sleeve, made.length_mm, made.overlap_mm)
-    yield origin.value("sleeve_cut_length", cut, "mm", told)
+    yield origin.value("sleeve_cut_length", cut, "mm", formula)
     yield origin.value("outside_after", made.outside_mm, "mm", "joint + 2 x recovered wall")
 
 
 def _pull_off(wires: Sequence[Cable]) -> Iterator[Value]:
     """What the weakest crimp of the joint must hold, for a tug on a sample."""
     thin = min(wires, key=lambda wire: wire.area_mm2)
-    told = f"least a crimp of {thin.name} must hold; tug gently, prove on a sample"
+    formula = f"least a crimp of {thin.name} must hold; tug gently, prove on a sample"
     named = [(f"{row['csa_mm2']:g} mm2", row) for row in table(FILE).sections["pull_off_metric"]]
     named += [(f"{row['gauge']} AWG", row) for row in table(FILE).sections["pull_off_awg"]]
     for name, row in named:
         if name == thin.name:
-            yield row_origin(FILE, row).value("pull_off", float(row["newtons"]), "N", told)
+            yield row_origin(FILE, row).value("pull_off", float(row["newtons"]), "N", formula)
 
 
 def _no_barrel(kind: str, left: float, right: float) -> tuple[str, tuple[str, ...]]:

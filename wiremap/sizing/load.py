@@ -12,26 +12,26 @@ from wiremap.graph import Conductor, Harness, Net, Point
 from wiremap.model import ExtraKind, Wire
 from wiremap.sizing.conductor import Cable, cable, limit
 from wiremap.sizing.fuse_limits import loading
-from wiremap.sizing.series import lets_fuses_open, over, series_parts
+from wiremap.sizing.series import joined_over, lets_fuses_open, series_parts
 from wiremap.sizing.sized import OutOfRange
 from wiremap.trade.functions import FUNCTIONS
 
 DEFAULT_AMBIENT_C = limit("default_ambient_C")
-OF_SIZE = "its resistance, current, joint and fuse"
+OF_SIZE = "its resistance, current, joint and fuse"  # what is not known without a wire's size
 CURRENT_CARRIERS = ("cavity", "leg", "stud")
 
 
 @dataclass(frozen=True, slots=True)
 class Missing:
-    """A figure that a file does not give, and what could not be sized for want of it."""
+    """A figure that a file lacks or gives wrongly, and what could not be sized for want of it."""
 
     subject: str
-    what: str
+    reason: str  # what is missing or wrong, in words
     blocks: str
     place: Place | None = None
 
     def __str__(self) -> str:
-        return f"{self.subject}: {self.what}; not sized: {self.blocks}"
+        return f"{self.subject}: {self.reason}; not sized: {self.blocks}"
 
 
 def electrical_class(slug: str) -> str:
@@ -67,8 +67,9 @@ class Loads:
     def __init__(self, harness: Harness) -> None:
         self.harness = harness
         self.series = series_parts(harness)
-        self.bench = over(harness.bench, self.series)
-        self.sections = over(harness.sections, filter(lets_fuses_open, self.series))
+        # metal, and what parts in the way of a load join with it: a current flows through both
+        self.bench = joined_over(harness.bench, self.series)
+        self.sections = joined_over(harness.sections, filter(lets_fuses_open, self.series))
         self._net_amps: dict[str, float | None] = {}
 
     def net_amps(self, net: Net) -> float | None:
@@ -79,7 +80,7 @@ class Loads:
         return self._net_amps[net.name]
 
     def point_amps(self, point: Point) -> float | None:
-        """What flows through one contact [A]: its own on the unit's side, the whole load else."""
+        """What flows through one contact [A]: on the unit's side its own, else the load at it."""
         if point.kind not in CURRENT_CARRIERS:
             return None
         if point.cavity is not None and not is_machine(point) and point.cavity.amps is not None:
@@ -99,7 +100,7 @@ class Loads:
         return self.net_amps(self.bench.of(address))
 
     def _without_source(self, leg: Point, side: str) -> list[Point]:
-        """What lies on the side of one of a fuse's legs; empty where a supply comes in there."""
+        """What lies beyond one of a fuse's legs (`side`); empty where a supply comes in there."""
         assert leg.extra is not None
         behind = self.harness.behind(leg.extra, side, self.series)
         return [] if any(map(_is_source, behind)) else behind
@@ -136,6 +137,7 @@ class Loads:
         return self._circuit_amps(conductor)
 
     def _circuit_amps(self, conductor: Conductor) -> float | None:
+        """What flows in a wire between joints [A]: the load at its circuit's first point."""
         for address in self.harness.circuit(conductor.circuit).join:
             if address in self.harness.points:
                 return self._amps_at(address)
@@ -157,12 +159,13 @@ class Loads:
         """Every conductor without a usable size, and what that blocks."""
         for conductor in self.harness.conductors.values():
             if conductor.origin != "lead":
-                what = _unknown(conductor.wire)
-                if what:
+                reason = _unknown(conductor.wire)
+                if reason:
                     subject = conductor.point or conductor.circuit
-                    yield Missing(subject, what, OF_SIZE, self._place(conductor))
+                    yield Missing(subject, reason, OF_SIZE, self._place(conductor))
 
     def _place(self, conductor: Conductor) -> Place | None:
+        """Where the size of a conductor would be stated."""
         circuit = self.harness.circuit(conductor.circuit)
         if conductor.origin not in ("tail", "direct") or not conductor.point:
             return circuit.at("wire")

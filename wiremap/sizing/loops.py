@@ -20,7 +20,7 @@ from wiremap.sizing.sized import OutOfRange
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Behind:
+class FusedSection:
     """A section of wires behind a fuse, and where its current comes from.
 
     `source` is the fed contact, None where nobody names it; `fuse` the job's own fuse before the
@@ -52,43 +52,47 @@ class Loops:
         self.around = around
         self._known: dict[tuple[str, str, str, float], Loop] = {}
 
-    def before_ohms(self, what: Behind) -> float | None:
-        """Resistance before the fuse with the copper cold [ohm]; None if nobody states it."""
-        if what.source is None or what.fed.milliohm is None:
+    def before_ohms(self, fused: FusedSection) -> float | None:
+        """Resistance before the fuse with the copper cold [ohm]; None if no source's is stated.
+
+        Before a fuse of the job's own lies the machine's loom too, 0 ohm where its length is not
+        known.
+        """
+        if fused.source is None or fused.fed.milliohm is None:
             return None
-        ohms = what.fed.milliohm / 1000
-        if what.fuse is not None:
+        ohms = fused.fed.milliohm / 1000
+        if fused.fuse is not None:
             with suppress(OutOfRange):
-                loom = self.ways.upstream(what.source, what.fed, what.load_amps or 0.0)
+                loom = self.ways.upstream(fused.source, fused.fed, fused.load_amps or 0.0)
                 ohms += sum(stretch.ohms_20C for stretch in loom)
         return ohms
 
-    def loop(self, what: Behind, conductor: Conductor) -> Loop:
+    def loop(self, fused: FusedSection, conductor: Conductor) -> Loop:
         """From the fuse to a short at the far end and back, copper hot.
 
         A return that is not known is taken like the way out.  Wires with one far end have one loop.
         """
-        source = what.source
+        source = fused.source
         if source is None:
             return Loop(None, return_known=True)
-        amps = what.load_amps or self.loads.amps.get(conductor.id) or 0.0
-        far = self._far_point(conductor, what.section, source)
-        fuse = "" if what.fuse is None else what.fuse.name
+        amps = fused.load_amps or self.loads.amps.get(conductor.id) or 0.0
+        far = self._far_point(conductor, fused.section, source)
+        fuse = "" if fused.fuse is None else fused.fuse.name
         key = (source.address, fuse, far.address, amps)
         if key not in self._known:
-            self._known[key] = self._loop(what, source, far, amps)
+            self._known[key] = self._loop(fused, source, far, amps)
         return self._known[key]
 
-    def _loop(self, what: Behind, source: Point, far: Point, amps: float) -> Loop:
+    def _loop(self, fused: FusedSection, source: Point, far: Point, amps: float) -> Loop:
         try:
-            out = self._out(source, what.fed, far, amps)
+            out = self._out(source, fused.fed, far, amps)
         except OutOfRange:
             return Loop(None, return_known=True)
         ohms = self._hot_ohms(out)
         diodes = [stretch for stretch in out if stretch.kind == DIODE]
-        if what.fuse is not None:  # what lies before the fuse is already counted cold
+        if fused.fuse is not None:  # what lies before the fuse is already counted cold
             ohms -= sum(stretch.ohms_20C for stretch in out if stretch.kind == "loom")
-        back = self.ways.back(self._load_at(far), what.fed, amps, by_ohms=True)
+        back = self.ways.back(self._load_at(far), fused.fed, amps, by_ohms=True)
         ohms += self._hot_ohms(out if back is None else back)
         diodes += [stretch for stretch in back or () if stretch.kind == DIODE]
         volts = self.around.low_volts

@@ -14,7 +14,7 @@ from wiremap.sizing.load import Loads
 from wiremap.sizing.paths import GROUNDS, WITHOUT_LENGTH, milliohm
 from wiremap.sizing.sized import MEMORY, Origin, Sized, Value, source_title, weakest
 
-MATED = ("pigtail", "mate")
+MATED = ("pigtail", "mate")  # kinds of ends whose contact a current passes as well
 LOADED = Origin(
     "common practice; a new crimp loses at most 5 mV (from memory), "
     "a ground 0.1 V under load (read)",
@@ -131,11 +131,11 @@ def _expected(way: tuple[MeteredWire, ...], contacts: int, joints: int) -> Itera
     contact = milliohm("contact")
     joint = milliohm("joint")
     most = wires + contacts * contact + joints * joint
-    told = f"R20 x length + {contacts} contacts x {contact:g}"
-    yield origin.value("most", most, "mohm", f"{told} + {joints} joints x {joint:g}")
+    formula = f"R20 x length + {contacts} contacts x {contact:g}"
+    yield origin.value("most", most, "mohm", f"{formula} + {joints} joints x {joint:g}")
     least = milliohm("contact", "least")
-    told = f"R20 x length + {contacts} contacts x {least:g}"
-    yield origin.value("expected", wires + contacts * least, "mohm", told)
+    formula = f"R20 x length + {contacts} contacts x {least:g}"
+    yield origin.value("expected", wires + contacts * least, "mohm", formula)
 
 
 def loaded(harness: Harness, loads: Loads) -> Iterator[LoadedDrop]:
@@ -175,9 +175,9 @@ def _most_lost(wires: float, joints: int, *, ground: bool) -> Value:
     warm = limit("warm_copper")
     each = limit("joint_millivolts")
     most = wires * warm + joints * each
-    told = f"I R20 of its wires x {warm:g} for warm copper + {joints} joints x {each:g} mV"
+    formula = f"I R20 of its wires x {warm:g} for warm copper + {joints} joints x {each:g} mV"
     if ground:
         allowed = limit("ground_millivolts")
         most = min(most, allowed)
-        told += f", at most {allowed:g} mV on a ground"
-    return LOADED.value("most", most, "mV", told)
+        formula += f", at most {allowed:g} mV on a ground"
+    return LOADED.value("most", most, "mV", formula)

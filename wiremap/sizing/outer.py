@@ -16,8 +16,8 @@ from wiremap.sizing.stations import PlacedJoint
 def outer_mm(harness: Harness, run: RunLayout) -> float:
     """The thickest place of a run, joints and passing wires together [mm]; 0 where none is known.
 
-    The larger of the trade's 1.2 root of the sum of squares and of what geometry allows.  Raises
-    OutOfRange for a place that is thicker than the tables go.
+    The larger of the trade's rule (`root_sum_mm`) and of what geometry allows.  Raises OutOfRange
+    for a place that is thicker than the tables go.
     """
     if run.layout is None:
         return 0.0
@@ -44,7 +44,9 @@ def _joints(run: RunLayout, here: list[PlacedJoint]) -> Iterator[float]:
 
 
 def _beside(harness: Harness, run: RunLayout, here: list[PlacedJoint]) -> Iterator[float]:
-    """The diameters of the wires that pass the joints of a place."""
+    """The diameters of the wires that pass the joints of a place: those that go on to a joint
+    farther off, from the end that lies on this side of it.
+    """
     assert run.layout is not None
     names = {placed.name for placed in here}
     at_mm = here[0].at_mm

@@ -15,7 +15,7 @@ from wiremap.sizing.series import DIODE, RESISTOR, diode_volts
 from wiremap.sizing.sized import OutOfRange
 from wiremap.trade.tables import figure
 
-WITHOUT_LENGTH = ("direct", "lead")  # no wire of their own worth counting
+WITHOUT_LENGTH = ("direct", "lead")  # origins of conductors that count as of no length
 GROUNDS = ("power-ground", "frame-ground")
 
 
@@ -81,8 +81,9 @@ class MeasuredWays:
         return PathPart(name, kind, amps, cold, metres * self.hot(wire, amps), wire)
 
     def along(self, a: str, b: str, amps: float, *, skip_tail_of: str = "") -> Iterator[PathPart]:
-        """The stretches of the way from one point to another, joints counted, end contacts not.
+        """The parts of the way from one point to another, joints counted, end contacts not.
 
+        The tail of `skip_tail_of` is left out, where it was counted already as the machine's loom.
         Raises OutOfRange with the reason when a conductor's size or length is not known or no
         way exists.
         """
@@ -174,18 +175,18 @@ class MeasuredWays:
     def _back(
         self, load: Point, fed: Fed, amps: float, *, by_ohms: bool
     ) -> tuple[PathPart, ...] | None:
-        found = None
-        worst = -1.0
+        worst = None
+        most = -1.0
         for point in self.grounds(load):
             try:
                 way = tuple(self._return(point, fed, amps))
-            except OutOfRange:
+            except OutOfRange:  # a size or length on it is not known
                 continue
-            weight = sum(s.ohms_20C if by_ohms else s.volts_hot for s in way)
-            if weight > worst:
-                worst = weight
-                found = way
-        return found
+            weight = sum(part.ohms_20C if by_ohms else part.volts_hot for part in way)
+            if weight > most:
+                most = weight
+                worst = way
+        return worst
 
     def grounds(self, load: Point) -> Iterator[Point]:
         """Every joined power or frame ground of a load's end."""

@@ -24,7 +24,7 @@ from wiremap.sizing.stations import JointGroup, Layout, Window, fewest_abreast, 
 
 DEFAULT_KIND = "butt-crimp"
 BARREL = "its barrel and sleeve"
-TOGETHER = "pair"
+TOGETHER = "pair"  # first word of the key under which joints of one pair are grouped
 ALONE = "single"
 
 
@@ -204,7 +204,10 @@ class Placing:
         return tried if all(self._has_place(group, tried) for group in groups) else ends
 
     def _ends_of(self, run: Run) -> RunEnds | Missing | None:
-        """The run from the machine's side; None where it names an end that the job has not."""
+        """A run told from the machine's side, its keep-outs turned with it.
+
+        None where it names an end that the job has not.
+        """
         one = self.harness.job.ends.get(run.a)
         two = self.harness.job.ends.get(run.b)
         if one is None or two is None:
@@ -298,6 +301,7 @@ class Placing:
         return TOGETHER, name, *sorted(self._tails(joint))
 
     def _pair_name(self, joint: Joint) -> str | None:
+        """The twist or the bus pair that a joint's circuit is half of; None for others."""
         for twist in self.harness.job.twists.values():
             if joint.circuit in twist.circuits[:2] and len(twist.circuits) >= 2:
                 return twist.name
@@ -308,11 +312,13 @@ class Placing:
         return None
 
     def _bounds(self, joint: Joint, ends: RunEnds) -> tuple[float, float]:
+        """From where to where a joint may lie [mm]: its stated place alone, or the tails' reach."""
         if joint.at_mm is not None:
             return joint.at_mm, joint.at_mm
         return self._reach(joint, ends)
 
     def _has_place(self, group: JointGroup, ends: RunEnds) -> bool:
+        """Whether a group fits within its tails' reach and outside the keep-outs, all alone."""
         low, high = self._reach(self.harness.joints[group.names[0]], ends)
         if group.lo < low or group.hi > high:
             return False
@@ -330,6 +336,7 @@ class Placing:
         return made.outside_mm if made else 0.0
 
     def _without_run(self, taken: set[str]) -> Iterator[Missing]:
+        """The ends between which joints lie and no run is stated."""
         stated = {frozenset((run.a, run.b)) for run in self.harness.job.runs}
         pairs: dict[tuple[str, ...], int] = defaultdict(int)
         for joint in self.harness.joints.values():

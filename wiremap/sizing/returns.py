@@ -70,6 +70,7 @@ class Returns:
         return resistance_ohms([*edges, *out], UNIT, BATTERY)
 
     def _leaving(self, net: Net, load: Point) -> Exits:
+        """A ground net as it is seen from a load's end: the unit's contacts, and the ways out."""
         edges = self._wires(net)
         exits: list[Exit] = []
         for address in net.points:
@@ -102,6 +103,7 @@ class Returns:
         return found
 
     def _node(self, address: str) -> str:
+        """The joint that a machine's tail ends in, or its contact where there is none."""
         for joint in self.harness.joints_at(address):
             return joint.node
         return address

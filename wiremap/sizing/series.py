@@ -11,7 +11,7 @@ from wiremap.trade.functions import FUNCTIONS
 from wiremap.trade.tables import figure
 
 RESISTOR, DIODE = "resistor", "diode"
-CARRIED = ("supply", "ground")
+CARRIED = ("supply", "ground")  # classes of functions that carry a load's current
 FEEDS = ("lamp-feed",)  # what feeds a load as a supply does
 
 
@@ -40,6 +40,7 @@ def lets_fuses_open(extra: Extra) -> bool:
 
 
 def _in_the_way(harness: Harness, extra: Extra) -> bool:
+    """Whether the machine alone lies at one leg of a part and units alone at the other."""
     one, two = (_sides(harness, harness.bench.of(leg)) for leg in extra.legs)
     for near, far in ((one, two), (two, one)):
         for carries in CARRIED:
@@ -65,8 +66,8 @@ def _sides(harness: Harness, net: Net) -> set[tuple[Side, str]]:
     return found
 
 
-def over(nets: Nets, parts: Iterable[Extra]) -> Nets:
-    """A partition whose nets go on over these parts; the same one if there are none."""
+def joined_over(nets: Nets, parts: Iterable[Extra]) -> Nets:
+    """A partition in which these parts join the nets at their legs; the given one without any."""
     joined: Joined[str] = Joined()
     legs: set[str] = set()
     for part in parts:
@@ -82,6 +83,7 @@ def over(nets: Nets, parts: Iterable[Extra]) -> Nets:
 
 
 def _merged(groups: Iterable[list[Net]]) -> Iterator[Net]:
+    """One net of each group, called by its first."""
     for group in groups:
         points = sorted(point for net in group for point in net.points)
         circuits = sorted({circuit for net in group for circuit in net.circuits})

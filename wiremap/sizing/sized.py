@@ -156,7 +156,7 @@ def _plain(value: Any) -> Any:
 
 
 def weakest(*statuses: str) -> str:
-    """The least certain of several standings: an answer is no better than what it rests on."""
+    """The least certain of several standings, as that of an answer that rests on all of them."""
     return max(statuses, key=STATUS_RANK.index)
 
 
@@ -198,5 +198,5 @@ def row_origin(file: str, row: Row) -> Origin:
 
 
 def memory(file: str, source_id: str) -> Origin:
-    """A source whose figures are recalled only."""
+    """The origin of figures that are recalled from a source, not read in it."""
     return Origin(source_title(file, source_id), MEMORY)

@@ -1,4 +1,4 @@
-"""Heat-shrink sleeves: a size that passes over and grips, or none, because."""
+"""Heat-shrink sleeves: a size that passes over a joint and grips its wires, or why none does."""
 
 from __future__ import annotations
 
@@ -26,13 +26,13 @@ RANGE = "range of the tabled sleeves"
 
 @dataclass(frozen=True, slots=True, order=True, kw_only=True)
 class Sleeve:
-    """One tabled sleeve: bore supplied (least) and recovered (greatest), wall, shortening."""
+    """One tabled sleeve; its order among others is that of its fields."""
 
-    supplied_mm: float
-    adhesive: bool
-    recovered_mm: float
-    wall_mm: float
-    length_change: float
+    supplied_mm: float  # least bore as supplied
+    adhesive: bool  # lined with it
+    recovered_mm: float  # greatest bore after shrinking
+    wall_mm: float  # after shrinking
+    length_change: float  # share of its length that it loses in shrinking
     name: str
     family: str
     source: str
@@ -212,20 +212,17 @@ def _results(
     row = found.origin
     family = found.family + (", adhesive lined" if found.adhesive else "")
     yield row.value("family", family, "", "table row")
-    told = f"table row, at least {wanted.supplied_mm:.3g} asked"
-    yield row.value("supplied_bore", found.supplied_mm, "mm", told)
-    told = f"table row, at most {wanted.recovered_mm:.3g} asked"
-    yield row.value("recovered_bore", found.recovered_mm, "mm", told)
-    laid = overlap
-    told = "as stated"
-    if laid is None:
-        laid = overlap_mm(wanted.grip_mm)
-        told = "two wire diameters, not under 5 mm"
+    formula = f"table row, at least {wanted.supplied_mm:.3g} asked"
+    yield row.value("supplied_bore", found.supplied_mm, "mm", formula)
+    formula = f"table row, at most {wanted.recovered_mm:.3g} asked"
+    yield row.value("recovered_bore", found.recovered_mm, "mm", formula)
+    laid = overlap_mm(wanted.grip_mm) if overlap is None else overlap
+    formula = "two wire diameters, not under 5 mm" if overlap is None else "as stated"
     practice = Origin(source_title(FILE, "sleeve-practice"), "common practice")
-    yield practice.value("overlap_each_side", laid, "mm", told)
+    yield practice.value("overlap_each_side", laid, "mm", formula)
     if joint_mm is not None:
-        told = f"(joint + 2 x overlap) / (1 - {found.length_change:g})"
-        yield row.value("cut_length", cut_mm(found, joint_mm, laid), "mm", told)
+        formula = f"(joint + 2 x overlap) / (1 - {found.length_change:g})"
+        yield row.value("cut_length", cut_mm(found, joint_mm, laid), "mm", formula)
     after = wanted.over_mm + 2 * found.wall_mm
     yield row.value("outside_after", after, "mm", "largest diameter + 2 x recovered wall")
 

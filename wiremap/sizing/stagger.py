@@ -97,6 +97,7 @@ def lengths_to_cut(layout: Layout, window: Window) -> tuple[Cut, ...]:
 
 
 def _spare(at_mm: float, window: Window) -> Slack:
+    """What the tails leave for remakes of a joint at this place, up to what is wanted."""
     want = remake_slack_mm() / 2
     machine = max(0.0, window.machine_tail_mm - at_mm)
     unit = max(0.0, window.unit_tail_mm - (window.run_mm - at_mm))
@@ -120,6 +121,7 @@ def more_tail(
 def _more_on(
     side: str, groups: tuple[JointGroup, ...], window: Window, spacing_mm: float
 ) -> Iterator[MoreTail]:
+    """Each longer tail on one side with which fewer joints lie abreast than with a shorter one."""
     step = TAIL_STEP_MM * max(1, math.ceil(window.run_mm / TAIL_STEP_MM / MOST_STEPS))
     now = fewest_abreast(groups, spacing_mm, window.barred)
     best = math.inf if now is None else now
@@ -153,7 +155,7 @@ def _reaching(groups: Sequence[JointGroup], old: Window, new: Window) -> tuple[J
 def plain_groups(
     joints: int, pairs: int, window: Window, diameter_mm: float, sleeve_mm: float
 ) -> tuple[JointGroup, ...]:
-    """Units of one common window: `joints` in all, of which `pairs` lie in twos."""
+    """Groups of one common window: `joints` in all, of which two times `pairs` lie in twos."""
     groups = []
     for number in range(1, pairs + 1):
         names = (f"pair{number}.a", f"pair{number}.b")
@@ -212,10 +214,7 @@ def size_stagger(
     if pairs:
         results.append(_origin().value("pair_untwisted", 2 * sleeve_mm, "mm", "two sleeves"))
     results += _cuts(window, layout)
-    cautions = list(_cautions(window, layout))
-    if edge < sleeve_mm / 2:
-        under = f"{sleeve_mm:g} mm of sleeve may lie under a tie"
-        cautions.append(f"kept out only {edge:g} mm from the ties: some of the {under}")
+    cautions = [*_cautions(window, layout), *_edge_cautions(edge, sleeve_mm)]
     if pairs:
         cautions += _pair_cautions(window, sleeve_mm)
     return Sized(
@@ -260,31 +259,31 @@ def _results(
     origin = _origin()
     stations = float(len(stations_in(window, spacing)))
     span = f"the window from {window.lo:g} to {window.hi:g} mm"
-    told = f"as many as {span} holds at {spacing:g} mm, keep-outs left out"
-    yield origin.value("stations", stations, "", told)
+    formula = f"as many as {span} holds at {spacing:g} mm, keep-outs left out"
+    yield origin.value("stations", stations, "", formula)
     yield origin.value("abreast", float(layout.abreast), "", "joints / places, rounded up")
-    told = "widest whole mm with as few side by side"
-    yield origin.value("spacing", layout.spacing_mm, "mm", told)
+    formula = "widest whole mm with as few side by side"
+    yield origin.value("spacing", layout.spacing_mm, "mm", formula)
     places = ", ".join(f"{at:g}" for at in layout.stations_mm)
-    told = "packed from the machine's side at that spacing"
-    yield origin.value("places", places, "mm from the machine's last tie", told)
+    formula = "packed from the machine's side at that spacing"
+    yield origin.value("places", places, "mm from the machine's last tie", formula)
     if layout.lump_mm:
         bundle = Origin("bundle rule", "computed")
         yield bundle.value(
             "lump_diameter", layout.lump_mm, "mm", "bundle of the joints side by side"
         )
     for more in more_tail(groups, window, spacing):
-        told = f"gives {more.stations} places, {more.abreast} side by side"
-        yield origin.value(f"more_{more.side}_tail", more.tail_mm, "mm", told)
+        formula = f"gives {more.stations} places, {more.abreast} side by side"
+        yield origin.value(f"more_{more.side}_tail", more.tail_mm, "mm", formula)
 
 
 def _cuts(window: Window, layout: Layout) -> Iterator[Value]:
     practice = Origin(source_title(FILE, "practice-splices"), "common practice")
     for cut in lengths_to_cut(layout, window):
         slack = f"{cut.slack_mm:g} mm of it slack to make it again"
-        told = f"machine's tail + unit's tail, each from its last tie; {slack}"
+        formula = f"machine's tail + unit's tail, each from its last tie; {slack}"
         lengths = f"{cut.machine_mm:g} + {cut.unit_mm:g}"
-        yield practice.value(f"cut_{cut.name}", lengths, "mm", told)
+        yield practice.value(f"cut_{cut.name}", lengths, "mm", formula)
 
 
 def _cautions(window: Window, layout: Layout) -> Iterator[str]:
@@ -297,6 +296,12 @@ def _cautions(window: Window, layout: Layout) -> Iterator[str]:
         joints = f"{len(short)} of {len(slack)} joints"
         less = f"less than {want:g} mm of slack to make it again"
         yield f"{joints} have {less}, the least {min(short):g} mm"
+
+
+def _edge_cautions(edge: float, sleeve: float) -> Iterator[str]:
+    if edge < sleeve / 2:
+        under = f"{sleeve:g} mm of sleeve may lie under a tie"
+        yield f"kept out only {edge:g} mm from the ties: some of the {under}"
 
 
 def _pair_cautions(window: Window, sleeve: float) -> Iterator[str]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
-EPS = 1e-6
+EPS = 1e-6  # mm that rounding may add or take
 Barred = Sequence[tuple[float, float]]  # stretches without joints [mm]
 Counts = tuple[int, ...]  # how many of each kind
 
@@ -28,13 +28,16 @@ def next_free(x: float, keep_out: Barred) -> float:
 class GroupKind(NamedTuple):
     """What makes two groups alike to the search; the nearest far edge sorts first."""
 
-    hi: float
-    lo: float
+    hi: float  # far edge of the window in which they may lie, from the machine's datum [mm]
+    lo: float  # near edge
     weight: int  # joints in one
-    shift: float  # between its joints
+    shift: float  # between its joints [mm]
 
     def forward(self, at: float, keep_out: Barred) -> bool:
-        """Whether the second joint of a pair at a place lies behind the first."""
+        """Whether a pair at a place has room for its second joint behind the first.
+
+        Where it has none the second lies before the first: the pair leans back.
+        """
         for number in range(1, self.weight):
             end = at + self.shift * number
             if end > self.hi + EPS or next_free(end, keep_out) != end:

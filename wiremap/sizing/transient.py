@@ -17,10 +17,10 @@ from wiremap.sizing.heat import (
 )
 from wiremap.sizing.sized import ROUND, OutOfRange
 
-SETTLED_AFTER = 12  # time constants
+SETTLED_AFTER = 12  # time constants, by which all but 1/160000 of the rise has come
 STEP_K = 0.02  # error allowed in one step
 STILL_K = 0.01  # what the rest of the time would add at most when the steps end early
-FIRST_S = 1e-2
+FIRST_S = 1e-2  # length of the first step [s]
 Rates = Callable[[float, float], "Nodes"]
 
 
@@ -113,7 +113,11 @@ def start_nodes_C(wire: Cable, start_C: float, ambient_C: float) -> Nodes:
 
 
 def _integrate(rates: Rates, at: Nodes, seconds: float) -> float:
-    """Bogacki and Shampine's pair, ended early once nothing moves any more."""
+    """The core's temperature after so many seconds from `at` [C].
+
+    Bogacki and Shampine's pair of orders 2 and 3: their difference is the error by which a step is
+    taken or tried shorter.  Ended early once nothing moves any more.
+    """
     done = 0.0
     step = min(seconds, FIRST_S)
     one = rates(*at)

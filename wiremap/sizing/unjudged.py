@@ -32,8 +32,8 @@ class About(StrEnum):
 class NotJudged:
     """Contacts, fuses or circuits of which something could not be judged, and why.
 
-    `cure` is what is typed to say it; `by_reading` is set where a reading there says it as well,
-    `of_bundle` where it is the bundle that nobody states, which more than one finding turns on.
+    `cure` is what is typed to state it; `by_reading`: a reading there tells it as well;
+    `of_bundle`: it is the bundle that nobody states, on which more than one finding turns.
     """
 
     subject: tuple[str, ...]
@@ -46,7 +46,7 @@ class NotJudged:
 
     @property
     def told(self) -> str:
-        """Why, with what is typed, for whoever sits at the machine that knows commands."""
+        """Why, with what is typed, for who reads it on a screen."""
         return f"{self.why}: {self.cure}" if self.cure else self.why
 
 
@@ -97,25 +97,27 @@ class Unjudged:
     def _feed(self, feed: Feed) -> Iterator[NotJudged]:
         subject = feed.address
         if feed.fuse_amps is None:
-            yield _open(subject, "nobody states what fuse lies before it", feed.place)
+            yield _not_judged(subject, "nobody states what fuse lies before it", feed.place)
         if feed.fed is not None and feed.fed.milliohm is None:
-            yield _open(subject, _unknown_source(subject), feed.place)
+            yield _not_judged(subject, _unknown_source(subject), feed.place)
         circuits = self.loads.sections.of(subject).circuits
         yield from self._wires(subject, circuits, feed.judged, feed.place)
 
     def _fuse(self, fuse: FuseSize) -> Iterator[NotJudged]:
         extra = self.harness.job.extras[fuse.name]
         if fuse.amps is None and not fuse.chosen:
-            yield _open(fuse.name, "its amps are not stated", fuse.place)
+            yield _not_judged(fuse.name, "its amps are not stated", fuse.place)
         if extra.detail == FORM_UNTOLD:
-            yield _open(fuse.name, "nobody states its form: judged as a blade fuse", fuse.place)
+            yield _not_judged(
+                fuse.name, "nobody states its form: judged as a blade fuse", fuse.place
+            )
         elif extra.detail not in PLAIN_FUSES:
             why = f"no opening limits of a {extra.detail} fuse are tabled: judged as a blade fuse"
-            yield _open(fuse.name, why, fuse.place)
+            yield _not_judged(fuse.name, why, fuse.place)
         if not fuse.feed:
-            yield _open(fuse.name, "nobody states what feeds it", fuse.place)
+            yield _not_judged(fuse.name, "nobody states what feeds it", fuse.place)
         elif any(judged.case.source_ohms is None for judged in fuse.judged):
-            yield _open(fuse.name, _unknown_source(fuse.feed), fuse.place)
+            yield _not_judged(fuse.name, _unknown_source(fuse.feed), fuse.place)
         yield from self._wires(fuse.name, fuse.circuits, fuse.judged, fuse.place)
 
     def _wires(
@@ -130,7 +132,9 @@ class Unjudged:
         for conductor in self._behind(circuits):
             name = conductor.point or conductor.circuit
             if name not in known and not self._sized(conductor):
-                yield _open(subject, f"the size of the wire at {name} is not known", place, name)
+                yield _not_judged(
+                    subject, f"the size of the wire at {name} is not known", place, name
+                )
         for each in judged:
             if each.case.source_ohms is None:
                 continue
@@ -141,7 +145,7 @@ class Unjudged:
             elif not each.return_known:
                 why = f"the return of {each.subject} is not known: taken like the way out"
             if why:
-                yield _open(subject, why, place, each.subject)
+                yield _not_judged(subject, why, place, each.subject)
 
     def _behind(self, circuits: tuple[str, ...]) -> Iterator[Conductor]:
         """The conductors of the circuits that a fuse protects."""
@@ -183,7 +187,7 @@ def blocked(missing: Iterable[Missing], fed: tuple[str, ...]) -> Iterator[NotJud
         if lack.subject == "surroundings":
             about = About.SURROUNDINGS
         yield NotJudged(
-            subject=fed or (lack.subject,), why=lack.what, about=about, place=lack.place
+            subject=fed or (lack.subject,), why=lack.reason, about=about, place=lack.place
         )
 
 
@@ -202,7 +206,7 @@ def _stub(feed: Feed) -> NotJudged:
     return NotJudged(subject=(feed.address,), why=why, about=About.OTHER, place=feed.place)
 
 
-def _open(subject: str, why: str, place: Place | None, *also: str) -> NotJudged:
+def _not_judged(subject: str, why: str, place: Place | None, *also: str) -> NotJudged:
     return NotJudged(subject=(subject, *also), why=why, about=About.PROTECTION, place=place)
 
 

@@ -1,15 +1,14 @@
-"""Like slips come to the same: what one of them does is worked out once and told of each.
+"""What comes of alike slips is worked out once and told of each.
 
-Two slips are alike when the metals they touch hold like points in the same order of addresses, in
-the same of the two metals, names of signals apart that only tell whether two are the same, and when
-nothing beyond those metals counts: no part, stud or chassis,
+Two slips are alike when the points of the metals that they touch, in the order of their addresses,
+are alike one by one: of one class, and with names (of a pair, a circuit) that are equal or not in
+the same places.  It holds only where nothing beyond those metals counts: no part, stud or chassis,
 no coding contact, no guard loop, no joined pair.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import combinations
 from typing import NamedTuple
 
@@ -19,54 +18,22 @@ from wiremap.rules import View
 from wiremap.rules.sensing import says_more
 from wiremap.rules.signals import Signal
 from wiremap.slips.effect import MARK, NAMED, NOTHING, Effect, Gravity, words_for
-from wiremap.slips.outcome import apart_points, effects
+from wiremap.slips.outcome import Outcome, OutcomePattern, PointInWords, apart_points, effects
 from wiremap.slips.parting import other_ground
 from wiremap.slips.plausible import Planned
 from wiremap.slips.rewire import Rewire
 
 Key = tuple[object, ...]
-Name = tuple[str, str]
+Name = tuple[str, str]  # its kind, and the name
 
 
 class Row(NamedTuple):
-    """What counts of a point of a touched metal.
-
-    Its class by number; the names that its signal bears, that of its metal first, by number: they
-    count only as the same as another or not; those of its names that call a circuit.
-    """
+    """What counts of a point of a touched metal."""
 
     address: str
-    number: int
-    names: tuple[int, ...]
-    circuits: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Outcome:
-    """What comes of a slip: how bad, what kind of thing, in words; whom harm concerns.
-
-    `harms` counts the different things that do harm.
-    """
-
-    grade: Gravity
-    cause: str
-    sentence: str
-    points: tuple[str, ...] = ()
-    harms: int
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OutcomePattern:
-    """An outcome of one slip, its points told by their places among those of the touched metals.
-
-    `parts` are the texts of the sentence and, between them, points with or without their wording.
-    """
-
-    grade: Gravity
-    cause: str
-    parts: tuple[str | tuple[bool, int], ...]
-    points: tuple[int, ...]
-    harms: int
+    number: int  # of its class
+    names: tuple[int, ...]  # numbers of its metal and of its signal's names: only equality counts
+    circuits: tuple[str, ...]  # those of its names that call a circuit
 
 
 class Outcomes:
@@ -75,8 +42,8 @@ class Outcomes:
     def __init__(self, base: View, rewire: Rewire) -> None:
         self.base, self.rewire = base, rewire
         self._numbers: dict[Key, int] = {}  # of classes of points, and of names
-        self._rows: dict[str, list[Row] | None] = {}  # None: a metal that is like no other
-        self._words: dict[str, str] = {}
+        self._rows: dict[str, list[Row] | None] = {}  # by point; None: its metal is like no other
+        self._words: dict[str, str] = {}  # what points are called, by address
         self._known: dict[Key, OutcomePattern] = {}
 
     def of(self, planned: Planned) -> Outcome:
@@ -131,28 +98,31 @@ class Outcomes:
             harms=len(harmful),
         )
 
-    def _parts(self, sentence: str, place: Mapping[str, int]) -> Iterator[str | tuple[bool, int]]:
-        """A sentence parted at its points; what lies elsewhere stays as it is named."""
+    def _parts(self, sentence: str, place: Mapping[str, int]) -> Iterator[str | PointInWords]:
+        """A sentence parted at its points; a point elsewhere stays in it as it is named."""
         end = 0
         for mark in MARK.finditer(sentence):
             yield sentence[end : mark.start()]
             end = mark.end()
             in_full = mark[1] == NAMED
             if mark[2] in place:
-                yield in_full, place[mark[2]]
+                yield PointInWords(place[mark[2]], in_full)
             else:
                 yield self._told(mark[2], in_full=in_full)
         yield sentence[end:]
 
     def _filled(self, pattern: OutcomePattern, around: Sequence[str]) -> Outcome:
         """A pattern told of these points."""
-        said = ""
+        sentence = ""
         for part in pattern.parts:
-            said += part if isinstance(part, str) else self._told(around[part[1]], in_full=part[0])
+            if isinstance(part, str):
+                sentence += part
+            else:
+                sentence += self._told(around[part.place], in_full=part.in_full)
         return Outcome(
             grade=pattern.grade,
             cause=pattern.cause,
-            sentence=said,
+            sentence=sentence,
             points=tuple(around[place] for place in pattern.points),
             harms=pattern.harms,
         )
@@ -195,7 +165,7 @@ class Outcomes:
         if address in base.fixed(apart_points):
             return None
         names = tuple(_names(signal))
-        said = (
+        what_counts = (
             signal.row.slug,
             signal.side,
             signal.owner,
@@ -210,17 +180,18 @@ class Outcomes:
         )
         return Row(
             address,
-            self._number(said),
+            self._number(what_counts),
             tuple(map(self._number, (("its metal", metal), *names))),
             tuple(name for kind, name in names if kind == "circuit"),
         )
 
-    def _number(self, said: Key) -> int:
-        return self._numbers.setdefault(said, len(self._numbers))
+    def _number(self, key: Key) -> int:
+        """A number by which equal keys are known."""
+        return self._numbers.setdefault(key, len(self._numbers))
 
 
 def _key(planned: Planned, rows: Sequence[Row]) -> Key:
-    """Equal for two slips that are alike."""
+    """Equal for two slips that are alike: names are numbered anew, in the order they are met."""
     key: list[object] = [type(planned.mistake)]
     seen: dict[int, int] = {}
     circuits: dict[str, None] = {}

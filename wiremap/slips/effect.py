@@ -33,8 +33,8 @@ class Gravity(IntEnum):
 class Effect:
     """One thing that goes wrong: how bad, what kind of thing, the sentence, the points in it.
 
-    Points stand in the sentence as marks, which `Wording` makes names of: an outcome worked out for
-    one slip is then told of every like one.
+    Points stand in the sentence as marks, which `alike.Outcomes` turns into names: so an effect
+    that was worked out for one slip can be told of every like one.
     """
 
     grade: Gravity
@@ -44,7 +44,7 @@ class Effect:
 
 
 NOTHING = Effect(Gravity.NONE, "no change", "nothing changes")
-RANK = {
+RANK = {  # of causes, among effects of one grade
     "over-voltage": 0,
     "sources-joined": 0,
     "supply-to-ground": 1,
@@ -52,7 +52,7 @@ RANK = {
     "guard": 3,
     "wrong load": 4,
 }
-LAST_RANK = 50
+LAST_RANK = 50  # of any other cause
 
 
 def worst_first(view: View, effects: Iterable[Effect]) -> list[Effect]:
@@ -100,7 +100,7 @@ def words_for(view: View, address: str) -> str:
 
 
 def voltage(signal: Signal) -> str:
-    """The volts that a signal brings, or what they are called."""
+    """The volts that a signal brings: `12 V`, or what its function calls them."""
     if signal.volts is None:
         return f"{called(signal.row.slug).replace('-', ' ')} voltage"
     return f"{signal.volts.high:g} V"

@@ -1,4 +1,7 @@
-"""What a slip does by bringing together what was apart."""
+"""What a slip does by bringing together what was apart.
+
+`base` is the job as drawn, `view` the job with the changed metals in it.
+"""
 
 from __future__ import annotations
 
@@ -13,7 +16,7 @@ from wiremap.slips.effect import Effect, Gravity, named, spot, voltage
 
 COMMON_METAL = frozenset({"ground", "supply", "shield", "coding", "loop", "nothing", "unknown"})
 MOVING = frozenset({"high-side-drive", "low-side-drive", "brake", "steering", "start-supply"})
-DELICATE = frozenset({"reference", "data", "bus"})  # what a function's volts are called
+DELICATE = frozenset({"reference", "data", "bus"})  # classes of volts that the system's destroy
 TOO_STRONG = frozenset({"sources-joined", "over-voltage", "supply-on-signal"})
 MOST_SIGNALS = 40  # of one metal that are held against each other
 
@@ -49,24 +52,33 @@ def _clash(clash: Clash) -> Effect:
         return _to_ground(hot, other, pair)
     if kind in TOO_STRONG:
         return _too_strong(clash, pair)
-    if kind == "return-off-star":
-        back = two if hot.row.slug in POWER else one
-        words = f"load current runs through {back}: readings wander"
-        return Effect(Gravity.QUIET, kind, words, pair)
-    if kind == "machine-pairs-joined":
-        return Effect(Gravity.HARM, kind, f"two buses of the machine touch: {one} and {two}", pair)
-    if kind == "legs-crossed":
-        words = f"high meets low ({spot(hot.address)}, {spot(other.address)}): the bus is dead"
-        return Effect(Gravity.DEAD, "dead bus", words, pair)
-    if kind == "senders-joined":
-        return Effect(Gravity.HARM, kind, f"{one} and {two} push against each other", pair)
-    if kind == "flow-against-flow":
-        words = f"{one} and {two} wait for each other: the signal is dead"
-        return Effect(Gravity.DEAD, "dead signal", words, pair)
-    return _unlike(hot, other)
+    back = two if hot.row.slug in POWER else one
+    high_and_low = f"{spot(hot.address)}, {spot(other.address)}"
+    effects = {
+        "return-off-star": Effect(
+            Gravity.QUIET, kind, f"load current runs through {back}: readings wander", pair
+        ),
+        "machine-pairs-joined": Effect(
+            Gravity.HARM, kind, f"two buses of the machine touch: {one} and {two}", pair
+        ),
+        "legs-crossed": Effect(
+            Gravity.DEAD, "dead bus", f"high meets low ({high_and_low}): the bus is dead", pair
+        ),
+        "senders-joined": Effect(
+            Gravity.HARM, kind, f"{one} and {two} push against each other", pair
+        ),
+        "flow-against-flow": Effect(
+            Gravity.DEAD,
+            "dead signal",
+            f"{one} and {two} wait for each other: the signal is dead",
+            pair,
+        ),
+    }
+    return effects.get(kind) or _unlike(hot, other)
 
 
 def _to_ground(hot: Signal, other: Signal, pair: tuple[str, str]) -> Effect:
+    """What a supply and a ground that meet do: a short, or a load that gets nothing."""
     one, two = named(hot), named(other)
     if hot.drives:
         words = f"{one} is shorted to ground at {two}"
@@ -77,6 +89,7 @@ def _to_ground(hot: Signal, other: Signal, pair: tuple[str, str]) -> Effect:
 
 
 def _too_strong(clash: Clash, pair: tuple[str, str]) -> Effect:
+    """What a signal does to one that stands less."""
     strong, weak = _stronger(*_hotter(clash.a, clash.b))
     if clash.kind == "supply-on-signal" and not strong.drives:
         words = f"{named(strong)} hangs on {named(weak)} and gets no supply"
@@ -98,6 +111,7 @@ def _stronger(one: Signal, two: Signal) -> tuple[Signal, Signal]:
 
 
 def _might(signal: Signal) -> tuple[bool, bool, float]:
+    """What a signal has to give, to be compared: whether it drives, is a supply, and its volts."""
     volts = signal.volts.high if signal.volts else 0.0
     return signal.drives, signal.row.electrical == "supply", volts
 
@@ -137,10 +151,7 @@ def _spoiled(one: Signal, other: Signal) -> str:
 
 
 def _alike(one: Signal, two: Signal) -> Effect | None:
-    """Two contacts of one function that were apart.
-
-    Harmless where they are common, wrong where each has a sense of its own.
-    """
+    """What two contacts of one function that were apart do; None where they may be joined."""
     if one.row.slug == "sensor-return" or one.row.electrical in COMMON_METAL:
         return None
     if one.row.electrical == "bus":
@@ -155,6 +166,7 @@ def _alike(one: Signal, two: Signal) -> Effect | None:
 
 
 def _buses(one: Signal, two: Signal) -> Effect:
+    """What two buses that meet do to each other."""
     pair = (one.address, two.address)
     words = f"{named(one)} lies on {named(two)}"
     if one.side == two.side == "machine":

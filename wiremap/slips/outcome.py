@@ -1,9 +1,14 @@
-"""What a slip comes to: the gravest thing that its metals do, in one plain sentence."""
+"""What a slip comes to: everything that the metals it changes do, the worst first.
+
+`base` is the job as drawn, `view` the job with the changed metals in it.
+"""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
 
 from wiremap.graph import Net
 from wiremap.model import Span
@@ -16,8 +21,43 @@ from wiremap.slips.effect import Effect, Gravity, named, worst_first
 from wiremap.slips.meeting import meeting
 from wiremap.slips.parting import parting
 
-ABOUT_EQUAL = 0.1  # share of the larger value that two ohms may differ by
-ABOUT_EQUAL_OHMS = 1.0  # or so much
+ABOUT_EQUAL = 0.1  # share of the larger value by which two resistances may differ,
+ABOUT_EQUAL_OHMS = 1.0  # or so many ohms
+
+
+class PointInWords(NamedTuple):
+    """A point that a sentence names: its place among the touched points, and how it is named."""
+
+    place: int
+    in_full: bool  # by its wording and its address, not by its address alone
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outcome:
+    """What comes of a slip: the worst of its effects, and the points that come to harm.
+
+    `harms` counts the different things that do harm.
+    """
+
+    grade: Gravity
+    cause: str
+    sentence: str
+    points: tuple[str, ...] = ()
+    harms: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OutcomePattern:
+    """An outcome of one slip, its points told by their places among those of the touched metals.
+
+    `parts` are the texts of the sentence and, between them, its points.
+    """
+
+    grade: Gravity
+    cause: str
+    parts: tuple[str | PointInWords, ...]
+    points: tuple[int, ...]
+    harms: int
 
 
 def effects(base: View, nets: Sequence[Net]) -> list[Effect]:
@@ -95,7 +135,7 @@ def _terminated(base: View, view: View, touched: set[str]) -> Iterator[Effect]:
         if old is None or not is_known(view, segment):
             continue
         ohms = segment_ohms(view, segment)
-        if _about(ohms.low, old.low) and _about(ohms.high, old.high):
+        if _about_equal(ohms.low, old.low) and _about_equal(ohms.high, old.high):
             continue
         words = (
             f"{pair.called} ends in {_shown(ohms.low)} ohm instead of {_shown(old.low)}: "
@@ -113,7 +153,7 @@ def _ohms_as_drawn(view: View) -> dict[str, Span]:
     }
 
 
-def _about(one: float, two: float) -> bool:
+def _about_equal(one: float, two: float) -> bool:
     return math.isclose(one, two, rel_tol=ABOUT_EQUAL, abs_tol=ABOUT_EQUAL_OHMS)
 
 

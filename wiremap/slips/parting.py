@@ -1,4 +1,7 @@
-"""What a slip does by parting what lay together."""
+"""What a slip does by parting what lay together.
+
+`base` is the job as drawn, `view` the job with the changed metals in it.
+"""
 
 from __future__ import annotations
 
@@ -9,29 +12,31 @@ from wiremap.rules import View
 from wiremap.rules.signals import Signal
 from wiremap.slips.effect import Effect, Gravity, named, spot
 
-TWO_WAY = frozenset({"bus", "loop"})
-OF_THE_MACHINE = frozenset({"bus", "loop", "drive"})  # what is lost at the machine's own contact
+TWO_WAY = frozenset({"bus", "loop"})  # whose two wires, crossed, still end on their like
+OF_THE_MACHINE = frozenset({"bus", "loop", "drive"})  # what a machine's own contact can lose
 
 
 def parting(base: View, view: View, touched: Iterable[str]) -> Iterator[Effect]:
-    """Every touched contact that nothing is left of what lay there as drawn."""
+    """What comes of each touched contact on whose metal nothing is left of what lay there."""
     for address in sorted(touched):
         signal = view.signal(Address.read(address))
         if signal is None or not _may_lose(signal):
             continue
         if _is_lost(base, view, signal):
-            effect = _without(base, view, signal)
+            effect = _without_partner(base, signal)
             if effect is not None:
                 yield effect
 
 
 def _may_lose(signal: Signal) -> bool:
+    """Whether anything is lost at a contact that is open: the machine's supply misses nothing."""
     if signal.address == CHASSIS:
         return False
     return signal.side != "machine" or signal.row.electrical in OF_THE_MACHINE
 
 
 def _is_lost(base: View, view: View, signal: Signal) -> bool:
+    """Whether no signal of another end that lay on a contact's metal still does."""
     before = _strangers(base, signal)
     if not before:
         return False
@@ -54,7 +59,7 @@ def _reaches_stud(view: View, signal: Signal) -> bool:
     return any(view.points[Address.read(point)].kind == "stud" for point in points)
 
 
-def _without(base: View, view: View, signal: Signal) -> Effect | None:
+def _without_partner(base: View, signal: Signal) -> Effect | None:
     """What comes of a contact that hangs loose; None where it is told otherwise."""
     point = (signal.address,)
     word = named(signal)
@@ -66,7 +71,7 @@ def _without(base: View, view: View, signal: Signal) -> Effect | None:
     if signal.row.slug == "wake" and kind == "input":
         words = f"{signal.owner} does not wake ({spot(signal.address)})"
         return Effect(Gravity.DEAD, "no wake", words, point)
-    told = {
+    effects = {
         "supply": Effect(Gravity.DEAD, "no supply", f"{word} gets no supply", point),
         "bus": Effect(Gravity.DEAD, "dead bus", f"{word} is open: the bus is dead", point),
         "loop": Effect(
@@ -83,7 +88,7 @@ def _without(base: View, view: View, signal: Signal) -> Effect | None:
             Gravity.QUIET, "wrong reading", f"{word} is open: readings are wrong", point
         ),
     }
-    return told.get(kind) or Effect(Gravity.DEAD, "dead signal", f"{word} is open", point)
+    return effects.get(kind) or Effect(Gravity.DEAD, "dead signal", f"{word} is open", point)
 
 
 def _without_ground(base: View, signal: Signal, word: str) -> Effect:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 from itertools import combinations, combinations_with_replacement, pairwise, product
@@ -39,23 +39,21 @@ class SlipKind(StrEnum):
     TOUCHING = "touching"
 
 
-MOST_LIKE = 400_000  # exchanges of like-coloured wires in a job; a thousand wires of five colours
-# at each of two ends come to half of it
+# exchanges of like-coloured wires in a job; a thousand wires of five colours at each of two ends
+# come to half of it
+MOST_LIKE = 400_000
 KINDS = tuple(SlipKind)
 WHOLE_FACE = frozenset(SlipKind(word) for word in BY_WORD)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Planned:
-    """A slip to be made.
-
-    Its kind, whom it concerns, the mistake, the points whose metal it changes.
-    """
+    """A slip to be looked at."""
 
     kind: SlipKind
-    subject: tuple[str, ...]
+    subject: tuple[str, ...]  # the contacts, circuit or end that it concerns
     mistake: Mistake
-    points: tuple[str, ...]
+    points: tuple[str, ...]  # whose metal it changes
 
 
 def plausible(view: View, drawn: Drawn) -> Iterator[Planned]:
@@ -67,8 +65,8 @@ def plausible(view: View, drawn: Drawn) -> Iterator[Planned]:
     yield from _touches(view, drawn)
 
 
-def beyond(view: View) -> Finding | None:
-    """Why the slips of a job are not told: it has more than anybody could read."""
+def too_many(view: View) -> Finding | None:
+    """Why the slips of a job are not told: it has more than anybody could read; else None."""
     counts = [(_like_count(view, end), end) for end in _worked_ends(view)]
     count = sum(of_end for of_end, _ in counts)
     if count <= MOST_LIKE:
@@ -134,7 +132,10 @@ Seat = tuple[int, str]  # a contact, after its place in the table
 
 
 def _confusable(view: View, end: End) -> Iterator[tuple[list[Seat], list[Seat]]]:
-    """The joined contacts of an end by colour, each two colours that can be taken for another."""
+    """The joined contacts of an end of two colours that can be taken for one another.
+
+    For each two such colours the contacts of either; a colour is also one with itself.
+    """
     found: dict[tuple[str, ...], list[Seat]] = {}
     colours: dict[tuple[str, ...], Colour] = {}
     for place, cavity in enumerate(end.pinout.cavities.values() if end.has_tail else ()):
@@ -160,18 +161,19 @@ def _neighbours(view: View) -> Iterator[Exchange]:
 
 def _faces(end: End) -> Iterator[Planned]:
     cavities = end.pinout.cavities
-    for m in misreadings(grid_of(end.pinout.connector.face, tuple(cavities))):
+    for misreading in misreadings(grid_of(end.pinout.connector.face, tuple(cavities))):
         moved = {
             f"{end.name}.{a}": f"{end.name}.{b}"
-            for a, b in m.taken_for.items()
+            for a, b in misreading.taken_for.items()
             if a != b and a in cavities and b in cavities
         }
         if moved:
             left = [(a, None) for a in moved if a not in moved.values()]
             seats = (*((b, a) for a, b in moved.items()), *left)
             points = tuple(sorted({*moved, *moved.values()}))
-            face = FaceRead(BY_WORD[m.kind], (end.name,), seats)
-            yield Planned(kind=SlipKind(m.kind), subject=(end.name,), mistake=face, points=points)
+            face = FaceRead(BY_WORD[misreading.kind], (end.name,), seats)
+            kind = SlipKind(misreading.kind)
+            yield Planned(kind=kind, subject=(end.name,), mistake=face, points=points)
 
 
 # -- opens and touches ----------------------------------------------------------------------------
@@ -206,6 +208,6 @@ def _side_by_side(view: View) -> Iterator[tuple[str, str]]:
     for end in _worked_ends(view):
         for one, two in face_neighbours(end.pinout):
             yield f"{end.name}.{one}", f"{end.name}.{two}"
-    spliced: Sequence[tuple[str, ...]] = [j.points for j in view.harness.joints.values()]
-    for here, there in pairwise([points for points in spliced if points]):
+    spliced = [joint.points for joint in view.harness.joints.values() if joint.points]
+    for here, there in pairwise(spliced):  # taken to lie side by side
         yield here[0], there[0]

@@ -11,13 +11,15 @@ from typing import Any
 from wiremap.base import Finding
 from wiremap.graph import Harness
 from wiremap.rules import View
-from wiremap.slips.alike import Outcome, Outcomes
+from wiremap.slips.alike import Outcomes
 from wiremap.slips.effect import GRADES
-from wiremap.slips.plausible import KINDS, WHOLE_FACE, Planned, SlipKind, beyond, plausible
+from wiremap.slips.outcome import Outcome
+from wiremap.slips.plausible import KINDS, WHOLE_FACE, Planned, SlipKind, plausible, too_many
 from wiremap.slips.rewire import Rewire
 
 DEAD, WEAK, VOLTS = "something stays dead", "a weak bus or ground", "too many volts"
-LIKE: Mapping[str, str] = MappingProxyType(
+# for causes that come to one kind of thing the name under which they are grouped
+COMMON_CAUSE: Mapping[str, str] = MappingProxyType(
     {
         "over-voltage": VOLTS,
         "sources-joined": VOLTS,
@@ -34,22 +36,19 @@ LIKE: Mapping[str, str] = MappingProxyType(
         "terminators": WEAK,
         "wrong lamp": "wrong reading",
     }
-)  # causes that come to one kind of thing
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Slip:
-    """One mistake: its kind, whom it concerns, what comes of it, how bad.
-
-    `points` are those that the outcome speaks of.
-    """
+    """One mistake and what comes of it."""
 
     kind: SlipKind
-    subject: tuple[str, ...]
-    outcome: str
-    grade: str
+    subject: tuple[str, ...]  # the contacts, circuit or end that it concerns
+    outcome: str  # in a sentence
+    grade: str  # one of GRADES
     cause: str
-    points: tuple[str, ...]
+    points: tuple[str, ...]  # that come to harm by it
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,12 +75,12 @@ class SlipReport:
         """Like slips together, the worst and most frequent first."""
         found: dict[tuple[str, str], list[Slip]] = defaultdict(list)
         for slip in self.slips:
-            found[slip.grade, LIKE.get(slip.cause, slip.cause)].append(slip)
-        made = [
+            found[slip.grade, COMMON_CAUSE.get(slip.cause, slip.cause)].append(slip)
+        groups = [
             LikeSlips(grade, cause, tuple(members)) for (grade, cause), members in found.items()
         ]
-        made.sort(key=lambda g: (GRADES.index(g.grade), -len(g.slips), g.cause))
-        return tuple(made)
+        groups.sort(key=lambda group: (GRADES.index(group.grade), -len(group.slips), group.cause))
+        return tuple(groups)
 
     def as_dict(self) -> dict[str, Any]:
         """The report as plain data."""
@@ -89,14 +88,14 @@ class SlipReport:
             {"kind": s.kind, "subject": list(s.subject), "outcome": s.outcome, "grade": s.grade}
             for s in self.slips
         ]
-        points = [{"point": point, "harm": n} for point, n in self.points]
+        points = [{"point": point, "harm": count} for point, count in self.points]
         return {"slips": slips, "points": points}
 
 
 def slips(harness: Harness) -> SlipReport:
     """Every plausible single slip of a job and what it would do."""
     base, rewire = View(harness), Rewire(harness)
-    refused = beyond(base)
+    refused = too_many(base)
     if refused is not None:
         return SlipReport((), (), refused)
     outcomes = Outcomes(base, rewire)
@@ -124,8 +123,9 @@ def _graded(planned: Planned, outcome: Outcome) -> Slip:
 
 
 def _ranked(found: list[Slip]) -> tuple[tuple[str, int], ...]:
+    """The contacts, not studs nor the chassis, with how many harmful slips each is in."""
     harm: Counter[str] = Counter()
     for slip in found:
         if slip.grade == "harm":
-            harm.update(p for p in slip.points if "." in p)
-    return tuple(sorted(harm.items(), key=lambda x: (-x[1], x[0])))
+            harm.update(point for point in slip.points if "." in point)
+    return tuple(sorted(harm.items(), key=lambda counted: (-counted[1], counted[0])))

@@ -23,7 +23,8 @@ class Rewire:
     def __init__(self, harness: Harness) -> None:
         self.harness = harness
         self.drawn = drawn_of(harness, ADAPTER)  # fuses out, studs loose
-        self._links: dict[str, list[tuple[str, str]]] = defaultdict(list)  # fuses and bolts
+        # fuses and bolts, which `drawn` leaves out, by each point that they end at
+        self._links: dict[str, list[tuple[str, str]]] = defaultdict(list)
         for u, v in harness.links(LinkKind.FUSE, LinkKind.BOLT):
             self._links[u].append((u, v))
             self._links[v].append((u, v))
@@ -32,15 +33,15 @@ class Rewire:
         """The metals that hold one of these points, or did, and are not as before."""
         metals = self.harness.metals
         before = {metals.of(p).points for p in points}
-        universe = sorted({a for net in before for a in net})
+        touched = sorted({a for net in before for a in net})
         build = slip.on(self.drawn.sound)
         joined: Joined[str | int] = Joined()
-        for a in universe:
+        for a in touched:
             joined.join(a, build.net(a))
             for one, two in self._links.get(a, ()):
                 joined.join(one, two)
         groups: dict[str | int, list[str]] = defaultdict(list)
-        for a in universe:
+        for a in touched:
             groups[joined.root(a)].append(a)
         nets = [self._net(build, tuple(members)) for members in groups.values()]
         return [net for net in nets if net.points not in before]

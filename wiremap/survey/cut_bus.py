@@ -7,7 +7,7 @@ import math
 from wiremap.evidence.expected import LOAD_SHARE, as_found
 from wiremap.evidence.expected_ohms import network
 from wiremap.evidence.meter import displayed
-from wiremap.graph import Harness, Network
+from wiremap.graph import Harness, ResistorNetwork
 from wiremap.model import End, Side, Span
 from wiremap.survey.rows import Terminator
 
@@ -23,7 +23,7 @@ def alone_ohms(harness: Harness, half: Terminator) -> Span | None:
     links = network(end) if end.side == Side.MACHINE else list(_inside(end))
     if not any({a, b} == {half.red, half.black} for a, b, _ in links):
         return None
-    return displayed(Network(links).span(half.red, half.black))
+    return displayed(ResistorNetwork(links).span(half.red, half.black))
 
 
 def _inside(end: End) -> list[tuple[str, str, Span]]:

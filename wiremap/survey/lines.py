@@ -8,9 +8,16 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from wiremap.base import Finding, Place, fault
-from wiremap.entries.lines import LONGEST, MINUS, Probes, enough, phrases_out, pieces
+from wiremap.entries.lines import LONGEST, MINUS, Probes, phrases_out, pieces, too_many_faults
 from wiremap.entries.notebook import speller
-from wiremap.entries.survey_lines import Shown, bare_as, figure_alone, may_be_live, probes_in, shown
+from wiremap.entries.survey_lines import (
+    Shown,
+    figure_alone,
+    may_be_live,
+    probes_in,
+    shown,
+    unit_meant,
+)
 from wiremap.evidence.expected import Quantity
 from wiremap.evidence.meter import GROUNDED
 from wiremap.files.faults import did_you_mean
@@ -69,7 +76,7 @@ class Contacts:
         """
         asked = {row.block for row in self._between(red, black)}
         live = Quantity.VOLTS in asked and may_be_live(said)
-        return bare_as(said, is_ohms=Quantity.OHMS in asked and not live)
+        return unit_meant(said, is_ohms=Quantity.OHMS in asked and not live)
 
     def _between(self, red: str, black: str | None) -> list[SurveyRow]:
         """The rows between two points, however the probes stand."""
@@ -104,7 +111,7 @@ def typed_survey(job: Job, text: str, name: str, by: str = "", date: str = "") -
     entries: list[Entry] = []
     findings: list[Finding] = []
     for place, said in _readings(named, text, name):
-        if enough(findings, place):
+        if too_many_faults(findings, place):
             break
         read = _entry(named, said[:LONGEST], place)
         if isinstance(read, str):
@@ -161,7 +168,7 @@ def _entry(contacts: Contacts, line: str, place: Place) -> Entry | Finding | str
     if len(named) > 1:
         return "one line holds one reading"
     unit = contacts.unit_of_bare(red, black, rest)
-    said = shown(rest, has_black=black is not None, states=states, bare=unit)
+    said = shown(rest, has_black=black is not None, states=states, unit=unit)
     if isinstance(said, str):
         return said
     if unit and black is not None:

@@ -29,7 +29,7 @@ BASES: tuple[str, ...] = tuple(row["name"] for row in _ROWS)
 _RANK = MappingProxyType({name: rank for rank, name in enumerate(BASES)})
 PROTECTIVE = frozenset({"green", "yellow"})  # of a protective earth: one colour, no tracer
 LONGEST = 60  # characters of a colour's writing
-LEAST_PROOFS = 2  # colours that no other system has, to take a whole column for its letters
+LEAST_PROOFS = 2  # colours that no other system has, before a paper's letters are taken for proven
 LONGEST_JOINED = 6  # letters written as one
 
 
@@ -153,30 +153,30 @@ _ALIKE = _alike()
 
 
 def paper_letters(texts: Iterable[str]) -> Letters | None:
-    """The one system that reads every lettered colour of a paper and that some colour demands."""
-    told = _demanded(texts)
-    return None if told is None else told.letters
+    """The one system that reads every lettered colour of a paper, if a colour is in no other."""
+    proven = _demanded(texts)
+    return None if proven is None else proven.letters
 
 
 class Proven(NamedTuple):
-    """Whose letters a paper uses, and the colours that are no others'."""
+    """The system of letters that a paper uses, and the colours of it that only this system has."""
 
     letters: Letters
     proofs: tuple[str, ...]
 
 
 def proven_letters(texts: Iterable[str]) -> Proven | None:
-    """As `paper_letters`, from two colours of more than one letter at least.
+    """As `paper_letters`, but only from two colours or more that are written with several letters.
 
     Single letters prove nothing: `R` and `W` stand in many lists, in which `B` and `L` differ.
     """
-    told = _demanded(texts)
-    if told is None:
+    proven = _demanded(texts)
+    if proven is None:
         return None
-    proofs = tuple(each for each in told.proofs if any(len(part) > 1 for part in _parts(each)))
+    proofs = tuple(each for each in proven.proofs if any(len(part) > 1 for part in _parts(each)))
     if len(proofs) < LEAST_PROOFS:
         return None
-    return Proven(told.letters, proofs)
+    return Proven(proven.letters, proofs)
 
 
 def _demanded(texts: Iterable[str]) -> Proven | None:
@@ -186,7 +186,7 @@ def _demanded(texts: Iterable[str]) -> Proven | None:
     for text in sorted(set(texts)):
         written = text.strip()
         parts = _parts(written)
-        if not parts or len(written) > LONGEST or _words(written) is not None:
+        if not parts or len(written) > LONGEST or _by_words(written) is not None:
             continue
         able = set(_by_letters(parts, written))
         fitting &= able
@@ -214,6 +214,34 @@ def read_colour(
     readers mistake (`gr`, `B`).
     """
     written = text.strip()
+    unlike = _unlike_colours(text)
+    if unlike is not None:
+        return unlike
+    spoken = _by_words(written)
+    if spoken is not None:
+        return spoken
+    parts = _parts(written)
+    by_system = _by_letters(parts, written)
+    if letters is not None:
+        readings = _readings(by_system, parts)
+        return by_system.get(letters) or _other_letters(written, letters, readings)
+    if paper in by_system and _DOUBTFUL.keys().isdisjoint(parts):
+        by_system = {paper: by_system[paper]}
+    if not by_system:
+        return ColourFault(written, f"`{written}` is no colour known here", fix=_EXAMPLES)
+    if _is_settled(by_system, parts):
+        return next(iter(by_system.values()))
+    return ColourFault(
+        written,
+        f"`{written}` is read differently by different papers",
+        _readings(by_system, parts),
+        "say which letters the paper uses (letters: iec, german or japanese), or write a word",
+    )
+
+
+def _unlike_colours(text: str) -> ColourFault | None:
+    """Why a text is no colour, whatever its words and letters; None where it may be one."""
+    written = text.strip()
     if not written:
         return ColourFault(text, "no colour is written", fix=_EXAMPLES)
     if len(written) > LONGEST:
@@ -221,25 +249,7 @@ def read_colour(
     if _LONE_STROKE.search(written):
         why = f"`{written}` leaves a colour out beside its stroke"
         return ColourFault(written, why, fix="write both colours, or one without the stroke")
-    spoken = _words(written)
-    if spoken is not None:
-        return spoken
-    parts = _parts(written)
-    found = _by_letters(parts, written)
-    if letters is not None:
-        return found.get(letters) or _other_letters(written, letters, _readings(found, parts))
-    if paper in found and _DOUBTFUL.keys().isdisjoint(parts):
-        found = {paper: found[paper]}
-    if not found:
-        return ColourFault(written, f"`{written}` is no colour known here", fix=_EXAMPLES)
-    if _settled(found, parts):
-        return next(iter(found.values()))
-    return ColourFault(
-        written,
-        f"`{written}` is read differently by different papers",
-        _readings(found, parts),
-        "say which letters the paper uses (letters: iec, german or japanese), or write a word",
-    )
+    return None
 
 
 def _other_letters(written: str, letters: Letters, readings: tuple[str, ...]) -> ColourFault:
@@ -253,7 +263,7 @@ _LONE_STROKE = re.compile(r"^[/|,-]|[/|,-]$|[/|,]\s*[/|,]")
 
 
 def _made(names: Sequence[str | None], written: str, *, ordered: bool) -> Colour | None:
-    """A colour of one to three names, if each is one and no two are equal."""
+    """A colour of one to three names; None if a name is None (no colour) or two are equal."""
     colours = [name for name in names if name is not None]
     if not 1 <= len(names) <= 3 or len(set(colours)) != len(names):
         return None
@@ -311,17 +321,21 @@ def _joined(token: str, codes: Mapping[str, str]) -> list[str]:
     return []
 
 
-def _readings(found: Mapping[Letters, Colour], parts: tuple[str, ...]) -> tuple[str, ...]:
-    told = [f"{colour.word} ({SYSTEM_NAMES[system]})" for system, colour in found.items()]
+def _readings(by_system: Mapping[Letters, Colour], parts: tuple[str, ...]) -> tuple[str, ...]:
+    """What a text could mean, in words."""
+    told = [f"{colour.word} ({SYSTEM_NAMES[system]})" for system, colour in by_system.items()]
     for part in parts:
         for reading in _DOUBTFUL.get(part, ()):
             told.append(reading if len(parts) == 1 else f"`{part}` {reading}")
     return tuple(told)
 
 
-def _settled(found: Mapping[Letters, Colour], parts: tuple[str, ...]) -> bool:
-    """Whether one reading is left: one colour in all systems, and no part that readers mistake."""
-    if len({colour.canonical for colour in found.values()}) != 1:
+def _is_settled(by_system: Mapping[Letters, Colour], parts: tuple[str, ...]) -> bool:
+    """Whether one reading is left: one colour in all systems, and no part that readers mistake.
+
+    A part that readers mistake is settled by another that only one system has.
+    """
+    if len({colour.canonical for colour in by_system.values()}) != 1:
         return False
     sure = [part for part in parts if part not in _DOUBTFUL]
     if len(sure) == len(parts):
@@ -337,10 +351,11 @@ _AND = re.compile(r"\s*(?:\band\b|\bund\b|\bet\b|\boch\b|\bja\b|\bi\b|\ben\b|[+&
 
 
 def _one_word(text: str) -> str | None:
+    """The colour that a word names, whatever words for a tracer stand beside it."""
     return _WORDS.get(" ".join(_STRIPE.sub(" ", text).split()))
 
 
-def _words(written: str) -> Colour | None:
+def _by_words(written: str) -> Colour | None:
     """Colour words: one, base/tracer, `green with white tracer`, or two of unknown order."""
     plain = _plain(written)
     single = _WORDS.get(plain)
@@ -355,6 +370,11 @@ def _words(written: str) -> Colour | None:
     pieces = _AND.split(plain)
     if len(pieces) > 1:
         return _made([_one_word(piece) for piece in pieces], written, ordered=False)
+    return _by_words_in_a_row(plain, written)
+
+
+def _by_words_in_a_row(plain: str, written: str) -> Colour | None:
+    """Two colours with nothing between: the first is the base if a word for a tracer is told."""
     words = plain.split()
     for place in range(1, len(words)):
         base = _WORDS.get(" ".join(words[:place]))
@@ -368,6 +388,7 @@ def _words(written: str) -> Colour | None:
 
 
 def _lettered(colour: Colour, letters: Letters, *, spell: bool = False) -> str | None:
+    """A colour in the letters of a system; with `spell` in its name where that system has none."""
     written: list[str] = []
     for name in colour.colours:
         listed = _letters_of(_ROWS[_RANK[name]], letters)

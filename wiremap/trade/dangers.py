@@ -18,7 +18,7 @@ from wiremap.trade.phrases import Pattern, fillers, phrases, plain
 from wiremap.trade.tables import table
 
 LONGEST = 400  # characters of a wording that are looked at
-Span = tuple[int, int]  # where a piece of text begins and ends
+TextSpan = tuple[int, int]  # where a piece of text begins and ends
 HIGHEST_VOLTS = limit("class-b-dc-volts")
 HIGHEST_VOLTS_AC = limit("class-b-ac-volts")
 
@@ -141,7 +141,9 @@ def acting_in(wording: str) -> tuple[Danger, ...]:
 
 @lru_cache(maxsize=16384)
 def _uncounted(wording: str) -> str:
-    """The wording without a number behind it that means nothing: like ones are looked at once."""
+    """The wording without a number at its end that only counts (`brake 2`), so that contacts that
+    are worded alike are looked at once; numbers that the table has (`terminal 50`) stay.
+    """
     counted = _COUNTED.search(wording)
     if counted and counted[1] not in _numbers():
         return wording[: counted.start()]
@@ -158,7 +160,7 @@ def _dangers(wording: str) -> tuple[Danger, ...]:
     if named:
         harmless = respelt_harmless(friendly)
         fewer = _named(harmless)
-        if _holding(fewer) < _holding(named):
+        if _count_acting(fewer) < _count_acting(named):
             friendly, named = harmless, fewer
     found = {danger.kind: danger for danger in named}
     spelled = respelt(friendly)[
@@ -178,7 +180,7 @@ def _named(wording: str) -> tuple[Danger, ...]:
     words = _words(wording)
     text = _without_friends(_joined(words))
     longest = _longest(text)
-    told = frozenset() if _goes_on(wording) else _only_told(text, longest)
+    told = frozenset() if _ends_in_another_thing(wording) else _only_told(text, longest)
     found = {}
     for kind, pattern in longest.items():
         found[kind] = Danger(
@@ -189,7 +191,7 @@ def _named(wording: str) -> tuple[Danger, ...]:
             standing=pattern.row["standing"],
             lamps_only=kind in told,
         )
-    if DangerKind.GUARD in found:
+    if DangerKind.GUARD in found:  # a guard's door is the guard
         found.pop(DangerKind.DOOR, None)
     volts = _class_b(wording)
     if volts and (DangerKind.HIGH_VOLTAGE not in found or DangerKind.HIGH_VOLTAGE in told):
@@ -197,8 +199,8 @@ def _named(wording: str) -> tuple[Danger, ...]:
     return tuple(found[kind] for kind in DangerKind if kind in found)
 
 
-def _holding(dangers: Iterable[Danger]) -> int:
-    """How many of them are more than a lamp that tells."""
+def _count_acting(dangers: Iterable[Danger]) -> int:
+    """How many dangers are of what acts, not of a lamp that only tells of one."""
     return sum(not danger.lamps_only for danger in dangers)
 
 
@@ -282,17 +284,17 @@ def _taken_out(text: str, patterns: Iterable[Pattern]) -> str:
     return _blanked(text, (span for pattern in patterns for span in pattern.spans(text)))
 
 
-def _blanked(text: str, spans: Iterable[Span]) -> str:
+def _blanked(text: str, spans: Iterable[TextSpan]) -> str:
     for start, end in spans:
         text = text[:start] + TAKEN * (end - start) + text[end:]
     return text
 
 
 def _without_friends(text: str) -> str:
-    """The text without its false friends.
+    """The text without its false friends, TAKEN in their place.
 
-    None is one where the words of a danger reach beyond it (parking brake lamp, emergency stop
-    lamp, tail lift pump), nor a row of lamps beside what acts (brake lamp valve).
+    Words stay where those of a danger reach beyond them (parking brake lamp, emergency stop lamp,
+    tail lift pump); those of a row of lamps stay beside what acts (brake lamp valve).
     """
     acts = any(phrases("acts").met(text))
     found = [
@@ -302,7 +304,7 @@ def _without_friends(text: str) -> str:
         return text
     whole = [each for each in phrases("word").met(text) if len(each.needles) == 1]
     beyond = [span for pattern in whole for span in pattern.spans(text)]
-    spans: list[Span] = []
+    spans: list[TextSpan] = []
     for friend in found:
         own = list(friend.spans(text))
         if friend.row.get("lamps"):
@@ -315,12 +317,12 @@ def _without_friends(text: str) -> str:
     return _blanked(text, spans)
 
 
-def _whole_words(text: str, span: Span) -> Span:
+def _whole_words(text: str, span: TextSpan) -> TextSpan:
     start, end = span
     return text.rfind(" ", 0, start + 1) + 1, text.find(" ", end)
 
 
-def _go_beyond(some: Iterable[Span], others: Collection[Span]) -> bool:
+def _go_beyond(some: Iterable[TextSpan], others: Collection[TextSpan]) -> bool:
     """Whether one of some stretches of text meets one of the others and goes on beyond it."""
     for start, end in some:
         for left, right in others:
@@ -344,9 +346,9 @@ def _only_told(text: str, dangers: Mapping[DangerKind, Pattern]) -> frozenset[Da
     return frozenset()
 
 
-def _goes_on(wording: str) -> bool:
-    """Whether something stands last, behind a comma, a stroke or an `and`, that tells of nothing:
-    `lamp and contact`.
+def _ends_in_another_thing(wording: str) -> bool:
+    """Whether the last of several things that a comma, a stroke or an `and` parts is no lamp and no
+    display: `lamp and contact`.
     """
     parts = [part for part in _SEPARATOR.split(wording[:LONGEST]) if part.strip()]
     if not parts[1:]:
@@ -358,7 +360,7 @@ def _goes_on(wording: str) -> bool:
 
 
 def _moves_behind(text: str) -> bool:
-    """Whether a danger stands before a lamp and its motion last behind it: `boom light raise`."""
+    """Whether a danger stands before a lamp and a motion last behind it: `boom light raise`."""
     words = text.split()
     while words and not any(phrases("motion").met(f" {words[-1]} ")):
         if not _only_places(words.pop()):
@@ -409,8 +411,8 @@ def _class_b(wording: str) -> str:
     """The number of volts, as written, that is voltage class B; empty if none is."""
     for match in _VOLTS.finditer(wording[:LONGEST]):
         value = float(match[1].replace(",", ".")) * (1000 if match[2] else 1)
-        limit = HIGHEST_VOLTS_AC if (match[3] or "").casefold() in _AC else HIGHEST_VOLTS
-        if value > limit:
+        is_ac = (match[3] or "").casefold() in _AC
+        if value > (HIGHEST_VOLTS_AC if is_ac else HIGHEST_VOLTS):
             return match[0].strip()
     for match in _AC_SIGN.finditer(wording[:LONGEST]):
         volts = match[1] or match[2]

@@ -1,4 +1,4 @@
-"""Text without accents, so that one spelling is compared with another."""
+"""Text without accents, so that two spellings of a word can be compared."""
 
 from __future__ import annotations
 

@@ -40,8 +40,7 @@ class Function:
     `role` is source, sender, input, return, line or passive; `flow` the usual direction told from
     the machine's side; `volts` a class of level, not a figure; `shares` the other functions that
     may lie on one metal with it; `kin` the other functions under which other papers name the same
-    signal. `vague` are aliases that
-    papers write for other functions too.
+    signal.  `vague` are aliases that papers write for other functions too.
     """
 
     slug: str
@@ -58,9 +57,9 @@ class Function:
     called: str = ""  # what a person is told instead of the slug; an alias as well
     shares: frozenset[str] = frozenset()
     kin: frozenset[str] = frozenset()
-    offered: bool = True
-    refused: bool = False
-    licensed: bool = False
+    offered: bool = True  # to a person who is asked for a function
+    refused: bool = False  # no work is done at such a contact
+    licensed: bool = False  # only a licensed person answers for it
 
     def __post_init__(self) -> None:
         self._check(self.electrical, CLASSES)
@@ -78,30 +77,30 @@ class Function:
         return self.role == "source"
 
 
-def _pairs(rows: tuple[Row, ...], column: str) -> Mapping[str, set[str]]:
-    """The other functions that each is paired with, named on either of the two rows."""
-    both: dict[str, set[str]] = {row["slug"]: set() for row in rows}
+def _partners(rows: tuple[Row, ...], column: str) -> Mapping[str, set[str]]:
+    """The other functions that each is paired with; a pair stands on one of its two rows."""
+    partners: dict[str, set[str]] = {row["slug"]: set() for row in rows}
     for row in rows:
         for other in row.get(column, ()):
-            both[row["slug"]].add(other)
-            both[other].add(row["slug"])
-    return both
+            partners[row["slug"]].add(other)
+            partners[other].add(row["slug"])
+    return partners
 
 
 def _load() -> Mapping[str, Function]:
     rows = table("functions.toml").section(
         "row", slug=str, meaning=str, examples=tuple, role=str, flow=str, volts=str, source=str
     )
-    shares = _pairs(rows, "shares")
-    kin = _pairs(rows, "kin")
+    shares = _partners(rows, "shares")
+    kin = _partners(rows, "kin")
     functions = {}
     for row in rows:
-        told = dict(row)
-        slug = told["slug"]
-        told["electrical"] = told.pop("class")
-        told["shares"] = frozenset(shares[slug])
-        told["kin"] = frozenset(kin[slug])
-        functions[slug] = Function(**told)
+        columns = dict(row)
+        slug = columns["slug"]
+        columns["electrical"] = columns.pop("class")
+        columns["shares"] = frozenset(shares[slug])
+        columns["kin"] = frozenset(kin[slug])
+        functions[slug] = Function(**columns)
     return MappingProxyType(functions)
 
 
@@ -110,6 +109,7 @@ def _slugged(text: str) -> str:
 
 
 def _names(functions: Mapping[str, Function]) -> Mapping[str, str]:
+    """The slug of each function by every name that may be written for it."""
     names = {slug: slug for slug in functions}
     for entry in functions.values():
         for alias in entry.aliases:
@@ -150,6 +150,7 @@ def called(slug: str) -> str:
 
 def nearest(text: str) -> tuple[str, ...]:
     """Up to three slugs whose names look like the text, best first."""
+    # more than three, as several names may stand for one function
     close = difflib.get_close_matches(_slugged(text)[:60], sorted(_NAMES), n=6, cutoff=0.55)
     return tuple(dict.fromkeys(_NAMES[name] for name in close))[:3]
 
@@ -176,5 +177,7 @@ def may_share(a: str, b: str) -> bool:
 
 
 def are_kin(a: str, b: str) -> bool:
-    """Whether papers name one signal by either function, so that the two are worth asking about."""
+    """Whether different papers name one signal by these two functions, so that it is worth asking
+    whether two contacts carry it.
+    """
     return function(b).slug in function(a).kin

@@ -1,4 +1,6 @@
-"""What a wording tells of a load: its watts, its kind and what such usually draw, its way."""
+"""What a wording tells of a load: its watts, its kind and what that usually draws, and of a motor
+which way it goes.
+"""
 
 from __future__ import annotations
 
@@ -12,13 +14,16 @@ from wiremap.trade.tables import table
 from wiremap.trade.told_figures import watts_in
 
 TABLE = "loads.toml"
-_NUMBERED = re.compile(r"[ _-]*\d+$")  # which of several it is: like ones are looked at once
+_NUMBERED = re.compile(r"[ _-]*\d+$")  # tells which of several loads it is, not what kind
 _APART = re.compile(r"[^a-z0-9]+")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Kind:
-    """A kind of load: what its like are called, and the least that one usually draws [W]."""
+    """A kind of load: what its like are called, and the least that one usually draws [W].
+
+    `words` are the words that name it, each as the pieces that a text must all hold.
+    """
 
     name: str
     called: str
@@ -27,16 +32,16 @@ class Kind:
     words: tuple[tuple[str, ...], ...]
 
     def named_by(self, text: str) -> tuple[str, ...]:
-        """The pieces of its first word that a plain text has all of; none where it has none."""
-        found = (pieces for pieces in self.words if all(piece in text for piece in pieces))
-        return next(found, ())
+        """The pieces of the first word that a plain text holds; none where it holds none."""
+        held = (pieces for pieces in self.words if all(piece in text for piece in pieces))
+        return next(held, ())
 
 
 @lru_cache(maxsize=4096)
 def told_watts(wording: str) -> float | None:
     """The watts that a wording tells; None for none, for several, and for what gives sound."""
-    found = watts_in(wording)
-    return found[0] if len(found) == 1 and not _has_any(_plain(wording), "sounds") else None
+    watts = watts_in(wording)
+    return watts[0] if len(watts) == 1 and not _has_any(_plain(wording), "sounds") else None
 
 
 def kind_of_load(wording: str) -> Kind | None:
@@ -69,9 +74,9 @@ def _is_else(kind: Kind, rest: str) -> bool:
 
 @lru_cache(maxsize=4096)
 def way_of_motor(wording: str) -> tuple[str, str]:
-    """What moves, and which way it goes: of a motor that goes up and down two wordings tell.
+    """What a motor moves, and which way (`seat`, `up`); the way is empty where none is told.
 
-    The way is empty where the wording tells none.
+    A motor that runs both ways has two contacts, so two wordings that differ in the way alone.
     """
     words = _plain(wording).split()
     ways = [word for word in words if word in _opposed()]

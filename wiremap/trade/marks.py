@@ -22,7 +22,7 @@ class Mark:
     """A designation read: function, qualifiers, what else it could be, and what to beware of.
 
     `alternatives` holds the qualifiers that go with a function of `may_be`.  `sender` is the side
-    that drives a V.24 circuit, dte or dce, and empty elsewhere.
+    that drives a V.24 circuit, `dte` (terminal) or `dce` (modem), and empty elsewhere.
     """
 
     scheme: str
@@ -102,7 +102,7 @@ _PREFIX = re.compile(
 
 
 def read_mark(scheme: str, text: str) -> Mark | None:
-    """The designation of one scheme, or None if the table has no such one.
+    """What a scheme's designation means, or None if the table has no such one.
 
     A prefix such as KL may stand before it.  Raises KeyError for a scheme that is not in SCHEMES.
     """

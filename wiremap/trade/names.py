@@ -18,7 +18,7 @@ _PIECE = re.compile(r"[^\W\d_]+|\d+(?:[.,]\d+)?|\+|-", re.UNICODE)
 _CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])")
 
 
-def _minus(text: str, at: int) -> bool:
+def _is_minus(text: str, at: int) -> bool:
     """Whether the dash at this place is a minus and not a hyphen or a dash between words."""
     before = text[at - 1] if at else ""
     after = text[at + 1] if at + 1 < len(text) else ""
@@ -40,7 +40,7 @@ def tokens(text: str) -> tuple[str, ...]:
     for piece in _PIECE.finditer(plain):
         word = piece.group()
         if word == "-":
-            if _minus(plain, piece.start()):
+            if _is_minus(plain, piece.start()):
                 found.append(word)
         elif word == "+" or not word.isalpha():
             found.append(word)
@@ -51,17 +51,20 @@ def tokens(text: str) -> tuple[str, ...]:
 
 @dataclass(frozen=True, slots=True)
 class Term:
-    """What one set of words says: ideas, qualifiers, and how far it can be trusted."""
+    """What one set of words says: ideas, qualifiers, and how far it can be trusted.
+
+    An idea is a word of `names.toml` for what different words say alike, such as `permanent`.
+    """
 
     ideas: frozenset[str]
-    is_: str = ""
+    is_: str = ""  # the function that the words name by themselves
     quals: Qualifiers = ()
-    within: frozenset[str] = frozenset()
-    may_be: tuple[str, ...] = ()
-    doubt: bool = False
-    apart: bool = False
+    within: frozenset[str] = frozenset()  # classes of functions in which the qualifiers count
+    may_be: tuple[str, ...] = ()  # other functions that the same words stand for
+    doubt: bool = False  # a false friend: never settled by itself
+    apart: bool = False  # it sets a signal apart from its namesakes, as `secondary`
     lead: bool = False  # a standard's number: read only where no words stand before it
-    filler: bool = False
+    filler: bool = False  # it says nothing
     adjunct: bool = False  # an English noun that, right before another, only tells which one
     beside: frozenset[str] = frozenset()  # read only where one of these ideas stands beside it
     without: frozenset[str] = frozenset()  # read only where none of these does
@@ -87,6 +90,8 @@ PLURALS = ("s", "es", "n", "en")
 LINKS = ("s", "n", "en", "es")  # letters between the parts of a compound
 SHORTEST_PART = 3  # letters of a part of a compound, and of a word without its plural ending
 MOST_PARTS = 3
+LONGEST_COMPOUND = 40  # letters
+MOST_INITIALS = 5
 START = 5  # letters that a guessed word shares with a known one at least,
 ALIKE = 0.7  # and the share of the longer of the two
 
@@ -107,7 +112,7 @@ class DangerRule:
 class Names:
     """All wordings and rules.
 
-    `synonyms` are the further wordings of a term, beside the first, which is its own name;
+    `synonyms` are the further wordings of all terms: the first of each is its own name.
     `absorbed` holds for a class of functions the ideas that say nothing new there, `dangers` what
     becomes of a guess beside a word that names danger.
     """
@@ -118,7 +123,7 @@ class Names:
     dangers: Mapping[DangerKind, DangerRule]
     synonyms: tuple[str, ...]
 
-    def __post_init__(self) -> None:
+    def __post_init__(self) -> None:  # a cache of its own, which goes when the wordings go
         object.__setattr__(self, "rule_for", lru_cache(maxsize=4096)(self.rule_for))
 
     def rule_for(self, ideas: frozenset[str], function: str = "") -> FunctionRule | None:
@@ -151,16 +156,16 @@ class Names:
         """The word as the phrases have it: without a plural ending that they do not know."""
         if word in self.vocabulary:
             return word
-        return self.single(word)
+        return self.singular(word)
 
-    def single(self, word: str) -> str:
-        """The word without a plural ending, where that is a word too."""
+    def singular(self, word: str) -> str:
+        """The word without a plural ending, where a phrase has that word."""
         if not word.endswith(PLURALS):
             return word
         for ending in PLURALS:
-            single = word.removesuffix(ending)
-            if len(single) >= SHORTEST_PART and single != word and single in self.vocabulary:
-                return single
+            singular = word.removesuffix(ending)
+            if len(singular) >= SHORTEST_PART and singular != word and singular in self.vocabulary:
+                return singular
         return word
 
     def compound(self, word: str) -> tuple[str, ...]:
@@ -168,11 +173,15 @@ class Names:
 
         The longest first part is tried first.
         """
-        if not 6 <= len(word) <= 40 or not word.isalpha():
+        if not 2 * SHORTEST_PART <= len(word) <= LONGEST_COMPOUND or not word.isalpha():
             return ()
         return self._parts(word, MOST_PARTS)
 
     def _parts(self, word: str, most: int) -> tuple[str, ...]:
+        """The known words that a word is made of, at most so many; nothing if it is made of others.
+
+        An ending of the plural counts behind the last one alone.
+        """
         whole = self.known(word)
         if whole in self.stems:
             return (whole,)
@@ -192,16 +201,16 @@ class Names:
     def guessed(self, word: str, *, short: bool) -> tuple[Term, ...]:
         """What an unknown word may stand for; always in doubt.
 
-        It is the initials of one phrase, or a word that begins alike.  `short` says that the word
-        is written in capitals, so that initials are worth trying.
+        In capitals (`short`) it may be the initials of a phrase; otherwise, or where it is longer
+        than initials are, a known word that begins like it.
         """
-        if short and 2 <= len(word) <= 5:
+        if short and 2 <= len(word) <= MOST_INITIALS:
             phrases = self._initials.get(word, ())
             terms = {term for phrase in phrases for term in self.phrases[phrase]}
             return _in_doubt({term for term in terms if term.ideas})
         near: set[Term] = set()
         for known in self._by_start.get(word[:START], ()):
-            shared = _shared(word, known)
+            shared = _letters_shared(word, known)
             if shared >= ALIKE * max(len(word), len(known)):
                 near.update(self.phrases[(known,)])
         return _in_doubt({term for term in near if term.ideas or term.quals})
@@ -232,7 +241,7 @@ def _in_doubt(terms: set[Term]) -> tuple[Term, ...]:
     return (replace(first, doubt=True, apart=True, may_be=()),)
 
 
-def _shared(one: str, two: str) -> int:
+def _letters_shared(one: str, two: str) -> int:
     """How many letters two words begin with alike."""
     for count, (letter, other) in enumerate(zip(one, two, strict=False)):
         if letter != other:
@@ -256,7 +265,7 @@ def _term(row: Row) -> Term:
     ideas = frozenset(row.get("ideas", ()))
     if function:
         ideas |= {function}
-    within = ("data",) if "serial" in ideas else ()
+    within = ("data",) if "serial" in ideas else ()  # unless the row says its own
     may_be = row.get("may_be", ())
     for name in filter(None, (function, *may_be)):
         if name not in FUNCTIONS:
@@ -277,9 +286,10 @@ def _term(row: Row) -> Term:
 
 
 def _mark_term(mark: Mark, said: str) -> Term:
+    """A standard's designation as a term; `said` is the spelling of it that is looked for."""
     idea = mark.function
     within = FUNCTIONS[mark.function].electrical
-    if mark.scheme != "din72552" and mark.sender:
+    if mark.sender:  # a circuit of V.24 that one side drives
         idea = "serial"
         within = "data"
     return Term(
@@ -295,6 +305,11 @@ def _mark_term(mark: Mark, said: str) -> Term:
 
 
 def _marks() -> Iterator[tuple[str, Term]]:
+    """The designations of the standards, each spelling with its term.
+
+    Of DIN 72552 only those that begin with a digit and have two characters: shorter ones, and
+    letters, are too often something else.
+    """
     for key, mark in MARKS["din72552"].items():
         if key[0].isdigit() and len(key) > 1:
             yield key, _mark_term(mark, mark.mark)
@@ -332,16 +347,16 @@ def _dangers(rows: tuple[Row, ...]) -> Mapping[DangerKind, DangerRule]:
 
 @cache
 def load_names(without: frozenset[str] = frozenset()) -> Names:
-    """The shipped wordings, less those named in `without`.
+    """The shipped wordings, without those synonyms that stand in `without`.
 
-    These are compared as phrases: case and spacing do not count.  A term's first wording is its own
-    name; signs and the designations of the standards (see `marks`) are no synonyms either.  All of
-    these stay.
+    So it is measured how names that no table knows are read.  Synonyms are compared as phrases:
+    case and spacing do not count.  A term's first wording, signs, and the designations of the
+    standards (see `marks`) are no synonyms and stay.
     """
     names = table("names.toml")
     gathering = _Gathering({_phrase(text) for text in without})
     for row in names.section("term"):
-        gathering.term(row)
+        gathering.add_term(row)
     own = frozenset(gathering.phrases)
     for said, term in _marks():
         if _phrase(said) not in own:
@@ -364,7 +379,7 @@ def load_names(without: frozenset[str] = frozenset()) -> Names:
 
 
 class _Gathering:
-    """Phrases on their way into the table."""
+    """The phrases of all terms while the rows are read, without the `dropped` synonyms."""
 
     def __init__(self, dropped: set[Phrase]) -> None:
         self.phrases: dict[Phrase, list[Term]] = {}
@@ -372,14 +387,14 @@ class _Gathering:
         self._dropped = dropped
 
     def add(self, said: str, term: Term) -> None:
-        """Let a wording stand for a term, beside those that it stands for already."""
+        """Let a wording stand for a term, beside the terms that it stands for already."""
         phrase = _phrase(said)
         if not phrase:
             raise ValueError(f"names.toml: {said!r} holds no word")
         self.phrases.setdefault(phrase, []).append(term)
 
-    def term(self, row: Row) -> None:
-        """Take up a row: its own name, its synonyms, its signs."""
+    def add_term(self, row: Row) -> None:
+        """Take up the row of a term: its own name, its synonyms, its signs."""
         term = _term(row)
         own: list[str] = [*row.get("read", ()), *row.get("memory", ())]
         others = own[1:]

@@ -1,7 +1,8 @@
 """What the order of a wording's words tells: of two nouns one is the thing, the other says which.
 
-Of an English pair the last is the thing (a lamp return is a return, a return valve a valve); where
-a language or a list puts the thing first, only words that are never an adjunct are taken so.
+Of an English pair the last is the thing: a lamp return is a return, a return valve a valve.  Other
+languages, and lists, put the thing first (`return, lamp`).  So `return` before `valve` is read as
+saying which, since it is marked as an adjunct in the table; `minus`, which is not, is the thing.
 """
 
 from __future__ import annotations
@@ -40,7 +41,12 @@ class Stretch(Protocol):
 
 
 def by_order(stretches: Sequence[Stretch]) -> frozenset[str]:
-    """The ideas `adjunct`, `headed` and `strange`, as far as the order of the words gives them."""
+    """The ideas that the order of the words gives, for the rules of `names.toml`.
+
+    `adjunct`: a word that only says which stands right before a load or a measure.  `headed`: the
+    wording names the supply or return of a switch.  `strange`: a supply stands beside a word that
+    no table knows.
+    """
     if len(stretches) < 2:
         return frozenset()
     return frozenset(_ideas(stretches))
@@ -63,8 +69,8 @@ def _ideas(stretches: Sequence[Stretch]) -> Iterator[str]:
 
 
 def _headed_far(stretches: Sequence[Stretch]) -> bool:
-    """Whether it reads as the supply `for` a switch, with none between but silent words and those
-    that a way goes through.
+    """Whether a supply or return stands before a switch with only silent words between (`supply for
+    door switch`): none of them says that the supply comes through the switch.
     """
     way = False
     between = 0

@@ -1,7 +1,8 @@
 """The wordings of the table of dangers as pieces of text, looked up by how they begin.
 
-A wording stands for many spellings.  They are written out when a text that begins like them is
-first looked at, so that a short run does not pay for fifteen languages.
+A wording stands for many spellings (accents, alternatives `a|b`, compounds `stem*`).  They are
+written out when a text that begins like them is first looked at, so that a short run does not pay
+for fifteen languages.
 """
 
 from __future__ import annotations
@@ -74,7 +75,7 @@ class Pattern:
         return sorted(met)
 
 
-class Wording(NamedTuple):
+class ListedWording(NamedTuple):
     """A wording as the table writes it, its row, and whether its language runs words together."""
 
     words: str
@@ -112,15 +113,15 @@ class Phrases:
     """The wordings of one section by what they begin with."""
 
     def __init__(self, section: str) -> None:
-        self._wordings: dict[str, list[tuple[str, Wording]]] = {}
+        self._wordings: dict[str, list[tuple[str, ListedWording]]] = {}
         for row in table(TABLE).section(section, words=tuple):
             compounding = row.get("language") in COMPOUNDING
             for words in row["words"]:
-                wording = Wording(words, row, compounding)
+                wording = ListedWording(words, row, compounding)
                 for stem in wording.stems():
                     self._wordings.setdefault(stem[:_START], []).append((stem, wording))
 
-    def wordings(self) -> Iterator[Wording]:
+    def wordings(self) -> Iterator[ListedWording]:
         """Every wording as the table writes it, once for each language that has it."""
         every = (wording for found in self._wordings.values() for _, wording in found)
         yield from {(each.words, each.compounding): each for each in every}.values()
@@ -142,7 +143,7 @@ class Phrases:
 
 @cache
 def phrases(section: str) -> Phrases:
-    """The wordings of a section of the table: `word`, `friend`, `lamp` or `acts`."""
+    """The wordings of one section of the table of dangers, such as `word` or `friend`."""
     return Phrases(section)
 
 

@@ -2,7 +2,8 @@
 
 Light ones are two letters exchanged, one doubled or not, a vowel left out, a letter for another
 that sounds like it; any other letter left out, too many or wrong is a heavy one.  The longer the
-word, the more of them count; its first letter is right, and its last one, which inflects.
+word, the more slips are believed.  Its first letter must be right, and its last one too, since a
+wrong last letter makes another form of the word.
 """
 
 from __future__ import annotations
@@ -45,7 +46,10 @@ def _allowed(letters: int) -> int:
 
 
 def _weight(typed: str, meant: str, most: int) -> int:
-    """What the slips between two words weigh together; more than `most` is only said to be more."""
+    """What the slips between two words weigh together; of more than `most` only that it is more.
+
+    The weighted edit distance with neighbours exchanged (optimal string alignment), row by row.
+    """
     start = 1
     while start < len(typed) and start < len(meant) and typed[start] == meant[start]:
         start += 1

@@ -28,7 +28,7 @@ Row = Mapping[str, Any]
 
 @dataclass(frozen=True, slots=True)
 class TableSource:
-    """Where a table comes from and how far that was seen."""
+    """Where a table comes from, and how its figures are known."""
 
     title: str
     standing: str
@@ -76,9 +76,10 @@ def _frozen(value: Any) -> Any:
     return value
 
 
-def _standings(
+def _wrong_standings(
     name: str, source: TableSource, sections: Mapping[str, tuple[Row, ...]]
 ) -> Iterator[str]:
+    """What is wrong with the standings of a table: unknown words, and rows without one."""
     if source.standing not in STANDINGS:
         known = ", ".join(STANDINGS)
         yield f"{name}: [source] standing {source.standing!r} is none of {known}"
@@ -107,7 +108,7 @@ def parse_table(name: str, text: str) -> Table:
         if not isinstance(value, list) or not all(isinstance(row, dict) for row in value):
             raise ValueError(f"{name}: {key} must be an array of tables")
         sections[key] = _frozen(value)
-    for complaint in _standings(name, source, sections):
+    for complaint in _wrong_standings(name, source, sections):
         raise ValueError(complaint)
     return Table(name, source, MappingProxyType(sections))
 

@@ -27,7 +27,7 @@ _OTHER_AMPS = re.compile(r"fuse|sicherung|fusible|peak|inrush|stall|spitze", re.
 _SWITCHES = re.compile(
     r"(?<!\w)(?:square|rectangular|rechteck\w*|pwm|pulsed?|pulse train|duty)(?!\w)", re.IGNORECASE
 )
-SURE_AMPS = 10.0  # `valve 2 A` may be side A of valve 2; nobody counts so far
+SURE_AMPS = 10.0  # `valve 2 A` may be side A of valve 2; nobody numbers valves from here on
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ return serves.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import NamedTuple
@@ -22,6 +22,7 @@ LONGEST = 400
 """Characters of a wording that are looked at; the rest stays unexplained."""
 MOST_WORDS = 80
 MOST_KEPT = 16384  # wordings
+DASH_SIZE = 3  # `-` and `--` count as a word: they tell that nothing is there
 SYSTEM_VOLTS = frozenset({"12", "24", "13.8", "27.6", "28", "14"})
 CLASS_B = limit("class-b-dc-volts")
 LOWEST_REFERENCE = 4.5  # V: a stated level from here to the next is a sensor supply's
@@ -55,7 +56,7 @@ class WordStretch:
 class Line:
     """The stretches of a wording in order, and the ideas of all of them.
 
-    Equal words in one table make equal lines.
+    Lines are equal where their words are, by `key`: each word, and whether a term explains it.
     """
 
     key: tuple[tuple[str, bool], ...] = ()
@@ -67,11 +68,12 @@ class Line:
 class Wording:
     """A wording taken apart: its line, loose numbers and letters, and what was cut out before.
 
-    `apart` holds words that set the signal apart, `size` the number of characters with a meaning.
+    `extra` are the qualifiers by what was cut out (`rate`, `serves`), `apart` holds words that set
+    the signal apart, `size` the number of characters with a meaning.
     """
 
     line: Line
-    index: tuple[str, ...] = ()
+    loose: tuple[str, ...] = ()
     extra: Qualifiers = ()
     apart: tuple[str, ...] = ()
     size: int
@@ -81,27 +83,14 @@ class Wording:
 def take_apart(signal: str, names: Names) -> Wording:
     """The words, numbers and signs of a signal's wording with what the tables say of each."""
     text = folded(signal[:LONGEST]).strip()
-    apart = ["(cut off)"] if len(signal) > LONGEST else []
-    if text.startswith("(") and text.endswith(")") and text.count("(") == 1:
-        apart.append("optional")
     if text and not text.strip("- "):
-        return Wording(line=_line([_stretch(text, (_NOTHING,))], _NOTHING.ideas), size=3)
-    rates = serving = _Cut(text, [])
-    if _DIGIT.search(text):
-        text = _DESIGNATION.sub(" ", text)
-        with_units = has_units(text)
-        if with_units:
-            text = _FROM_NOTHING.sub(" signal ", text)
-        text = _COUNTED.sub(" ", text)
-        if with_units:
-            text = _RANGE.sub(" ", without_load(text))
-        text = _STANDARD.sub(" ", text)
-        rates = _cut(text, _RATE)
-        serving = _cut(_TERMINAL.sub("Kl. ", rates.text), _SERVES)
+        return Wording(line=_line([_stretch(text, (_NOTHING,))], _NOTHING.ideas), size=DASH_SIZE)
+    rates, serving = _figures_cut_out(text)
     scan = _Scan(names, tokens(serving.text)[:MOST_WORDS])
     scan.settle()
     scan.place_letters()
     extra = [("rate", match[1].replace(",", ".")) for match in rates.found[:1]]
+    apart = list(_sets_apart(signal, text))
     ideas = _all_ideas(scan.stretches) | by_order(scan.stretches)
     for match in serving.found:
         numbers = _numbers(match["list"])
@@ -111,14 +100,22 @@ def take_apart(signal: str, names: Names) -> Wording:
         elif match["for"] or match.start() > 0:
             apart.append(f"contact {numbers}")
         elif not scan.stretches:
-            scan.index.append(match["list"])
+            scan.loose.append(match["list"])
     return Wording(
         line=_line(scan.stretches, ideas),
-        index=tuple(scan.index),
+        loose=tuple(scan.loose),
         extra=tuple(extra),
         apart=tuple(apart),
         size=len(serving.text.strip(" ().,;:_-")),
     )
+
+
+def _sets_apart(signal: str, text: str) -> Iterator[str]:
+    """What sets a signal apart by the form of its wording: too long, or all in brackets."""
+    if len(signal) > LONGEST:
+        yield "(cut off)"
+    if text.startswith("(") and text.endswith(")") and text.count("(") == 1:
+        yield "optional"
 
 
 # ---- what is cut out of a wording before its words are read
@@ -175,15 +172,34 @@ _THROUGH = frozenset({"-", "to", "bis", "a", "az", "through", "tot", "do"})
 _PLACE_WORD = re.compile(r"contacts?|pins?")
 _NO_WORD = re.compile(r"[^a-z-]")
 LONGEST_RUN = 200  # contact numbers in one range
+LONGEST_NUMBER = 12  # characters; a longer one is no number of volts
 
 
 class _Cut(NamedTuple):
+    """A text without what a pattern finds, and what it found."""
+
     text: str
     found: list[re.Match[str]]
 
 
+def _figures_cut_out(text: str) -> tuple[_Cut, _Cut]:
+    """The rates of a text, and then the contacts that it says it serves; other figures that name
+    nothing (of a drawing, a range of volts, a load, a standard) are gone from both.
+    """
+    if not _DIGIT.search(text):
+        return _Cut(text, []), _Cut(text, [])
+    text = _DESIGNATION.sub(" ", text)
+    with_units = has_units(text)
+    if with_units:
+        text = _FROM_NOTHING.sub(" signal ", text)
+    text = _COUNTED.sub(" ", text)
+    if with_units:
+        text = _RANGE.sub(" ", without_load(text))
+    rates = _cut(_STANDARD.sub(" ", text), _RATE)
+    return rates, _cut(_TERMINAL.sub("Kl. ", rates.text), _SERVES)
+
+
 def _cut(text: str, pattern: re.Pattern[str]) -> _Cut:
-    """The text without what the pattern finds, and what it finds."""
     found = list(pattern.finditer(text))
     return _Cut(pattern.sub(" ", text) if found else text, found)
 
@@ -204,6 +220,7 @@ def _numbers(text: str) -> str:
 
 
 def _run(values: list[int]) -> str:
+    """Numbers in a row: `1-8`, or `1,2`."""
     if len(values) > 2:
         return f"{values[0]}-{values[-1]}"
     return ",".join(map(str, values))
@@ -240,19 +257,19 @@ _NOT_FOUND = _Found(0, ())
 class _Scan:
     """The words of a wording read from left to right: stretches, and loose numbers and letters."""
 
-    def __init__(self, names: Names, raw: tuple[str, ...]) -> None:
+    def __init__(self, names: Names, as_written: tuple[str, ...]) -> None:
         self.stretches: list[WordStretch] = []
-        self.index: list[str] = []
+        self.loose: list[str] = []
         self._names = names
-        self._raw = raw
-        self._words = tuple(names.known(word.casefold()) for word in raw)
-        self._single = tuple(map(names.single, self._words))
+        self._as_written = as_written
+        self._words = tuple(names.known(word.casefold()) for word in as_written)
+        self._singular = tuple(map(names.singular, self._words))
         at = 0
-        while at < len(raw):
+        while at < len(as_written):
             at += self._read(at)
 
     def _read(self, at: int) -> int:
-        """Read what begins at a word; the answer is how many words that took."""
+        """Read what begins at this word; gives how many words that took."""
         found = self._phrase(at)
         if found.size < 2:
             volts = self._volts(at)
@@ -262,22 +279,22 @@ class _Scan:
             words = " ".join(self._words[at : at + found.size])
             self.stretches.append(_stretch(words, found.terms))
         else:
-            self._loose(at)
+            self._read_without_phrase(at)
         return max(found.size, 1)
 
-    def _loose(self, at: int) -> None:
-        """A word that no phrase explains: a number, a letter, a compound, or a guess."""
+    def _read_without_phrase(self, at: int) -> None:
+        """Read a word that no phrase explains: a number, a letter, a compound, or a guess."""
         word = self._words[at]
         if word[0].isdigit():
-            self.index.append(word)
+            self.loose.append(word)
         elif word.isalpha() and len(word) == 1:
-            self.index.append(word.upper())
+            self.loose.append(word.upper())
         elif word.isalpha():
             parts = self._names.compound(word)
             for part in parts:
                 self.stretches.append(_stretch(part, self._names.phrases[(part,)]))
             if not parts:
-                guess = self._names.guessed(word, short=self._raw[at].isupper())
+                guess = self._names.guessed(word, short=self._as_written[at].isupper())
                 self.stretches.append(_stretch(word, guess))
 
     def _phrase(self, at: int) -> _Found:
@@ -285,22 +302,22 @@ class _Scan:
         words = self._words
         phrases = self._names.phrases
         longest = self._names.longest
-        most = max(longest.get(words[at], 0), longest.get(self._single[at], 0))
+        most = max(longest.get(words[at], 0), longest.get(self._singular[at], 0))
         for size in range(min(most, len(words) - at), 0, -1):
             place = slice(at, at + size)
-            terms = phrases.get(words[place]) or phrases.get(self._single[place])
+            terms = phrases.get(words[place]) or phrases.get(self._singular[place])
             if terms is None:
                 continue
             if terms and terms[0].lead and not self._may_lead(at):
                 return _NOT_FOUND
-            if size == 1 and self._small_word(at, terms):
+            if size == 1 and self._is_small_word(at, terms):
                 continue
             return _Found(size, terms)
         return _NOT_FOUND
 
-    def _small_word(self, at: int, terms: tuple[Term, ...]) -> bool:
-        """Whether letters of a serial circuit stand here as a word of a sentence."""
-        beside = len(self._raw) > 1 and self._raw[at] in _SMALL_WORDS
+    def _is_small_word(self, at: int, terms: tuple[Term, ...]) -> bool:
+        """Whether letters of a serial circuit (CA, DA) stand here as a word of a sentence."""
+        beside = len(self._as_written) > 1 and self._as_written[at] in _SMALL_WORDS
         return beside and any(term.within == _SERIAL for term in terms)
 
     def _may_lead(self, at: int) -> bool:
@@ -313,7 +330,7 @@ class _Scan:
         )
 
     def _volts(self, at: int) -> _Found:
-        """The volts that are told from here."""
+        """A number of volts that begins here: with its unit, or signed and usual (`+12`)."""
         words = self._words
         signed = words[at] in ("+", "-") and at + 1 < len(words)
         place = at + 1 if signed else at
@@ -325,14 +342,16 @@ class _Scan:
             end += 1
         elif not (signed and (number in SYSTEM_VOLTS or number == "5")):
             return _NOT_FOUND
-        value = float(number) if len(number) < 12 else 0.0
+        value = float(number) if len(number) < LONGEST_NUMBER else 0.0
         idea = _level(value)
         if value and words[at] == "-":
             idea = "negative"
         return _Found(end - at, (Term(frozenset({idea})),))
 
     def settle(self) -> None:
-        """Let go the terms that the words beside them rule out, as of `NC` and of `speed`."""
+        """Let go the terms that the words beside them rule out: `NC` by itself is not connected,
+        beside a switch the contact that breaks.
+        """
         for place, stretch in enumerate(self.stretches):
             if any(term.beside or term.without for term in stretch.terms):
                 others = [other for other in self.stretches if other is not stretch]
@@ -341,14 +360,14 @@ class _Scan:
                 self.stretches[place] = _stretch(stretch.words, tuple(fitting))
 
     def place_letters(self) -> None:
-        """Turn single letters beside other words into an index where these give them no meaning."""
+        """Let single letters be loose where the words beside them give them no meaning."""
         letters = [stretch for stretch in self.stretches if stretch.letter]
         if not letters:
             return
         meaning = [
             stretch for stretch in self.stretches if not stretch.letter and not stretch.silent
         ]
-        if not (meaning or self.index):
+        if not (meaning or self.loose):
             return
         ideas = _all_ideas(meaning)
         first = self.stretches[0]
@@ -356,7 +375,7 @@ class _Scan:
             leads = stretch is first and stretch.terms and stretch.terms[0].filler
             homes = _LETTER_HOMES.get(stretch.words, frozenset())
             if not leads and homes.isdisjoint(ideas):
-                self.index.append(stretch.words.upper())
+                self.loose.append(stretch.words.upper())
                 self.stretches = [other for other in self.stretches if other is not stretch]
 
 

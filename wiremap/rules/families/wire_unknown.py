@@ -22,5 +22,5 @@ WIRE = Family("wire", Matter.HOUSE)
 def size_missing(view: View) -> Hits:
     """A size, length or load that is not stated, with what could not be sized for want of it."""
     for lack in sizes(view).missing:
-        facts = {"subject": lack.subject, "what": lack.what, "blocks": lack.blocks}
+        facts = {"subject": lack.subject, "what": lack.reason, "blocks": lack.blocks}
         yield Hit(lack.place, (lack.subject,), facts)
