@@ -184,3 +184,39 @@ def test_volts_in_a_wording_count(wording: str, stops: bool, tmp_path: Path) -> 
         encoding="utf-8",
     )
     assert stops == ("over-voltage" in {finding.rule for finding in check([job]).findings})
+
+
+@pytest.mark.parametrize(
+    ("machine", "unit", "stops"),
+    [
+        ("B+ sense", "Permanent supply", True),
+        ("Ignition +15", "Alternator sense", True),
+        ("Alt S", "Relay output", True),
+        ("Permanent supply", "B+ sense", False),
+        ("Alternator sense", "B+ sense", False),
+        ("Sensor sense", "Permanent supply", False),
+    ],
+)
+def test_a_sense_wire_belongs_on_the_battery(
+    tmp_path: Path, machine: str, unit: str, stops: bool
+) -> None:
+    """Behind a switch or beside a load it lets an alternator give too much (common practice)."""
+    assert stops == ("sense-off-battery" in rules_of_two(tmp_path, machine, unit))
+
+
+@pytest.mark.parametrize(
+    ("machine", "unit", "asked"),
+    [("Out B", "Valve 2", False), ("Out A", "Valve 2", True), ("Valve 1", "Out A", False)],
+)
+def test_letters_count_as_numbers_do(tmp_path: Path, machine: str, unit: str, asked: bool) -> None:
+    """B is the second, whichever way the other paper counts."""
+    assert asked == ("unlike-signals" in rules_of_two(tmp_path, machine, unit))
+
+
+def rules_of_two(folder: Path, machine: str, unit: str) -> set[str]:
+    """What is found where two contacts of these wordings are joined."""
+    for name, said in (("loom", machine), ("donor", unit)):
+        line = f'  1: {{signal: "{said}", wire: 0.5 GN}}\n'
+        (folder / f"{name}.yaml").write_text(HEAD.format(name) + line, encoding="utf-8")
+    (folder / "job.yaml").write_text(JOB + "circuits: [loom.1 - donor.1]\n", encoding="utf-8")
+    return {finding.rule for finding in check([folder / "job.yaml"]).findings}

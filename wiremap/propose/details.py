@@ -14,6 +14,7 @@ from wiremap.propose.doubt import Doubt, DoubtKind, about_qualifier
 from wiremap.propose.likeness import likeness, speaks
 from wiremap.propose.same_danger import DangersOfTwo
 from wiremap.trade.functions import FUNCTIONS, are_kin, called
+from wiremap.trade.wording import counted
 
 # Weights only rank candidates; they raise no grade.
 AGREES = 120  # a qualifier that both papers tell
@@ -125,6 +126,9 @@ class Weighing:
                 self.soft.append(about_qualifier(kind, words))
         elif kind == "circuit" and part_of(old, new):
             self.hard.append(about_qualifier(kind, f"circuit {old} may not be circuit {new}"))
+        elif kind == "index" and counted(old) == counted(new):
+            self.weight += AGREES
+            self.soft.append(about_qualifier(kind, f"{old} and {new} are two ways of counting"))
         elif self._decides(kind):
             return f"one paper says {old}, the other {new}"
         else:

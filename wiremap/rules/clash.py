@@ -14,6 +14,7 @@ from wiremap.rules.sensing import LISTENERS, may_listen, may_listen_together, sa
 from wiremap.rules.signals import CASUAL, Signal, most_volts
 from wiremap.rules.view import View
 from wiremap.trade.functions import are_kin, may_share
+from wiremap.trade.wording import counted
 
 MOST_KINDS = 60  # different signals on one metal that are still set against one another
 PAIRED = frozenset({"can-high", "can-low", "j1850-plus", "j1850-minus", "differential-data"})
@@ -222,6 +223,8 @@ def _differs(a: Signal, b: Signal, kind: str) -> bool:
     one, two = a.qualifiers.get(kind), b.qualifiers.get(kind)
     if one is None or two is None or one == two:
         return False
+    if kind == "index":
+        return counted(one) != counted(two)
     return kind != "circuit" or not says_more(one, two)
 
 

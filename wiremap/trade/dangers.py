@@ -58,6 +58,7 @@ class DangerKind(StrEnum):
     ENGINE_STOP = "engine-stop"
     ENGINE_SPEED = "engine-speed"
     GAS = "gas"
+    CHARGE_SENSE = "charge-sense"
 
 
 TOLD = frozenset(

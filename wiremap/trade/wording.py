@@ -418,3 +418,9 @@ _LETTER_HOMES = {
     "r": _SIDED,
 }
 """Ideas beside which a single letter has a meaning of its own (high, low, left, right)."""
+
+
+def counted(index: str) -> str:
+    """An index as a number where it is a letter by itself, the other way of counting: B is 2."""
+    letter = len(index) == 1 and index.isascii() and index.isalpha()
+    return str(ord(index.lower()) - ord("a") + 1) if letter else index
