@@ -9,12 +9,15 @@ import pytest
 from careful_job import UNIT, WIRED, careful
 from sheet_cases import demo_given, read, steps_of
 
+from wiremap.base import Accepted
+from wiremap.content.cautions import closed_by_survey
 from wiremap.content.compose import compose
 from wiremap.content.face_pieces import FaceBlock
 from wiremap.content.given import Given
 from wiremap.content.one_band import loss_wanted
 from wiremap.content.small_faces import machine_faces, small_faces, unit_faces
 from wiremap.content.steps import Slot, Step, Steps
+from wiremap.content.told_now import TOLD
 from wiremap.model import PROBED_FROM, Contacts, KeyAt
 from wiremap.sheet import pdf
 from wiremap.survey.loaded import loaded_tests
@@ -151,11 +154,57 @@ def test_a_row_names_the_row_that_it_needs(tmp_path: Path) -> None:
 
 
 def test_what_no_reading_tells_is_not_to_be_measured(tmp_path: Path) -> None:
-    """Of what is known from a document alone the sensors' supply can only be signed."""
-    (caution,) = (s for s in rows(careful(tmp_path), "job") if "from a document alone" in s.text)
-    asked, _, signed = caution.text.rpartition("; ")
-    assert asked.endswith("measure, or sign for the document")
-    assert signed == "old.5: no reading of this sheet tells, only a signature"
+    """Of what is known from a document alone the sensors' supply is said by a person, once."""
+    given = careful(tmp_path)
+    (caution,) = (s for s in rows(given, "job") if "from a document alone" in s.text)
+    assert caution.text.endswith("; old.5: said by name below")
+    (asked,) = (s for s in rows(given, "not-judged") if "named person" in s.text)
+    assert "old.5" in asked.text and asked.slot is Slot.BLANK
+    agreed = replace(given, not_judged=())  # two papers say so: no row of the survey ticks it
+    (caution,) = (s for s in rows(agreed, "job") if "from a document alone" in s.text)
+    assert caution.slot is Slot.LINE
+    assert caution.text.endswith("; old.5: no reading of this sheet tells, only a signature")
+
+
+def test_a_caution_that_the_survey_closes_is_ticked_behind_it_alone(tmp_path: Path) -> None:
+    """Its readings stand pages later: with a line of its own the first page is turned back to."""
+    given = careful(tmp_path)
+    (caution,) = (s for s in rows(given, "job") if "from a document alone" in s.text)
+    assert "read in the survey, ticked behind the survey's readings" in caution.text
+    assert caution.slot is Slot.NONE
+    (tick,) = (s for s in rows(given, "survey") if f"({caution.n})" in s.text)
+    assert tick.slot is Slot.BOX and TOLD in tick.text
+    signed = [
+        f.accepted_as(Accepted(by="RK", date="2026-03-03", why="known")) for f in given.cautions
+    ]
+    closed = closed_by_survey(replace(given, findings=tuple(signed)))
+    assert not closed  # nothing is left to read
+
+
+def test_what_hands_lay_by_is_ticked_before_no_card_is_written(tmp_path: Path) -> None:
+    """The card that asks where it is kept stands on a later page."""
+    for given in (careful(tmp_path), demo_given()):
+        kept = rows(given, "keep")
+        assert kept and not any("card" in step.text for step in kept)
+
+
+def test_a_lamp_on_the_way_back_is_told_as_at_first_power(tmp_path: Path) -> None:
+    """Another load on its fuse lights it too: that is no short."""
+    given = careful(tmp_path)
+    (again,) = (s for s in rows(given, "way-back") if "no lamp burns on" in s.text)
+    assert "a short, or another load on its fuse: unplugged till the fuse is in" in again.text
+    assert "lights off" in again.text
+    assert any("a short, or another load on its fuse: unplug" in step.why for step in given.power)
+
+
+def test_the_count_behind_cut_up_pages_says_that_they_are_gone(tmp_path: Path) -> None:
+    """The page that bears it lies on top by then."""
+    for given in (careful(tmp_path), demo_given()):
+        pages = [page.text for page in read(pdf(compose(given, print_held=True)))]
+        cut = [n for n, text in enumerate(pages, 1) if "cut on the lines" in text]
+        behind = [text for text in pages if "cut up)" in text]
+        assert cut and len(behind) == 1
+        assert f"what page {cut[0] - 1} carries ({cut[0]}" in " ".join(behind[0].split())
 
 
 def test_several_points_say_how_they_are_read_on_their_own_page(tmp_path: Path) -> None:

@@ -19,8 +19,8 @@ from wiremap.content.gather import gather
 from wiremap.content.given import Given
 from wiremap.content.one_band import loss_wanted
 from wiremap.content.pieces import Ledger, Section
-from wiremap.content.read_here import TOLD
 from wiremap.content.steps import Slot, Step, Steps
+from wiremap.content.told_now import TOLD
 from wiremap.content.tools import tools
 from wiremap.evidence.expected_volts import expected_volts
 from wiremap.firstpower.judge import power_judge

@@ -21,6 +21,7 @@ from wiremap.content.pages.stop_sleeves import sleeves_stop
 from wiremap.content.pieces import Ledger, LeftRow, Warning
 from wiremap.content.read_here import is_told, untold
 from wiremap.content.steps import Slot, Step, Steps, TwoNames
+from wiremap.content.told_how import told_how
 from wiremap.content.words import few, folded
 from wiremap.evidence.probe_points import kind_of
 from wiremap.mistakes.drawn import drawn_of
@@ -211,10 +212,25 @@ def test_an_adapter_asks_of_a_person_once_what_no_reading_tells(tmp_path: Path) 
     given = nine(tmp_path, plug, plug.replace("Old", "New"), job=job)
     assert untold(given) == ["old.7", "old.10"]
     asked = [s for s in part(given, "not-judged") if "not mated before a named" in s.text]
-    assert [(s.at, s.slot) for s in asked] == [("old.7, old.10", Slot.BLANK)]
+    (row,) = asked
+    assert row.slot is Slot.BLANK
+    assert "; old.7, old.10: no reading of this sheet tells it: not mated" in row.text
     first = next(s for s in compose(given, print_held=True).sections if s.key == "job")
     lines = [line for b in first.blocks if isinstance(b, Warning) for line in b.lines]
-    assert lines and not [line for line in lines if "old.10" in line]
+    assert not [line for line in lines if "named person" in line]
+    (unread,) = (line for line in lines if line.startswith("Not surveyed"))
+    assert "old.10" in unread  # as the head of the page counts them
+
+
+def test_as_many_rows_are_not_judged_as_the_head_counts(tmp_path: Path) -> None:
+    """What readings tell of some contacts and a person of others is one row, not two."""
+    plug = OLD + "  10: {signal: Sensor plus, function: sensor-supply, volts: 5, wire: 0.5 pink}\n"
+    job = MATES + "  - {id: c10, join: [old.10, new.10]}\n"
+    for given in (tarp(), nine(tmp_path, plug, plug.replace("Old", "New"), job=job)):
+        mixed = next(each.left for each in told_how(given) if each.ways > 1)
+        named = [s for s in part(given, "not-judged") if s.at == few(mixed.subject)]
+        assert [s.text.partition(";")[0] for s in named] == [mixed.why]
+    assert len(part(tarp(), "not-judged")) == len(tarp().not_judged)
 
 
 def test_ohms_that_go_on_over_a_page_say_again_how_they_are_read() -> None:

@@ -16,8 +16,8 @@ from wiremap.content.given import Given
 from wiremap.content.one_band import as_surveyed
 from wiremap.content.outer_sleeve import outer_sleeves
 from wiremap.content.pages.fitted_card import fitted_section
-from wiremap.content.read_here import TOLD
 from wiremap.content.steps import Slot, Step, Steps
+from wiremap.content.told_now import TOLD
 from wiremap.evidence.expected import ZERO
 from wiremap.graph import Harness
 from wiremap.model import Address, OnOff, Span, frozen

@@ -65,9 +65,9 @@ def test_a_row_that_an_empty_cavity_reads_alike_tells_nothing() -> None:
     (run,) = (step for step in told("not-judged") if step.slot is Slot.BLANK)
     assert run.at == "loom, unit"  # the sender holds up no other wire: it is named at its joint
     (later,) = (step for step in told("not-judged") if step.slot is Slot.NONE)
-    assert later.at == "loom.4, loom.5, loom.6"  # one line each, as the head of a page counts them
-    assert "the survey reads loom.4, loom.5, ticked at its end" in later.text
-    assert later.text.endswith("loom.6 said by name at its joint, before it is cut")
+    assert later.at == "loom.4, loom.5, loom.6"
+    assert "; loom.4, loom.5: the survey reads it, ticked at its end;" in later.text
+    assert later.text.endswith("; loom.6: said by name at its joint, before it is cut")
     ticked = [step for step in told("survey") if "nobody measured it" in step.text]
     assert [step.text.partition(": ")[0] for step in ticked] == ["loom.4, loom.5"]
     notes = {step.n: step.note for step in told("joints")}

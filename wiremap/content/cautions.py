@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from wiremap.base import Finding
 from wiremap.content.given import Given
 from wiremap.content.joint_work import SIDE_RANK
+from wiremap.content.named_first import named_first
 from wiremap.content.read_here import is_told, pair_rows, points_told
 from wiremap.content.steps import Slot, Step
 from wiremap.content.words import few, listed, number, spaced
 from wiremap.model import Address
+from wiremap.sizing.unjudged import NotJudged
 from wiremap.trade.tables import figure
 
 
@@ -41,7 +43,8 @@ ACTS = {  # of other rules their own way to mend it
     "carried-caution": Act(""),
 }
 
-READ_HERE = "{rows}; ticked behind the survey's readings"
+TICKED = "ticked behind the survey's readings"
+BY_NAME = "{points}: said by name {where}"
 SIGN_ALONE = "{points}: no reading of this sheet tells, only a signature"
 CLAMP_REVERSE = figure("first_power.toml", "row", "clamp-reverse")
 CATHODES = {
@@ -60,37 +63,70 @@ def caution_steps(given: Given) -> tuple[Step, ...]:
     signers = _signers(given.cautions)
     all_alike = len(signers) == 1 and bool(signers[0])
     steps = []
-    n = 1
-    for found in sorted(_together(given.cautions), key=lambda found: _rank(given, found)):
-        last = n + len(found) - 1
+    for name, found in _numbered(given):
         text = _told(found)
         act = _act(given, found)
-        number = f"C{n}" if last == n else f"C{n}-{last}"
         note = _standing(found, all_alike=all_alike).strip()
         at = _looked_for_at(found)
         open_yet = not at and any(f.accepted is None for f in found)
         slot = Slot.LINE if open_yet else Slot.BOX  # what nobody signed no tick closes
-        here = [_read_here(given, f) for f in found]
-        if open_yet and all(here):
-            act, slot = READ_HERE.format(rows=listed(*here)), Slot.NONE
+        if open_yet and _by_survey(given, found):
+            act, slot = _read_here(given, found), Slot.NONE
         text = f"{text}: {act}" if act else text
-        steps.append(Step(n=number, at=at, text=text, note=note, slot=slot))
-        n = last + 1
+        steps.append(Step(n=name, at=at, text=text, note=note, slot=slot))
     if all_alike and steps:
         steps[0] = replace(steps[0], note=f"accepted by {signers[0]}, as are the others")
     return tuple(steps)
 
 
-def _read_here(given: Given, finding: Finding) -> str:
-    """The rows with the ohms that a caution asks for, where the survey has a tick for them."""
-    if finding.rule != "terminators-unknown":
-        return ""
-    told = [set(left.subject) for left in given.not_judged if points_told(given, left)]
-    if set(finding.subject) not in told:
-        return ""
-    rows = pair_rows(given, finding.subject)
-    named = (f"S{row.n} in the unit" if row.at_unit else f"S{row.n}" for row in rows)
-    return f"read at {' and '.join(named)}"
+def closed_by_survey(given: Given) -> dict[str, list[NotJudged]]:
+    """The cautions that the survey's readings close, by number: at whose tick behind them."""
+    closed = {}
+    for name, found in _numbered(given):
+        if any(f.accepted is None for f in found) and _by_survey(given, found):
+            closed[name] = [left for f in found for left in _ticked_with(given, f)]
+    return closed
+
+
+def _numbered(given: Given) -> Iterator[tuple[str, list[Finding]]]:
+    """The cautions of each step under its number, `C2-11`."""
+    n = 1
+    for found in sorted(_together(given.cautions), key=lambda found: _rank(given, found)):
+        last = n + len(found) - 1
+        yield f"C{n}" if last == n else f"C{n}-{last}", found
+        n = last + 1
+
+
+def _by_survey(given: Given, found: Sequence[Finding]) -> bool:
+    """Whether the readings before the cut close each of some cautions, behind which it is asked."""
+    return all(_ticked_with(given, finding) for finding in found)
+
+
+def _ticked_with(given: Given, finding: Finding) -> list[NotJudged]:
+    """What the survey has a tick for that closes a caution as well; none where it closes none."""
+    told = [left for left in given.not_judged if points_told(given, left)]
+    subject = set(finding.subject)
+    if finding.rule == "terminators-unknown":
+        pairs = [{row.red, row.black} for row in pair_rows(given, finding.subject)]
+        known = any(set(left.subject) == subject for left in told)
+        return [left for left in told if set(left.subject) in pairs] if known else []
+    act = ACTS.get(finding.rule)
+    if act is None or not act.by_reading:
+        return []
+    return [left for left in told if left.by_reading and subject <= set(left.subject)]
+
+
+def _read_here(given: Given, found: Sequence[Finding]) -> str:
+    """Where the survey reads what some cautions ask for, and which contacts a name closes."""
+    subject = [point for finding in found for point in finding.subject]
+    if found[0].rule == "terminators-unknown":
+        rows = [row for finding in found for row in pair_rows(given, finding.subject)]
+        named = (f"S{row.n} in the unit" if row.at_unit else f"S{row.n}" for row in rows)
+        return f"read at {' and '.join(named)}; {TICKED}"
+    untold = [point for point in subject if not is_told(given, (point,))]
+    where = "at its joint" if set(untold) <= set(named_first(given)) else "below"
+    by_name = BY_NAME.format(points=few(untold), where=where) if untold else ""
+    return "; ".join(filter(None, (f"read in the survey, {TICKED}", by_name)))
 
 
 def _together(cautions: Sequence[Finding]) -> list[list[Finding]]:

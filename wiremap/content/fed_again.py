@@ -14,7 +14,8 @@ from wiremap.survey.loaded import loaded_tests
 
 STARVED = (
     "{lamp} in place of {fuses}; battery on, plus first; every other source on. Ignition off, then "
-    "on: no lamp burns on, or there is a short. Ignition off; each fuse again: {back}."
+    "on, lights off: no lamp burns on, or there is a short, or another load on its fuse: unplugged "
+    "till the fuse is in. Ignition off; each fuse again: {back}."
 )
 
 

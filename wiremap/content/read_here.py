@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterator
+from collections.abc import Collection
 
 from wiremap.content.given import Given
 from wiremap.content.one_band import band_later
-from wiremap.content.steps import Step
-from wiremap.content.words import NOTE, few, ohms_band
+from wiremap.content.words import NOTE, ohms_band
 from wiremap.evidence.expected import Quantity
 from wiremap.evidence.meter import DEAD_VOLTS
 from wiremap.sizing.unjudged import NotJudged
 from wiremap.survey.rows import SurveyRow
-
-TOLD = "told by these readings, if no box above this line, carried ones too, is wrong or open"
 
 
 def read_at(given: Given, points: Collection[str], block: Quantity | None) -> list[str]:
@@ -98,11 +95,3 @@ def pair_rows(given: Given, pair: Collection[str]) -> list[SurveyRow]:
     known = given.harness.points
     between = [row for row in rows if row.red in known and row.black in known]
     return [row for row in between if {metals.of(row.red), metals.of(row.black)} == wanted]
-
-
-def told_now(given: Given) -> Iterator[Step]:
-    """What nobody had stated, and these readings tell if none is wrong or left open."""
-    for left in given.not_judged:
-        points = points_told(given, left)
-        if points:
-            yield Step(text=f"{few(points)}: {left.why}: {TOLD}")  # at no face

@@ -11,7 +11,8 @@ from wiremap.sheet.worksteps import PITCH_MM, one_step
 TALLY_MM = PITCH_MM  # of its row at the foot of a page
 HERE = "Wrong or left open on this page"
 BELOW = "Wrong or left open on this page, below the stop"
-CARRIED = "Wrong or left open so far: what page {before} carries, and this page"
+CARRIED = "Wrong or left open so far: what page {before} carries{between}, and this page"
+ONE_CUT, MANY_CUT = " ({last} is cut up)", " ({first} to {last} are cut up)"
 
 
 class Tally:
@@ -44,6 +45,13 @@ class Tally:
             return ()
         words = BELOW if self.stopped == page else HERE
         if self.since < page:
-            words = CARRIED.format(before=self.carried)
+            words = CARRIED.format(before=self.carried, between=self._cut_up(page))
         self.carried = page
         return one_step(Step(text=words, slot=Slot.BLANK))
+
+    def _cut_up(self, page: int) -> str:
+        """Which pages before this one are gone: the last that bears the count lies on top then."""
+        first, last = self.carried + 1, page - 1
+        if first > last:
+            return ""
+        return (ONE_CUT if first == last else MANY_CUT).format(first=first, last=last)

@@ -22,7 +22,7 @@ def flags_section(given: Given) -> Section:
         key="flags",
         title="Wire flags",
         blocks=(Flags(tuple(flags)),),
-        lead=f"Cut on the lines, fold on the dashes; {WHEN if given.adapter else when}.",
+        lead=f"Taken out; cut on the lines, fold on the dashes; {WHEN if given.adapter else when}.",
         stop=True,
         cut_up=True,
     )

@@ -92,18 +92,18 @@ def _carried(given: Given) -> Iterator[str]:
 def _not_surveyed(given: Given) -> Iterator[str]:
     """Which wires nobody has measured on the machine yet: they are not to be cut before that.
 
-    Those of an adapter that no reading tells have a line of their own under what is not judged.
+    Of an adapter those that no reading tells are asked of a person under what is not judged.
     """
     unknown = untold(given)
+    if given.adapter:  # no joint asks for the name
+        asked = {point for left in given.not_judged if left.by_reading for point in left.subject}
+        unknown = [address for address in unknown if address not in asked]
     told = [address for address in not_surveyed(given) if address not in unknown]
     which = "Not surveyed, of those joined" if given.adapter else "Not surveyed"
     deed = "mate" if given.adapter else "cut"
     if told:
         verb = "it has" if len(told) == 1 else "they have"
         yield f"{which}: {few(told)}. Do not {deed} before {verb} been read on the machine."
-    if given.adapter:  # no joint asks for the name
-        asked = {point for left in given.not_judged if left.by_reading for point in left.subject}
-        unknown = [address for address in unknown if address not in asked]
     if unknown:
         what = "it is" if len(unknown) == 1 else "they are"
         yield (

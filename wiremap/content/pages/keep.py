@@ -1,4 +1,4 @@
-"""What is kept for the way back: told before the card is signed that says where it lies."""
+"""What is kept for the way back: the card behind it says where it lies."""
 
 from __future__ import annotations
 
@@ -12,8 +12,6 @@ from wiremap.content.stops import cut_ends
 from wiremap.content.words import listed, number
 from wiremap.model import EndKind
 from wiremap.trade.limits import limit
-
-WHERE = "the card says where"
 
 
 def keep_section(given: Given) -> Section | None:
@@ -39,11 +37,11 @@ def _kept(given: Given) -> Iterator[Step]:
         if fuse.swapped:
             yield Step(at=fuse.name, text=f"the {number(fuse.found_amps or 0)} A fuse found")
     if cut:
-        yield Step(text=f"old unit, with its mounting; {WHERE} all of it is kept")
+        yield Step(text="old unit, with its mounting")
         return
     pulled = [end.name for end in given.surveyed_ends if end.kind == EndKind.MATE]
     if pulled:
-        text = f"what was pulled off, with its mounting; {WHERE} it is kept"
+        text = "what was pulled off, with its mounting"
         yield Step(at=listed(*pulled), text=text)
 
 

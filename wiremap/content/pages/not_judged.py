@@ -5,17 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wiremap.content.given import Given
-from wiremap.content.named_first import named_first
 from wiremap.content.pieces import Section
-from wiremap.content.read_here import points_told, untold
+from wiremap.content.read_here import untold
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
-from wiremap.content.words import few, spaced
+from wiremap.content.told_how import ToldHow, told_how
+from wiremap.content.words import few
 
 LEAD = "Looked for now, at the machine, in its papers, on the part: what was found, or who says so."
-UNTOLD = "; no reading of this sheet tells it: not {deed} before a named person has said it"
-READ_LATER = "the survey reads {}, ticked at its end"
-SAID_LATER = "said by name at its joint, before it is cut"
+UNTOLD = "no reading of this sheet tells it: not {deed} before a named person has said it"
+SURVEYED = "the survey reads it, ticked at its end"
+AT_JOINT = "said by name at its joint, before it is cut"
+LOOKED_FOR = "what was found"
 MOST = 12
 
 
@@ -36,30 +37,33 @@ def not_judged_section(given: Given) -> Section | None:
 
 def _steps(given: Given) -> Iterator[Step]:
     """One by one, as the head of each page counts them; what the survey tells is ticked there."""
-    told = [(left, points_told(given, left)) for left in given.not_judged]
-    later = named_first(given)
-    asked = (
-        (left, [a for a in left.subject if a not in points and a not in later])
-        for left, points in told
-    )
-    looked_for = [(left, points) for left, points in asked if points]
     holding = set(untold(given))
-    looked_for.sort(key=lambda found: holding.isdisjoint(found[1]))  # what holds the work is first
-    for left, points in looked_for[:MOST]:
-        deed = "mated" if given.adapter else "cut"
-        held = "" if holding.isdisjoint(points) else UNTOLD.format(deed=deed)
-        yield Step(at=few(points), text=f"{left.why}{held}", slot=Slot.BLANK)
-    more = len(looked_for) - MOST
+    every = told_how(given)
+    asked = [each for each in every if each.here]
+    asked.sort(key=lambda each: holding.isdisjoint(each.here))  # what holds the work is first
+    for each in asked[:MOST]:
+        held = not holding.isdisjoint(each.here)
+        yield Step(at=few(each.left.subject), text=_words(given, each, held=held), slot=Slot.BLANK)
+    more = len(asked) - MOST
     if more > 0:
         yield Step(text=f"And {more} more, in the annex of findings", slot=Slot.BLANK)
-    for left, points in told:
-        named = [a for a in left.subject if a in later]
-        which = (few(points), few(named)) if points and named else ("it", "")
-        words = [READ_LATER.format(which[0])] if points else []
-        words += [spaced(which[1], SAID_LATER)] if named else []
-        if words:
-            text = f"{left.why}: {'; '.join(words)}"
-            yield Step(at=few([*points, *named]), text=text, slot=Slot.NONE)
+    for each in every:
+        if not each.here:
+            text = _words(given, each, held=False)
+            yield Step(at=few(each.left.subject), text=text, slot=Slot.NONE)
+
+
+def _words(given: Given, each: ToldHow, *, held: bool) -> str:
+    """Why it is not judged, and how it comes to be known; of several ways whose each is."""
+    untold_here = UNTOLD.format(deed="mated" if given.adapter else "cut") if held else ""
+    ways = ((each.survey, SURVEYED), (each.joint, AT_JOINT), (each.here, untold_here))
+    told = [(points, how) for points, how in ways if points]
+    if each.ways > 1:
+        found = (f"{few(points)}: {how or LOOKED_FOR}" for points, how in told)
+        return "; ".join((each.left.why, *found))
+    (how,) = (how for _, how in told)
+    sign = ":" if each.survey or each.joint else ";"
+    return f"{each.left.why}{sign} {how}" if how else each.left.why
 
 
 PAGE = Page(key="not-judged", stage=Stage.JOB, make=not_judged_section, order=9)

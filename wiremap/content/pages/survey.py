@@ -16,10 +16,10 @@ from wiremap.content.noted import most_volts, noted_for
 from wiremap.content.one_band import band_later, wanted_again
 from wiremap.content.open_too import open_too
 from wiremap.content.pieces import Block, Section
-from wiremap.content.read_here import told_now
 from wiremap.content.small_faces import machine_faces, unit_faces
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
+from wiremap.content.told_now import told_now
 from wiremap.content.unplugging import leads_out, unplugged
 from wiremap.content.words import (
     ALL_OFF,

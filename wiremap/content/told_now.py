@@ -1,0 +1,24 @@
+"""Behind the survey: what nobody had stated, and what its readings close."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from wiremap.content.cautions import closed_by_survey
+from wiremap.content.given import Given
+from wiremap.content.read_here import points_told
+from wiremap.content.steps import Step
+from wiremap.content.words import few, listed
+
+TOLD = "told by these readings, if no box above this line, carried ones too, is wrong or open"
+
+
+def told_now(given: Given) -> Iterator[Step]:
+    """What nobody had stated, and these readings tell if none is wrong or left open."""
+    closed = closed_by_survey(given)
+    for left in given.not_judged:
+        points = points_told(given, left)
+        if points:
+            named = listed(*(name for name, lefts in closed.items() if left in lefts))
+            cautions = f" ({named})" if named else ""
+            yield Step(text=f"{few(points)}{cautions}: {left.why}: {TOLD}")  # at no face
