@@ -114,7 +114,7 @@ def demo_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 def every_stop_signed() -> Iterator[None]:
     """A ring-out of jobs that are joined at random, as if somebody stood to every joint of them."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("wiremap.ringout.held.held", lambda harness: {})
+        patch.setattr("wiremap.ringout.held.held_points", lambda harness: {})
         patch.setattr("wiremap.ringout.held.held_parts", lambda harness: frozenset())
         yield
 

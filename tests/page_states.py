@@ -26,7 +26,7 @@ from wiremap.evidence.opened import OpenJob, open_job, save
 from wiremap.firstpower.plan import power_plan
 from wiremap.firstpower.step import PowerStep
 from wiremap.model import OPEN, Address, Entry, EntryKind, Span, Stop
-from wiremap.page.now import Now, Worked
+from wiremap.page.moment import Moment, WorkedOut
 from wiremap.ringout.plan import plan
 from wiremap.survey.later import LaterReading
 
@@ -129,7 +129,7 @@ def at(name: str, folder: Path) -> Path:
 
 def before(name: str, job: Path) -> Iterable[Entry]:
     """What was kept before a card shows."""
-    now = Now(opened(job), Worked(opened(job), "near"))
+    now = Moment(opened(job), WorkedOut(opened(job), "near"))
     if name in ("survey", "survey list", "fuse"):
         for deed in now.worked.survey.lock_out:
             yield Entry(
@@ -178,7 +178,7 @@ def before(name: str, job: Path) -> Iterable[Entry]:
                 yield done(f"first power: {step.n}. {step.do}")
 
 
-def at_the_joints(name: str, now: Now) -> Iterable[Entry]:
+def at_the_joints(name: str, now: Moment) -> Iterable[Entry]:
     """The first half of the bus, as far as a card needs it."""
     bus, *_ = [task for task in now.worked.tasks if task.bus is not None]
     for tail in bus.tails:
@@ -196,14 +196,14 @@ def at_the_joints(name: str, now: Now) -> Iterable[Entry]:
 
 def begun(job: Path) -> Iterable[Entry]:
     """What is ticked before the first probe."""
-    card = start_card(Worked(opened(job), "near").start, ())
+    card = start_card(WorkedOut(opened(job), "near").start, ())
     assert card is not None
     return [done(f"{ask.of.under}: {ask.of.deed}") for ask in card.asks]
 
 
 def proven(job: Path, most: int) -> Iterable[Entry]:
     """Deeds and readings between the ring-out and the sleeves."""
-    for each in Worked(opened(job), None).proving[:most]:
+    for each in WorkedOut(opened(job), None).proving[:most]:
         if each.reading is None:
             yield done(f"{PROVING}: {deed_of(each)}")
         else:
@@ -235,7 +235,7 @@ def middle(low: float | None, high: float | None) -> float:
 
 def surveyed(job: Path) -> Iterable[Entry]:
     """A reading in the middle of its band for every row of the survey."""
-    for row in Worked(opened(job), "near").survey.rows:
+    for row in WorkedOut(opened(job), "near").survey.rows:
         figure = middle(row.low, row.high)
         volts = figure if row.block == "volts" else 0.0
         yield Entry(
@@ -258,7 +258,7 @@ def shown(ohms: float) -> Span:
 
 def closed(job: Path) -> Iterable[Entry]:
     """Every deed of closing."""
-    given = Worked(opened(job), "near").given
+    given = WorkedOut(opened(job), "near").given
     return [done(f"{CLOSED}: {deed}") for deed in closings_left(given, ())]
 
 

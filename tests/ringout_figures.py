@@ -26,7 +26,7 @@ from ringout_repairs import BOTH, in_turn, repairs  # noqa: E402
 from ringout_simulator import random_job, spliced_job, wrongs  # noqa: E402
 from ringout_trial import FACES, PARTS, Tally, Trial, Wrong, drawn_pairs, single_wrongs  # noqa: E402
 
-from wiremap.cli.main import RARELY  # noqa: E402
+from wiremap.cli.main import OBJECTS_BETWEEN_SWEEPS  # noqa: E402
 from wiremap.diagnose.judge import Judge  # noqa: E402
 from wiremap.model import Entry, Job, Span  # noqa: E402
 from wiremap.ringout import held  # noqa: E402
@@ -38,7 +38,7 @@ SINGLES, PAIRS, REPAIRS, WALKS = 10, 40, 150, 200
 
 def sign_every_stop() -> None:
     """Jobs that are joined at random are rung out as if somebody stood to every joint of them."""
-    held.held = lambda harness: {}  # type: ignore[assignment]
+    held.held_points = lambda harness: {}  # type: ignore[assignment]
     held.held_parts = lambda harness: frozenset()  # type: ignore[assignment]
 
 
@@ -182,7 +182,7 @@ PARTS_OF = {
 }
 
 if __name__ == "__main__":
-    gc.set_threshold(RARELY)  # as every command does
+    gc.set_threshold(OBJECTS_BETWEEN_SWEEPS)  # as every command does
     sign_every_stop()
     for name in sys.argv[1:] or PARTS_OF:
         begun = time.process_time()

@@ -23,7 +23,7 @@ from wiremap.content.gather import gather
 from wiremap.content.pieces import Block, TextPiece, Warning
 from wiremap.content.steps import Step, Steps, TwoNames
 from wiremap.rules import load
-from wiremap.rules.page import shown
+from wiremap.rules.page import with_dots
 
 TESTS = Path(__file__).resolve().parent
 HOUSE = TESTS.parent / "wiremap"
@@ -69,7 +69,7 @@ def wrapped(text: str, indent: str = "    ") -> list[str]:
 def rules() -> Iterator[list[str]]:
     for rule in load().values():
         head = f"{rule.id} ({rule.family}, {rule.severity.value}, {rule.matter.value})"
-        told = [shown(rule.what), rule.why, shown(rule.fix), rule.source]
+        told = [with_dots(rule.what), rule.why, with_dots(rule.fix), rule.source]
         yield ["", head, *(line for text in told for line in wrapped(text))]
 
 

@@ -80,7 +80,9 @@ def test_each_step_of_a_demo_is_done_or_told_as_failed(
         for name, writes in (("made", True), ("printed", False))
     ]
     monkeypatch.setattr(demo, "ADAPTER", replace(ADAPTER, steps=tuple(steps)))
-    monkeypatch.setattr(demo, "_papers", lambda _: {"adapter/a.yaml": b"a", "adapter/b.yaml": b"b"})
+    monkeypatch.setattr(
+        demo, "_files_of", lambda _: {"adapter/a.yaml": b"a", "adapter/b.yaml": b"b"}
+    )
     done = tmp_path / "done"
     assert 0 == main(["demo", "--adapter", str(done)])
     whole = held(done).keys()
@@ -109,7 +111,7 @@ def test_what_a_killed_demo_left_is_no_hindrance(tmp_path: Path) -> None:
     """A half-made result of a run before, under the name that only a step uses."""
     step = DemoStep(file="made.yaml", words=BLANK, what="a", look="b", writes=True)
     tmp_path.joinpath(".wiremap-scratch-made.yaml").write_text("half")
-    done = demo._done(step, demo.OwnFolder(tmp_path))
+    done = demo._run_step(step, demo.OwnFolder(tmp_path))
     assert "" == done["failed"]
     assert (tmp_path / "made.yaml").read_text().startswith("#")
 

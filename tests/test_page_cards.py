@@ -28,7 +28,7 @@ from wiremap.content.joint_work import said_step
 from wiremap.model import Entry, EntryKind, Stop
 from wiremap.page.app import build_app
 from wiremap.page.gate import Gate
-from wiremap.page.now import Now, Worked
+from wiremap.page.moment import Moment, WorkedOut
 from wiremap.page.stages import STAGES
 from wiremap.page.tables import read_pasted
 from wiremap.page.work import Work
@@ -146,7 +146,7 @@ def test_a_figure_beyond_what_is_usual_is_asked_back(tmp_path: Path) -> None:
 def test_a_card_says_the_most_that_the_supply_gives(tmp_path: Path) -> None:
     """Of volts that nobody states, as the sheet does; ohms of which nobody knows stay as they are."""
     desk = Desk(at("survey", tmp_path / "demo"))
-    rows = Worked(opened(desk.job), "near").survey.rows
+    rows = WorkedOut(opened(desk.job), "near").survey.rows
     for row in (each for each in rows if each.low is None):
         most = "; at most 15 V" if row.block == "volts" else ""
         assert f"write it down{most} " in desk.look(f"/survey?at={row.n}").text
@@ -188,7 +188,7 @@ def test_the_page_asks_at_a_joint_what_the_sheet_asks(tmp_path: Path) -> None:
     proved = [
         s for each in sections for s in steps_of(each) if "flagged by the right face" in s.text
     ]
-    tasks = Now(opened(job), Worked(opened(job), "near")).worked.tasks
+    tasks = Moment(opened(job), WorkedOut(opened(job), "near")).worked.tasks
     asked = [task for task in tasks if "flagged by the right face" in task.deeds[0]]
     assert proved and [said_step(step) for step in proved] == [task.deeds[0] for task in asked]
     assert all("Each first parted 150 mm behind the old plug." in task.lead for task in asked)
@@ -424,7 +424,7 @@ def test_a_clock_that_is_set_back_loses_nothing(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The order in the file is the order of the readings, whatever day they bear."""
-    from wiremap.page import now, work
+    from wiremap.page import moment, work
 
     class Yesterday(date):
         @classmethod
@@ -433,7 +433,7 @@ def test_a_clock_that_is_set_back_loses_nothing(
 
     desk = Desk(at("ring-out", tmp_path / "demo"))
     desk.send("/ringout", {"choice": "b"})
-    for room in (now, work):
+    for room in (moment, work):
         monkeypatch.setattr(room, "date", Yesterday)
     desk.send("/ringout", {"choice": "s"})
     kept = desk.kept(EntryKind.PROBE)

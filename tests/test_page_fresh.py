@@ -106,10 +106,10 @@ def test_the_plan_is_kept_till_what_it_hangs_on_changes(tmp_path: Path) -> None:
     """A reading that confirms leaves plan and judge; a stop, and a joint changed by hand, do not."""
     job = at("again", tmp_path / "demo")
     work = Work(str(job))
-    plan, judge = work.now().worked.plan, work.now().worked.wired.judge
+    plan, judge = work.now().worked.plan, work.now().worked.harness_work.judge
     keep(job, [volts(0.4)])
     assert plan is work.now().worked.plan
-    assert judge is work.now().worked.wired.judge
+    assert judge is work.now().worked.harness_work.judge
     keep(job, [dead_supply()])
     held = work.now().worked.plan
     assert plan is not held

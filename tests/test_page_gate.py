@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from wiremap.page.gate import LINK_SECONDS, MOST_DEVICES, MOST_TRIES, Gate, Shut
+from wiremap.page.gate import LINK_SECONDS, MOST_DEVICES, MOST_TRIES, Gate, NotLetIn
 
 
 class Clock:
@@ -22,7 +22,7 @@ def test_a_link_is_good_once() -> None:
     gate = Gate()
     link = gate.open_link()
     assert gate.admit(link, "RK").by == "RK"
-    with pytest.raises(Shut, match="used up"):
+    with pytest.raises(NotLetIn, match="used up"):
         gate.admit(link, "somebody else")
 
 
@@ -30,7 +30,7 @@ def test_looking_at_a_link_does_not_use_it_up() -> None:
     """A program that fetches previews burns nothing."""
     gate = Gate()
     link = gate.open_link()
-    assert all(gate.stands(link) for _ in range(5))
+    assert all(gate.is_good(link) for _ in range(5))
     assert gate.admit(link, "RK").number == 1
 
 
@@ -42,8 +42,8 @@ def test_a_link_is_good_for_ten_minutes() -> None:
     clock.now += LINK_SECONDS - 0.1
     assert gate.admit(early, "RK").number == 1
     clock.now += 0.1
-    assert not gate.stands(late)
-    with pytest.raises(Shut):
+    assert not gate.is_good(late)
+    with pytest.raises(NotLetIn):
         gate.admit(late, "RK")
 
 
@@ -51,7 +51,7 @@ def test_a_name_is_wanted() -> None:
     """Nobody comes in without a name, and the link stays good for the one who gives it."""
     gate = Gate()
     link = gate.open_link()
-    with pytest.raises(Shut, match="name"):
+    with pytest.raises(NotLetIn, match="name"):
         gate.admit(link, "  \n ")
     assert gate.admit(link, " R\nK ").by == "R K"
 
@@ -62,9 +62,9 @@ def test_guessing_closes_every_link() -> None:
         gate = Gate()
         link = gate.open_link()
         for guess in range(wrong):
-            with pytest.raises(Shut):
+            with pytest.raises(NotLetIn):
                 gate.admit(f"guess {guess}", "guesser")
-        assert gate.stands(link) == (wrong < MOST_TRIES)
+        assert gate.is_good(link) == (wrong < MOST_TRIES)
 
 
 def test_a_device_that_was_put_out_is_known_no_longer() -> None:
@@ -92,7 +92,7 @@ def test_so_many_devices_and_no_more() -> None:
     for number in range(MOST_DEVICES):
         gate.admit(gate.open_link(), f"device {number}")
     link = gate.open_link()
-    with pytest.raises(Shut, match="devices are in already"):
+    with pytest.raises(NotLetIn, match="devices are in already"):
         gate.admit(link, "one more")
     gate.put_out(1)
     assert gate.admit(link, "one more").by == "one more"

@@ -98,7 +98,7 @@ def test_counting_equals_making_each_mistake_behind_loads(
     """
     if held:
         monkeypatch.setattr(
-            "wiremap.ringout.held.held", lambda harness: dict.fromkeys(harness.points)
+            "wiremap.ringout.held.held_points", lambda harness: dict.fromkeys(harness.points)
         )
     compare(job, "splice-in", method, each_probe=True)
 

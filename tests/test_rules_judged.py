@@ -13,7 +13,7 @@ from wiremap.check import Checked, Report, check
 from wiremap.graph import Harness
 from wiremap.reports.sarif import sarif
 from wiremap.reports.text import text
-from wiremap.rules import held
+from wiremap.rules import held_points
 
 GOOD = Path(__file__).parent / "cases" / "protection-unjudged"
 NAMED = {
@@ -118,7 +118,7 @@ def test_what_an_unsigned_stop_names_is_held(tmp_path: Path) -> None:
     """A circuit's stop is spread over its points, a part's over its legs."""
     job = changed(tmp_path, (NAMED["bundle"][0],)).jobs[0]
     assert job.job is not None
-    points = held(Harness(job.job))
+    points = held_points(Harness(job.job))
     assert {"protection-unjudged"} == {points[a].rule for a in ("loom.1", "loom.3", "donor.3")}
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from wiremap.check import check
 from wiremap.rules import book
-from wiremap.rules.page import page
+from wiremap.rules.page import book_page
 
 CASES = Path(__file__).parent / "cases"
 RULES = [r for family in ("wire", "fuse", "joint") for r in book()[family]]
@@ -56,7 +56,7 @@ def test_no_case_without_a_rule() -> None:
 
 
 def test_the_page_of_the_rules_shows_no_raw_fields() -> None:
-    assert not re.search(r"\{[a-z_]+(:[.0-9]*[fg])?\}", page().replace("{bundle", ""))
+    assert not re.search(r"\{[a-z_]+(:[.0-9]*[fg])?\}", book_page().replace("{bundle", ""))
 
 
 TIGHT = """wiremap: job/1

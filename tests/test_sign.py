@@ -14,7 +14,7 @@ from demo_jobs import DEMO, copied_demo
 from wiremap.base import Finding, Severity
 from wiremap.check import Checked, check
 from wiremap.cli.main import main
-from wiremap.cli.sign_asking import shown as asking
+from wiremap.cli.sign_asking import thing_to_sign as asking
 from wiremap.content.grouped import Group
 from wiremap.content.signing import needs_licence, to_sign
 from wiremap.content.stop_cards import passed as passed_stop
@@ -114,8 +114,8 @@ def test_places_are_shown_when_asked_for(
     group = next(group for group in to_sign(checked(job)) if not needs_licence(group))
     typed(monkeypatch, "p", "q")
     main(["sign", str(job), "--by", "RK"])
-    shown = " ".join(capsys.readouterr().out.split())
-    assert all(f"{finding.place} " in shown for finding in group.findings)
+    thing_to_sign = " ".join(capsys.readouterr().out.split())
+    assert all(f"{finding.place} " in thing_to_sign for finding in group.findings)
 
 
 def test_what_one_reason_covers_is_told_where_it_covers_several(job: Path) -> None:

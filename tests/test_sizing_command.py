@@ -56,7 +56,7 @@ def test_documented_forms(
         assert isinstance(result["value"], str) or math.isfinite(result["value"])
     assert set(data) >= {"results", "inputs", "assumptions", "why"}
     code, out, _ = call(form, capsys)
-    assert code == 0 and out.startswith(size.PRINTED.get(name) or name.replace("_", " "))
+    assert code == 0 and out.startswith(size.FIGURE_NAMES.get(name) or name.replace("_", " "))
 
 
 def test_rows_from_memory_are_printed_so(capsys: pytest.CaptureFixture[str]) -> None:

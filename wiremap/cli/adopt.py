@@ -10,7 +10,7 @@ from wiremap.base import Finding, fault, plural
 from wiremap.cli.common import HOLDS, OK, emit_json, say
 from wiremap.cli.next_line import checked_of, tell_next
 from wiremap.cli.open_job import read_job
-from wiremap.cli.saving import day, save, unread
+from wiremap.cli.saving import entry_date, save, tell_unread
 from wiremap.content.kept import says
 from wiremap.content.next_step import after_job
 from wiremap.evidence.opened import OpenJob
@@ -18,10 +18,10 @@ from wiremap.model import Entry, EntryKind
 from wiremap.reports.screen import lines_up_to, wrapped
 from wiremap.rules.registry import RULES
 
-ADOPTING = "let signatures that came in a pack count here: one at a time, by mark, or all"
+ADOPT_HELP = "let signatures that came in a pack count here: one at a time, by mark, or all"
 ALL = "all"
 ADOPT, LEAVE, STOP = "a", "l", "q"
-MOST_LEFT = 16  # told, the rest counted
+MOST_LEFT = 16  # signatures that are told, the rest counted
 KEYS = "a adopt it, l leave it, q stop"
 
 
@@ -29,18 +29,18 @@ def adopt(args: argparse.Namespace, opened: OpenJob) -> int:
     """Show what came signed; with a name, adopt it one by one, or by its marks."""
     waiting = list(_waiting(opened))
     marks = list(args.adopt)
-    wrong = _wrong(args, waiting, marks)
+    wrong = _wrong_call(args, waiting, marks)
     if wrong is not None:
-        return unread(args, "sign", [wrong])
+        return tell_unread(args, "sign", [wrong])
     if marks:
         chosen = [entry for entry in waiting if ALL in marks or entry.own_mark in marks]
-        fault_of = _lacks_licence(args, chosen) or save(opened, _adopted(args, chosen))
+        wrong_save = _lacks_licence(args, chosen) or save(opened, _adoptions(args, chosen))
     elif args.by.strip() and not args.json:
-        fault_of = _each(args, opened, waiting)
+        wrong_save = _adopt_each(args, opened, waiting)
     else:
-        fault_of = None
-    if fault_of is not None:
-        return unread(args, "sign", [fault_of])
+        wrong_save = None
+    if wrong_save is not None:
+        return tell_unread(args, "sign", [wrong_save])
     return _tell(args)
 
 
@@ -49,7 +49,9 @@ def _waiting(opened: OpenJob) -> Iterator[Entry]:
         yield from notebook.waiting
 
 
-def _wrong(args: argparse.Namespace, waiting: Sequence[Entry], marks: list[str]) -> Finding | None:
+def _wrong_call(
+    args: argparse.Namespace, waiting: Sequence[Entry], marks: list[str]
+) -> Finding | None:
     if marks and not args.by.strip():
         words = "a signature is adopted with a name under it; nothing was saved"
         return fault("no-name", words, fix="add --by NAME")
@@ -74,7 +76,9 @@ def _lacks_licence(args: argparse.Namespace, chosen: Sequence[Entry]) -> Finding
     return None
 
 
-def _each(args: argparse.Namespace, opened: OpenJob, waiting: Sequence[Entry]) -> Finding | None:
+def _adopt_each(
+    args: argparse.Namespace, opened: OpenJob, waiting: Sequence[Entry]
+) -> Finding | None:
     """Ask for one signature after another; each is on disk before the next is asked."""
     for number, entry in enumerate(waiting, 1):
         say()
@@ -84,34 +88,34 @@ def _each(args: argparse.Namespace, opened: OpenJob, waiting: Sequence[Entry]) -
             say("  left: only a person licensed for this work may adopt it (--licensed)")
             continue
         say(f"  {KEYS}")
-        key = _key()
+        key = _typed_key()
         if key == STOP:
             break
-        wrong = save(opened, _adopted(args, [entry])) if key == ADOPT else None
+        wrong = save(opened, _adoptions(args, [entry])) if key == ADOPT else None
         if wrong is not None:
             return wrong
     return None
 
 
-def _key() -> str:
+def _typed_key() -> str:
     """One of the keys; Enter alone asks again."""
     while True:
         try:
-            said = input("> ").strip()
+            key = input("> ").strip()
         except EOFError:
             return STOP
-        if said in (ADOPT, LEAVE, STOP):
-            return said
+        if key in (ADOPT, LEAVE, STOP):
+            return key
         say(f"  {KEYS}")
 
 
-def _adopted(args: argparse.Namespace, entries: Sequence[Entry]) -> list[Entry]:
+def _adoptions(args: argparse.Namespace, entries: Sequence[Entry]) -> list[Entry]:
     return [
         Entry(
             kind=EntryKind.ADOPTED,
             mark=entry.own_mark,
             by=args.by,
-            date=day(args),
+            date=entry_date(args),
             licensed=args.licensed.strip(),
         )
         for entry in entries
@@ -126,7 +130,7 @@ def _tell(args: argparse.Namespace) -> int:
     """What is still not adopted."""
     opened, findings = read_job(args.file, args.notebook)
     if opened is None:
-        return unread(args, "sign", findings)
+        return tell_unread(args, "sign", findings)
     left = list(_waiting(opened))
     if args.json:
         emit_json("sign", {"items": [_item(entry) for entry in left], "left": len(left)})

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 
 from wiremap.base import Finding, Place, fault
 from wiremap.cli.common import note
-from wiremap.cli.open_job import shown
-from wiremap.cli.saving import day, save, shown_name, typed_lines
+from wiremap.cli.open_job import bare_names
+from wiremap.cli.saving import entry_date, save, shown_name, typed_lines
 from wiremap.evidence import SURE, answers, refusal, unfounded
 from wiremap.evidence.opened import OpenJob, full_address
 from wiremap.model import WHICH_LICENCE, Entry, EntryKind, named_licence
@@ -19,12 +19,14 @@ from wiremap.survey.together import EACH, spread, together
 
 BETWEEN_ADDRESSES = ", "
 MOST_TOLD = 8  # answers of a batch that are told one by one
-HOW = re.compile(r";\s*how:")  # in a line of a batch: what comes behind tells how it was found
+HOW_MARK = re.compile(r";\s*how:")  # in a line of a batch, before how the answer was found
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
-    """One answer: where it was written (None if typed), what it speaks of, what it says, how."""
+class TypedAnswer:
+    """One answer: where it was written (None: in the call), what it speaks of, what it says, how it
+    was found.
+    """
 
     place: Place | None
     about: str
@@ -39,10 +41,14 @@ class Said:
 
 def take_answers(args: argparse.Namespace, opened: OpenJob) -> list[Finding]:
     """Save what was typed or stands in a batch; every reason why it cannot be kept, or none."""
-    said = _said(args, opened)
-    if isinstance(said, Finding):
-        return [said]
-    refused = [*_twice(opened, said), *_refused(opened, said), *_unfounded(opened, said)]
+    typed = _typed_answers(args, opened)
+    if isinstance(typed, Finding):
+        return [typed]
+    refused = [
+        *_answered_twice(opened, typed),
+        *_not_allowed(opened, typed),
+        *_unfounded(opened, typed),
+    ]
     if not refused and not args.by.strip():
         words = "an answer counts with a name under it; nothing was saved"
         refused = [fault("no-name", words, fix="add --by NAME")]
@@ -51,7 +57,7 @@ def take_answers(args: argparse.Namespace, opened: OpenJob) -> list[Finding]:
         refused = [fault("no-licence", words, fix=f"add --licensed with {WHICH_LICENCE}")]
     if refused:
         return refused
-    kept = [_entry(args, opened, each) for each in said]
+    kept = [_entry(args, opened, each) for each in typed]
     before = answers(opened.job)
     wrong = save(opened, kept)
     if wrong is not None:
@@ -60,9 +66,9 @@ def take_answers(args: argparse.Namespace, opened: OpenJob) -> list[Finding]:
     return []
 
 
-def _said(args: argparse.Namespace, opened: OpenJob) -> list[Said] | Finding:
+def _typed_answers(args: argparse.Namespace, opened: OpenJob) -> list[TypedAnswer] | Finding:
     if args.answer is None:
-        return _lines(args.batch, args.how)
+        return _batch_answers(args.batch, args.how)
     abouts: Sequence[str] = several(args.about or "")
     if not abouts:
         asked = together(open_questions(opened.job))
@@ -70,10 +76,10 @@ def _said(args: argparse.Namespace, opened: OpenJob) -> list[Said] | Finding:
             fix = "say what the answer speaks of with --about ADDRESS"
             return fault("no-question", "no question stands", fix=fix)
         abouts = asked[0].all_about
-    said = spread(abouts, args.answer)
-    if isinstance(said, str):
-        return fault("answer-refused", f"{said}; nothing was saved", fix=EACH)
-    return [Said(None, about, text, args.how) for about, text in said]
+    spread_answers = spread(abouts, args.answer)
+    if isinstance(spread_answers, str):
+        return fault("answer-refused", f"{spread_answers}; nothing was saved", fix=EACH)
+    return [TypedAnswer(None, about, text, args.how) for about, text in spread_answers]
 
 
 def several(about: str) -> list[str]:
@@ -81,7 +87,7 @@ def several(about: str) -> list[str]:
     return [each.strip() for each in about.split(BETWEEN_ADDRESSES) if each.strip()]
 
 
-def _lines(path: str, how: str) -> list[Said] | Finding:
+def _batch_answers(path: str, how: str) -> list[TypedAnswer] | Finding:
     """The lines `ADDRESS: answer; how: words` of a batch file or of standard input (`-`).
 
     `#` is a remark; a line without a how of its own has the one of the call.
@@ -89,7 +95,7 @@ def _lines(path: str, how: str) -> list[Said] | Finding:
     lines = typed_lines(path)
     if isinstance(lines, Finding):
         return lines
-    found: list[Said] = []
+    answers_found: list[TypedAnswer] = []
     for place, line in lines:
         about, colon, answer = line.partition(" #")[0].partition(":")
         if not colon or not about.strip():
@@ -99,24 +105,26 @@ def _lines(path: str, how: str) -> list[Said] | Finding:
                 place,
                 fix="write it as: supply.volts: 24",
             )
-        text, *told = HOW.split(answer, maxsplit=1)
-        said = spread(several(about), text)
-        if isinstance(said, str):
-            return fault("answer-unread", f"{said}; nothing was saved", place, fix=EACH)
+        text, *told = HOW_MARK.split(answer, maxsplit=1)
+        spread_answers = spread(several(about), text)
+        if isinstance(spread_answers, str):
+            return fault("answer-unread", f"{spread_answers}; nothing was saved", place, fix=EACH)
         found_how = told[0].strip() if told else how
-        found += [Said(place, each, answered, found_how) for each, answered in said]
-    if not found:
+        answers_found += [
+            TypedAnswer(place, each, answered, found_how) for each, answered in spread_answers
+        ]
+    if not answers_found:
         words = "there is no answer in it"
         fix = "write lines such as: supply.volts: 24"
         return fault("answer-unread", words, Place(shown_name(path)), fix=fix)
-    return found
+    return answers_found
 
 
-def _twice(opened: OpenJob, said: list[Said]) -> list[Finding]:
+def _answered_twice(opened: OpenJob, typed: list[TypedAnswer]) -> list[Finding]:
     """A fault for every address that two lines answer: nobody can say which of them was meant."""
-    first: dict[str, Said] = {}
+    first: dict[str, TypedAnswer] = {}
     faults = []
-    for each in said:
+    for each in typed:
         address = full_address(opened, each.about)
         before = first.setdefault(address, each)
         if before is each:
@@ -128,25 +136,27 @@ def _twice(opened: OpenJob, said: list[Said]) -> list[Finding]:
     return faults
 
 
-def _refused(opened: OpenJob, said: list[Said]) -> list[Finding]:
+def _not_allowed(opened: OpenJob, typed: list[TypedAnswer]) -> list[Finding]:
     """A fault for every answer that its question does not allow."""
     faults = []
-    for each in said:
+    for each in typed:
         refused = refusal(opened.job, full_address(opened, each.about), each.text)
         if refused is not None:
             why, example = refused
-            words = shown(opened, f"{why}; nothing was saved")
-            faults.append(fault("answer-refused", words, each.place, fix=shown(opened, example)))
+            words = bare_names(opened, f"{why}; nothing was saved")
+            faults.append(
+                fault("answer-refused", words, each.place, fix=bare_names(opened, example))
+            )
     return faults
 
 
-def _unfounded(opened: OpenJob, said: list[Said]) -> list[Finding]:
+def _unfounded(opened: OpenJob, typed: list[TypedAnswer]) -> list[Finding]:
     """A fault for every answer that would settle nothing without how it was found."""
     faults = []
-    for each in said:
+    for each in typed:
         lacking = unfounded(opened.job, full_address(opened, each.about), each.text, each.how)
         if lacking is not None:
-            words = f"{shown(opened, each.about)}: {lacking.why}; nothing was saved"
+            words = f"{bare_names(opened, each.about)}: {lacking.why}; nothing was saved"
             begun = f"{SURE} " if SURE in lacking.fix else ""
             written = f"write behind the answer: ; how: {begun}..."
             fix = lacking.fix if each.place is None else written
@@ -154,14 +164,14 @@ def _unfounded(opened: OpenJob, said: list[Said]) -> list[Finding]:
     return faults
 
 
-def _entry(args: argparse.Namespace, opened: OpenJob, said: Said) -> Entry:
+def _entry(args: argparse.Namespace, opened: OpenJob, typed: TypedAnswer) -> Entry:
     return Entry(
         kind=EntryKind.ANSWER,
         by=args.by,
-        date=day(args),
-        how=said.how,
-        about=full_address(opened, said.about),
-        answer=said.text,
+        date=entry_date(args),
+        how=typed.how,
+        about=full_address(opened, typed.about),
+        answer=typed.text,
         licensed=args.licensed.strip(),
     )
 
@@ -169,14 +179,14 @@ def _entry(args: argparse.Namespace, opened: OpenJob, said: Said) -> Entry:
 def _tell_kept(opened: OpenJob, kept: Sequence[Entry], before: Mapping[str, Entry]) -> None:
     """What was kept, like answers together, of many only how many; and which ones they replace."""
     where = f"kept in {opened.notebook.as_posix()}"
-    alike: dict[tuple[str, str], list[str]] = {}
+    alike: dict[tuple[str, str], list[str]] = {}  # by the answer, and what it takes the place of
     for entry in kept:
         alike.setdefault((entry.answer, _instead(entry, before)), []).append(entry.about)
     if len(alike) > MOST_TOLD:
         note(f"{where}: {len(kept)} answers")
         alike = {said: abouts for said, abouts in alike.items() if said[1]}
     for said, abouts in list(alike.items())[:MOST_TOLD]:
-        note(shown(opened, f"{where}: {', '.join(abouts)}: {''.join(said)}"))
+        note(bare_names(opened, f"{where}: {', '.join(abouts)}: {''.join(said)}"))
 
 
 def _instead(entry: Entry, before: Mapping[str, Entry]) -> str:

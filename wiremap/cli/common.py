@@ -14,7 +14,7 @@ from wiremap.base import Finding, visible
 from wiremap.reports.as_json import json_pieces
 from wiremap.reports.screen import fitted
 
-OK, HOLDS, UNREAD, OUR_BUG, INTERRUPTED = 0, 1, 2, 70, 130
+OK, HOLDS, UNREAD = 0, 1, 2  # exit codes; `guard` has those of a command that did not end
 
 
 def say(line: str = "") -> None:
@@ -72,10 +72,10 @@ def unread(
     `empty` is the rest of the command's JSON shape; `lead` stands before what has no place, `mend`
     before the cure.  Gives the exit code of unread input.
     """
-    found = list(findings)
+    listed = list(findings)
     if as_json:
-        emit_json(command, {**empty, "findings": [each.as_dict() for each in found]})
-    for each in found:
+        emit_json(command, {**empty, "findings": [each.as_dict() for each in listed]})
+    for each in listed:
         start = f"{each.place}: " if each.place else lead
         note(f"{start}{each.message}")
         if each.fix:
@@ -84,7 +84,7 @@ def unread(
 
 
 def or_force(finding: Finding) -> Finding:
-    """What was not written, for a command that may be told to write over what is there."""
+    """Why a file was not written; where one is there already, with `--force` as the cure."""
     if finding.rule != "file-exists":
         return finding
     return replace(finding, fix="Give another name, or add --force to write over it.")

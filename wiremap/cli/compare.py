@@ -10,7 +10,7 @@ from wiremap.base import Finding, fault, plural, visible
 from wiremap.check import PaperVerdict
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say
 from wiremap.cli.next_line import tell_next
-from wiremap.cli.pack import refuse, told_built
+from wiremap.cli.pack import build_report_words, refuse
 from wiremap.cli.progress import working
 from wiremap.content.next_begun import after_compare, after_ways
 from wiremap.reports.screen import lines_up_to
@@ -143,7 +143,7 @@ def _tell(args: argparse.Namespace, compared: Compared) -> None:
         say(f"verdict: {verdicts}; slips that can do harm: {harm}")
     for path, entries in zip((args.old, args.new), compared.built, strict=False):
         for entry in entries:
-            say(f"{path}: {told_built(build_report_dict(entry))}")
+            say(f"{path}: {build_report_words(build_report_dict(entry))}")
     lines = [f"{change.kind:14} {change.message}" for change in compared.changes]
     if args.full:
         for line in lines:

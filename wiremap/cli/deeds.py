@@ -9,7 +9,7 @@ from wiremap.base import Finding, fault
 from wiremap.cli.common import OK, emit_json, note, say, say_lines
 from wiremap.cli.next_line import checked_of, tell_next
 from wiremap.cli.open_job import read_job
-from wiremap.cli.saving import day, save, unread
+from wiremap.cli.saving import entry_date, save, tell_unread
 from wiremap.content.kept import KeptLine, kept_lines
 from wiremap.content.next_papers import shown_path
 from wiremap.content.next_step import after_job
@@ -46,11 +46,11 @@ def keep_deed(args: argparse.Namespace, opened: OpenJob) -> int:
         return _list(args, lines)
     if not args.by.strip():
         words = "an entry counts with a name under it; nothing was saved"
-        return unread(args, "next", [fault("no-name", words, fix="add --by NAME")])
-    made = _entry(args, opened, lines)
+        return tell_unread(args, "next", [fault("no-name", words, fix="add --by NAME")])
+    made = _deed_entry(args, opened, lines)
     wrong = made if isinstance(made, Finding) else save(opened, [made])
     if wrong is not None:
-        return unread(args, "next", [wrong])
+        return tell_unread(args, "next", [wrong])
     if args.json:
         emit_json("next", {"kept": opened.notebook.as_posix()})
     else:
@@ -78,9 +78,9 @@ def _list(args: argparse.Namespace, lines: Sequence[KeptLine]) -> int:
         emit_json("next", {"entries": [line.as_dict() for line in lines]})
         return OK
     if args.full:
-        say_lines(map(_told, lines))
+        say_lines(map(_kept_words, lines))
     else:
-        say_lines(shrunk_to(lambda most: _last(lines, most), SCREEN - LAST_STEP, MOST_KEPT))
+        say_lines(shrunk_to(lambda most: _last_lines(lines, most), SCREEN - LAST_STEP, MOST_KEPT))
     if not lines:
         say("nothing is kept yet")
         _tell_after(args)
@@ -90,22 +90,24 @@ def _list(args: argparse.Namespace, lines: Sequence[KeptLine]) -> int:
     return OK
 
 
-def _last(lines: Sequence[KeptLine], most: int) -> Iterator[str]:
+def _last_lines(lines: Sequence[KeptLine], most: int) -> Iterator[str]:
     """The last of the entries, and how many stand before them."""
     left = max(0, len(lines) - most)
     if left:
         yield f"{left} before these: --full tells them"
-    yield from map(_told, lines[left:])
+    yield from map(_kept_words, lines[left:])
 
 
-def _told(line: KeptLine) -> str:
+def _kept_words(line: KeptLine) -> str:
     struck = "struck out: " if line.struck else ""
     return f"{line.mark}  {struck}{line.words}  ({line.by or 'nobody named'}, {line.date})"
 
 
-def _entry(args: argparse.Namespace, opened: OpenJob, lines: Sequence[KeptLine]) -> Entry | Finding:
+def _deed_entry(
+    args: argparse.Namespace, opened: OpenJob, lines: Sequence[KeptLine]
+) -> Entry | Finding:
     if args.strike:
-        return _struck(args, lines)
+        return _strike_entry(args, lines)
     if args.mended:
         points = [Address.read(full_address(opened, point)) for point in args.mended]
         unknown = [point for point in points if point not in opened.harness.points]
@@ -118,20 +120,24 @@ def _entry(args: argparse.Namespace, opened: OpenJob, lines: Sequence[KeptLine])
             points=tuple(points),
             what=args.done or args.how,
             by=args.by,
-            date=day(args),
+            date=entry_date(args),
         )
-    return Entry(kind=EntryKind.DONE, what=args.done, by=args.by, date=day(args))
+    return Entry(kind=EntryKind.DONE, what=args.done, by=args.by, date=entry_date(args))
 
 
-def _struck(args: argparse.Namespace, lines: Sequence[KeptLine]) -> Entry | Finding:
+def _strike_entry(args: argparse.Namespace, lines: Sequence[KeptLine]) -> Entry | Finding:
     """The entry that takes back the one entry whose mark begins as typed."""
-    typed = args.strike.strip().casefold()
-    found = [line for line in lines if line.mark.startswith(typed) and not line.struck]
-    if len(typed) < LEAST_MARK or len({line.mark for line in found}) != 1:
-        count = len(found) if len(typed) >= LEAST_MARK else 0
+    mark = args.strike.strip().casefold()
+    matching = [line for line in lines if line.mark.startswith(mark) and not line.struck]
+    if len(mark) < LEAST_MARK or len({line.mark for line in matching}) != 1:
+        count = len(matching) if len(mark) >= LEAST_MARK else 0
         words = f"{count} entries bear the mark `{args.strike}`; nothing was saved"
         fix = f"see the marks with: wiremap next {args.file} --kept"
         return fault("no-such-mark", words, fix=fix)
     return Entry(
-        kind=EntryKind.STRUCK_OUT, mark=found[0].mark, why=args.how, by=args.by, date=day(args)
+        kind=EntryKind.STRUCK_OUT,
+        mark=matching[0].mark,
+        why=args.how,
+        by=args.by,
+        date=entry_date(args),
     )

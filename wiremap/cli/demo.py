@@ -18,7 +18,7 @@ from wiremap.files.schemas import KINDS, VERSION, schema_text
 from wiremap.share.own_folder import Owner, OwnFolder
 
 COPIED = (".yaml", ".md", ".csv", ".txt")
-INNER = frozenset({ADAPTER.within})  # folders of the demo that are a story of their own
+OWN_STORIES = frozenset({ADAPTER.within})  # folders of the demo that are a story of their own
 
 
 def add(commands: Any) -> None:
@@ -41,14 +41,14 @@ def run(args: argparse.Namespace) -> int:
     story = ADAPTER if args.adapter else SPREADER
     folder = OwnFolder(Path(args.folder))
     refused = _results_free(story, folder)
-    papers = _papers(story)
-    kept = [name for name in papers if folder.owner(name, papers[name]) is Owner.SOMEBODY]
+    files = _files_of(story)
+    kept = [name for name in files if folder.owner(name, files[name]) is Owner.SOMEBODY]
     if refused is None:
-        refused = folder.write({name: papers[name] for name in papers if name not in kept})
+        refused = folder.write({name: files[name] for name in files if name not in kept})
     if refused is not None:
         return unread("demo", [refused], as_json=args.json, lead="wiremap demo: ", mend="mend: ")
-    done = [_done(step, folder) for step in story.steps]
-    count = sum(name.startswith(f"{story.folder}/") and name not in kept for name in papers)
+    done = [_run_step(step, folder) for step in story.steps]
+    count = sum(name.startswith(f"{story.folder}/") and name not in kept for name in files)
     shown = folder.path.as_posix()
     if args.json:
         emit_json("demo", {"folder": shown, "copied": count, "kept": kept, "steps": done})
@@ -76,17 +76,17 @@ def _results_free(story: Story, folder: OwnFolder) -> Finding | None:
     return None
 
 
-def _papers(story: Story) -> dict[str, bytes]:
+def _files_of(story: Story) -> dict[str, bytes]:
     """A story's files and the schemas that they name, by their place in the folder."""
-    found = {}
+    files = {}
     with _demo_files() as demo:
         for source in sorted((demo / story.within).rglob("*")):
             inside = source.relative_to(demo / story.within)
-            if source.suffix in COPIED and source.is_file() and inside.parts[0] not in INNER:
-                found[f"{story.folder}/{inside.as_posix()}"] = _as_copied(source, story)
+            if source.suffix in COPIED and source.is_file() and inside.parts[0] not in OWN_STORIES:
+                files[f"{story.folder}/{inside.as_posix()}"] = _as_copied(source, story)
     for kind in KINDS:
-        found[f"schemas/{kind}-{VERSION}.json"] = schema_text(kind).encode()
-    return found
+        files[f"schemas/{kind}-{VERSION}.json"] = schema_text(kind).encode()
+    return files
 
 
 def _as_copied(source: Path, story: Story) -> bytes:
@@ -108,28 +108,30 @@ def _demo_files() -> Iterator[Path]:
     yield Path(__file__).resolve().parents[2] / "pinouts_demo"
 
 
-def _done(step: DemoStep, folder: OwnFolder) -> dict[str, Any]:
-    """Run one step and keep what it makes; what it was and how it ended, as plain data."""
+def _run_step(step: DemoStep, folder: OwnFolder) -> dict[str, Any]:
+    """Run one step and keep what it makes; as the command's JSON has it: its file, command and exit
+    code, what the file is, what to look for in it, and what failed.
+    """
     place = folder.path.as_posix()
     scratch = folder.path / f".wiremap-scratch-{step.file}"
     words = [*step.call(place)]
     if step.writes:
         words += ["-o", scratch.as_posix()]
-    _cleared(scratch)  # of a run that was killed
+    _remove(scratch)  # of a run that was killed
     try:
         code, text = _captured(words)
         data = text.encode()
         if step.writes and code < UNREAD:
             data = scratch.read_bytes()
     finally:
-        _cleared(scratch)
+        _remove(scratch)
     failed = text if code >= UNREAD else ""
     if not failed:
         wrong = folder.write({step.file: data})
         failed = f"{wrong.place}: {wrong.message}" if wrong else ""
     return {
         "file": f"{place}/{step.file}",
-        "command": step.told(place),
+        "command": step.as_typed(place),
         "exit": code,
         "what": step.what,
         "look": step.look,
@@ -137,7 +139,7 @@ def _done(step: DemoStep, folder: OwnFolder) -> dict[str, Any]:
     }
 
 
-def _cleared(scratch: Path) -> None:
+def _remove(scratch: Path) -> None:
     """Remove what only a step needed; one that stays does no harm."""
     with contextlib.suppress(OSError):
         scratch.unlink()

@@ -9,8 +9,9 @@ from dataclasses import dataclass
 class DemoStep:
     """One command of a demo: its words with `{f}` for the folder, the file that it makes.
 
-    The command writes the file itself (`-o`) if `writes` is set; otherwise what it prints is kept
-    there.  `output` tells a person of that option.
+    `what` says what the file is, `look` what to look for in it.  The command writes the file itself
+    (`-o`) if `writes` is set; otherwise what it prints is kept there.  `output` are the words of
+    that option as a person types it.
     """
 
     file: str
@@ -24,7 +25,7 @@ class DemoStep:
         """The words of the command."""
         return [word.format(f=folder) for word in self.words]
 
-    def told(self, folder: str) -> str:
+    def as_typed(self, folder: str) -> str:
         """The command as a person would type it."""
         return " ".join(("wiremap", *self.words, *self.output)).format(f=folder)
 

@@ -15,7 +15,7 @@ from wiremap.content.function_words import by_group, explained, function_words, 
 from wiremap.entries.forms import FORM, POWER_FORM, SURVEY_FORM
 from wiremap.reports.screen import named_up_to, wrapped
 from wiremap.rules import load
-from wiremap.rules.page import FAMILY_TOLD, as_dict, page, words
+from wiremap.rules.page import FAMILY_WORDS, book_page, rule_as_dict, rule_text
 from wiremap.rules.registry import Rule
 from wiremap.trade.functions import FUNCTIONS, normalise
 
@@ -74,11 +74,11 @@ def run(args: argparse.Namespace) -> int:
     else:
         return _unknown(args, _no_rule(args.rule, rules))
     if args.json:
-        emit_json("explain", {"rules": [as_dict(rule) for rule in asked]})
+        emit_json("explain", {"rules": [rule_as_dict(rule) for rule in asked]})
     elif args.all:
-        say_text(page())
+        say_text(book_page())
     else:
-        say_text(words(asked[0]))
+        say_text(rule_text(asked[0]))
         if args.rule in FUNCTIONS:  # a word that is both
             say_text(explained(args.rule))
         tell_next("see where it strikes: wiremap check JOB --full")
@@ -95,7 +95,7 @@ def _overview(args: argparse.Namespace, rules: Mapping[str, Rule]) -> int:
         return OK
     say(f"{len(rules)} rules, each by its name; by what they look at:")
     for family, names in families.items():
-        for line in wrapped(f"{FAMILY_TOLD[family]}: {named_up_to(names, MOST_NAMED)}", lead="  "):
+        for line in wrapped(f"{FAMILY_WORDS[family]}: {named_up_to(names, MOST_NAMED)}", lead="  "):
             say(line)
     for name, told in ALSO.items():
         say(f"{name}: {told}")
@@ -120,8 +120,8 @@ def _functions(args: argparse.Namespace) -> int:
 def _function(args: argparse.Namespace, slug: str) -> int:
     """Print one function word."""
     if args.json:
-        said = [word.as_dict() for word in function_words() if word.slug == slug]
-        emit_json("explain", {"functions": said})
+        words = [word.as_dict() for word in function_words() if word.slug == slug]
+        emit_json("explain", {"functions": words})
         return OK
     for line in explained(slug).splitlines():
         say(line)
@@ -148,9 +148,9 @@ def _no_rule(name: str, known: Iterable[str]) -> Finding:
     return fault("call", message, fix="`wiremap explain --all` lists them all")
 
 
-def _unknown(args: argparse.Namespace, found: Finding) -> int:
+def _unknown(args: argparse.Namespace, finding: Finding) -> int:
     if args.json:
-        emit_json("explain", {"rules": [], "findings": [found.as_dict()]})
-    note(f"wiremap explain: {found.message}")
-    note(found.fix)
+        emit_json("explain", {"rules": [], "findings": [finding.as_dict()]})
+    note(f"wiremap explain: {finding.message}")
+    note(finding.fix)
     return UNREAD

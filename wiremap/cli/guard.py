@@ -9,8 +9,8 @@ import os
 import sys
 from collections.abc import Callable
 
-UNREAD, OUR_BUG, INTERRUPTED, NOBODY_READS = 2, 70, 130, 141
-OUR_FAULT = (
+UNREAD, OUR_BUG, INTERRUPTED, NOBODY_READS = 2, 70, 130, 141  # exit codes
+OUR_BUG_WORDS = (
     "files are written whole or not at all, so none is left half written; "
     "set WIREMAP_TRACE=1 to see where it happened and report it with the input"
 )
@@ -19,13 +19,13 @@ OUR_FAULT = (
 def guarded(run: Callable[[], int]) -> int:
     """The exit code of a command, or of what kept it from ending; prints nothing but one line."""
     if sys.stdout is None:
-        _last_words("wiremap: standard output is closed, so the result has nowhere to go")
+        _one_line("wiremap: standard output is closed, so the result has nowhere to go")
         return UNREAD
     _careful_streams()
     try:
         return _flushed(run)
     except KeyboardInterrupt:
-        _last_words("interrupted; what was saved before stays")
+        _one_line("interrupted; what was saved before stays")
         return INTERRUPTED
     except BrokenPipeError:
         _give_up_output()
@@ -34,13 +34,13 @@ def guarded(run: Callable[[], int]) -> int:
         if os.environ.get("WIREMAP_TRACE"):
             raise
         _give_up_output()
-        _last_words(f"wiremap: {_named(error)}: {(error.strerror or str(error)).lower()}")
+        _one_line(f"wiremap: {_subject_of(error)}: {(error.strerror or str(error)).lower()}")
         return UNREAD
     except Exception as bug:
         if os.environ.get("WIREMAP_TRACE"):
             raise
         words = f"wiremap: a fault of our own: {type(bug).__name__}: {bug}"
-        _last_words(f"{words}\n{OUR_FAULT}")
+        _one_line(f"{words}\n{OUR_BUG_WORDS}")
         return OUR_BUG
 
 
@@ -70,7 +70,7 @@ def _give_up_output() -> None:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
-def _named(error: OSError) -> str:
+def _subject_of(error: OSError) -> str:
     """What an error of the system is about: a file, or the standard streams."""
     if error.filename is not None:
         return os.fsdecode(error.filename)
@@ -79,7 +79,7 @@ def _named(error: OSError) -> str:
     return "the system refused"
 
 
-def _last_words(text: str) -> None:
+def _one_line(text: str) -> None:
     """A line on stderr, if somebody still listens there."""
     from wiremap.base import visible  # not needed for the help page, which should come at once
 

@@ -6,16 +6,10 @@ import argparse
 from pathlib import Path
 
 from wiremap.cli.common import OK, UNREAD, note, say, unread
-from wiremap.cli.guided_answers import (
-    unusual_volts,
-    volts_fault,
-    volts_of,
-)
+from wiremap.cli.guided_answers import unusual_volts, volts_fault, volts_of
 from wiremap.cli.guided_files import ADAPTER, SPLICE, GuidedAnswers, Plug, write_all
 from wiremap.cli.guided_module import asked_module
-from wiremap.cli.guided_paper import (
-    YES_NO,
-)
+from wiremap.cli.guided_paper import YES_NO
 from wiremap.cli.guided_plug import asked_feeds, asked_plug
 from wiremap.cli.next_line import tell_next
 from wiremap.cli.talk import DONT_KNOW, KEYS, GoBack, NotKept, Stopped, Talk
@@ -24,7 +18,7 @@ from wiremap.content.next_papers import shown_path
 
 MOST_PLUGS = 9
 CALLED = {"old": "the machine's plug", "new": "the new unit's plug"}
-MORE = {
+ONE_MORE = {
     "old": "Does one more plug of the machine go to the new unit?",
     "new": "Has the new unit one more plug?",
 }
@@ -61,18 +55,18 @@ def _tell_kept(talk: Talk, folder: str) -> None:
 def _talked(talk: Talk, folder: Path) -> int:
     while True:
         try:
-            old, new = _side(talk, folder, "old"), _side(talk, folder, "new")
+            old, new = _asked_side(talk, folder, "old"), _asked_side(talk, folder, "new")
             way = talk.choose(
                 "way",
                 "Is the old plug cut off and the new one spliced on, or goes an adapter between?",
                 (SPLICE, ADAPTER),
                 if_unknown=" (both are sketched)",
             )
-            volts = _volts(talk)
+            volts = _asked_volts(talk)
             fed = {plug.name: asked_feeds(talk, plug) for plug in old}
             module = asked_module(talk, folder, old, new)
-            told = GuidedAnswers(old=old, new=new, way=way, volts=volts, fed=fed, module=module)
-            jobs = write_all(folder, told)
+            answers = GuidedAnswers(old=old, new=new, way=way, volts=volts, fed=fed, module=module)
+            jobs = write_all(folder, answers)
             talk.end()
             tell_next(after_start(jobs))
             return OK
@@ -80,7 +74,7 @@ def _talked(talk: Talk, folder: Path) -> int:
             talk.forget_last()
 
 
-def _side(talk: Talk, folder: Path, age: str) -> list[Plug]:
+def _asked_side(talk: Talk, folder: Path, age: str) -> list[Plug]:
     """The plugs of one side, one after another."""
     plugs: list[Plug] = []
     while True:
@@ -88,13 +82,13 @@ def _side(talk: Talk, folder: Path, age: str) -> list[Plug]:
         plugs.append(asked_plug(talk, folder, name, CALLED[age]))
         if len(plugs) == MOST_PLUGS:
             return plugs
-        more = talk.choose(f"{name}.more", MORE[age], YES_NO, if_unknown=" (no more)")
+        more = talk.choose(f"{name}.more", ONE_MORE[age], YES_NO, if_unknown=" (no more)")
         if more != "yes":
             return plugs
 
 
-def _volts(talk: Talk) -> float | None:
-    said = talk.ask(
+def _asked_volts(talk: Talk) -> float | None:
+    answer = talk.ask(
         "volts", "How many volts has the machine?", "12, 24, d", volts_fault, unusual_volts
     )
-    return None if said == DONT_KNOW else volts_of(said)
+    return None if answer == DONT_KNOW else volts_of(answer)

@@ -22,7 +22,7 @@ SPLICE, ADAPTER = "splice", "adapter"
 
 @dataclass(frozen=True, kw_only=True)
 class Plug:
-    """One connector as told; `file` is set where it is a pinout of the folder already."""
+    """One connector as told; `file` is its pinout where that is a file already, else None."""
 
     name: str
     paper: ToldPinout
@@ -32,7 +32,9 @@ class Plug:
 
 @dataclass(frozen=True, kw_only=True)
 class GuidedModule:
-    """An in-line module: its own paper, what is told of it, the paper of a plug that feeds it."""
+    """An in-line module: its own connector, what is told of it, and the plug that feeds it where
+    that is another one.
+    """
 
     plug: Plug
     told: InlineModule
@@ -45,9 +47,9 @@ class GuidedAnswers:
 
     old: list[Plug]
     new: list[Plug]
-    way: str
+    way: str  # SPLICE, ADAPTER, or DONT_KNOW for both
     volts: float | None
-    fed: Mapping[str, Mapping[str, Fed]]
+    fed: Mapping[str, Mapping[str, Fed]]  # by plug and cavity
     module: GuidedModule | None
 
 
@@ -59,30 +61,30 @@ class _Draft:
     lines: list[str] = field(default_factory=list)
 
 
-def write_all(folder: Path, told: GuidedAnswers) -> list[str]:
+def write_all(folder: Path, answers: GuidedAnswers) -> list[str]:
     """Write pinouts and jobs, all or none, none over a file that is there; the jobs' paths.
 
     Raises NotKept.
     """
     draft = _Draft()
-    old = [(plug.name, _laid(draft, folder, plug)) for plug in told.old]
-    new = [(plug.name, _laid(draft, folder, plug)) for plug in told.new]
-    module = None if told.module is None else _laid_module(draft, folder, told.module)
-    ways = (SPLICE, ADAPTER) if told.way == DONT_KNOW else (told.way,)
+    old = [(plug.name, _pinout_to_write(draft, folder, plug)) for plug in answers.old]
+    new = [(plug.name, _pinout_to_write(draft, folder, plug)) for plug in answers.new]
+    module = None if answers.module is None else _module_to_write(draft, folder, answers.module)
+    ways = (SPLICE, ADAPTER) if answers.way == DONT_KNOW else (answers.way,)
     jobs: list[str] = []
     for way in ways:
-        path = _free(folder, "job" if len(ways) == 1 else way)
+        path = _free_path(folder, "job" if len(ways) == 1 else way)
         proposal, job = first_job(
             old,
             new,
             path=path,
-            volts=told.volts,
-            fed=told.fed,
+            volts=answers.volts,
+            fed=answers.fed,
             adapter=way == ADAPTER,
             module=module,
         )
         draft.files[path] = job_text(proposal, job).encode()
-        draft.lines += _of_job(path, proposal, job, first=not jobs)
+        draft.lines += _job_lines(path, proposal, job, first=not jobs)
         jobs.append(path.as_posix())
     open_yet = () if module is None else left_open(module)
     if open_yet:
@@ -96,11 +98,11 @@ def write_all(folder: Path, told: GuidedAnswers) -> list[str]:
     return jobs
 
 
-def _laid(draft: _Draft, folder: Path, plug: Plug) -> Pinout:
+def _pinout_to_write(draft: _Draft, folder: Path, plug: Plug) -> Pinout:
     """The pinout as it lies in the folder, or will: one from elsewhere is to be written there."""
     if plug.file is not None and plug.file.resolve().is_relative_to(folder.resolve()):
         return plug.pinout
-    path = _free(folder, plug.name)
+    path = _free_path(folder, plug.name)
     text = plug.paper.text
     if not text.startswith("#"):
         text = "\n".join([*first_lines("pinout", reference("pinout", folder)), text])
@@ -109,15 +111,17 @@ def _laid(draft: _Draft, folder: Path, plug: Plug) -> Pinout:
     return replace(plug.pinout, path=path.as_posix())
 
 
-def _laid_module(draft: _Draft, folder: Path, module: GuidedModule) -> InlineModule:
+def _module_to_write(draft: _Draft, folder: Path, module: GuidedModule) -> InlineModule:
     """The module with its paper, and that of the plug that feeds it, as they will lie there."""
-    told = replace(module.told, pinout=_laid(draft, folder, module.plug))
-    if module.tap is None or told.tap is None:
-        return told
-    return replace(told, tap=replace(told.tap, pinout=_laid(draft, folder, module.tap)))
+    inline = replace(module.told, pinout=_pinout_to_write(draft, folder, module.plug))
+    if module.tap is None or inline.tap is None:
+        return inline
+    return replace(
+        inline, tap=replace(inline.tap, pinout=_pinout_to_write(draft, folder, module.tap))
+    )
 
 
-def _free(folder: Path, stem: str) -> Path:
+def _free_path(folder: Path, stem: str) -> Path:
     """A name that no file bears yet."""
     path, number = folder / f"{stem}.yaml", 1
     while path.exists() or path.is_symlink():
@@ -126,7 +130,7 @@ def _free(folder: Path, stem: str) -> Path:
     return path
 
 
-def _of_job(path: Path, proposal: Proposal, job: Job, *, first: bool) -> list[str]:
+def _job_lines(path: Path, proposal: Proposal, job: Job, *, first: bool) -> list[str]:
     """What is told of a job; its map once, for the ways differ in what is done, not in what is
     joined.
     """

@@ -44,11 +44,11 @@ def asked_module(
     question = "Does an in-line module (a gateway, a filter) go into a CAN pair?"
     if talk.choose(MODULE, question, YES_NO, if_unknown=" (none for now)") != "yes":
         return None
-    return _Asking(talk, folder, old, new).module()
+    return _ModuleQuestions(talk, folder, old, new).module()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _FedAt:
+class _FeedPoint:
     """Which contact feeds a module, and the plug that it is on where that is another one."""
 
     at: Address | None = None
@@ -57,7 +57,7 @@ class _FedAt:
 
 
 @dataclass(frozen=True, slots=True)
-class _Asking:
+class _ModuleQuestions:
     """The questions about one module, each answered or left open."""
 
     talk: Talk
@@ -76,10 +76,10 @@ class _Asking:
         to_unit = self._pair("unit", "Which pair of the unit does it go to?", self.new)
         ports, ports_told = self._ports(plug)
         if ports is not None:
-            plug = _edited(plug, with_ports(plug.paper, ports))
+            plug = _with_paper(plug, with_ports(plug.paper, ports))
         fed = self._feed()
-        plug = self._amps(plug)
-        told = InlineModule(
+        plug = self._with_amps(plug)
+        inline = InlineModule(
             pinout=plug.pinout,
             has_leads=leads == LEADS,
             cut=cut,
@@ -89,11 +89,11 @@ class _Asking:
             feed=fed.at,
             tap=fed.end,
         )
-        return GuidedModule(plug=plug, told=self._wired(told), tap=fed.plug)
+        return GuidedModule(plug=plug, told=self._with_wiring(inline), tap=fed.plug)
 
-    def _wired(self, told: InlineModule) -> InlineModule:
+    def _with_wiring(self, inline: InlineModule) -> InlineModule:
         """Its fuse, its ground, the wires that it takes and the resistors across the pair."""
-        if told.feed is not None:
+        if inline.feed is not None:
             fuse = self.talk.ask(
                 f"{MODULE}.fuse",
                 "Which fuse of its own goes before it, in which form of holder?",
@@ -101,22 +101,26 @@ class _Asking:
                 own_fuse_fault,
                 unusual_own_fuse,
             )
-            told = replace(told, fuse=None if fuse == DONT_KNOW else own_fuse(fuse))
-            told = replace(told, to_fuse=self._wire("to_fuse", f"from {told.feed} to that fuse"))
-            if not told.has_leads:
-                told = replace(told, from_fuse=self._wire("from_fuse", "from that fuse to it"))
-        told = replace(told, ground=self._ground())
-        if told.ground and not told.has_leads:
-            told = replace(told, to_ground=self._wire("to_ground", f"from it to {told.ground}"))
+            inline = replace(inline, fuse=None if fuse == DONT_KNOW else own_fuse(fuse))
+            inline = replace(
+                inline, to_fuse=self._wire("to_fuse", f"from {inline.feed} to that fuse")
+            )
+            if not inline.has_leads:
+                inline = replace(inline, from_fuse=self._wire("from_fuse", "from that fuse to it"))
+        inline = replace(inline, ground=self._ground())
+        if inline.ground and not inline.has_leads:
+            inline = replace(
+                inline, to_ground=self._wire("to_ground", f"from it to {inline.ground}")
+            )
         across = NEITHER
-        if told.cut and told.to_unit and told.ports:
+        if inline.cut and inline.to_unit and inline.ports:
             across = self.talk.choose(
                 f"{MODULE}.resistor",
                 "Does a 120 ohm resistor of yours go across the pair, and on which side of it?",
                 (*RESISTORS, NEITHER),
                 if_unknown=" (none for now; the check counts the terminators)",
             )
-        return replace(told, resistors=RESISTORS.get(across, ()))
+        return replace(inline, resistors=RESISTORS.get(across, ()))
 
     def _pair(self, key: str, question: str, plugs: Sequence[Plug]) -> CanPair | None:
         """A pair of one side; without a question where there is only one."""
@@ -128,54 +132,54 @@ class _Asking:
         if len(pairs) == 1:
             return pairs[0]
         by_name = {pair.typed: pair for pair in pairs}
-        said = self.talk.choose(
+        answer = self.talk.choose(
             f"{MODULE}.{key}", question, tuple(by_name), if_unknown=" (not cut yet)"
         )
-        return by_name.get(said)
+        return by_name.get(answer)
 
     def _ports(self, plug: Plug) -> tuple[tuple[CanPair, CanPair] | None, bool]:
         """The port towards the machine and the one towards the unit, and whether that was told."""
-        found = can_pairs([(MODULE, plug.pinout)])
-        if len(found) != 2:
-            say(f"  its pin table tells {len(found)} whole CAN pairs, two are wanted: it is not")
+        pairs = can_pairs([(MODULE, plug.pinout)])
+        if len(pairs) != 2:
+            say(f"  its pin table tells {len(pairs)} whole CAN pairs, two are wanted: it is not")
             say("  cut in yet")
             return None, False
-        one, other = found
-        said = self.talk.choose(
+        one, other = pairs
+        answer = self.talk.choose(
             f"{MODULE}.port",
             "Which port of it, high/low, faces the machine?",
-            (_short(one), _short(other)),
+            (_port_words(one), _port_words(other)),
             if_unknown=" (asked again before it counts)",
         )
-        ports = (other, one) if said == _short(other) else (one, other)
-        return ports, said != DONT_KNOW
+        ports = (other, one) if answer == _port_words(other) else (one, other)
+        return ports, answer != DONT_KNOW
 
-    def _feed(self) -> _FedAt:
+    def _feed(self) -> _FeedPoint:
         """The contact that feeds it."""
         own = [at for plug in self.old for at in of_class(plug.name, plug.pinout, "supply")]
-        told = "".join(f" {at} ({self._signal(at)})," for at in own)
-        said = self.talk.choose(
+        contacts = "".join(f" {at} ({self._signal(at)})," for at in own)
+        answer = self.talk.choose(
             f"{MODULE}.feed",
-            f"Which contact feeds it, a permanent one as a rule:{told} or another plug?",
+            f"Which contact feeds it, a permanent one as a rule:{contacts} or another plug?",
             (*own, OTHER),
             if_unknown=" (not fed yet)",
         )
-        if said == DONT_KNOW:
-            return _FedAt()
-        return self._other_plug() if said == OTHER else _FedAt(at=Address.read(said))
+        if answer == DONT_KNOW:
+            return _FeedPoint()
+        return self._other_plug() if answer == OTHER else _FeedPoint(at=Address.read(answer))
 
-    def _other_plug(self) -> _FedAt:
+    def _other_plug(self) -> _FeedPoint:
         """The contact of a plug or socket that stays in service and gets a T."""
         plug = asked_plug(self.talk, self.folder, FEED, "the plug or socket that feeds it")
         points = of_class(FEED, plug.pinout, "supply")
         name = points[0].cavity if len(points) == 1 else self._cavity_of(plug)
         if name == DONT_KNOW:
-            return _FedAt()
+            return _FeedPoint()
         fed = asked_feeds(self.talk, plug, (name,))
         end = End(
             name=FEED, pinout=plug.pinout, kind=EndKind.TAP, side=Side.MACHINE, fed=frozen(fed)
         )
-        return _FedAt(at=Address(FEED, name), plug=plug, end=end)
+        return _FeedPoint(at=Address(FEED, name), plug=plug, end=end)
 
     def _cavity_of(self, plug: Plug) -> str:
         return self.talk.ask(
@@ -189,52 +193,52 @@ class _Asking:
         plug = next(plug for plug in self.old if plug.name == at.end)
         return plug.pinout.cavities[at.cavity].signal
 
-    def _amps(self, plug: Plug) -> Plug:
+    def _with_amps(self, plug: Plug) -> Plug:
         """What it draws, where its paper is written here and does not tell it."""
         points = of_class(MODULE, plug.pinout, "supply")
         if not points or any(plug.pinout.cavities[at.cavity].amps is not None for at in points):
             return plug
-        said = self.talk.ask(
+        answer = self.talk.ask(
             f"{MODULE}.amps",
             "How many amps does it draw, by its leaflet?",
             "0.15, 150 mA, d",
             amps_fault,
             unusual_amps,
         )
-        amps = None if said == DONT_KNOW else figure_of("amps", said)
+        amps = None if answer == DONT_KNOW else figure_of("amps", answer)
         if amps is None:
             return plug
-        return _edited(plug, with_amps(plug.paper, points[0].cavity, amps))
+        return _with_paper(plug, with_amps(plug.paper, points[0].cavity, amps))
 
     def _ground(self) -> str:
         """A thread, a ground of the machine's, or nothing where nobody knows."""
         own = [at for plug in self.old for at in of_class(plug.name, plug.pinout, "ground")]
-        said = self.talk.ask(
+        answer = self.talk.ask(
             f"{MODULE}.ground",
             "Where is it grounded: at a stud of its own, or at a ground of the plug?",
             ", ".join(("M6 (the stud's thread)", *own, "d (not grounded yet)")),
             ground_fault(own),
             unusual_thread,
         )
-        return "" if said == DONT_KNOW else said
+        return "" if answer == DONT_KNOW else answer
 
     def _wire(self, key: str, way: str) -> ToldWire | None:
-        said = self.talk.ask(
+        answer = self.talk.ask(
             f"{MODULE}.{key}",
             f"Which wire runs {way}: size, colour, length?",
             f"{EXAMPLE}, d",
             wire_fault,
             unusual_wire,
         )
-        return None if said == DONT_KNOW else told_wire(said)
+        return None if answer == DONT_KNOW else told_wire(answer)
 
 
-def _short(pair: CanPair) -> str:
+def _port_words(pair: CanPair) -> str:
     """A pair of the module as it is typed, `1/2`."""
     return f"{pair.high.cavity}/{pair.low.cavity}"
 
 
-def _edited(plug: Plug, paper: ToldPinout) -> Plug:
+def _with_paper(plug: Plug, paper: ToldPinout) -> Plug:
     """The plug with what was told beside its paper; a file of the person's own stays as it is."""
     if paper.pinout is None or paper is plug.paper:
         return plug

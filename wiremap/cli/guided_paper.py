@@ -62,28 +62,28 @@ class PlugTable:
         return pinout_of_file(path, title=self.name, shell=self.shell, letters=letters)
 
 
-def asked_shell(talk: Talk, told: PlugTable) -> str:
+def asked_shell(talk: Talk, table: PlugTable) -> str:
     """How many ways the shell has, and whether it is sealed; empty if nobody knows."""
-    if told.is_pinout or told.by_role:
+    if table.is_pinout or table.by_role:
         return ""
-    known = told.paper(None).pinout
+    known = table.paper(None).pinout
     count = 0 if known is None else len(known.cavities)
     ways = f"{count or 14}-way"
     shell = talk.ask(
-        f"{told.name}.shell",
-        f"{told.name}: how many ways has its shell, and is it sealed?",
+        f"{table.name}.shell",
+        f"{table.name}: how many ways has its shell, and is it sealed?",
         f"{ways} sealed, {ways} not sealed, d",
         shell_fault(count),
     )
     return "" if shell == DONT_KNOW else shell
 
 
-def in_letters(talk: Talk, name: str, told: PlugTable) -> ToldPinout:
+def paper_in_letters(talk: Talk, name: str, table: PlugTable) -> ToldPinout:
     """The paper, with its colour letters asked for where they are in doubt."""
     letters = talk.answers.get(f"{name}.letters")
     if isinstance(letters, str) and letters != DONT_KNOW:
-        return told.paper(cast(Letters, letters))
-    paper = told.paper(None)
+        return table.paper(cast(Letters, letters))
+    paper = table.paper(None)
     doubtful = paper.unsure or [found for found in paper.findings if "letters" in found.fix]
     if not doubtful or letters == DONT_KNOW:
         return paper
@@ -96,16 +96,16 @@ def in_letters(talk: Talk, name: str, told: PlugTable) -> ToldPinout:
         get_args(Letters),
         if_unknown=" (write the colours as words)",
     )
-    return paper if asked == DONT_KNOW else told.paper(cast(Letters, asked))
+    return paper if asked == DONT_KNOW else table.paper(cast(Letters, asked))
 
 
-def asked_rows(talk: Talk, told: PlugTable) -> list[str]:
+def asked_rows(talk: Talk, table: PlugTable) -> list[str]:
     """The rows of a table that is pasted or told by hand; none where it lies in a file."""
-    if told.source == PASTE:
-        return _pasted_rows(talk, told.name)
-    if told.source in (HAND, DONT_KNOW) and not told.by_role:
-        question = f"{told.name}: cavity by cavity, as the paper or the plug says"
-        return talk.rows(f"{told.name}.rows", question, ROWS_AS, row_fault)
+    if table.source == PASTE:
+        return _pasted_rows(talk, table.name)
+    if table.source in (HAND, DONT_KNOW) and not table.by_role:
+        question = f"{table.name}: cavity by cavity, as the paper or the plug says"
+        return talk.rows(f"{table.name}.rows", question, ROWS_AS, row_fault)
     return []
 
 

@@ -23,7 +23,7 @@ from wiremap.cli.guided_paper import (
     PlugTable,
     asked_rows,
     asked_shell,
-    in_letters,
+    paper_in_letters,
     tell_faults,
 )
 from wiremap.cli.talk import DONT_KNOW, Talk
@@ -46,64 +46,64 @@ def asked_plug(talk: Talk, folder: Path, name: str, called: str) -> Plug:
         source = talk.ask(
             f"{name}.papers",
             f"{name}, {called}: where is its pin table?",
-            f"{_files(folder)}, {PASTE} (a table), {HAND} (cavity by cavity), d ({unknown})",
+            f"{_files_hint(folder)}, {PASTE} (a table), {HAND} (cavity by cavity), d ({unknown})",
             readable(folder),
         )
         source = told_how(folder, source)
-        told = PlugTable(folder, name, source)
-        told = replace(told, rows=asked_rows(talk, told))
-        told = replace(told, shell=asked_shell(talk, told))
-        paper = in_letters(talk, name, told)
+        table = PlugTable(folder, name, source)
+        table = replace(table, rows=asked_rows(talk, table))
+        table = replace(table, shell=asked_shell(talk, table))
+        paper = paper_in_letters(talk, name, table)
         if paper.pinout is not None:
-            _show(talk, name, paper, paper.pinout)
-            if not _stands(talk, name, paper.pinout):
+            _show_readings(talk, name, paper, paper.pinout)
+            if not _figures_stand(talk, name, paper.pinout):
                 talk.forget(*(f"{name}.{part}" for part in (*TABLE_PARTS, "unusual")))
                 continue
-            file = file_of(folder, source) if told.is_pinout else None
+            file = file_of(folder, source) if table.is_pinout else None
             return Plug(name=name, paper=paper, pinout=paper.pinout, file=file)
         tell_faults(paper.findings)
         talk.forget(*(f"{name}.{part}" for part in TABLE_PARTS))
 
 
-def _files(folder: Path) -> str:
+def _files_hint(folder: Path) -> str:
     """The hint for a file: those that are there."""
-    found = tables_in(folder)
-    return f"a file's name ({found})" if found else "a file's name"
+    names = tables_in(folder)
+    return f"a file's name ({names})" if names else "a file's name"
 
 
 def asked_feeds(talk: Talk, plug: Plug, cavities: Sequence[str] = ()) -> dict[str, Fed]:
     """What lies before contacts of a machine's plug, by default each of its supplies."""
-    found = {}
+    feeds = {}
     for cavity in cavities or supplies(plug.pinout):
         signal = plug.pinout.cavities[cavity].signal
-        said = talk.ask(
+        answer = talk.ask(
             f"{plug.name}.fed.{cavity}",
             f"{plug.name}.{cavity} ({signal}): which fuse feeds it, and how many amps has it?",
             f"F7 10 (its name and its amps), 10 (amps alone), {NO_FUSE}, d",
-            lambda said: "" if fed_by("1", said) else "that is no fuse and no amps",
+            lambda answer: "" if fed_by("1", answer) else "that is no fuse and no amps",
             unusual_feed,
         )
-        fed = None if said == DONT_KNOW else fed_by(cavity, said)
+        fed = None if answer == DONT_KNOW else fed_by(cavity, answer)
         if fed is not None:
-            found[cavity] = fed
-    return found
+            feeds[cavity] = fed
+    return feeds
 
 
-def _stands(talk: Talk, name: str, pinout: Pinout) -> bool:
+def _figures_stand(talk: Talk, name: str, pinout: Pinout) -> bool:
     """Whether a person stands to the figures of a table that are far from what is usual."""
-    found = [(at, why) for at, cavity in pinout.cavities.items() for why in unusual_in(cavity)]
-    if not found:
+    strange = [(at, why) for at, cavity in pinout.cavities.items() for why in unusual_in(cavity)]
+    if not strange:
         return True
     if f"{name}.unusual" not in talk.answers:
         say()
-        for at, why in found[:MOST_UNUSUAL]:
+        for at, why in strange[:MOST_UNUSUAL]:
             say(f"  {at}: {why}")
     return talk.choose(f"{name}.unusual", f"{name}: are these figures right?", YES_NO) != "no"
 
 
-def _show(talk: Talk, name: str, paper: ToldPinout, pinout: Pinout) -> None:
+def _show_readings(talk: Talk, name: str, paper: ToldPinout, pinout: Pinout) -> None:
     """What each wording was read as, when it has just been told."""
-    if not talk.asked.startswith(f"{name}."):
+    if not talk.last_asked.startswith(f"{name}."):
         return
     say()
     lines = wordings(pinout).splitlines()

@@ -74,7 +74,7 @@ def run(args: argparse.Namespace) -> int:
         fix = "Give one table; several are written at once with -o DIR."
         return refuse(args, "intake", [fault("call", "one table at a time", fix=fix)])
     if args.back:
-        return _back(args)
+        return _give_back(args)
     columns = _columns(args)
     if columns is None:
         return UNREAD
@@ -90,7 +90,7 @@ def run(args: argparse.Namespace) -> int:
         wrong = _write(Path(args.output), all_taken)
         if wrong is not None:
             return refuse(args, "intake", [wrong])
-    return _told(args, all_taken)
+    return _tell(args, all_taken)
 
 
 def _columns(args: argparse.Namespace) -> dict[str, str] | None:
@@ -115,11 +115,11 @@ def _intake(args: argparse.Namespace, table: str, columns: Mapping[str, str]) ->
     text = stdin_text()
     if isinstance(text, Finding):
         return text
-    told = ToldOfTable(columns=columns, letters=args.letters, title=args.title)
-    return intake_pasted(text, told)
+    told_of_table = ToldOfTable(columns=columns, letters=args.letters, title=args.title)
+    return intake_pasted(text, told_of_table)
 
 
-def _told(args: argparse.Namespace, all_taken: Sequence[Intake]) -> int:
+def _tell(args: argparse.Namespace, all_taken: Sequence[Intake]) -> int:
     """Say what was assumed and written; the texts themselves where nothing was."""
     written = []
     if args.output:
@@ -169,7 +169,7 @@ def _write(folder: Path, all_taken: Sequence[Intake]) -> Finding | None:
     return write_several(texts, below=folder)
 
 
-def _back(args: argparse.Namespace) -> int:
+def _give_back(args: argparse.Namespace) -> int:
     """A pinout or job as CSV."""
     loaded = Files().any(args.tables[0])
     paper = loaded.value

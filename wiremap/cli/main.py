@@ -44,9 +44,9 @@ CAUTION = (
 )
 
 
-RARELY = 200_000
-"""New objects between two searches for rubbish: most of a short run's objects last to its end, and
-searching among them at the usual 700 costs a fifth of the time.
+OBJECTS_BETWEEN_SWEEPS = 200_000
+"""Of new objects between two runs of the garbage collector: most of a short run's objects last to
+its end, and searching among them at the usual 700 costs a fifth of the time.
 """
 
 
@@ -72,11 +72,11 @@ def main(argv: Sequence[str] | None = None) -> int:
 
     0 nothing holds, 1 something holds, 2 unread, 70 our own bug, 130 interrupted, 141 nobody reads.
     """
-    if argv is None:  # a program of its own, which ends without a last search for rubbish
+    if argv is None:  # a program of its own, which ends without a last run of the collector
         argv = sys.argv[1:]
         atexit.register(gc.freeze)
     words = list(argv)
-    gc.set_threshold(RARELY)
+    gc.set_threshold(OBJECTS_BETWEEN_SWEEPS)
     return guarded(lambda: _command(words))
 
 

@@ -13,8 +13,14 @@ from wiremap.cli.deeds import add_deeds, asks_for_a_deed, keep_deed
 from wiremap.cli.next_line import checked_of, tell_next
 from wiremap.cli.next_talk import is_talk, talked
 from wiremap.cli.next_words import tell_all, tell_one, tell_rest
-from wiremap.cli.open_job import not_counted, notebook_plain, opened_for, shown, tell_not_counted
-from wiremap.cli.saving import not_yet, notebook_options, unread
+from wiremap.cli.open_job import (
+    bare_names,
+    not_counted,
+    notebook_plain,
+    opened_for,
+    tell_not_counted,
+)
+from wiremap.cli.saving import future_date, notebook_options, tell_unread
 from wiremap.content.lifting import what_lifts
 from wiremap.content.next_papers import after_paper, anew, shown_path
 from wiremap.content.next_step import after_job
@@ -77,9 +83,9 @@ def run(args: argparse.Namespace) -> int:
     opened = opened_for("next", args)
     if isinstance(opened, int):
         return opened
-    clash = _clash(args)
+    clash = _wrong_options(args)
     if clash is not None:
-        return unread(args, "next", [clash])
+        return tell_unread(args, "next", [clash])
     if asks_for_a_deed(args):
         return keep_deed(args, opened)
     if args.answer is None and args.batch is None:
@@ -87,7 +93,7 @@ def run(args: argparse.Namespace) -> int:
         return _ask(args, opened, asked)
     refused = take_answers(args, opened)
     if refused:
-        return unread(args, "next", refused)
+        return tell_unread(args, "next", refused)
     opened = opened_for("next", args)
     if isinstance(opened, int):
         return opened
@@ -96,7 +102,7 @@ def run(args: argparse.Namespace) -> int:
     return _ask(args, opened, ())
 
 
-def _clash(args: argparse.Namespace) -> Finding | None:
+def _wrong_options(args: argparse.Namespace) -> Finding | None:
     """Options that say nothing together, or a day that is still to come."""
     if asks_for_a_deed(args) and (args.batch is not None or args.answer is not None):
         words = "an answer, and what was done or struck out, are kept one at a time"
@@ -106,54 +112,54 @@ def _clash(args: argparse.Namespace) -> Finding | None:
     if args.batch is not None and args.about is not None:
         words = "each line of --batch names its own address, so --about says nothing"
         return fault("usage", words, fix="leave --about out")
-    return not_yet(args)
+    return future_date(args)
 
 
 def _ask(args: argparse.Namespace, opened: OpenJob, asked: Sequence[str]) -> int:
     """Show the questions that stand, or those about some addresses."""
-    found = _about_these(open_questions(opened.job), asked)
+    open_yet = _about_these(open_questions(opened.job), asked)
     for address in asked:
-        if not found and not _known(opened.job, address):
-            words = shown(opened, f"nothing is asked about {address!r}")
+        if not open_yet and not _known(opened.job, address):
+            words = bare_names(opened, f"nothing is asked about {address!r}")
             fix = f"see `wiremap next {args.file} --full` for what can be answered"
-            return unread(args, "next", [fault("no-question", words, fix=fix)])
+            return tell_unread(args, "next", [fault("no-question", words, fix=fix)])
     outdated = _outdated(opened)
     if args.json:
-        _emit(args, opened, found, (*not_counted(opened), *outdated))
+        _emit(args, opened, open_yet, (*not_counted(opened), *outdated))
         return OK
     tell_not_counted(opened, not_counted(opened))
     if outdated:
-        note(_said_of_before(args, outdated))
-    if found and is_talk(args):
+        note(_changed_since(args, outdated))
+    if open_yet and is_talk(args):
         return _talk(args, opened, asked)
-    if not found:
-        none = [shown(opened, _none_stands(opened.job, address)) for address in asked]
+    if not open_yet:
+        none = [bare_names(opened, _none_stands(opened.job, address)) for address in asked]
         say_lines(none or _none_left(opened))
-    return _told(args, opened, found, asked)
+    return _tell(args, opened, open_yet, asked)
 
 
-def _about_these(found: Sequence[Question], asked: Sequence[str]) -> Sequence[Question]:
+def _about_these(open_yet: Sequence[Question], asked: Sequence[str]) -> Sequence[Question]:
     """The questions about some addresses, or all where none is named."""
     if not asked:
-        return found
-    speaking = {each.about for address in asked for each in questions_about(found, address)}
-    return [question for question in found if question.about in speaking]
+        return open_yet
+    speaking = {each.about for address in asked for each in questions_about(open_yet, address)}
+    return [question for question in open_yet if question.about in speaking]
 
 
-def _told(
-    args: argparse.Namespace, opened: OpenJob, found: Sequence[Question], asked: Sequence[str]
+def _tell(
+    args: argparse.Namespace, opened: OpenJob, open_yet: Sequence[Question], asked: Sequence[str]
 ) -> int:
     """The first question, or all of them, and what comes next; where all of them were asked before
     and nobody knew, what lifts the hold.
     """
-    if found and not asked and found[0].not_known and not opened.bare:
+    if open_yet and not asked and open_yet[0].not_known and not opened.bare:
         say_lines(what_lifts(checked_of(opened)))
-    if found and not args.full:
-        as_one = together(found)
+    if open_yet and not args.full:
+        as_one = together(open_yet)
         tell_one(opened, as_one[0])
         tell_rest(args, opened, as_one, about=args.about if asked else None)
         return OK
-    tell_all(opened, found)
+    tell_all(opened, open_yet)
     tell_next(after_paper(args.file, opened.job) if opened.bare else after_job(checked_of(opened)))
     return OK
 
@@ -183,17 +189,17 @@ def _none_left(opened: OpenJob) -> Sequence[str]:
 def _emit(
     args: argparse.Namespace,
     opened: OpenJob,
-    found: Sequence[Question],
-    bad: Sequence[Finding],
+    open_yet: Sequence[Question],
+    cautions: Sequence[Finding],
 ) -> None:
-    plain = [question.as_dict() for question in found]
+    plain = [question.as_dict() for question in open_yet]
     body = {
         "next": plain[0] if plain else {},
         "open": len(plain),
         "questions": plain if args.full else [],
     }
-    state = {"findings": [each.as_dict() for each in bad], "notebook": notebook_plain(opened)}
-    emit_json("next", shown(opened, body) | state)
+    state = {"findings": [each.as_dict() for each in cautions], "notebook": notebook_plain(opened)}
+    emit_json("next", bare_names(opened, body) | state)
 
 
 def _known(job: Job, address: str) -> bool:
@@ -216,7 +222,7 @@ def _none_stands(job: Job, address: str) -> str:
     return words
 
 
-def _said_of_before(args: argparse.Namespace, outdated: Sequence[Finding]) -> str:
+def _changed_since(args: argparse.Namespace, outdated: Sequence[Finding]) -> str:
     """Which answers were given before their contact was changed, and what to do, in one line."""
     named = list(dict.fromkeys(found.subject[0] for found in outdated))
     say_again = f"wiremap next {shown_path(args.file)} --about {named[0]}"
@@ -228,15 +234,15 @@ def _said_of_before(args: argparse.Namespace, outdated: Sequence[Finding]) -> st
 def _outdated(opened: OpenJob) -> tuple[Finding, ...]:
     """A caution for every answer whose cavity has changed since, and that nobody gave again."""
     known = answers(opened.job)
-    found = []
+    cautions = []
     for old in stale(opened.job):
         entry = old.entry
         if entry.kind != EntryKind.ANSWER or entry.about in known:
             continue
-        words = shown(opened, f"`{entry.answer}` does not count for {entry.about}: {old.why}")
-        subject = (shown(opened, entry.about),)
+        words = bare_names(opened, f"`{entry.answer}` does not count for {entry.about}: {old.why}")
+        subject = (bare_names(opened, entry.about),)
         fix = "look again and answer it again; the last answer counts"
-        found.append(
+        cautions.append(
             Finding("answer-not-counted", Severity.CAUTION, words, subject, entry.place, fix=fix)
         )
-    return tuple(found)
+    return tuple(cautions)

@@ -26,10 +26,10 @@ HOW = "how was it found out? (Enter: not said) "
 HOW_NEEDED = "how was it found out? (Enter: leave it for later) "
 STOP, LATER, UNKNOWN, HELP = "q", "l", "d", "?"
 SINGLY = "s"
-AGAIN = "again"  # it could not be kept
-Said = Sequence[tuple[str, str]]  # what is answered of which address
-Found = Callable[[Job], Sequence[Question]]
-Tell = Callable[[OpenJob, Question], None]
+AGAIN = "again"  # what becomes of an answer that could not be kept: it is asked for again
+AnswersByAddress = Sequence[tuple[str, str]]  # what is answered of which address
+FindQuestions = Callable[[Job], Sequence[Question]]
+TellQuestion = Callable[[OpenJob, Question], None]
 
 
 def is_talk(args: argparse.Namespace) -> bool:
@@ -47,7 +47,9 @@ def asked_name() -> str:
     return _typed(NAME)
 
 
-def talked(args: argparse.Namespace, opened: OpenJob, found: Found, tell: Tell) -> OpenJob | int:
+def talked(
+    args: argparse.Namespace, opened: OpenJob, find: FindQuestions, tell: TellQuestion
+) -> OpenJob | int:
     """Ask what stands until nothing does or the person stops; the job as it then is.
 
     An exit code if the job cannot be read any more.
@@ -58,7 +60,7 @@ def talked(args: argparse.Namespace, opened: OpenJob, found: Found, tell: Tell) 
     singly: set[str] = set()
     told_keys = False
     while args.by:
-        open_yet = [each for each in found(opened.job) if each.about not in later]
+        open_yet = [each for each in find(opened.job) if each.about not in later]
         left = together(open_yet, singly)
         if not left:
             break
@@ -66,14 +68,14 @@ def talked(args: argparse.Namespace, opened: OpenJob, found: Found, tell: Tell) 
         tell(opened, left[0])
         say(f"  {len(left) - 1} more after this one" if told_keys else f"  {KEYS}")
         told_keys = True
-        said = _answer(args, opened, left[0])
-        if said == STOP:
+        ended = _answered(args, opened, left[0])
+        if ended == STOP:
             break
-        if said == LATER or undecided(said):  # what nobody knows comes back in another sitting
+        if ended == LATER or undecided(ended):  # what nobody knows comes back in another sitting
             later.update(left[0].all_about)
-        if said == SINGLY:
+        if ended == SINGLY:
             singly.update(left[0].all_about)
-        if said in (LATER, SINGLY):
+        if ended in (LATER, SINGLY):
             continue
         again = opened_for("next", args)
         if isinstance(again, int):
@@ -82,30 +84,30 @@ def talked(args: argparse.Namespace, opened: OpenJob, found: Found, tell: Tell) 
     return opened
 
 
-def _answer(args: argparse.Namespace, opened: OpenJob, asked: Question) -> str:
+def _answered(args: argparse.Namespace, opened: OpenJob, asked: Question) -> str:
     """The answer to one question, kept; or that it is left for later, or that the person stops."""
     doubted = ""
     while True:
         typed = _typed("> ")
-        word = _word(typed, asked)
+        word = _key_typed(typed, asked)
         if word:
             return word
         if typed == HELP:
             say(f"  {KEYS}")
             _tell_wanted(opened.job, asked)
             continue
-        text = DONT_KNOW if typed == UNKNOWN else _meant(opened.job, asked, typed)
-        said = spread(asked.all_about, text)
-        refused = said if isinstance(said, str) else _refused(opened.job, said)
-        if isinstance(said, str) or refused:
+        text = DONT_KNOW if typed == UNKNOWN else _offered_or_typed(opened.job, asked, typed)
+        answers = spread(asked.all_about, text)
+        refused = answers if isinstance(answers, str) else _refused(opened.job, answers)
+        if isinstance(answers, str) or refused:
             say(f"  {refused}")
             continue
-        strange = next(filter(None, (_strange(opened.job, *each) for each in said)), "")
+        strange = next(filter(None, (_why_asked_back(opened.job, *each) for each in answers)), "")
         if strange and text != doubted:
             doubted = text
             say(f"  {strange}; the same once more keeps it")
             continue
-        ended = _founded(args, opened.job, said, told=strange)
+        ended = _kept_with_how(args, opened.job, answers, told=strange)
         if ended != AGAIN:
             return ended or text
 
@@ -117,26 +119,28 @@ def _tell_wanted(job: Job, asked: Question) -> None:
         say(f"  wanted here: {known.words} (as: {known.example})")
 
 
-def _strange(job: Job, about: str, text: str) -> str:
+def _why_asked_back(job: Job, about: str, text: str) -> str:
     """Why an answer is asked back: a figure far from what is usual, or what a meter denied."""
     return unusual(about, text) or denied_by_meter(job, about, text)
 
 
-def _founded(args: argparse.Namespace, job: Job, said: Said, *, told: str) -> str:
+def _kept_with_how(
+    args: argparse.Namespace, job: Job, answers: AnswersByAddress, *, told: str
+) -> str:
     """Ask how it was found out, and keep it: empty if it is kept, else what becomes of it."""
-    how = "" if undecided(said[0][1]) else _how(job, said, told=told)
+    how = "" if undecided(answers[0][1]) else _asked_how(job, answers, told=told)
     how = sure(how) if told else how
-    lacking = next(filter(None, (unfounded(job, *each, how) for each in said)), None)
+    lacking = next(filter(None, (unfounded(job, *each, how) for each in answers)), None)
     if lacking is not None:
         say(f"  {lacking.why}; it is left for later")
         return LATER
-    faults = _kept(args, said, how)
+    faults = _keep(args, answers, how)
     for fault in faults:
         say(f"  {fault.message}")
     return AGAIN if faults else ""
 
 
-def _word(typed: str, asked: Question) -> str:
+def _key_typed(typed: str, asked: Question) -> str:
     """What a key asks for instead of an answer; empty for an answer."""
     if typed in ("", STOP):
         return STOP
@@ -145,18 +149,18 @@ def _word(typed: str, asked: Question) -> str:
     return LATER if typed == LATER else ""
 
 
-def _refused(job: Job, said: Said) -> str:
+def _refused(job: Job, answers: AnswersByAddress) -> str:
     """Why an answer does not do for one of the contacts; empty if it does for all."""
-    for about, text in said:
+    for about, text in answers:
         refused = refusal(job, about, text)
         if refused is not None:
             return f"{refused.why} ({refused.fix})"
     return ""
 
 
-def _how(job: Job, said: Said, *, told: str) -> str:
+def _asked_how(job: Job, answers: AnswersByAddress, *, told: str) -> str:
     """How it was found; where the answer counts for nothing without, why, unless that is `told`."""
-    needed = next(filter(None, (unfounded(job, *each, "") for each in said)), None)
+    needed = next(filter(None, (unfounded(job, *each, "") for each in answers)), None)
     if needed is None:
         return _typed(HOW)
     if needed.why != told:
@@ -164,22 +168,22 @@ def _how(job: Job, said: Said, *, told: str) -> str:
     return _typed(HOW_NEEDED)
 
 
-def _kept(args: argparse.Namespace, said: Said, how: str) -> Sequence[Finding]:
+def _keep(args: argparse.Namespace, answers: AnswersByAddress, how: str) -> Sequence[Finding]:
     """Keep answers as if they had been typed with the command; why they were not, if not."""
-    about = BETWEEN_ADDRESSES.join(each for each, _ in said)
-    text = f"{APART} ".join(each for _, each in said)
+    about = BETWEEN_ADDRESSES.join(each for each, _ in answers)
+    text = f"{APART} ".join(each for _, each in answers)
     given = {"about": about, "answer": text, "how": how, "batch": None}
     call = argparse.Namespace(**{**vars(args), **given})
     again = opened_for("next", call)
     return () if isinstance(again, int) else take_answers(call, again)
 
 
-def _meant(job: Job, asked: Question, said: str) -> str:
+def _offered_or_typed(job: Job, asked: Question, typed: str) -> str:
     """What was typed, or the one offered answer that it begins."""
-    if APART in said or refusal(job, asked.about, said) is None:
-        return said
-    begun = [each for each in asked.answers if each.casefold().startswith(said.casefold())]
-    return begun[0] if len(begun) == 1 else said
+    if APART in typed or refusal(job, asked.about, typed) is None:
+        return typed
+    begun = [each for each in asked.answers if each.casefold().startswith(typed.casefold())]
+    return begun[0] if len(begun) == 1 else typed
 
 
 def _typed(prompt: str) -> str:

@@ -9,7 +9,7 @@ from wiremap.base import plural
 from wiremap.cli.answers import BETWEEN_ADDRESSES
 from wiremap.cli.common import say
 from wiremap.cli.next_line import tell_next
-from wiremap.cli.open_job import shown
+from wiremap.cli.open_job import bare_names
 from wiremap.content.next_papers import shown_path
 from wiremap.content.text_face import asked_face
 from wiremap.evidence.opened import OpenJob
@@ -18,10 +18,10 @@ from wiremap.survey.question import Question
 from wiremap.survey.together import EACH
 
 
-def tell_all(opened: OpenJob, found: Sequence[Question]) -> None:
+def tell_all(opened: OpenJob, questions: Sequence[Question]) -> None:
     """Every question; why it is asked and how to find out once for all that are asked alike."""
     alike: dict[tuple[str, str], list[Question]] = {}
-    for question in found:
+    for question in questions:
         alike.setdefault((question.why, question.how), []).append(question)
     for group in alike.values():
         mixed = len({question.answers for question in group}) > 1
@@ -40,14 +40,14 @@ def tell_one(opened: OpenJob, question: Question) -> None:
     _tell_text(opened, question)
     _tell_so_far(question)
     for line in () if question.also else asked_face(opened.job, question.about):
-        say(shown(opened, f"  {line}"))
+        say(bare_names(opened, f"  {line}"))
     _tell_why(question)
     _tell_answers(question)
 
 
 def _tell_text(opened: OpenJob, question: Question) -> None:
     asked_of = BETWEEN_ADDRESSES.join(question.all_about)
-    for line in wrapped(shown(opened, f"{question.text}  [{asked_of}]")):
+    for line in wrapped(bare_names(opened, f"{question.text}  [{asked_of}]")):
         say(line)
 
 
@@ -75,15 +75,15 @@ def _tell_answers(question: Question) -> None:
 
 
 def tell_rest(
-    args: argparse.Namespace, opened: OpenJob, found: Sequence[Question], *, about: str | None
+    args: argparse.Namespace, opened: OpenJob, questions: Sequence[Question], *, about: str | None
 ) -> None:
     """How many questions are left, and how to answer the one that was shown."""
     after = "after this one" if about is None else f"about {about}"
-    say(f"{plural(len(found) - 1, 'more question')} {after}")
+    say(f"{plural(len(questions) - 1, 'more question')} {after}")
     call = f"wiremap next {shown_path(args.file)}"
     if args.notebook:
         call += f" --notebook {shown_path(args.notebook)}"
     if about is not None:
-        asked_of = BETWEEN_ADDRESSES.join(found[0].all_about)
-        call += f" --about {shown_path(shown(opened, asked_of))}"
+        asked_of = BETWEEN_ADDRESSES.join(questions[0].all_about)
+        call += f" --about {shown_path(bare_names(opened, asked_of))}"
     tell_next(f'answer it: {call} --answer "..." --how "..." --by NAME')

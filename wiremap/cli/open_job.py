@@ -10,7 +10,7 @@ from typing import Any
 from wiremap.base import Finding, Severity
 from wiremap.cli.common import note
 from wiremap.cli.progress import working
-from wiremap.cli.saving import unread
+from wiremap.cli.saving import tell_unread
 from wiremap.cli.withdrawn import tell_withdrawn
 from wiremap.evidence import answers, unusable
 from wiremap.evidence.opened import LONE_END, OpenJob, open_job
@@ -29,7 +29,7 @@ def opened_for(command: str, args: argparse.Namespace) -> OpenJob | int:
     """The job that a call names, with its notebook; what could not be read is told: exit code 2."""
     opened, findings = read_job(args.file, args.notebook)
     if opened is None or any(found.fault for found in findings):
-        return unread(args, command, findings)
+        return tell_unread(args, command, findings)
     return opened
 
 
@@ -45,12 +45,12 @@ def notebook_plain(opened: OpenJob) -> dict[str, Any]:
 def not_counted(opened: OpenJob) -> tuple[Finding, ...]:
     """A caution for every answer that its question does not allow; each is asked again."""
     known = answers(opened.job)
-    found = []
+    cautions = []
     for entry, why in unusable(opened.job):
         if entry.about not in known:
-            words = shown(opened, f"{why}; it does not count")
-            subject = (shown(opened, entry.about),)
-            found.append(
+            words = bare_names(opened, f"{why}; it does not count")
+            subject = (bare_names(opened, entry.about),)
+            cautions.append(
                 Finding(
                     "answer-not-counted",
                     Severity.CAUTION,
@@ -60,25 +60,25 @@ def not_counted(opened: OpenJob) -> tuple[Finding, ...]:
                     fix="answer it again; the last answer counts",
                 )
             )
-    return tuple(found)
+    return tuple(cautions)
 
 
-def tell_not_counted(opened: OpenJob, found: Iterable[Finding]) -> None:
+def tell_not_counted(opened: OpenJob, cautions: Iterable[Finding]) -> None:
     """Say on stderr which answers do not count, and which notebooks the job does not name."""
-    for each in found:
+    for each in cautions:
         note(f"{each.place}: {each.message}" if each.place else each.message)
     for path in map(Path, opened.unnamed):
         note(f"{path.as_posix()} is read; {opened.name_it(path)}")
 
 
-def shown(opened: OpenJob, value: Any) -> Any:
+def bare_names(opened: OpenJob, value: Any) -> Any:
     """Plain data with the bare names that the user gave, if the job stands for one pinout."""
     if not opened.bare:
         return value
     if isinstance(value, dict):
-        return {key: shown(opened, each) for key, each in value.items()}
+        return {key: bare_names(opened, each) for key, each in value.items()}
     if isinstance(value, list):
-        return [shown(opened, each) for each in value]
+        return [bare_names(opened, each) for each in value]
     if isinstance(value, str):
         return value.replace(f"{LONE_END}.", "")
     return value

@@ -27,6 +27,9 @@ EXAMPLE = (
 )
 
 
+SHOWN_DIGITS = 12  # of the content's hash
+
+
 def add(subparsers: Any) -> None:
     """Register `pack`."""
     parser = subparsers.add_parser(
@@ -69,10 +72,10 @@ def run(args: argparse.Namespace) -> int:
     wrong = write_bytes(args.output, packed.data, overwrite=args.force, inputs=inputs)
     if wrong is not None:
         return refuse(args, "pack", [or_force(wrong)])
-    return _told(args, packed)
+    return _tell(args, packed)
 
 
-def _told(args: argparse.Namespace, packed: Packed) -> int:
+def _tell(args: argparse.Namespace, packed: Packed) -> int:
     manifest = packed.manifest
     if manifest["withdrawn"] is not None:
         note(f"WITHDRAWN: {manifest['withdrawn']}")
@@ -80,7 +83,7 @@ def _told(args: argparse.Namespace, packed: Packed) -> int:
         emit_json("pack", {"file": args.output, "manifest": manifest})
     else:
         count = len(manifest["files"])
-        content = manifest["content"][:12]
+        content = manifest["content"][:SHOWN_DIGITS]
         verdict = said_of(manifest["verdict"])
         say(f"{args.output}: {count} files, {verdict}, content {content}")
         tell_next(after_pack(args.job, args.output, held=manifest["verdict"] == "hold"))
@@ -97,12 +100,12 @@ def _sheet(job: str) -> dict[str, bytes]:
     return {SHEET: sheet_pdf(check_job(loaded.value, read=loaded.findings))}
 
 
-def told_built(built: Mapping[str, Any]) -> str:
+def build_report_words(report: Mapping[str, Any]) -> str:
     """A build report in one line."""
-    count = built.get("pieces") or "some"
-    revision = built.get("revision") or "?"
-    how = built.get("how") or "nothing said"
-    return f"built {count} of revision {revision}: {how} ({built.get('by')}, {built.get('date')})"
+    count = report.get("pieces") or "some"
+    revision = report.get("revision") or "?"
+    how = report.get("how") or "nothing said"
+    return f"built {count} of revision {revision}: {how} ({report.get('by')}, {report.get('date')})"
 
 
 def refuse(args: argparse.Namespace, command: str, findings: Iterable[Finding]) -> int:

@@ -9,8 +9,8 @@ import time
 from collections.abc import Iterator
 from types import TracebackType
 
-QUIET_S = 1.0  # files that are done by then show nothing
-SOON_S = 2.0  # nor does other work that is done by then
+QUIET_S = 1.0  # of files that are done by then nothing is shown
+SOON_S = 2.0  # nor of other work that is done by then
 
 
 class Progress:

@@ -11,12 +11,13 @@ from typing import Any
 from wiremap.base import Finding, fault, plural
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say, say_text, unread
 from wiremap.cli.progress import working
-from wiremap.cli.propose_sides import Call, WrongSides, call_of, former_job
+from wiremap.cli.propose_sides import ProposeCall, WrongSides, call_of, former_job
 from wiremap.content.next_begun import after_propose
 from wiremap.content.next_papers import shown_path
 from wiremap.evidence import settle
 from wiremap.evidence.confirmed import confirmed_circuits
 from wiremap.files import Files
+from wiremap.files.values import MAX_NAME
 from wiremap.files.write import write_text
 from wiremap.model import Job
 from wiremap.propose import (
@@ -112,11 +113,11 @@ def run(args: argparse.Namespace) -> int:
     if faults:
         return _unread(args, faults)
     if former is not None:
-        return _again(args, former, call)
+        return _propose_again(args, former, call)
     return _propose(args, call)
 
 
-def _propose(args: argparse.Namespace, call: Call) -> int:
+def _propose(args: argparse.Namespace, call: ProposeCall) -> int:
     with working("proposing the map"):
         proposal = propose(call.old, call.new, call.notebooks)
     job = as_job(
@@ -129,7 +130,7 @@ def _propose(args: argparse.Namespace, call: Call) -> int:
         adapter=args.adapter,
     )
     assumed = assumed_supply(call.old)
-    wrong = _delivered(args, job_text(proposal, job, assumed), job)
+    wrong = _deliver(args, job_text(proposal, job, assumed), job)
     if wrong is not None:
         return _unread(args, [wrong])
     if args.json:
@@ -143,12 +144,12 @@ def _propose(args: argparse.Namespace, call: Call) -> int:
     return HOLDS if proposal.asks else OK
 
 
-def _again(args: argparse.Namespace, former: Job, call: Call) -> int:
+def _propose_again(args: argparse.Namespace, former: Job, call: ProposeCall) -> int:
     """Propose anew what nobody has settled in an earlier job, and tell what that changes."""
     books = notebooks_of_job(call.notebooks, call.old, call.new)
     path = _target(args).as_posix()
     again = propose_again(former, call.old, call.new, call.notebooks, books, path=path)
-    wrong = _delivered(args, job_text(again.proposal, again.job), again.job)
+    wrong = _deliver(args, job_text(again.proposal, again.job), again.job)
     if wrong is not None:
         return _unread(args, [wrong])
     if args.json:
@@ -196,23 +197,23 @@ def _target(args: argparse.Namespace) -> Path:
     return Path(args.output or "job.yaml")
 
 
-def _delivered(args: argparse.Namespace, text: str, job: Job) -> Finding | None:
+def _deliver(args: argparse.Namespace, text: str, job: Job) -> Finding | None:
     """Write the job where the call says, or print it; the fault that kept it from being written."""
     if args.output:
         paths = [end.pinout.path for end in job.ends.values()]
         paths += [notebook.path for notebook in job.notebooks]
-        return _written(_target(args), text, paths)
+        return _write(_target(args), text, paths)
     if not args.json:
         say_text(text)
     return None
 
 
-def _written(target: Path, text: str, pinouts: Sequence[str]) -> Finding | None:
+def _write(target: Path, text: str, pinouts: Sequence[str]) -> Finding | None:
     """Write the job beside its pinouts, and say so; the fault that kept it from being written."""
     folder = target.parent
     for path in pinouts:
         if not Path(os.path.realpath(path)).is_relative_to(os.path.realpath(folder)):
-            return _call(
+            return _call_fault(
                 f"a job names files of its own folder tree only, and {path} is outside "
                 f"{folder.as_posix()}; write the job beside the pinouts, or copy them there first"
             )
@@ -223,16 +224,15 @@ def _written(target: Path, text: str, pinouts: Sequence[str]) -> Finding | None:
 
 
 def _title(old: NamedPinouts, new: NamedPinouts) -> str:
-    title = f"{titles(new)} in place of {titles(old)}"
-    return title[:200]
+    return f"{titles(new)} in place of {titles(old)}"[:MAX_NAME]
 
 
-def _call(message: str) -> Finding:
+def _call_fault(message: str) -> Finding:
     return fault("call", message, fix="wiremap propose --help")
 
 
 def _refuse(args: argparse.Namespace, message: str) -> int:
-    return _unread(args, [_call(message)])
+    return _unread(args, [_call_fault(message)])
 
 
 def _unread(args: argparse.Namespace, findings: Iterable[Finding]) -> int:

@@ -12,7 +12,7 @@ from wiremap.files import Files
 from wiremap.model import Job, Notebook
 from wiremap.propose import NamedPinouts, sides_of
 
-NO_END = "chassis"  # a name that means something else in an address
+NO_END = "chassis"  # no end may be called so: it means something else in an address
 
 
 class WrongSides(Exception):
@@ -20,7 +20,7 @@ class WrongSides(Exception):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Call:
+class ProposeCall:
     """What a call names, read: the two sides and the notebooks that count."""
 
     old: NamedPinouts
@@ -30,22 +30,25 @@ class Call:
 
 def call_of(
     reader: Files, args: argparse.Namespace, former: Job | None, faults: list[Finding]
-) -> Call:
+) -> ProposeCall:
     """The sides and notebooks of a call; an earlier job tells its sides by itself."""
     notebooks = _notebooks(reader, args, former, faults)
     if former is not None and not (args.files or args.old or args.new):
         old, new = sides_of(former)
         if not old or not new:
             raise WrongSides("that job has no end on one of its sides: name the pinouts")
-        return Call(old=old, new=new, notebooks=notebooks)
-    files = _sides(args)
-    old_named, new_named = _named("old", files["old"], args), _named("new", files["new"], args)
+        return ProposeCall(old=old, new=new, notebooks=notebooks)
+    files = _files_by_side(args)
+    old_named, new_named = (
+        _named_files("old", files["old"], args),
+        _named_files("new", files["new"], args),
+    )
     _refuse_twins([*old_named, *new_named])
-    old, new = _read(reader, old_named, faults), _read(reader, new_named, faults)
-    return Call(old=old, new=new, notebooks=notebooks)
+    old, new = _pinouts_of(reader, old_named, faults), _pinouts_of(reader, new_named, faults)
+    return ProposeCall(old=old, new=new, notebooks=notebooks)
 
 
-def _sides(args: argparse.Namespace) -> dict[str, list[str]]:
+def _files_by_side(args: argparse.Namespace) -> dict[str, list[str]]:
     """The files of both sides; raises WrongSides."""
     sides = {"old": list(args.old), "new": list(args.new)}
     if args.files:
@@ -63,7 +66,7 @@ def _sides(args: argparse.Namespace) -> dict[str, list[str]]:
     return sides
 
 
-def _named(age: str, files: Sequence[str], args: argparse.Namespace) -> list[tuple[str, str]]:
+def _named_files(age: str, files: Sequence[str], args: argparse.Namespace) -> list[tuple[str, str]]:
     """Each file of a side with the name of its end; raises WrongSides."""
     names = {}
     for text in args.end:
@@ -89,16 +92,18 @@ def _refuse_twins(ends: Iterable[tuple[str, str]]) -> None:
         seen.add(name)
 
 
-def _read(reader: Files, ends: Iterable[tuple[str, str]], faults: list[Finding]) -> NamedPinouts:
+def _pinouts_of(
+    reader: Files, ends: Iterable[tuple[str, str]], faults: list[Finding]
+) -> NamedPinouts:
     """The pinouts of a side; what could not be read is added to the faults."""
-    found = []
+    pinouts = []
     for name, path in ends:
         loaded = reader.pinout(path)
         faults += [each for each in loaded.findings if each.fault]
         if loaded.value is not None:
             tell_withdrawn(loaded.value)
-            found.append((name, loaded.value))
-    return found
+            pinouts.append((name, loaded.value))
+    return pinouts
 
 
 def former_job(reader: Files, args: argparse.Namespace, faults: list[Finding]) -> Job | None:
@@ -116,10 +121,10 @@ def _notebooks(
     reader: Files, args: argparse.Namespace, former: Job | None, faults: list[Finding]
 ) -> tuple[Notebook, ...]:
     """The notebooks that the call names, an earlier job's first."""
-    found = list(former.notebooks) if former is not None else []
+    notebooks = list(former.notebooks) if former is not None else []
     for path in args.notebook:
         loaded = reader.notebook(path)
         faults += [each for each in loaded.findings if each.fault]
         if loaded.value is not None:
-            found.append(loaded.value)
-    return tuple(found)
+            notebooks.append(loaded.value)
+    return tuple(notebooks)

@@ -15,11 +15,11 @@ from wiremap.cli.ringout_plan import show_plan, tell_judged
 from wiremap.cli.ringout_power import power
 from wiremap.cli.ringout_readings import entries_of, refuse
 from wiremap.cli.ringout_walk import walk_through
-from wiremap.cli.saving import not_yet, notebook_options, unread
+from wiremap.cli.saving import future_date, notebook_options, tell_unread
 from wiremap.diagnose.judge import judge
 from wiremap.entries.probe_lines import batch
 from wiremap.evidence.opened import OpenJob
-from wiremap.ringout.plan import TooLarge
+from wiremap.ringout.plan import Method, TooLarge
 
 EXAMPLES = """examples:
   wiremap ringout job.yaml
@@ -33,7 +33,7 @@ A line is one reading, b for beep, s for silent:
 every form of a line: wiremap explain readings
 exit codes: 0 a plan, or readings that pass; 1 they fail or are incomplete; 2 unread
 """
-METHODS = (
+METHODS_HELP = (
     "how circuits are proven apart: near (those side by side or dangerous together), rest (each "
     "against all others clipped together), all (each pair), ganged (several clipped together at "
     "either probe: the fewest), clips (one after the other clipped on: the default once a mating "
@@ -64,8 +64,8 @@ def add(commands: Any) -> None:
         metavar="FILE",
         help="a job, or the pinouts of an adapter",
     )
-    choices = ("near", "rest", "all", "ganged", "clips")
-    parser.add_argument("--method", metavar="M", choices=choices, help=METHODS)
+    choices = [str(method) for method in Method]
+    parser.add_argument("--method", metavar="M", choices=choices, help=METHODS_HELP)
     parser.add_argument(
         "--kind",
         metavar="K",
@@ -100,9 +100,9 @@ def run(args: argparse.Namespace) -> int:
         _refuse_options_of_a_job(args)
     except BadOptions as bad:
         return refuse(args, bad.message, bad.fix)
-    future_date = not_yet(args)
-    if future_date is not None:
-        return unread(args, "ringout", [future_date])
+    wrong_date = future_date(args)
+    if wrong_date is not None:
+        return tell_unread(args, "ringout", [wrong_date])
     if len(args.files) > 1:
         return without_job(args)
     opened, findings = read_job(args.files[0], args.notebook)
@@ -110,15 +110,15 @@ def run(args: argparse.Namespace) -> int:
         fix = "give a job, or the pinouts of both faces with --readings"
         return refuse(args, "one pinout alone cannot be rung out", fix)
     if opened is None or any(found.fault for found in findings):
-        return unread(args, "ringout", findings)
+        return tell_unread(args, "ringout", findings)
     tell_not_counted(opened, not_counted(opened))
     try:
-        return _part(args, opened)
+        return _hand_over(args, opened)
     except TooLarge as large:
         return refuse(args, str(large), large.fix)
 
 
-def _part(args: argparse.Namespace, opened: OpenJob) -> int:
+def _hand_over(args: argparse.Namespace, opened: OpenJob) -> int:
     """The plan, the walk, first power or the verdict."""
     if args.power:
         return power(args, opened)
@@ -183,13 +183,13 @@ def _judge(args: argparse.Namespace, opened: OpenJob) -> int:
     """The verdict over what was read; where asked for, the job written as it was built."""
     entries, faults = entries_of(args, opened, batch)
     if faults:
-        return unread(args, "ringout", faults)
+        return tell_unread(args, "ringout", faults)
     with working("judging the readings"):
         judged = judge(opened.harness, entries, args.method, args.kind)
     if args.as_built:
         wrong = write_as_built(args.as_built, opened, judged)
         if wrong is not None:
-            return unread(args, "ringout", [wrong])
+            return tell_unread(args, "ringout", [wrong])
     if args.json:
         emit_json("ringout", judged.as_dict())
     else:

@@ -10,7 +10,7 @@ from wiremap.base import Finding
 from wiremap.cli.common import HOLDS, OK, emit_json, note, say, say_whole
 from wiremap.cli.next_line import tell_next
 from wiremap.cli.ringout_readings import read_lines, refuse
-from wiremap.cli.saving import unread
+from wiremap.cli.saving import tell_unread
 from wiremap.cli.withdrawn import tell_withdrawn
 from wiremap.content.next_begun import after_found
 from wiremap.content.next_papers import shown_path
@@ -36,7 +36,7 @@ def without_job(args: argparse.Namespace) -> int:
     pinouts, faults = _pinouts(files)
     findings = (*findings, *faults)
     if any(found.fault for found in findings):
-        return unread(args, "ringout", findings)
+        return tell_unread(args, "ringout", findings)
     if not args.readings:
         return _first(args, pinouts)
     lost = [point for point in _points(read) if not _known(pinouts, point)]
@@ -109,7 +109,7 @@ def _judge(
     if args.as_built:
         wrong = write_text(path, text, inputs=args.files)
         if wrong is not None:
-            return unread(args, "ringout", [wrong])
+            return tell_unread(args, "ringout", [wrong])
         note(f"the map as built is written to {path}")
     if args.json:
         emit_json("ringout", {"job": text} | made.as_dict())

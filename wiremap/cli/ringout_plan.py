@@ -28,8 +28,8 @@ def show_plan(args: argparse.Namespace, opened: OpenJob) -> int:
         out = [fuse.as_dict() for fuse in fuses_out(opened.harness, sizes)]
         emit_json("ringout", made.as_dict() | {"before": list(before), "fuses_out": out})
         return OK
-    told = plan_full if args.full else plan_brief
-    for line in told(made, opened.harness, sizes):
+    lines_of = plan_full if args.full else plan_brief
+    for line in lines_of(made, opened.harness, sizes):
         say(line)
     tell_next(after_plan(checked_of(opened)))
     return OK

@@ -10,7 +10,7 @@ from wiremap.base import Finding, fault
 from wiremap.cli.common import HOLDS, OK, emit_json, say
 from wiremap.cli.next_line import checked_of, held_line, tell_next
 from wiremap.cli.ringout_readings import entries_of
-from wiremap.cli.saving import unread
+from wiremap.cli.saving import tell_unread
 from wiremap.content.next_papers import shown_path
 from wiremap.content.next_power import after_power
 from wiremap.content.next_step import after_job, too_early_to_power
@@ -37,7 +37,7 @@ def power(args: argparse.Namespace, opened: OpenJob) -> int:
 
     entries, faults = entries_of(args, opened, _reader(args, opened, steps), refused)
     if faults:
-        return unread(args, "ringout", faults)
+        return tell_unread(args, "ringout", faults)
     body: dict[str, Any] = {"power": [step.as_dict() for step in steps], "caution": CAUTION}
     if not args.readings and not args.judge:
         if args.json:

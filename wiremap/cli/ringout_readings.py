@@ -7,7 +7,14 @@ import os
 from collections.abc import Callable, Sequence
 
 from wiremap.base import Finding, fault
-from wiremap.cli.saving import SHOWN_STDIN, STDIN, day, save_readings, stdin_text, unread
+from wiremap.cli.saving import (
+    SHOWN_STDIN,
+    STDIN,
+    entry_date,
+    save_readings,
+    stdin_text,
+    tell_unread,
+)
 from wiremap.entries.courses import course_opener
 from wiremap.entries.notebook import LineReader, added, readings_from, respelled
 from wiremap.evidence.opened import OpenJob, still_counting
@@ -18,7 +25,7 @@ from wiremap.model import Entry
 
 def refuse(args: argparse.Namespace, message: str, fix: str) -> int:
     """Say that a call is wrong; the exit code of unread input."""
-    return unread(args, "ringout", [fault("usage", message, fix=fix)])
+    return tell_unread(args, "ringout", [fault("usage", message, fix=fix)])
 
 
 def read_lines(
@@ -29,11 +36,11 @@ def read_lines(
         text = stdin_text()
         if isinstance(text, Finding):
             return (), (text,)
-        return lines(text, SHOWN_STDIN, args.by, day(args))
-    return readings_from(args.readings, args.by, day(args), lines)
+        return lines(text, SHOWN_STDIN, args.by, entry_date(args))
+    return readings_from(args.readings, args.by, entry_date(args), lines)
 
 
-Refused = Callable[[Sequence[Entry]], Sequence[Finding]]  # why some of these are not saved
+WhyNotSaved = Callable[[Sequence[Entry]], Sequence[Finding]]  # of some of these entries
 
 
 def none_refused(_: Sequence[Entry]) -> Sequence[Finding]:
@@ -42,7 +49,7 @@ def none_refused(_: Sequence[Entry]) -> Sequence[Finding]:
 
 
 def entries_of(
-    args: argparse.Namespace, opened: OpenJob, lines: LineReader, refused: Refused = none_refused
+    args: argparse.Namespace, opened: OpenJob, lines: LineReader, refused: WhyNotSaved = none_refused
 ) -> tuple[Sequence[Entry], Sequence[Finding]]:
     """The entries of the job's notebooks and of `--readings`, saved on wish; or what is wrong."""
     own = list(opened.job.entries)

@@ -13,7 +13,7 @@ from wiremap.cli.common import HOLDS, OK, emit_json, note, say
 from wiremap.cli.next_line import checked_of, held_line
 from wiremap.cli.next_talk import asked_name
 from wiremap.cli.ringout_plan import tell_judged
-from wiremap.cli.saving import day, save, unread
+from wiremap.cli.saving import entry_date, save, tell_unread
 from wiremap.content.next_papers import shown_path
 from wiremap.content.stops_passed import owed_before
 from wiremap.diagnose.turn import BACK, HELP, KEPT, KEYS, WHY, Turn, meant
@@ -63,7 +63,7 @@ def walk_through(args: argparse.Namespace, opened: OpenJob) -> int:
     """Ask probe after probe until all is said or the walk is kept for later."""
     args.by = args.by.strip() or asked_name()
     if not args.by:
-        return unread(args, "ringout", [fault("no-name", NAMELESS, fix="add --by NAME")])
+        return tell_unread(args, "ringout", [fault("no-name", NAMELESS, fix="add --by NAME")])
     return _walked(args, opened)
 
 
@@ -72,7 +72,7 @@ def _walked(args: argparse.Namespace, opened: OpenJob) -> int:
     made = plan(opened.harness, args.method, args.kind)
     walk = Walk(opened.harness, made, list(opened.job.entries))
     terminal = Terminal(as_json=args.json)
-    terminal.tell(*_ahead(args, opened, walk))
+    terminal.tell(*_lines_ahead(args, opened, walk))
     asked = _ask_of_bench(args, opened, walk, terminal)
     if isinstance(asked, int):
         return asked
@@ -80,7 +80,7 @@ def _walked(args: argparse.Namespace, opened: OpenJob) -> int:
     before = [f"before: {line}" for line in before_start(opened.harness, made.kind)]
     terminal.tell(*before, KEYS)
     while (turn := walk.turn()) is not None:
-        terminal.tell("", f"{_number(walk, turn)}:", *walk.show(turn))
+        terminal.tell("", f"{_turn_words(walk, turn)}:", *walk.show(turn))
         typed = terminal.typed()
         asks = KEPT if typed is None else meant(typed)
         if typed is None or asks == KEPT:
@@ -94,15 +94,15 @@ def _walked(args: argparse.Namespace, opened: OpenJob) -> int:
             terminal.tell(turn.why or "it is part of the plan")
         else:
             kept = _answer(args, walk, turn, typed, terminal)
-            wrong = _saved(opened, walk, kept, terminal)
+            wrong = _save_and_tell(opened, walk, kept, terminal)
             if wrong is not None:
-                return unread(args, "ringout", [wrong])
+                return tell_unread(args, "ringout", [wrong])
             if kept:
                 opened = replace(opened, named=True)  # where it lies was said once
     return _end(args, opened, walk)
 
 
-def _ahead(args: argparse.Namespace, opened: OpenJob, walk: Walk) -> Iterator[str]:
+def _lines_ahead(args: argparse.Namespace, opened: OpenJob, walk: Walk) -> Iterator[str]:
     """What is ahead: that the job is on hold, and how many questions and readings come."""
     call = f"wiremap check {shown_path(args.files[0])}"
     held = held_line(checked_of(opened), f"what is rung out now may change yet; see {call}")
@@ -129,18 +129,18 @@ def _ask_of_bench(
             if args.json:
                 emit_json("ringout", walk.judged().as_dict())
             return HOLDS
-        kept = walk.settle(question, typed, args.by, day(args))
+        kept = walk.settle(question, typed, args.by, entry_date(args))
         if not kept:
             terminal.tell(why_no_answer(opened.job, question, typed))
             continue
         wrong = save(opened, list(kept))
         if wrong is not None:
-            return unread(args, "ringout", [wrong])
+            return tell_unread(args, "ringout", [wrong])
         opened = replace(opened, named=True)  # where it lies was said once
     return opened
 
 
-def _number(walk: Walk, turn: Turn) -> str:
+def _turn_words(walk: Walk, turn: Turn) -> str:
     if turn.mend:
         return turn.why
     if turn.probe and turn.probe.state.shrunk and not turn.telling:
@@ -155,16 +155,16 @@ def _answer(
 ) -> tuple[Entry, ...]:
     """The entries that a typed line comes to."""
     if meant(typed) == BACK:
-        said = walk.undo()
-        terminal.tell("taken back" if said else "nothing to take back")
+        entries = walk.undo()
+        terminal.tell("taken back" if entries else "nothing to take back")
     else:
-        said = walk.answer(turn, typed, args.by, day(args))
-        if not said:
+        entries = walk.answer(turn, typed, args.by, entry_date(args))
+        if not entries:
             terminal.tell(walk.refused(turn, typed))
-    return said
+    return entries
 
 
-def _saved(
+def _save_and_tell(
     opened: OpenJob, walk: Walk, kept: tuple[Entry, ...], terminal: Terminal
 ) -> Finding | None:
     """Save entries and show what they tell; the fault that kept them from being saved."""

@@ -40,12 +40,12 @@ def notebook_options(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def day(args: argparse.Namespace) -> str:
+def entry_date(args: argparse.Namespace) -> str:
     """The day that entries are dated with."""
     return str(args.date) or date.today().isoformat()
 
 
-def not_yet(args: argparse.Namespace) -> Finding | None:
+def future_date(args: argparse.Namespace) -> Finding | None:
     """A fault for a `--date` that is still to come: nobody has seen anything on it."""
     stated = args.date.strip()
     today = date.today()
@@ -85,14 +85,14 @@ def shown_name(path: str) -> str:
     return SHOWN_STDIN if path == STDIN else path
 
 
-def typed(path: str) -> str | Finding:
+def text_typed(path: str) -> str | Finding:
     """The text of a file of lines, or of standard input (`-`)."""
     return stdin_text() if path == STDIN else text_of(path)
 
 
 def typed_lines(path: str) -> list[tuple[Place, str]] | Finding:
     """The lines of such a text with their places; empty ones and remarks (`#`) are left out."""
-    text = typed(path)
+    text = text_typed(path)
     if isinstance(text, Finding):
         return text
     name = shown_name(path)
@@ -103,11 +103,11 @@ def typed_lines(path: str) -> list[tuple[Place, str]] | Finding:
     ]
 
 
-def unread(args: argparse.Namespace, command: str, findings: Iterable[Finding]) -> int:
+def tell_unread(args: argparse.Namespace, command: str, findings: Iterable[Finding]) -> int:
     """Tell what could not be read, in words and, if asked for, as JSON; exit code 2."""
-    found = list(findings)
-    faults = [each for each in found if each.fault]
-    return common.unread(command, faults or found, as_json=args.json)
+    listed = list(findings)
+    faults = [each for each in listed if each.fault]
+    return common.unread(command, faults or listed, as_json=args.json)
 
 
 def save(opened: OpenJob, entries: Sequence[Entry]) -> Finding | None:

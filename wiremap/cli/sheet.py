@@ -20,7 +20,7 @@ from wiremap.content.given import Given
 from wiremap.content.next_step import after_sheet
 from wiremap.content.texts import texts
 from wiremap.files.write_several import refusal, write_several
-from wiremap.ringout.plan import TooLarge
+from wiremap.ringout.plan import Method, TooLarge
 from wiremap.sheet import ANNEX_PARTS, PAPERS, Sheet, compose, lacking, pdf, picture_svg
 
 MOST_STRANGE = 8  # letters that the typeface lacks, named
@@ -57,7 +57,7 @@ def add(subparsers: Any) -> None:
     )
     parser.add_argument(
         "--method",
-        choices=("near", "rest", "all", "ganged", "clips"),
+        choices=[str(method) for method in Method],
         help="how the ring-out proves circuits apart (default: what the equipment told allows)",
     )
     parser.add_argument(
@@ -86,17 +86,11 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Write the sheet; 1 if the job holds, 2 if it could not be read."""
-    wanted = [part.strip() for part in str(args.annex).split(",") if part.strip()]
-    if wanted == ["all"]:
-        wanted = list(ANNEX_PARTS)
-    unknown = [part for part in wanted if part not in ANNEX_PARTS]
-    if unknown:
-        words = f"no part of the annex is called `{unknown[0]}`"
-        return _refuse(
-            args, fault("annex-part", words, fix=f"The parts are {', '.join(ANNEX_PARTS)}.")
-        )
+    wanted = _annex_parts(args.annex)
+    if isinstance(wanted, Finding):
+        return _refuse(args, wanted)
     targets = [Path(path) for path in (args.output, args.flags) if path]
-    wrong = _asked_first(args, targets)
+    wrong = _why_not_writable(args, targets)
     if wrong is not None:
         return _refuse(args, wrong)
     try:
@@ -120,10 +114,22 @@ def run(args: argparse.Namespace) -> int:
     wrong = write_several(outputs, replace=replaced, inputs=given.inputs)
     if wrong is not None:
         return _refuse(args, or_force(wrong))
-    return _told(args, given, sheet)
+    return _tell(args, given, sheet)
 
 
-def _asked_first(args: argparse.Namespace, targets: Sequence[Path]) -> Finding | None:
+def _annex_parts(typed: str) -> list[str] | Finding:
+    """The parts of the annex that are asked for; a fault for one that there is not."""
+    wanted = [part.strip() for part in typed.split(",") if part.strip()]
+    if wanted == ["all"]:
+        return list(ANNEX_PARTS)
+    unknown = [part for part in wanted if part not in ANNEX_PARTS]
+    if not unknown:
+        return wanted
+    words = f"no part of the annex is called `{unknown[0]}`"
+    return fault("annex-part", words, fix=f"The parts are {', '.join(ANNEX_PARTS)}.")
+
+
+def _why_not_writable(args: argparse.Namespace, targets: Sequence[Path]) -> Finding | None:
     """Why the sheet could not be written in the end, before anything is worked out."""
     if args.flags and os.path.abspath(args.flags) == os.path.abspath(args.output):
         words = "the sheet and the flags cannot be one file"
@@ -139,7 +145,7 @@ def _drawn(args: argparse.Namespace, given: Given, sheet: Sheet) -> bytes:
     return pdf(sheet, args.paper)
 
 
-def _told(args: argparse.Namespace, given: Given, sheet: Sheet) -> int:
+def _tell(args: argparse.Namespace, given: Given, sheet: Sheet) -> int:
     if args.json:
         shape = {
             "file": args.output,

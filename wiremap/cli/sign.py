@@ -9,11 +9,18 @@ from typing import Any
 
 from wiremap.base import Finding, Place, fault, plural
 from wiremap.check import Checked, check
-from wiremap.cli.adopt import ADOPTING, adopt
+from wiremap.cli.adopt import ADOPT_HELP, adopt
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, say
 from wiremap.cli.open_job import opened_for
-from wiremap.cli.saving import day, not_yet, notebook_options, save, typed_lines, unread
-from wiremap.cli.sign_asking import KEYS, LEAVE, STOP, asked_reason, left_to_sign, shown
+from wiremap.cli.saving import (
+    entry_date,
+    future_date,
+    notebook_options,
+    save,
+    tell_unread,
+    typed_lines,
+)
+from wiremap.cli.sign_asking import KEYS, LEAVE, STOP, asked_reason, left_to_sign, thing_to_sign
 from wiremap.cli.stops import pass_stop
 from wiremap.content.grouped import Group
 from wiremap.content.next_papers import shown_path
@@ -72,7 +79,7 @@ def add(subparsers: Any) -> None:
     )
     parser.add_argument("--second", default="", metavar="NAME", help="the second name at a stop")
     parser.add_argument("--alone", action="store_true", help="who works alone says so at a stop")
-    parser.add_argument("--adopt", nargs="*", metavar="MARK", help=ADOPTING)
+    parser.add_argument("--adopt", nargs="*", metavar="MARK", help=ADOPT_HELP)
     notebook_options(parser)
     json_flag(parser)
     parser.set_defaults(run=run)
@@ -83,9 +90,9 @@ def run(args: argparse.Namespace) -> int:
     opened = opened_for("sign", args)
     if isinstance(opened, int):
         return opened
-    wrong = _wrong_call(args) or not_yet(args)
+    wrong = _wrong_call(args) or future_date(args)
     if wrong is not None:
-        return unread(args, "sign", [wrong])
+        return tell_unread(args, "sign", [wrong])
     if args.adopt is not None:
         return adopt(args, opened)
     if args.stop:
@@ -98,7 +105,7 @@ def run(args: argparse.Namespace) -> int:
     elif asks:
         faults = _sign_each(args, opened, groups)
     if faults:
-        return unread(args, "sign", faults)
+        return tell_unread(args, "sign", faults)
     return _tell(args, opened, listed=not asks)
 
 
@@ -125,7 +132,7 @@ def _sign_each(
     """Ask group by group; each reason is on disk before the next is asked."""
     for number, group in enumerate(groups, 1):
         say()
-        for line in shown(group, f"{number} of {len(groups)}: "):
+        for line in thing_to_sign(group, f"{number} of {len(groups)}: "):
             say(line)
         if _lacks_licence(group, args):
             say("  left: only a person licensed for this work may sign it; that person calls:")
@@ -147,7 +154,7 @@ def _sign_batch(
     args: argparse.Namespace, opened: OpenJob, groups: Sequence[Group]
 ) -> Sequence[Finding]:
     """Sign by the lines of a batch, all or none."""
-    reasons = _reasons(args.batch)
+    reasons = _batch_reasons(args.batch)
     if isinstance(reasons, Finding):
         return [reasons]
     faults: list[Finding] = []
@@ -157,7 +164,7 @@ def _sign_batch(
         if not meant:
             faults.append(_not_open(reason))
         elif len(meant) > 1:
-            faults.append(_several(reason, meant))
+            faults.append(_several_open(reason, meant))
         elif _lacks_licence(meant[0], args):
             faults.append(_no_licence(reason.place))
         else:
@@ -171,18 +178,18 @@ def _is_meant(group: Group, reason: Reason) -> bool:
     return group.rule == reason.rule and named.issuperset(reason.names)
 
 
-def _several(reason: Reason, meant: Sequence[Group]) -> Finding:
+def _several_open(reason: Reason, meant: Sequence[Group]) -> Finding:
     """Of several stops of one rule each takes a reason of its own."""
     each = "; ".join(f"{group.rule} {' '.join(group.first.subject)}: ..." for group in meant)
     words = f"{len(meant)} stops of `{reason.rule}` are open, each takes a reason of its own"
     return fault("signature-unread", words, reason.place, fix=f"write a line each: {each}")
 
 
-def _reasons(path: str) -> list[Reason] | Finding:
+def _batch_reasons(path: str) -> list[Reason] | Finding:
     lines = typed_lines(path)
     if isinstance(lines, Finding):
         return lines
-    found = []
+    reasons = []
     for place, line in lines:
         rule, colon, why = line.partition(":")
         if not colon or not why.strip():
@@ -192,8 +199,8 @@ def _reasons(path: str) -> list[Reason] | Finding:
             words = f"that is no reason: {why.strip()!r}; nothing was saved"
             return fault("signature-unread", words, place, fix=A_REASON)
         name, *at = rule.split() or [""]
-        found.append(Reason(rule=name, names=tuple(at), why=why.strip(), place=place))
-    return found
+        reasons.append(Reason(rule=name, names=tuple(at), why=why.strip(), place=place))
+    return reasons
 
 
 def _not_open(reason: Reason) -> Finding:
@@ -211,7 +218,9 @@ def _lacks_licence(group: Group, args: argparse.Namespace) -> bool:
 
 
 def _entries(args: argparse.Namespace, group: Group, why: str) -> tuple[Entry, ...]:
-    return signatures(group, why=why, by=args.by, date=day(args), licensed=args.licensed.strip())
+    return signatures(
+        group, why=why, by=args.by, date=entry_date(args), licensed=args.licensed.strip()
+    )
 
 
 def _tell(args: argparse.Namespace, opened: OpenJob, *, listed: bool) -> int:

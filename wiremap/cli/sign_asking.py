@@ -18,7 +18,7 @@ LEAVE, SHOW, STOP = "l", "p", "q"
 KEYS = "type the reason; l leave it, p show the places, q stop"
 
 
-def shown(group: Group, lead: str) -> Iterator[str]:
+def thing_to_sign(group: Group, lead: str) -> Iterator[str]:
     """One thing to sign: its sentence, why it matters, and all that one reason will cover."""
     yield from wrapped(f"{lead}{group.first.message}")
     if group.first.why:
@@ -37,26 +37,28 @@ def asked_reason(group: Group) -> str:
     """What was typed: a reason, or one of the keys; Enter alone asks again."""
     while True:
         try:
-            said = input("> ").strip()
+            typed = input("> ").strip()
         except EOFError:
             return STOP
-        if said == SHOW:
+        if typed == SHOW:
             for finding in group.findings:
                 say(f"  {finding.place}  {_whom(finding)}")
-        elif said in (LEAVE, STOP) or says_what(said):
-            return said
+        elif typed in (LEAVE, STOP) or says_what(typed):
+            return typed
         else:
-            if said:
-                say(f"  {NO_REASON}: `{visible(said)}`; {A_REASON}")
+            if typed:
+                say(f"  {NO_REASON}: `{visible(typed)}`; {A_REASON}")
             say(f"  {KEYS}")
 
 
 def left_to_sign(groups: Sequence[Group], *, full: bool) -> Iterator[str]:
     """What is left to sign, a sentence each; in full with the rule that a batch line names."""
-    told = [f"{each.severity.value}: {each.first.message}" for each in groups]
+    sentences = [f"{each.severity.value}: {each.first.message}" for each in groups]
     if not full:
-        return whole_or_few(told, MOST_LEFT, room=MOST_LEFT * MOST_LINES, each=MOST_LINES)
-    named = [f"{said}  [{_for_a_batch(each)}]" for said, each in zip(told, groups, strict=True)]
+        return whole_or_few(sentences, MOST_LEFT, room=MOST_LEFT * MOST_LINES, each=MOST_LINES)
+    named = [
+        f"{said}  [{_for_a_batch(each)}]" for said, each in zip(sentences, groups, strict=True)
+    ]
     return lines_up_to(named, len(named), each=len(named) + MOST_SHOWN)
 
 

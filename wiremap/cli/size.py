@@ -9,7 +9,7 @@ from typing import Any
 from wiremap.base import fault
 from wiremap.cli.common import HOLDS, OK, UNREAD, emit_json, json_flag, note, say
 from wiremap.cli.size_answers import ANSWERS
-from wiremap.cli.size_options import Asked, things
+from wiremap.cli.size_options import SizeOptions, things
 from wiremap.reports.screen import lines_up_to, wrapped
 from wiremap.sizing.sized import OutOfRange, Sized, UnknownSize, Value, tidy
 
@@ -27,7 +27,7 @@ EXAMPLES = """examples:
 
 
 MOST_ASSUMED = 5
-PRINTED = {  # where the name of a figure is a word of the code
+FIGURE_NAMES = {  # where the name of a figure is a word of the code
     "stations": "how many places",
     "abreast": "side by side",
     "lump_diameter": "thickest place",
@@ -66,7 +66,7 @@ def _example(thing: str) -> str:
 def run(args: argparse.Namespace) -> int:
     """Print the figure asked for; 1 when there is none, 2 when a value cannot be used."""
     try:
-        sized = ANSWERS[args.thing](Asked(args))
+        sized = ANSWERS[args.thing](SizeOptions(args))
     except UnknownSize as unknown:
         sized = Sized(why=str(unknown), cure=("measure the conductor, or read its print",))
     except OutOfRange as refusal:
@@ -75,7 +75,7 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         emit_json("size", sized.as_dict())
     elif args.full or not sized.found:
-        _words(sized)
+        _tell_full(sized)
     else:
         for line in brief(sized):
             say(line)
@@ -90,7 +90,7 @@ def _refused(sentence: str, *, as_json: bool) -> None:
     note(sentence)
 
 
-def _words(sized: Sized) -> None:
+def _tell_full(sized: Sized) -> None:
     if not sized.found:
         say(f"No answer: {sized.why}")
         for cure in sized.cure:
@@ -105,7 +105,7 @@ def _words(sized: Sized) -> None:
 
 
 def _named(result: Value) -> str:
-    name = PRINTED.get(result.name) or result.name.replace("_", " ")
+    name = FIGURE_NAMES.get(result.name) or result.name.replace("_", " ")
     return f"{name}: {_value(result)} {result.unit}".rstrip()
 
 
@@ -115,11 +115,11 @@ def brief(sized: Sized) -> Iterator[str]:
     """
     every = [f"[{result.status}]: {result.source}" for result in sized.results]
     sources = list(dict.fromkeys(every))
-    told: dict[tuple[str, str, str], list[str]] = {}
+    names_of: dict[tuple[str, str, str], list[str]] = {}
     for result, source in zip(sized.results, every, strict=True):
         name, _, value = _named(result).partition(": ")
-        told.setdefault((value, source, result.formula), []).append(name)
-    for (value, source, formula), names in told.items():
+        names_of.setdefault((value, source, result.formula), []).append(name)
+    for (value, source, formula), names in names_of.items():
         number = sources.index(source) + 1
         yield from wrapped(f"{_together(names)}: {value} [{number}]  ({formula})", most=1)
     for caution in sized.cautions:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from wiremap.cli.size_options import Asked
+from wiremap.cli.size_options import SizeOptions
 from wiremap.sizing import units
 from wiremap.sizing.ampacity import size_ampacity
 from wiremap.sizing.bundle import size_bundle
@@ -23,17 +23,17 @@ from wiremap.sizing.stations import Window
 ROOM_C = 20.0  # temperature at which conductors are measured, unless another is asked for
 
 
-def _awg(asked: Asked) -> Sized:
+def _awg(asked: SizeOptions) -> Sized:
     return size_awg(asked.text("gauge"))
 
 
-def _conductor(asked: Asked) -> Sized:
+def _conductor(asked: SizeOptions) -> Sized:
     at = asked.number("temperature", "C")
     celsius = ROOM_C if at is None else at
     return size_conductor(asked.csa(), asked.text("wall"), celsius, asked.text("family"))
 
 
-def _ampacity(asked: Asked) -> Sized:
+def _ampacity(asked: SizeOptions) -> Sized:
     return size_ampacity(
         asked.csa(),
         asked.text("wall"),
@@ -46,7 +46,7 @@ def _ampacity(asked: Asked) -> Sized:
     )
 
 
-def _drop(asked: Asked) -> Sized:
+def _drop(asked: SizeOptions) -> Sized:
     return size_drop(
         asked.csa(),
         asked.mm_needed("length", "m"),
@@ -62,7 +62,7 @@ def _drop(asked: Asked) -> Sized:
     )
 
 
-def _fuse(asked: Asked) -> Sized:
+def _fuse(asked: SizeOptions) -> Sized:
     length = asked.mm_needed("length", "m")
     check_length(length)
     circuit = plain_circuit(
@@ -96,7 +96,7 @@ def _fuse(asked: Asked) -> Sized:
     )
 
 
-def _sleeve(asked: Asked) -> Sized:
+def _sleeve(asked: SizeOptions) -> Sized:
     return size_sleeve(
         asked.mm_needed("over"),
         asked.mm_needed("grip"),
@@ -108,7 +108,7 @@ def _sleeve(asked: Asked) -> Sized:
     )
 
 
-def _joint(asked: Asked) -> Sized:
+def _joint(asked: SizeOptions) -> Sized:
     twice = (
         "at least twice: the first is one side of the joint, the others the other side "
         "(0.5+1 lays two wires on one side)"
@@ -129,13 +129,13 @@ def _joint(asked: Asked) -> Sized:
     )
 
 
-def _bundle(asked: Asked) -> Sized:
+def _bundle(asked: SizeOptions) -> Sized:
     once = "at least once: a wire's outside diameter in mm or in"
     diameters = asked.several("diameter", once)
     return size_bundle([units.length_mm(each, "--diameter", "mm") for each in diameters])
 
 
-def _stagger(asked: Asked) -> Sized:
+def _stagger(asked: SizeOptions) -> Sized:
     twice = "twice: the machine's free length, then the unit's"
     tails = asked.several("tail", twice, 2)
     if len(tails) > 2:
@@ -164,7 +164,7 @@ def _stretch(text: str) -> tuple[float, float]:
     return units.length_mm(start, "--avoid", "mm"), units.length_mm(end, "--avoid", "mm")
 
 
-ANSWERS: dict[str, Callable[[Asked], Sized]] = {
+ANSWERS: dict[str, Callable[[SizeOptions], Sized]] = {
     "awg": _awg,
     "conductor": _conductor,
     "ampacity": _ampacity,

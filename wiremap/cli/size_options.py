@@ -17,17 +17,17 @@ def things() -> Mapping[str, Any]:
     """What can be sized: its help and its options as argparse takes them, by name."""
     data = get_data("wiremap.cli", "size.toml")
     assert data is not None
-    told = tomli.loads(data.decode())
-    for thing in told["things"].values():
+    tables = tomli.loads(data.decode())
+    for thing in tables["things"].values():
         options = thing.setdefault("options", {})
         for name, option in options.items():
             if option is True:
-                options[name] = told["shared"][name]
-    found: Mapping[str, Any] = told["things"]
-    return found
+                options[name] = tables["shared"][name]
+    by_name: Mapping[str, Any] = tables["things"]
+    return by_name
 
 
-class Asked:
+class SizeOptions:
     """The options of one call; everything raises OutOfRange for what cannot be read."""
 
     def __init__(self, args: argparse.Namespace) -> None:
@@ -43,10 +43,10 @@ class Asked:
 
     def several(self, name: str, wanted: str, least: int = 1) -> list[str]:
         """An option that must be given so many times or more; `wanted` says how, if it was not."""
-        found = self.texts(name)
-        if len(found) < least:
+        texts = self.texts(name)
+        if len(texts) < least:
             raise OutOfRange(f"{_flag(name)} is needed {wanted}")
-        return found
+        return texts
 
     def given(self, name: str) -> bool:
         """Whether a switch was set."""

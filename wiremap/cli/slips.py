@@ -23,19 +23,19 @@ EXAMPLES = """examples:
   wiremap slips job.yaml
   wiremap slips job.yaml --full
 """
-GRADED = {
+GRADE_HEADINGS = {
     "harm": "HARM: something can break or move",
     "dead": "DEAD: does not work and shows it",
     "quiet": "QUIET: works, wrong or unprotected",
     "none": "NO MATTER",
 }
-COUNTED = {
+GRADE_WORDS = {
     "harm": "could break or move something",
     "dead": "would show by not working",
     "quiet": "would work wrongly or unprotected",
     "none": "would do nothing",
 }
-WHERE = {
+SLIP_WORDS = {
     "legs-crossed": "pair {names} crossed",
     "like-coloured": "{names} exchanged by colour",
     "exchanged": "{names} exchanged",
@@ -49,8 +49,8 @@ WHERE = {
     "snake": "{names} counted in a snake",
 }
 SHOWN_POINTS = 8
-SHOWN_LIKE = 3
-MOST_LINES = 3
+SHOWN_LIKE = 3  # like slips, told behind the first of them
+MOST_LINES = 3  # of a group of like slips
 
 
 def add(subparsers: Any) -> None:
@@ -92,7 +92,7 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _brief(report: SlipReport) -> Iterator[str]:
-    """The worst first, like slips as one, each in a few lines."""
+    """The worst first, like slips as one, each in a few lines below its own indent."""
     for line in _lines(report, every=False):
         text = line.strip()
         yield from wrapped(text, lead=line[: -len(text)], most=MOST_LINES)
@@ -104,13 +104,13 @@ def _full(report: SlipReport) -> Iterator[str]:
 
 def _lines(report: SlipReport, *, every: bool) -> Iterator[str]:
     count = Counter(slip.grade for slip in report.slips)
-    counted = ", ".join(f"{count[grade]} {words}" for grade, words in COUNTED.items())
+    counted = ", ".join(f"{count[grade]} {words}" for grade, words in GRADE_WORDS.items())
     yield f"{len(report.slips)} slips of the hand tried on paper: {counted}"
     grade = ""
     for group in report.groups():
         if group.grade != grade:
             grade = group.grade
-            yield GRADED[grade]
+            yield GRADE_HEADINGS[grade]
         yield from _group(group, every=every)
     worst = [f"{point} {count}" for point, count in report.points[:SHOWN_POINTS]]
     if worst:
@@ -135,4 +135,4 @@ def _group(group: LikeSlips, *, every: bool) -> Iterator[str]:
 
 def _where(slip: Slip) -> str:
     first, *_, last = (*slip.subject, slip.subject[-1])
-    return WHERE[slip.kind].format(names=" with ".join(slip.subject), first=first, last=last)
+    return SLIP_WORDS[slip.kind].format(names=" with ".join(slip.subject), first=first, last=last)

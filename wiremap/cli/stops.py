@@ -9,7 +9,7 @@ from wiremap.base import Finding, fault
 from wiremap.check import Checked, PaperVerdict, check
 from wiremap.cli.common import OK, emit_json, note
 from wiremap.cli.next_line import tell_next
-from wiremap.cli.saving import day, save, unread
+from wiremap.cli.saving import entry_date, save, tell_unread
 from wiremap.content.next_papers import shown_path
 from wiremap.content.next_step import after_job
 from wiremap.content.signing import items, to_sign
@@ -70,27 +70,27 @@ def pass_stop(args: argparse.Namespace, opened: OpenJob) -> int:
     checked = check([args.file]).jobs[0]
     refused = _refused(args, opened, checked) or _out_of_turn(args, opened, checked)
     if refused is not None:
-        return unread(args, "sign", [refused])
+        return tell_unread(args, "sign", [refused])
     entry = Entry(
         kind=EntryKind.STOP_PASSED,
         stop=Stop(args.stop),
         by=args.by,
-        date=day(args),
+        date=entry_date(args),
         second=args.second.strip(),
         alone=args.alone,
         licensed=args.licensed.strip(),
     )
     if any(entry == replace(each.entry, place=None) for each in passed(opened.job)):
         note(f"{args.stop} is passed by these names already and covers all behind it: kept once")
-        return _told(args, checked)
+        return _tell(args, checked)
     wrong = save(opened, [entry])
     if wrong is not None:
-        return unread(args, "sign", [wrong])
+        return tell_unread(args, "sign", [wrong])
     note(f"kept in {opened.notebook.as_posix()}: {args.stop} passed")
-    return _told(args, check([args.file]).jobs[0])
+    return _tell(args, check([args.file]).jobs[0])
 
 
-def _told(args: argparse.Namespace, checked: Checked) -> int:
+def _tell(args: argparse.Namespace, checked: Checked) -> int:
     """What is still to be signed, or what comes next."""
     if args.json:
         emit_json("sign", items(to_sign(checked)))

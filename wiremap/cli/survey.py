@@ -10,17 +10,17 @@ from typing import Any, NamedTuple
 from wiremap.base import Finding, fault
 from wiremap.cli.common import HOLDS, OK, emit_json, json_flag, note, say
 from wiremap.cli.next_line import checked_of, tell_next
-from wiremap.cli.open_job import not_counted, opened_for, shown, tell_not_counted
+from wiremap.cli.open_job import bare_names, not_counted, opened_for, tell_not_counted
 from wiremap.cli.progress import working
 from wiremap.cli.saving import (
     STDIN,
-    day,
-    not_yet,
+    entry_date,
+    future_date,
     notebook_options,
     save_readings,
     shown_name,
-    typed,
-    unread,
+    tell_unread,
+    text_typed,
 )
 from wiremap.content.next_papers import after_paper
 from wiremap.content.next_step import after_survey, after_survey_readings
@@ -93,20 +93,20 @@ def run(args: argparse.Namespace) -> int:
     opened = opened_for("survey", args)
     if isinstance(opened, int):
         return opened
-    clash = _clash(args)
+    clash = _wrong_options(args)
     if clash is not None:
-        return unread(args, "survey", [clash])
+        return tell_unread(args, "survey", [clash])
     entries: Sequence[Entry] = ()
     if args.readings is not None:
-        read = _read(args, opened)
-        if not isinstance(read, Read):
-            return unread(args, "survey", [_bare(opened, found) for found in read])
+        read = _with_readings(args, opened)
+        if not isinstance(read, JobWithReadings):
+            return tell_unread(args, "survey", [_bare_finding(opened, found) for found in read])
         opened, entries = read
     tell_not_counted(opened, not_counted(opened))
-    return _told(args, opened, entries)
+    return _tell(args, opened, entries)
 
 
-def _told(args: argparse.Namespace, opened: OpenJob, typed_now: Sequence[Entry]) -> int:
+def _tell(args: argparse.Namespace, opened: OpenJob, typed_now: Sequence[Entry]) -> int:
     """Show the rows, or what the readings say; 1 where a contradiction stands."""
     with working("planning the survey"):
         made, judged = survey(opened.job), judge_survey(opened.job)
@@ -116,14 +116,14 @@ def _told(args: argparse.Namespace, opened: OpenJob, typed_now: Sequence[Entry])
         verdicts = [verdict_plain(each) for each in judged]
         shape = {**made.as_dict(), "surveyed": list(counted), "judged": verdicts}
         shape["lacking"] = lacks.as_dict()
-        emit_json("survey", shown(opened, shape))
+        emit_json("survey", bare_names(opened, shape))
     else:
         asks = not args.judge and args.readings is None
-        told = tuple(surveyed_lines(args.file, counted, lacks))
-        room = SCREEN - LAST_STEP - len(told)
+        surveyed = tuple(surveyed_lines(args.file, counted, lacks))
+        room = SCREEN - LAST_STEP - len(surveyed)
         lines = _rows(args, made, judged, room) if asks else _verdicts(args, judged, typed_now)
-        for line in (*lines, *told):
-            say(shown(opened, line))
+        for line in (*lines, *surveyed):
+            say(bare_names(opened, line))
         tell_next(_next(args, opened, judged))
     return HOLDS if any(each.contradicts for each in judged) else OK
 
@@ -140,14 +140,14 @@ def _verdicts(
     """What the readings of this call say; those of before are counted."""
     now, before = list(judged), []
     if args.readings is not None:
-        said = {_said(entry) for entry in typed_now}
-        now = [each for each in judged if _said(each.entry) in said]
-        before = [each for each in judged if _said(each.entry) not in said]
-    told = verdict_lines(now) if args.full else verdicts_brief(now)
-    return (*told, *before_line(before))
+        of_this_call = {_what_it_says(entry) for entry in typed_now}
+        now = [each for each in judged if _what_it_says(each.entry) in of_this_call]
+        before = [each for each in judged if _what_it_says(each.entry) not in of_this_call]
+    lines = verdict_lines(now) if args.full else verdicts_brief(now)
+    return (*lines, *before_line(before))
 
 
-def _said(entry: Entry) -> Entry:
+def _what_it_says(entry: Entry) -> Entry:
     """What an entry says, whoever wrote it, wherever and for whatever state of the file."""
     return replace(entry, by="", date="", of=None, place=None, how="")
 
@@ -161,7 +161,7 @@ def _next(args: argparse.Namespace, opened: OpenJob, judged: Sequence[SurveyRead
     return after_survey_readings(checked_of(opened), judged, saved=saved)
 
 
-def _clash(args: argparse.Namespace) -> Finding | None:
+def _wrong_options(args: argparse.Namespace) -> Finding | None:
     """Options that say nothing together, readings without a name, or a day still to come."""
     if args.save and args.readings is None:
         return fault("usage", "--save has nothing to save", fix="add --readings FILE")
@@ -170,29 +170,27 @@ def _clash(args: argparse.Namespace) -> Finding | None:
             "a reading counts with a name under it, and --save keeps readings; nothing was saved"
         )
         return fault("no-name", words, fix="add --by NAME")
-    return not_yet(args)
+    return future_date(args)
 
 
-class Read(NamedTuple):
+class JobWithReadings(NamedTuple):
     """A job with typed readings among its entries, and those readings."""
 
     opened: OpenJob
     entries: Sequence[Entry]
 
 
-def _read(args: argparse.Namespace, opened: OpenJob) -> Read | list[Finding]:
+def _with_readings(args: argparse.Namespace, opened: OpenJob) -> JobWithReadings | list[Finding]:
     """The job with the typed readings among its entries, saved on wish; or what is wrong."""
-    text = typed(args.readings)
+    text = text_typed(args.readings)
     if isinstance(text, Finding):
         return [text]
     name = shown_name(args.readings)
-    read, faults, taken = typed_survey(opened.job, text, name, args.by, day(args))
+    read, faults, taken = typed_survey(opened.job, text, name, args.by, entry_date(args))
     if faults:
         return list(faults)
     if taken:
-        note(
-            shown(opened, f"taken, as nothing else is read there: {named_up_to(taken, MOST_TAKEN)}")
-        )
+        note(bare_names(opened, f"taken, as nothing else is read there: {named_up_to(taken, MOST_TAKEN)}"))
     own = opened.job.notebooks
     held = [entry for notebook in own for entry in notebook.entries]
     anew = args.readings == STDIN  # what is typed anew was measured anew
@@ -202,8 +200,8 @@ def _read(args: argparse.Namespace, opened: OpenJob) -> Read | list[Finding]:
         if refused is not None:
             return [refused]
     job = settle(replace(opened.filed, notebooks=(*own, Notebook(name, fresh))))
-    return Read(replace(opened, job=job, harness=Harness(job)), read)
+    return JobWithReadings(replace(opened, job=job, harness=Harness(job)), read)
 
 
-def _bare(opened: OpenJob, finding: Finding) -> Finding:
-    return replace(finding, message=shown(opened, finding.message))
+def _bare_finding(opened: OpenJob, finding: Finding) -> Finding:
+    return replace(finding, message=bare_names(opened, finding.message))

@@ -53,7 +53,7 @@ class Talk:
     def __init__(self, folder: Path) -> None:
         self.path = folder / KEPT_IN
         self.answers = _read(self.path)
-        self.asked = ""  # the key of the last question that was asked in this sitting
+        self.last_asked = ""  # the key of the last question that was asked in this sitting
 
     def ask(
         self,
@@ -63,9 +63,11 @@ class Talk:
         refusal: Refusal | None = None,
         doubt: Refusal | None = None,
     ) -> str:
-        """The answer to a question; raises Stopped or GoBack.
+        """The answer to a question, that of an earlier sitting if one is kept; raises Stopped or
+        GoBack.
 
-        What `doubt` gives words for is asked back once: said again it is kept.
+        What `refusal` gives words for is not taken.  What `doubt` gives words for is asked back
+        once: said again it is kept.
         """
         kept = self.answers.get(key)
         if isinstance(kept, str):
@@ -75,25 +77,25 @@ class Talk:
         say(f"  answers: {hint}")
         doubted = ""
         while True:
-            said = self._line(hint, why_asked(key)).strip()
-            if said.casefold() in NOT_KNOWN or undecided(said):
+            answer = self._line(hint, why_asked(key)).strip()
+            if answer.casefold() in NOT_KNOWN or undecided(answer):
                 return self._keep(key, DONT_KNOW)
-            why = "" if refusal is None else refusal(said)
-            if not why and doubt is not None and said != doubted:
-                doubted, why = said, _asked_back(doubt(said))
+            why = "" if refusal is None else refusal(answer)
+            if not why and doubt is not None and answer != doubted:
+                doubted, why = answer, _asked_back(doubt(answer))
             if not why:
-                return self._keep(key, said)
+                return self._keep(key, answer)
             say(f"  {why}")
 
     def choose(self, key: str, question: str, words: Sequence[str], *, if_unknown: str = "") -> str:
         """One of a few words, whole or as it begins; raises Stopped or GoBack."""
         hint = f"{', '.join(words)}, d{if_unknown}"
 
-        def refusal(said: str) -> str:
-            return "" if _meant(said, words) else f"one of: {hint}"
+        def refusal(answer: str) -> str:
+            return "" if _meant(answer, words) else f"one of: {hint}"
 
-        said = self.ask(key, question, hint, refusal)
-        return said if said == DONT_KNOW else _meant(said, words)
+        answer = self.ask(key, question, hint, refusal)
+        return answer if answer == DONT_KNOW else _meant(answer, words)
 
     def rows(
         self,
@@ -120,19 +122,19 @@ class Talk:
         for row in rows:
             say(f"  kept: {row}")
         while len(rows) < MOST_ROWS:
-            said = self._row(key, rows, hint)
-            if said == END and rows:
+            row = self._row(key, rows, hint)
+            if row == END and rows:
                 break
-            why = "there is no row yet" if said == END else ""
+            why = "there is no row yet" if row == END else ""
             if not why and refusal is not None:
-                why = refusal(said)
+                why = refusal(row)
             if why:
                 say(f"  {why}")
                 continue
-            if len(rows) == before and rows and begins_anew is not None and begins_anew(said):
+            if len(rows) == before and rows and begins_anew is not None and begins_anew(row):
                 say(f"  the {len(rows)} lines before this one are dropped: a table begins anew")
                 rows.clear()
-            rows.append(said)
+            rows.append(row)
             self._keep(key, rows)
         self._keep(done, END)
         return rows
@@ -178,17 +180,17 @@ class Talk:
         """
         while True:
             try:
-                said = input("> ").rstrip()
+                line = input("> ").rstrip()
             except EOFError as end:
                 raise Stopped from end
-            if said.strip().casefold() in STOP:
+            if line.strip().casefold() in STOP:
                 raise Stopped
-            if said.strip() == BACK:
+            if line.strip() == BACK:
                 raise GoBack
-            if len(said) > LONGEST or HIDDEN.search(said):
+            if len(line) > LONGEST or HIDDEN.search(line):
                 say(f"  that is too long or holds a hidden character; {KEYS}")
-            elif said.strip() not in ("", HELP):
-                return said
+            elif line.strip() not in ("", HELP):
+                return line
             else:
                 say(f"  {KEYS}")
                 say(f"  wanted here: {hint}")
@@ -197,7 +199,7 @@ class Talk:
 
     def _keep(self, key: str, answer: Answer) -> str:
         self.answers[key] = answer
-        self.asked = key
+        self.last_asked = key
         self._write()
         return answer if isinstance(answer, str) else ""
 
@@ -212,20 +214,20 @@ def _asked_back(doubt: str) -> str:
     return f"{doubt}; the same once more keeps it" if doubt else ""
 
 
-def _meant(said: str, words: Sequence[str]) -> str:
+def _meant(answer: str, words: Sequence[str]) -> str:
     """The word that an answer is, or the one that it begins; empty if none or several do."""
-    if said in words:
-        return said
-    found = [word for word in words if word.casefold().startswith(said.casefold())]
-    return found[0] if len(found) == 1 else ""
+    if answer in words:
+        return answer
+    begun = [word for word in words if word.casefold().startswith(answer.casefold())]
+    return begun[0] if len(begun) == 1 else ""
 
 
 def _read(path: Path) -> dict[str, Answer]:
     """The answers of an earlier sitting; none where there is no such file or it is none of ours."""
-    told = read_own_json(path)
-    if told.get("wiremap") != KIND:
+    kept = read_own_json(path)
+    if kept.get("wiremap") != KIND:
         return {}
-    answers = told.get("answers")
+    answers = kept.get("answers")
     if not isinstance(answers, dict):
         return {}
     return {key: answer for key, answer in answers.items() if _is_answer(answer)}

@@ -7,7 +7,7 @@ from typing import Any
 
 from wiremap.cli.common import OK, emit_json, json_flag, note, say
 from wiremap.cli.next_line import tell_next
-from wiremap.cli.pack import refuse, told_built
+from wiremap.cli.pack import build_report_words, refuse
 from wiremap.content.next_papers import shown_path
 from wiremap.reports.text import said_of
 from wiremap.share.opening import Opened
@@ -50,7 +50,7 @@ def _tell(folder: str, opened: Opened) -> None:
     say(f"{folder}: {len(opened.files)} files from {author}, {date}, licence {licence}")
     for built in stated.get("built") or ():
         if isinstance(built, dict):
-            say(f"  {told_built(built)}")
+            say(f"  {build_report_words(built)}")
     verdict = stated.get("verdict")
     job = f"{folder}/{stated['job']}"
     say(f"the sender's check said: {said_of(verdict)}")

@@ -10,7 +10,7 @@ from typing import Any
 from wiremap.diagnose.homes import Group, end_of, homes_of
 from wiremap.mistakes.face import whole_face
 from wiremap.model import Address, Pinout
-from wiremap.rules.faces import LEAST_MORE, LEAST_TOLD, WORDS
+from wiremap.rules.faces import LEAST_MORE, LEAST_TOLD, MISREAD_WORDS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,7 +66,8 @@ def misread_faces(
                 misread.append(
                     MisreadFace(
                         end=end,
-                        how=WORDS[kind.rstrip("+-1")],  # `shifted+1` and `shifted-1` are one word
+                        # `shifted+1` and `shifted-1` are one word
+                        how=MISREAD_WORDS[kind.rstrip("+-1")],
                         read_so=fits,
                         as_written=written,
                         found=len(found),

@@ -13,13 +13,13 @@ from werkzeug.wrappers import Response as AnyResponse
 from wiremap.content.cards import CardLink
 from wiremap.content.face_card import FaceCard
 from wiremap.page.doors import Doors
-from wiremap.page.gate import Device, Gate, Shut
-from wiremap.page.other import Other, render_page
+from wiremap.page.gate import Device, Gate, NotLetIn
+from wiremap.page.other_pages import OtherPages, render_page
 from wiremap.page.stages import STAGES, PageStage
 from wiremap.page.work import UnreadJob, Work
 from wiremap.ringout.plan import TooLarge
 
-MOST_PICTURES = 256
+MOST_PICTURES = 256  # faces kept as markup
 HOME = CardLink(path="/", words="Where the work stands, and what comes next")
 
 
@@ -33,47 +33,47 @@ class Pages:
 
     def way_in(self, secret: str) -> str:
         """What a link shows; looking at it does not use it up."""
-        stands = self.gate.stands(secret)
-        return render_template("way_in.html", title=self.work.title, stands=stands)
+        is_good = self.gate.is_good(secret)
+        return render_template("way_in.html", title=self.work.title, is_good=is_good)
 
     def come_in(self, secret: str) -> AnyResponse:
         """Let a device in, at an address that no longer names the link."""
         try:
             device = self.gate.admit(secret, request.form.get("by", ""))
-        except Shut as shut:
-            abort(403, str(shut))
+        except NotLetIn as refusal:
+            abort(403, str(refusal))
         return self.doors.let_in(device)
 
     def home(self) -> str:
         """Where the work stands, and the next thing to do."""
-        return render_page(self.work, "home.html", following=self.work.next_way())
+        return render_page(self.work, "home.html", following=self.work.next_stage())
 
     def stamp(self) -> Response:
-        """What changes when an answer is kept on some screen."""
+        """A text that changes when an answer is kept on some screen: open pages ask for it."""
         return Response(self.work.stamp(), mimetype="text/plain")
 
-    def card(self, stage: PageStage, said: Sequence[str] = ()) -> str:
+    def card(self, stage: PageStage, refusals: Sequence[str] = ()) -> str:
         """The card of a stage, with what was wrong with the last answer."""
         at = request.values.get("at", "")
         shown = self.work.show(stage, at)
-        return render_page(self.work, "card.html", shown=shown, stage=stage, said=said, at=at)
+        return render_page(self.work, "card.html", shown=shown, stage=stage, said=refusals, at=at)
 
     def answer(self, stage: PageStage) -> str | AnyResponse:
         """Keep what was answered."""
         marks = request.form.getlist("ask")
-        return self.after(stage, self.work.keep(stage, request.form, marks, by=hand().by))
+        return self.after(stage, self.work.keep(stage, request.form, marks, by=asking_device().by))
 
     def undo(self, stage: PageStage) -> str | AnyResponse:
         """Take the last answer of a stage back."""
         marks = request.form.get("marks", "")
         named = request.form.get("named", "")
-        return self.after(stage, self.work.undo(stage, marks, by=hand().by, named=named))
+        return self.after(stage, self.work.undo(stage, marks, by=asking_device().by, named=named))
 
-    def after(self, stage: PageStage, said: Sequence[str]) -> str | AnyResponse:
+    def after(self, stage: PageStage, refusals: Sequence[str]) -> str | AnyResponse:
         """After an answer: the next card, or the same one with what was wrong with it."""
-        if not said:
+        if not refusals:
             return redirect(stage.path, code=303)
-        return self.card(stage, said)
+        return self.card(stage, refusals)
 
 
 def build_app(work: Work, gate: Gate, hosts: tuple[str, ...], *, lan: bool = False) -> Flask:
@@ -95,8 +95,8 @@ def build_app(work: Work, gate: Gate, hosts: tuple[str, ...], *, lan: bool = Fal
     app.add_url_rule("/stamp", view_func=pages.stamp)
     for stage in STAGES:
         add_stage(app, pages, stage)
-    Other(work, gate).add_to(app, lan=lan)
-    app.jinja_env.globals["ways"] = ways(lan=lan)
+    OtherPages(work, gate).add_to(app, lan=lan)
+    app.jinja_env.globals["ways"] = places(lan=lan)
     app.jinja_env.globals["picture"] = pictures(app)
     return app
 
@@ -126,17 +126,17 @@ def add_stage(app: Flask, pages: Pages, stage: PageStage) -> None:
     add(pages.undo, f"{stage.path}/undo", "POST")
 
 
-def ways(*, lan: bool) -> tuple[CardLink, ...]:
-    """Every place of the page."""
-    found = [HOME, *(CardLink(path=stage.path, words=stage.words) for stage in STAGES)]
-    found.append(CardLink(path="/table", words="Pin table: type or paste one"))
-    found.append(CardLink(path="/print", words="Print the sheet"))
+def places(*, lan: bool) -> tuple[CardLink, ...]:
+    """Links to every page, for the foot of each."""
+    links = [HOME, *(CardLink(path=stage.path, words=stage.words) for stage in STAGES)]
+    links.append(CardLink(path="/table", words="Pin table: type or paste one"))
+    links.append(CardLink(path="/print", words="Print the sheet"))
     if lan:
-        found.append(CardLink(path="/devices", words="Devices that are let in"))
-    return tuple(found)
+        links.append(CardLink(path="/devices", words="Devices that are let in"))
+    return tuple(links)
 
 
-def hand() -> Device:
+def asking_device() -> Device:
     """The device that asks."""
     device: Device = g.device
     return device
@@ -158,7 +158,7 @@ def too_large(error: TooLarge) -> Response:
 def unread(error: UnreadJob) -> Response:
     """A job that was changed so that it cannot be read any more: where, and how to mend it."""
     lines = []
-    for found in error.findings:
-        lines.append(f"{found.place}: {found.message}" if found.place else found.message)
+    for finding in error.findings:
+        lines.append(f"{finding.place}: {finding.message}" if finding.place else finding.message)
     text = render_template("refused.html", title="The job cannot be read", why=lines)
     return Response(text, status=409, mimetype="text/html")

@@ -9,12 +9,12 @@ from collections.abc import Iterable
 from flask import Flask, Response, abort, g, redirect, request
 from werkzeug.wrappers import Response as AnyResponse
 
-from wiremap.page.gate import Device, Gate, same
+from wiremap.page.gate import Device, Gate, same_secret
 
-LARGEST_ANSWER = 64 * 1024
-LARGEST_TABLE = 1024 * 1024
-OPEN_TO_ALL = frozenset({"static", "way_in", "come_in"})
-FORM_MARK = "form_mark"
+LARGEST_ANSWER = 64 * 1024  # bytes of a form
+LARGEST_TABLE = 1024 * 1024  # bytes of a form with a pasted table
+OPEN_TO_ALL = frozenset({"static", "way_in", "come_in"})  # endpoints that need no cookie
+FORM_MARK = "form_mark"  # the field of a form that bears the device's
 HEADERS = {
     "Content-Security-Policy": (
         "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self'; "
@@ -54,7 +54,9 @@ class Doors:
         if device is None:
             abort(403, "this device was not let in: open the link that the machine shows")
         g.device = device
-        if request.method == "POST" and not same(device.form_mark, request.form.get(FORM_MARK, "")):
+        if request.method == "POST" and not same_secret(
+            device.form_mark, request.form.get(FORM_MARK, "")
+        ):
             abort(403, "this form was not made by this page: open the page again")
         return None
 

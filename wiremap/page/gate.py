@@ -9,16 +9,20 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass
 
-LINK_SECONDS = 600.0
-MOST_TRIES = 20
+LINK_SECONDS = 600.0  # so long a link is good
+MOST_TRIES = 20  # wrong links before every open one is void
 MOST_DEVICES = 20
-MOST_NAME = 60
+MOST_NAME = 60  # characters
 SECRET_BYTES = 24
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Device:
-    """A browser that was let in, and whose hand it is in."""
+    """A browser that was let in, and whose hand it is in.
+
+    `cookie` and `form_mark` are secrets: the one that it is known by, and the one that every form
+    made for it bears.
+    """
 
     number: int
     by: str
@@ -26,7 +30,7 @@ class Device:
     form_mark: str
 
 
-class Shut(Exception):
+class NotLetIn(Exception):
     """Somebody is not let in; the text says why and what to do."""
 
 
@@ -53,10 +57,10 @@ class Gate:
             self._tries = 0
         return secret
 
-    def stands(self, secret: str) -> bool:
+    def is_good(self, secret: str) -> bool:
         """Whether a link is still good; looking at it does not use it up."""
         with self._lock:
-            return self._found(secret) is not None
+            return self._open_link_of(secret) is not None
 
     def admit(self, secret: str, by: str) -> Device:
         """Let a device in and use its link up; raises Shut with the reason if it may not come
@@ -64,14 +68,14 @@ class Gate:
         """
         name = " ".join(by.split())[:MOST_NAME]
         with self._lock:
-            link = self._found(secret)
+            link = self._open_link_of(secret)
             if link is None:
                 self._count_wrong()
-                raise Shut("this link is used up or too old: ask for a new one at the machine")
+                raise NotLetIn("this link is used up or too old: ask for a new one at the machine")
             if not name:
-                raise Shut("a reading counts with a name under it: say who you are")
+                raise NotLetIn("a reading counts with a name under it: say who you are")
             if len(self._devices) >= MOST_DEVICES:
-                raise Shut(f"{MOST_DEVICES} devices are in already: put one of them out first")
+                raise NotLetIn(f"{MOST_DEVICES} devices are in already: put one of them out first")
             del self._links[link]
             self._admitted += 1
             device = Device(
@@ -86,11 +90,11 @@ class Gate:
     def known(self, cookie: str) -> Device | None:
         """The device that bears a cookie, if it was let in and not put out."""
         with self._lock:
-            found = None
+            bearer = None
             for device in self._devices:
-                if same(device.cookie, cookie):
-                    found = device
-            return found
+                if same_secret(device.cookie, cookie):
+                    bearer = device
+            return bearer
 
     def devices(self) -> tuple[Device, ...]:
         """Every device that is in, the first one first."""
@@ -102,15 +106,15 @@ class Gate:
         with self._lock:
             self._devices = [device for device in self._devices if device.number != number]
 
-    def _found(self, secret: str) -> str | None:
+    def _open_link_of(self, secret: str) -> str | None:
         """The open link that a secret spells, compared in constant time."""
         now = self._clock()
         self._links = {link: end for link, end in self._links.items() if end > now}
-        found = None
+        open_link = None
         for link in self._links:
-            if same(link, secret):
-                found = link
-        return found
+            if same_secret(link, secret):
+                open_link = link
+        return open_link
 
     def _count_wrong(self) -> None:
         self._tries += 1
@@ -118,6 +122,6 @@ class Gate:
             self._links.clear()
 
 
-def same(one: str, two: str) -> bool:
+def same_secret(one: str, two: str) -> bool:
     """Whether two secrets are alike, in a time that does not tell where they differ."""
     return hmac.compare_digest(one.encode("utf-8", "replace"), two.encode("utf-8", "replace"))

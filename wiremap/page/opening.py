@@ -16,7 +16,7 @@ from wiremap.page.gate import Gate
 from wiremap.page.server import Server, listen
 from wiremap.page.work import Work
 
-FIND = "find"
+FIND = "find"  # stated in place of an address: find this machine's own
 ELSEWHERE = ("192.0.2.1", 9)  # RFC 5737: an address that nobody has; nothing is sent to it
 
 
@@ -50,9 +50,11 @@ def open_page(job: str, host: str, port: int, *, lan: bool) -> OpenPage:
     gate = Gate()
     server = listen(refuse_all, host, port)
     bound = int(server.effective_port)
-    server.application = build_app(work, gate, given_out(host, bound), lan=lan)
+    server.application = build_app(work, gate, allowed_hosts(host, bound), lan=lan)
     link = f"http://{host}:{bound}/in/{gate.open_link()}"
-    return OpenPage(server=server, port=bound, link=link, code=in_characters(link) if lan else "")
+    return OpenPage(
+        server=server, port=bound, link=link, code=code_in_characters(link) if lan else ""
+    )
 
 
 def refuse_all(environ: object, start: object) -> list[bytes]:
@@ -60,8 +62,8 @@ def refuse_all(environ: object, start: object) -> list[bytes]:
     return []
 
 
-def given_out(host: str, port: int) -> tuple[str, ...]:
-    """The Host headers that a browser may send."""
+def allowed_hosts(host: str, port: int) -> tuple[str, ...]:
+    """The addresses that the page is asked at: `Host` headers that a browser may send."""
     hosts = [f"{host}:{port}"]
     if ipaddress.ip_address(host).is_loopback:
         hosts.append(f"localhost:{port}")
@@ -84,7 +86,7 @@ def own_address(stated: str) -> str:
     return address
 
 
-def in_characters(link: str) -> str:
+def code_in_characters(link: str) -> str:
     """The code that a phone scans, drawn in characters; empty where the terminal has none of
     them.
 

@@ -12,12 +12,12 @@ from waitress.adjustments import Adjustments
 from waitress.channel import HTTPChannel
 from waitress.server import TcpWSGIServer
 
-REQUEST_SECONDS = 10
+REQUEST_SECONDS = 10  # in which a request must be whole
 MOST_CLIENTS = 200
-MOST_BODY = 1024 * 1024 + 64 * 1024  # a pasted table and the form around it
-MOST_HEADER = 16 * 1024
+MOST_BODY = 1024 * 1024 + 64 * 1024  # bytes: a pasted table and the form around it
+MOST_HEADER = 16 * 1024  # bytes
 THREADS = 4
-LOOK_SECONDS = 1
+LOOK_SECONDS = 1  # between two looks for connections to close
 MANY_MADE = 5000  # objects since the last sweep
 TOO_MANY = b"too many browsers are connected: close one and try again\n"
 REFUSAL = (
@@ -85,7 +85,7 @@ def listen(app: Callable[..., Any], host: str, port: int) -> Server:
         threads=THREADS,
         channel_timeout=REQUEST_SECONDS,
         cleanup_interval=LOOK_SECONDS,
-        connection_limit=2 * MOST_CLIENTS,
+        connection_limit=2 * MOST_CLIENTS,  # beyond it nobody is told: we refuse before that
         max_request_body_size=MOST_BODY,
         max_request_header_size=MOST_HEADER,
         expose_tracebacks=False,

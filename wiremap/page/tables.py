@@ -14,8 +14,9 @@ from wiremap.share.names import file_stem
 from wiremap.share.taking import Intake
 from wiremap.trade.colours import SYSTEMS, Letters
 
-PLAIN = {"cavity": "1", "signal": "2", "wire": "3"}  # the columns of a table without headings
-NO_COLUMNS = "no-cavity-column"
+BY_NUMBER = {"cavity": "1", "signal": "2", "wire": "3"}  # columns of a table without headings
+NO_COLUMNS = "no-cavity-column"  # the rule of its fault
+MOST_STEM = 100  # characters of a file's name
 A_LIST = (
     "this is a list of joins, not a table of pins: take it in with `wiremap intake`, which writes "
     "a job from it"
@@ -38,12 +39,12 @@ def read_pasted(text: str, title: str, letters: str) -> PastedTable:
     """Read a table as `intake` reads a file."""
     named = " ".join(title.split()) or "pin table"
     with tempfile.TemporaryDirectory() as scratch:
-        path = Path(scratch) / f"{file_stem(named)[:100]}.tsv"
+        path = Path(scratch) / f"{file_stem(named)[:MOST_STEM]}.tsv"
         path.write_text(text, encoding="utf-8", errors="replace", newline="")
-        taken = _taken(path, named, next((each for each in SYSTEMS if each == letters), None))
+        taken = _taken_in(path, named, next((each for each in SYSTEMS if each == letters), None))
     if taken.findings:
         return PastedTable(
-            title=named, assumed=taken.assumed, wrong=tuple(map(_told, taken.findings))
+            title=named, assumed=taken.assumed, wrong=tuple(map(_sentence, taken.findings))
         )
     if taken.pinout is None:
         return PastedTable(title=named, wrong=(A_LIST,))
@@ -58,18 +59,18 @@ def save_table(table: PastedTable, folder: Path) -> Finding | None:
     return write_several({folder / table.name: table.text.encode()})
 
 
-def _taken(path: Path, title: str, letters: Letters | None) -> Intake:
-    """As its headings say; a table without them by the order of its columns."""
+def _taken_in(path: Path, title: str, letters: Letters | None) -> Intake:
+    """The table taken in by its headings; one without them by the order of its columns."""
     taken = intake(path, letters=letters, title=title, in_talk=True)
     if not any(found.rule == NO_COLUMNS for found in taken.findings):
         return taken
-    for fields in (3, 2):
-        columns = dict(list(PLAIN.items())[:fields])
+    for count in (3, 2):
+        columns = dict(list(BY_NUMBER.items())[:count])
         again = intake(path, columns=columns, letters=letters, title=title, in_talk=True)
         if not again.findings:
             return again
     return taken
 
 
-def _told(found: Finding) -> str:
-    return f"{found.message} {found.fix}".strip()
+def _sentence(finding: Finding) -> str:
+    return f"{finding.message} {finding.fix}".strip()

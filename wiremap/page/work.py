@@ -24,7 +24,7 @@ from wiremap.content.work_state import WorkState, work_state
 from wiremap.entries.notebook import numbered
 from wiremap.evidence.opened import OpenJob, open_job, save
 from wiremap.model import Entry
-from wiremap.page.now import Now, Worked, worked_key
+from wiremap.page.moment import Moment, WorkedOut, worked_key
 from wiremap.page.stages import STAGES
 from wiremap.page.stages.stage import FormAnswer, Hand, PageStage
 
@@ -35,8 +35,9 @@ ANSWERED_ELSEWHERE = (
 TAKEN_BACK_ELSEWHERE = (
     "something was kept or taken back meanwhile: look at what was kept last before you take it back"
 )
-WITH_THEM = "it is taken back only with that person, whose name is typed once more"
+WITH_THAT_PERSON = "it is taken back only with that person, whose name is typed once more"
 NOT_OFFERED = "this answer is not offered here: nothing was kept"
+# the fields of a form are called by the name of a blank or CHOICE, BETWEEN, the question's mark
 CHOICE = "choice"
 BETWEEN = "-"
 
@@ -45,8 +46,8 @@ BETWEEN = "-"
 class Snapshot:
     """A job as its files stood at one moment."""
 
-    stamps: tuple[tuple[str, int, int, int], ...]
-    now: Now
+    stamps: tuple[tuple[str, int, int, int], ...]  # see `stamps` below
+    now: Moment
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,7 +76,7 @@ class Work:
         self._path = path
         self._method = method
         self._lock = threading.RLock()
-        self._worked: tuple[object, Worked] | None = None
+        self._worked: tuple[object, WorkedOut] | None = None
         self._snapshot = self._read()
 
     @property
@@ -104,7 +105,7 @@ class Work:
             entries = self.now().entries
             return f"{len(entries)}-{entries[-1].own_mark if entries else ''}"
 
-    def next_way(self) -> CardLink | None:
+    def next_stage(self) -> CardLink | None:
         """The first stage at which something is left, and what."""
         with self._lock:
             now = self.now()
@@ -137,20 +138,20 @@ class Work:
         with self._lock:
             now = self.now()
             asked = {ask.mark: ask for ask in stage.card(now, form.get("at", "")).asks}
-            told: list[str] = []
+            refusals: list[str] = []
             answers: list[tuple[CardQuestion, FormAnswer]] = []
             for mark in dict.fromkeys(marks):
-                said = said_of(form, mark)
-                if not said.touched and not any(said.typed.values()):
+                reply = form_answer(form, mark)
+                if not reply.touched and not any(reply.typed.values()):
                     continue
                 if mark not in asked:
-                    told.append(ANSWERED_ELSEWHERE)
-                elif said.touched and not asked[mark].offers(said.touched):
-                    told.append(NOT_OFFERED)
+                    refusals.append(ANSWERED_ELSEWHERE)
+                elif reply.touched and not asked[mark].offers(reply.touched):
+                    refusals.append(NOT_OFFERED)
                 else:
-                    answers.append((asked[mark], said))
+                    answers.append((asked[mark], reply))
             taken = stage.take(now, answers, Hand(by=by, date=now.today))
-            return list(dict.fromkeys([*told, *taken.said, *self._save(taken.entries)]))
+            return list(dict.fromkeys([*refusals, *taken.refusals, *self._save(taken.entries)]))
 
     def undo(self, stage: PageStage, marks: str, by: str, named: str = "") -> list[str]:
         """Take back the last answer of a stage if it is still the one that was shown.
@@ -162,10 +163,10 @@ class Work:
             if last is None or last.marks != marks:
                 return [TAKEN_BACK_ELSEWHERE]
             if not may_take_back(last, by=by, named=" ".join(named.split())):
-                return [f"{last.kept_by} kept this: {WITH_THEM}"]
+                return [f"{last.kept_by} kept this: {WITH_THAT_PERSON}"]
             return self._save(taken_back(last, by=by, date=self.now().today))
 
-    def now(self) -> Now:
+    def now(self) -> Moment:
         """The job as its files stand, read anew if one of them changed."""
         with self._lock:
             stands = self._snapshot.stamps == tuple(stamps(self._snapshot.now.opened))
@@ -180,20 +181,20 @@ class Work:
         opened = self.now().opened
         own = opened.notebook.as_posix()
         for notebook in opened.job.notebooks:
-            found = last_taken_back(notebook) if notebook.path == own else None
-            if found is not None and stage.owns(found[0]):
-                return found[1]
+            taken_back = last_taken_back(notebook) if notebook.path == own else None
+            if taken_back is not None and stage.owns(taken_back[0]):
+                return taken_back[1]
         return ""
 
     def _save(self, entries: Iterable[Entry]) -> list[str]:
         """What went wrong while entries were written; nothing if they are on disk."""
         now = self.now()
-        told_apart: list[Entry] = []
+        numbered_entries: list[Entry] = []
         for entry in entries:
-            told_apart.append(numbered(entry, [*now.entries, *told_apart]))
-        if not told_apart:
+            numbered_entries.append(numbered(entry, [*now.entries, *numbered_entries]))
+        if not numbered_entries:
             return []
-        fault = save(now.opened, told_apart)
+        fault = save(now.opened, numbered_entries)
         if fault is None:
             return []
         self._snapshot = self._read()
@@ -208,12 +209,12 @@ class Work:
         papers = [each for each in files if each[0] not in notebooks]
         key = (papers, worked_key(opened), findings)
         if self._worked is None or self._worked[0] != key:
-            before = self._worked[1].last_wired if self._worked else None
-            self._worked = (key, Worked(opened, self._method, findings, before))
-        return Snapshot(stamps=files, now=Now(opened, self._worked[1]))
+            before = self._worked[1].last_harness_work if self._worked else None
+            self._worked = (key, WorkedOut(opened, self._method, findings, before))
+        return Snapshot(stamps=files, now=Moment(opened, self._worked[1]))
 
 
-def said_of(form: Mapping[str, str], mark: str) -> FormAnswer:
+def form_answer(form: Mapping[str, str], mark: str) -> FormAnswer:
     """What a form says to one question."""
     typed = {}
     for key, text in form.items():
@@ -229,8 +230,8 @@ def stamps(opened: OpenJob) -> Iterator[tuple[str, int, int, int]]:
     notebooks = [notebook.path for notebook in opened.job.notebooks]
     for path in dict.fromkeys((opened.job.path, *pinouts, *notebooks, str(opened.notebook))):
         try:
-            found = os.stat(path)
+            status = os.stat(path)
         except OSError:
             yield path, 0, 0, 0
         else:
-            yield path, found.st_ino, found.st_size, found.st_mtime_ns
+            yield path, status.st_ino, status.st_size, status.st_mtime_ns

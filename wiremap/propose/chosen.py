@@ -44,8 +44,8 @@ class ChosenPartners:
                 ends = {partner.point, partner.goes_with}
                 gone = ends & {*circuit.join}
                 if len(gone) == 1:
-                    told = f"{LOST_PARTNER}{_pair_words(partner)}"
-                    yield from ((point, told) for point in circuit.join if point not in gone)
+                    reason = f"{LOST_PARTNER}{_pair_words(partner)}"
+                    yield from ((point, reason) for point in circuit.join if point not in gone)
 
     def settled_joins(self) -> list[tuple[Address, ...]]:
         """Joins whose contacts are proposed to nobody, as `propose` takes them in `settled`."""
@@ -64,8 +64,8 @@ def chosen_partners(job: Job, ends: Mapping[str, End]) -> ChosenPartners:
     alone = {}
     for point, partner in partners(job).items():
         if partner.goes_with is None:
-            told = f"left alone: {_source_words(partner)}"
-            alone[point] = left_over(point, ends[point.end].pinout, told)
+            reason = f"left alone: {_source_words(partner)}"
+            alone[point] = left_over(point, ends[point.end].pinout, reason)
         elif not _is_joined(job, partner):
             if _may_share(job, partner):
                 joining.append(partner)
@@ -184,8 +184,8 @@ def _has_like(circuit: Circuit, point: Address, job: Job) -> bool:
 
 
 def _widened(circuit: Circuit, partner: Partner) -> Circuit:
-    told = f"{partner.point} joined to it by {_source_words(partner)}"
-    return replace(circuit, join=(*circuit.join, partner.point), because=(*circuit.because, told))
+    reason = f"{partner.point} joined to it by {_source_words(partner)}"
+    return replace(circuit, join=(*circuit.join, partner.point), because=(*circuit.because, reason))
 
 
 def _pair(partner: Partner, job: Job) -> Circuit:

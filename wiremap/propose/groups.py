@@ -83,8 +83,8 @@ def match_groups(sides: Generations, compared: Comparisons) -> Matched:
         one = old.pop(edge.old)
         two = new.pop(edge.new)
         for leg, role in zip(_legs(one, two), one.roles, strict=True):
-            told = f"{role} of {one.called} to {role} of {two.called}"
-            reasons = (told, *compared[leg].reasons, *graded.reasons)
+            joined = f"{role} of {one.called} to {role} of {two.called}"
+            reasons = (joined, *compared[leg].reasons, *graded.reasons)
             circuits.append(
                 Proposed(join=leg, grade=graded.grade, reasons=reasons, doubts=graded.doubts)
             )

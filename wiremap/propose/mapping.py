@@ -130,8 +130,8 @@ def _singles(
     for point in volts.keys() & {*free.points}:
         for other, cavity in free.facing(point).items():
             if FUNCTIONS[cavity.function].electrical in NEVER_LIVE:
-                told = f"{volts[point]:g} V was measured at {point}, and its paper knows of none"
-                weighed[free.edge(point, other)] = refusal(told)
+                words = f"{volts[point]:g} V was measured at {point}, and its paper knows of none"
+                weighed[free.edge(point, other)] = refusal(words)
     for lamp in two_sided_lamps(free):
         for other in free.facing(lamp):
             edge = free.edge(lamp, other)

@@ -21,10 +21,10 @@ def best_assignment(weights: Mapping[tuple[Name, Name], int]) -> dict[Name, Name
     worth = [pair for pair, weight in weights.items() if weight > 0]
     lefts = {left for left, _ in worth}
     possible: nx.Graph[Name] = nx.Graph(worth)
-    found: dict[Name, Name] = {}
+    pairs: dict[Name, Name] = {}
     for part in nx.connected_components(possible):
-        found.update(_Part(sorted(part & lefts), sorted(part - lefts), weights).solve())
-    return found
+        pairs.update(_Part(sorted(part & lefts), sorted(part - lefts), weights).solve())
+    return pairs
 
 
 class _Part(Generic[Name]):
@@ -53,11 +53,11 @@ class _Part(Generic[Name]):
         waiting = [row for row in range(len(self.rows)) if not self._takes_cheapest(row)]
         for row in waiting:
             self._enter(row)
-        found = {}
+        pairs = {}
         for name, column in zip(self.rows, self.mate, strict=True):
             if column is not None:
-                found[name] = self.columns[column]
-        return found
+                pairs[name] = self.columns[column]
+        return pairs
 
     def _takes_cheapest(self, row: int) -> bool:
         """Whether a cheapest column of the row is free; it is taken then."""
@@ -145,14 +145,14 @@ class _Path:
         best = sys.maxsize
         end = -1
         for column in self.todo:
-            told = offset + line[column] - price[column]
-            if told < reach[column]:
-                reach[column] = told
+            distance = offset + line[column] - price[column]
+            if distance < reach[column]:
+                reach[column] = distance
                 self.way[column] = row
             else:
-                told = reach[column]
-            if told < best:
-                best = told
+                distance = reach[column]
+            if distance < best:
+                best = distance
                 end = column
         self.best = best
         self.end = end

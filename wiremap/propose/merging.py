@@ -96,17 +96,17 @@ def _with_point(circuit: Proposed, point: Address, cavity: Cavity) -> Proposed:
     # two contacts are rivals for a third only until both have found it
     doubts = tuple(doubt for doubt in circuit.doubts if doubt.rival != point)
     mates = [other for other in circuit.join if other.end == point.end]
-    told = f"{point} merged in: "
+    words = f"{point} merged in: "
     if _is_supply(cavity) or cavity.amps:
-        told += "currents add; "
+        words += "currents add; "
     if mates:
-        told += f"it belongs to the same connector as {mates[0]}"
+        words += f"it belongs to the same connector as {mates[0]}"
     else:
-        told += "both are the common returns of their connectors"
+        words += "both are the common returns of their connectors"
     grade = worse(circuit.grade, Grade.LIKELY)
     if mates or _is_supply(cavity):
         grade = Grade.ASK
     elif circuit.doubts and not doubts:  # its only doubt was the rival that has come in
         grade = Grade.LIKELY
     join = (*circuit.join, point)
-    return replace(circuit, join=join, grade=grade, doubts=(*doubts, Doubt(told)))
+    return replace(circuit, join=join, grade=grade, doubts=(*doubts, Doubt(words)))

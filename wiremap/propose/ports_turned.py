@@ -19,18 +19,18 @@ def with_ports_turned(job: Job, answered: Job) -> Job:
     `answered` is the job with its answers laid over.
     """
     turned: dict[str, Circuit] = {}
-    said: list[Confirmed] = []
+    confirmations: list[Confirmed] = []
     for entry, ports in _denied_ports(answered):
         others = _other_port(job, ports)
         for circuit in ports:
             now = _turned(circuit, others)
-            told = Confirmed(circuit=now.id, by=entry.by, date=entry.date, how=_how(entry))
+            confirmation = Confirmed(circuit=now.id, by=entry.by, date=entry.date, how=_how(entry))
             closed = without_doubts(other_reasons(circuit))
-            turned[circuit.id] = replace(now, because=(*closed, settlement(told)))
-            said.append(told)
+            turned[circuit.id] = replace(now, because=(*closed, settlement(confirmation)))
+            confirmations.append(confirmation)
     circuits = tuple(turned.get(circuit.id, circuit) for circuit in job.circuits)
     kept = tuple(entry for entry in job.confirmed if entry.circuit not in turned)
-    return replace(job, circuits=circuits, confirmed=(*kept, *said))
+    return replace(job, circuits=circuits, confirmed=(*kept, *confirmations))
 
 
 def _how(entry: Entry) -> str:
@@ -39,10 +39,10 @@ def _how(entry: Entry) -> str:
 
 def _denied_ports(answered: Job) -> Iterator[tuple[Entry, tuple[Circuit, ...]]]:
     """Each no to a port, with the circuits of both ports of that module."""
-    said = denied(answered)
+    denials = denied(answered)
     seen: set[str] = set()
     for circuit in answered.circuits:
-        entry = denial_of(circuit, said)
+        entry = denial_of(circuit, denials)
         ports = one_port_answer(answered, circuit)
         if entry is not None and len(ports) > 1 and circuit.id not in seen:
             seen.update(each.id for each in ports)
@@ -57,11 +57,11 @@ def _other_port(job: Job, ports: tuple[Circuit, ...]) -> Mapping[Address, Addres
             end = job.ends.get(point.end)
             if end is not None and end.side is Side.BETWEEN:
                 halves.setdefault(end.pinout.cavities[point.cavity].function, []).append(point)
-    found: dict[Address, Address] = {}
+    other_of: dict[Address, Address] = {}
     for both in halves.values():
         if len(both) == 2:
-            found |= {both[0]: both[1], both[1]: both[0]}
-    return found
+            other_of |= {both[0]: both[1], both[1]: both[0]}
+    return other_of
 
 
 def _turned(circuit: Circuit, others: Mapping[Address, Address]) -> Circuit:

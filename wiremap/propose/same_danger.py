@@ -30,11 +30,11 @@ class DangersOfTwo:
         """Why they may be two signals: a danger that one of them does not name; empty if none."""
         if self.shared or not (self.old or self.new):
             return ""
-        told = []
+        parts = []
         for side, named in (("old", self.old), ("new", self.new)):
             if named:
-                told.append(f"only the {side} paper names {_told(named, named.keys())}")
-        return "; ".join(told)
+                parts.append(f"only the {side} paper names {_told(named, named.keys())}")
+        return "; ".join(parts)
 
 
 def dangers_of_two(old: Cavity, new: Cavity) -> DangersOfTwo:

@@ -27,10 +27,10 @@ def counted(job: Job) -> str:
     """How many circuits a job has, how many of each grade, by name and by hand."""
     by_name = confirmed_circuits(settle(job))
     count = Counter(circuit.grade for circuit in job.circuits if circuit.id not in by_name)
-    told = [f"{count[grade]} {grade}" for grade in GRADES]
-    told += [f"{len(by_name)} settled by name"] if by_name else []
-    told += [f"{count[None]} made by hand"] if count[None] else []
-    return f"{plural(len(job.circuits), 'circuit')}: {', '.join(told)}"
+    parts = [f"{count[grade]} {grade}" for grade in GRADES]
+    parts += [f"{len(by_name)} settled by name"] if by_name else []
+    parts += [f"{count[None]} made by hand"] if count[None] else []
+    return f"{plural(len(job.circuits), 'circuit')}: {', '.join(parts)}"
 
 
 def _all_mated(job: Job) -> bool:

@@ -14,7 +14,7 @@ from wiremap.ringout.probe import Probe
 from wiremap.ringout.second import not_read_through
 from wiremap.ringout.silences import joined, ones_of
 from wiremap.ringout.unheard import NetPairs
-from wiremap.rules import held
+from wiremap.rules import held_points
 
 
 class GapKind(StrEnum):
@@ -27,7 +27,7 @@ class GapKind(StrEnum):
     TWIST = "twist"
     HIDDEN = "hidden"  # a mistake that no reading shows
     UNHEARD = "unheard"  # contacts that are only read silent
-    HELD = "held"  # an unsigned stop speaks of it
+    HELD = "held_points"  # an unsigned stop speaks of it
     BARREL = "barrel"
     CRIMP = "crimp"
     CLOSED = "closed"  # not read through once more when the sleeves are shrunk
@@ -166,7 +166,7 @@ def _unheard(drawn: Drawn, coverage: Coverage) -> tuple[str, ...]:
 def _held(drawn: Drawn) -> Iterator[Unproven]:
     """What the check stops at and nobody has signed, one gap a rule."""
     points: dict[str, list[str]] = {}
-    for address, finding in held(drawn.harness).items():
+    for address, finding in held_points(drawn.harness).items():
         points.setdefault(finding.rule, []).append(address)
     for rule, addresses in points.items():
         why = f"the check stops here ({rule}): a reading shows what was built, not that it is right"

@@ -14,7 +14,7 @@ from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import expected_apart
 from wiremap.model import CHASSIS, State
 from wiremap.ringout.probe import Points, Probe, ProbeKind
-from wiremap.rules import held, held_parts
+from wiremap.rules import held_parts, held_points
 
 
 class Held:
@@ -27,7 +27,7 @@ class Held:
     def __init__(self, drawn: Drawn) -> None:
         self.drawn = drawn
         harness = drawn.harness
-        named = held(harness).keys() - {CHASSIS}
+        named = held_points(harness).keys() - {CHASSIS}
         self.points = frozenset(a for a in named if harness.circuits_at(a))
         self.parts = held_parts(harness)
         self._part_of: dict[str, int] = {}

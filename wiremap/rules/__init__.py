@@ -25,16 +25,16 @@ from wiremap.sizing.unjudged import NotJudged
 __all__ = [
     "FAMILIES",
     "RULES",
+    "BookJudgement",
     "Family",
     "Hit",
-    "Judgement",
     "Matter",
     "NotJudged",
     "Rule",
     "View",
     "book",
-    "held",
     "held_parts",
+    "held_points",
     "judge",
     "load",
     "ordered",
@@ -53,17 +53,15 @@ def load() -> Mapping[str, Rule]:
 
 def book() -> dict[str, list[Rule]]:
     """The whole rule book by family, each family in the order of its files."""
-    found: dict[str, list[Rule]] = {family: [] for family in FAMILIES}
+    rules_of: dict[str, list[Rule]] = {family: [] for family in FAMILIES}
     for rule in load().values():
-        found[rule.family].append(rule)
-    return found
+        rules_of[rule.family].append(rule)
+    return rules_of
 
 
 @dataclass(frozen=True, slots=True)
 class BookJudgement:
-    """What the book says of a job: its findings, signed where signed, and what it could not
-    judge.
-    """
+    """What the book says of a job: its findings with their signatures, and what stays unjudged."""
 
     findings: tuple[Finding, ...]
     not_judged: tuple[NotJudged, ...]
@@ -72,10 +70,10 @@ class BookJudgement:
 def judge(harness: Harness) -> BookJudgement:
     """Run the whole book over one job."""
     view = View(harness)
-    found: list[Finding] = []
+    findings: list[Finding] = []
     for rule in load().values():
-        found += map(rule.finding, rule.check(view))
-    return BookJudgement(tuple(ordered(signed(view, found))), not_judged(view))
+        findings += map(rule.finding, rule.check(view))
+    return BookJudgement(tuple(ordered(signed(view, findings))), not_judged(view))
 
 
 def run(harness: Harness) -> tuple[Finding, ...]:
@@ -83,17 +81,17 @@ def run(harness: Harness) -> tuple[Finding, ...]:
     return judge(harness).findings
 
 
-def held(harness: Harness) -> Mapping[str, Finding]:
+def held_points(harness: Harness) -> Mapping[str, Finding]:
     """The points that an unsigned stop speaks of, each with the first such finding.
 
     A circuit stands for all its points, a part for its legs.
     """
-    found: dict[str, Finding] = {}
+    stops: dict[str, Finding] = {}
     for finding in _unsigned(harness):
         for name in finding.subject:
             for address in _points_of(harness, name):
-                found.setdefault(address, finding)
-    return found
+                stops.setdefault(address, finding)
+    return stops
 
 
 def held_parts(harness: Harness) -> frozenset[str]:
@@ -102,7 +100,7 @@ def held_parts(harness: Harness) -> frozenset[str]:
     return frozenset(named & harness.job.extras.keys())
 
 
-@lru_cache(maxsize=1)
+@lru_cache(maxsize=1)  # of one job both `held_points` and `held_parts` are asked
 def _unsigned(harness: Harness) -> tuple[Finding, ...]:
     """The stops that nobody has signed, in the order they are told."""
     return tuple(finding for finding in run(harness) if finding.holds)
@@ -139,4 +137,4 @@ def _order(finding: Finding) -> tuple[object, ...]:
     )
 
 
-load()  # every run of the book takes every rule
+load()  # whoever imports this room has every rule in `RULES`

@@ -12,35 +12,35 @@ from wiremap.model import Entry, EntryKind, says_what
 from wiremap.rules.registry import RULES
 from wiremap.rules.view import View
 
-Signatures = dict[tuple[str, frozenset[str]], list[Entry]]
+Signatures = dict[tuple[str, frozenset[str]], list[Entry]]  # by rule and subject
 
 
 def signed(view: View, findings: Iterable[Finding]) -> Iterator[Finding]:
     """The findings, each with the signature that names its rule and the very same subject.
 
-    A signature without who, when or why does not count; one whose `of` no longer fits the metal is
-    stale.  What nobody may accept stays as it is and says that a signature was laid beside it in
-    vain.
+    A signature without who, when or why does not count, nor one made for other metal than lies
+    there now (`of` is its fingerprint).  What nobody may accept stays as it is and says that
+    somebody signed it.
     """
     signatures = _signatures(view)
     waiting = _waiting(view)
     for finding in findings:
         about = (finding.rule, frozenset(finding.subject))
         if about in signatures:
-            yield _with(view, finding, signatures[about][0])
+            yield _signed_finding(view, finding, signatures[about][0])
         elif about in waiting and finding.acceptable:
-            yield _adding(finding, _not_adopted(waiting[about]))
+            yield _with_words(finding, _not_adopted(waiting[about]))
         else:
             yield finding
 
 
-def _with(view: View, finding: Finding, entry: Entry) -> Finding:
+def _signed_finding(view: View, finding: Finding, entry: Entry) -> Finding:
     if not finding.acceptable:
         who = entry.by or "somebody"
-        return _adding(finding, f"{who} signed this, but nobody may accept it")
-    lack = _lack(view, entry)
-    if lack:
-        return _adding(finding, f"a signature stands beside it, but {lack}")
+        return _with_words(finding, f"{who} signed this, but nobody may accept it")
+    why_not = _why_not_counted(view, entry)
+    if why_not:
+        return _with_words(finding, f"a signature stands beside it, but {why_not}")
     return finding.accepted_as(Accepted(_with_licence(view, entry), entry.date, entry.why))
 
 
@@ -61,29 +61,29 @@ def _who(view: View, entry: Entry) -> str:
     return entry.by
 
 
-def _adding(finding: Finding, words: str) -> Finding:
+def _with_words(finding: Finding, words: str) -> Finding:
     return replace(finding, message=f"{finding.message}; {words}")
 
 
 def _signatures(view: View) -> Signatures:
     """Every signature by what it signs, a good one first, else the earliest."""
-    found: Signatures = defaultdict(list)
+    signatures: Signatures = defaultdict(list)
     for entry in view.job.entries:
         if entry.kind == "accept":
-            found[entry.rule, frozenset(entry.subject)].append(entry)
-    for entries in found.values():
-        entries.sort(key=lambda entry: bool(_lack(view, entry)))
-    return found
+            signatures[entry.rule, frozenset(entry.subject)].append(entry)
+    for entries in signatures.values():
+        entries.sort(key=lambda entry: bool(_why_not_counted(view, entry)))
+    return signatures
 
 
 def _waiting(view: View) -> dict[tuple[str, frozenset[str]], Entry]:
     """Signatures that came in a pack and that nobody here has adopted, by what they sign."""
-    found: dict[tuple[str, frozenset[str]], Entry] = {}
+    waiting: dict[tuple[str, frozenset[str]], Entry] = {}
     for notebook in view.job.notebooks:
         for entry in notebook.waiting:
             if entry.kind == EntryKind.ACCEPT:
-                found.setdefault((entry.rule, frozenset(entry.subject)), entry)
-    return found
+                waiting.setdefault((entry.rule, frozenset(entry.subject)), entry)
+    return waiting
 
 
 def _not_adopted(entry: Entry) -> str:
@@ -93,25 +93,29 @@ def _not_adopted(entry: Entry) -> str:
     )
 
 
-def _lack(view: View, entry: Entry) -> str:
-    told = {"who": entry.by, "when": entry.date, "why": entry.why if says_what(entry.why) else ""}
+def _why_not_counted(view: View, entry: Entry) -> str:
+    words_of = {
+        "who": entry.by,
+        "when": entry.date,
+        "why": entry.why if says_what(entry.why) else "",
+    }
     rule = RULES.get(entry.rule)
     if rule is not None and rule.licensed:
-        told["which licence"] = entry.licence
-    missing = [word for word, text in told.items() if not text.strip()]
+        words_of["which licence"] = entry.licence
+    missing = [word for word, text in words_of.items() if not text.strip()]
     if missing:
         return f"it does not say {' and '.join(missing)}"
-    if entry.of is not None and entry.of not in _prints(view, entry.subject):
+    if entry.of is not None and entry.of not in _fingerprints(view, entry.subject):
         return "what it speaks of has changed since"
     return ""
 
 
-def _prints(view: View, subject: Iterable[str]) -> set[str]:
-    found = set()
+def _fingerprints(view: View, subject: Iterable[str]) -> set[str]:
+    fingerprints = set()
     for name in subject:
         for address in _points(view, name):
-            found.add(fingerprint(view.net_of(address).points))
-    return found
+            fingerprints.add(fingerprint(view.net_of(address).points))
+    return fingerprints
 
 
 def _points(view: View, name: str) -> list[str]:

@@ -9,17 +9,17 @@ from typing import NamedTuple
 
 from wiremap.graph import Net
 from wiremap.model import Extra, Side
-from wiremap.rules.clash import between
+from wiremap.rules.clash import clash_kind
+from wiremap.rules.clash_kinds import ClashKind
 from wiremap.rules.limits import limit
-from wiremap.rules.signals import Signal, most_volts
+from wiremap.rules.signals import LOW_SIDE_DRIVE, Signal, most_volts
 from wiremap.rules.view import View
 
-SINKS = "low-side-drive"
-ROUNDS = 100  # of a relaxation; a few do for the resistors of a harness
+ROUNDS = 100  # of a relaxation: as many as make it settle; a few do for a harness
 
 
 class CrossTie(NamedTuple):
-    """Where a resistor leads, and how well."""
+    """The metal that a resistor leads to, by its node, and the resistor's conductance."""
 
     to: str
     siemens: float
@@ -41,12 +41,14 @@ class PartSide:
     @property
     def drivers(self) -> list[Signal]:
         """What drives the metal up: sources, and senders that do not pull to ground."""
-        return [s for s in self.signals if s.drives and s.row.slug != SINKS]
+        return [s for s in self.signals if s.drives and s.row.slug != LOW_SIDE_DRIVE]
 
     @property
     def grounds(self) -> list[Signal]:
         """What holds the metal at ground, or pulls it there."""
-        return [s for s in self.signals if s.cold or (s.drives and s.row.slug == SINKS)]
+        return [
+            s for s in self.signals if s.is_ground or (s.drives and s.row.slug == LOW_SIDE_DRIVE)
+        ]
 
     @property
     def listeners(self) -> list[Signal]:
@@ -55,7 +57,7 @@ class PartSide:
 
 
 @dataclass(frozen=True, slots=True)
-class Across:
+class PartAcross:
     """A part between two metals; of a diode `a` is the anode's side."""
 
     extra: Extra
@@ -63,33 +65,33 @@ class Across:
     b: PartSide
 
     def sides(self) -> Iterator[tuple[PartSide, PartSide]]:
-        """Both ties through it."""
+        """Its two sides, seen from either."""
         yield self.a, self.b
         yield self.b, self.a
 
 
-def parts_across(view: View, kind: str) -> Iterator[Across]:
+def parts_across(view: View, kind: str) -> Iterator[PartAcross]:
     """Every part of a kind whose legs are both joined, to two different metals."""
     for extra in view.job.extras.values():
         if extra.kind != kind:
             continue
-        a, b = (_side(view, leg) for leg in extra.legs)
+        a, b = (_part_side(view, leg) for leg in extra.legs)
         if a.net.circuits and b.net.circuits and a.net.points != b.net.points:
-            yield Across(extra, a, b)
+            yield PartAcross(extra, a, b)
 
 
-def _side(view: View, leg: str) -> PartSide:
+def _part_side(view: View, leg: str) -> PartSide:
     net = view.net_of(leg)
     return PartSide(leg, net, view.signals(net))
 
 
 def highest_volts(view: View, side: PartSide) -> float | None:
     """The most that drives a metal up [V]; None where nothing of known volts does."""
-    found = [s.volts.high for s in side.drivers if s.volts is not None]
+    volts = [s.volts.high for s in side.drivers if s.volts is not None]
     most = view.job.supply.max_volts
     if most is not None and any(s.row.volts == "system" for s in side.drivers):
-        found.append(most)
-    return max(found, default=None)
+        volts.append(most)
+    return max(volts, default=None)
 
 
 def lowest_volts(side: PartSide) -> float | None:
@@ -99,17 +101,17 @@ def lowest_volts(side: PartSide) -> float | None:
     return min((s.volts.low for s in side.drivers if s.volts is not None), default=None)
 
 
-def volts_across(view: View, part: Across) -> float | None:
+def volts_across(view: View, part: PartAcross) -> float | None:
     """The greatest voltage that can stand across a part [V]; None where that is not known."""
-    found = []
+    differences = []
     for one, other in part.sides():
         high, low = highest_volts(view, one), lowest_volts(other)
         if high is not None and low is not None:
-            found.append(high - low)
+            differences.append(high - low)
     levels = view.once(potentials)
     if part.a.node in levels and part.b.node in levels:
-        found.append(abs(levels[part.a.node] - levels[part.b.node]))
-    return max(found, default=None)
+        differences.append(abs(levels[part.a.node] - levels[part.b.node]))
+    return max(differences, default=None)
 
 
 def potentials(view: View) -> dict[str, float]:
@@ -148,7 +150,7 @@ def load_amps(view: View, side: PartSide) -> float | None:
     return total if side.listeners else None
 
 
-def series_amps(view: View, part: Across) -> float | None:
+def series_amps(view: View, part: PartAcross) -> float | None:
     """What flows through a resistor on the way to a load or back from a unit [A]; None where it
     lies on no such way, or nobody tells the current.
     """
@@ -162,7 +164,7 @@ def series_amps(view: View, part: Across) -> float | None:
     return None
 
 
-def holds_load(view: View, part: Across) -> bool:
+def holds_load(view: View, part: PartAcross) -> bool:
     """Whether a resistor brings a load that has an output of its own enough current to hold it."""
     for one, other in part.sides():
         volts, draws = highest_volts(view, one), load_amps(view, other)
@@ -175,16 +177,16 @@ def holds_load(view: View, part: Across) -> bool:
 
 
 @dataclass(frozen=True, slots=True)
-class Pushed:
+class PulledUp:
     """A contact that a resistor pulls above what it is made for: to how many volts, how hard."""
 
-    strong: Signal
-    weak: Signal
+    strong: Signal  # what pulls
+    weak: Signal  # the contact
     volts: float  # at the contact, nothing else taken into account
     amps: float  # into it, were it held at the most that it stands
 
 
-def pushed(view: View, part: Across) -> Pushed | None:
+def pulled_up(view: View, part: PartAcross) -> PulledUp | None:
     """The contact that a resistor drives beyond its volts with more than it may take, if any."""
     ohms = part.extra.ohms
     if not ohms:
@@ -194,17 +196,17 @@ def pushed(view: View, part: Across) -> Pushed | None:
         if level is None or other.grounds:
             continue
         for signal in other.signals:
-            if signal.side == Side.MACHINE or signal.cold or signal.volts is None:
+            if signal.side == Side.MACHINE or signal.is_ground or signal.volts is None:
                 continue
-            if _lights(view, signal, (level - signal.volts.low) / ohms):
+            if _is_lamp_with(view, signal, (level - signal.volts.low) / ohms):
                 continue
             amps = (level - most_volts(signal.volts)) / ohms
             if amps > limit("pushed-amps"):
-                return Pushed(one.drivers[0], signal, level, amps)
+                return PulledUp(one.drivers[0], signal, level, amps)
     return None
 
 
-def _lights(view: View, signal: Signal, amps: float) -> bool:
+def _is_lamp_with(view: View, signal: Signal, amps: float) -> bool:
     """Whether it is a lamp that takes such a current: it holds its own volts, as a light-emitting
     diode behind its dropping resistor does.
     """
@@ -226,11 +228,13 @@ def _pulled_to(view: View, one: PartSide, other: PartSide) -> float | None:
     return view.once(potentials).get(other.node)
 
 
-def clash_through(view: View, one: PartSide, other: PartSide) -> tuple[str, Signal, Signal] | None:
-    """What two metals would be to each other, were the part between them a wire."""
+def clash_across(
+    view: View, one: PartSide, other: PartSide
+) -> tuple[ClashKind, Signal, Signal] | None:
+    """The kind of clash of two metals, were the part between them a wire, and two signals."""
     for a in one.signals:
         for b in other.signals:
-            kind = between(view, one.net, a, b, driven=True)
+            kind = clash_kind(view, one.net, a, b, driven=True)
             if kind is not None:
                 return kind, a, b
     return None

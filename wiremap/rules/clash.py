@@ -8,7 +8,8 @@ from itertools import combinations
 
 from wiremap.graph import Net
 from wiremap.model import CHASSIS
-from wiremap.rules.levels import apart, meet
+from wiremap.rules.clash_kinds import ClashKind
+from wiremap.rules.levels import are_apart, meet
 from wiremap.rules.limits import limit
 from wiremap.rules.sensing import LISTENERS, may_listen, may_listen_together, says_more
 from wiremap.rules.signals import CASUAL, Signal, most_volts
@@ -17,13 +18,15 @@ from wiremap.trade.functions import are_kin, may_share
 from wiremap.trade.wording import counted
 
 MOST_KINDS = 60  # different signals on one metal that are still set against one another
-PAIRED = frozenset({"can-high", "can-low", "j1850-plus", "j1850-minus", "differential-data"})
-HALVES = (frozenset({"can-high", "can-low"}), frozenset({"j1850-plus", "j1850-minus"}))
-POWER = frozenset({"power-ground", "frame-ground"})
-STARRED = frozenset({"sensor-return", "signal-ground", "restricted-ground", "bus-ground"})
+PAIR_HALVES = frozenset({"can-high", "can-low", "j1850-plus", "j1850-minus", "differential-data"})
+OPPOSITE_HALVES = (frozenset({"can-high", "can-low"}), frozenset({"j1850-plus", "j1850-minus"}))
+POWER_GROUNDS = frozenset({"power-ground", "frame-ground"})
+STAR_RETURNS = frozenset({"sensor-return", "signal-ground", "restricted-ground", "bus-ground"})
+# kinds of qualifier of which unlike values tell two signals apart
 TELLING = ("side", "lamp", "circuit", "index", "channel", "polarity")
+# circuit names that two ends give one line of data: what one sends the other receives
 DATA_WAYS = frozenset({"transmitted-data", "received-data"})
-SILENT = frozenset({"nothing", "unknown"})  # these have rules of their own
+NO_SIGNAL = frozenset({"nothing", "unknown"})  # these have rules of their own
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +36,7 @@ class Clash:
     """
 
     net: Net
-    kind: str
+    kind: ClashKind
     a: Signal
     b: Signal
     members: tuple[str, ...]
@@ -49,17 +52,17 @@ class Clash:
         return replace(self, a=self.b, b=self.a)
 
 
-def clashes(view: View) -> dict[str, list[Clash]]:
+def clashes(view: View) -> dict[ClashKind, list[Clash]]:
     """Every clash on the judged metals, by kind, in the order of the metals."""
-    found: dict[str, list[Clash]] = defaultdict(list)
+    by_kind: dict[ClashKind, list[Clash]] = defaultdict(list)
     for net in view.nets:
         if len(net.points) > 1:
-            for clash in on_metal(view, net):
-                found[clash.kind].append(clash)
-    return found
+            for clash in clashes_on(view, net):
+                by_kind[clash.kind].append(clash)
+    return by_kind
 
 
-def on_metal(view: View, net: Net) -> list[Clash]:
+def clashes_on(view: View, net: Net) -> list[Clash]:
     """The clashes of one metal, one per kind."""
     groups: dict[tuple[object, ...], list[Signal]] = defaultdict(list)
     for signal in view.signals(net):
@@ -68,56 +71,56 @@ def on_metal(view: View, net: Net) -> list[Clash]:
         return []
     order = sorted(groups.values(), key=_sources_first)[:MOST_KINDS]
     driven = any(group[0].drives for group in order)
-    found: dict[str, Clash] = {}
+    by_kind: dict[ClashKind, Clash] = {}
     for one, two in combinations(order, 2):
-        kind = between(view, net, one[0], two[0], driven=driven)
+        kind = clash_kind(view, net, one[0], two[0], driven=driven)
         if kind is None:
             continue
-        if kind == "supply-to-ground" and not one[0].hot:
+        if kind == ClashKind.SUPPLY_TO_GROUND and not one[0].is_positive:
             one, two = two, one  # the positive is named first
-        first = found.get(kind) or Clash(net, kind, one[0], two[0], ())
+        first = by_kind.get(kind) or Clash(net, kind, one[0], two[0], ())
         members = [signal.address for signal in (*one, *two)]
-        found[kind] = replace(first, members=(*first.members, *members))
-    return list(found.values())
+        by_kind[kind] = replace(first, members=(*first.members, *members))
+    return list(by_kind.values())
 
 
 def _sources_first(group: list[Signal]) -> tuple[bool, bool, str]:
-    return (not group[0].source, not group[0].drives, group[0].address)
+    return (not group[0].is_source, not group[0].drives, group[0].address)
 
 
-def between(view: View, net: Net, a: Signal, b: Signal, *, driven: bool) -> str | None:
+def clash_kind(view: View, net: Net, a: Signal, b: Signal, *, driven: bool) -> ClashKind | None:
     """The kind of clash between two signals of one metal, or None where they may share it."""
-    if a.row.refused or b.row.refused or SILENT & {a.row.electrical, b.row.electrical}:
+    if a.row.refused or b.row.refused or NO_SIGNAL & {a.row.electrical, b.row.electrical}:
         return None
-    if _coded(net, a, b) or a.row.electrical == b.row.electrical == "loop":
+    if _is_coding_link(net, a, b) or a.row.electrical == b.row.electrical == "loop":
         return None  # the chain family
-    stop = _energy(a, b)
+    stop = _energy_clash(a, b)
     if stop is None and (may_listen(a, b) or (driven and may_listen_together(a, b))):
         return None
     return (
         stop
-        or _supply(view, a, b)
-        or _bus(a, b)
-        or _identity(view, a, b)
-        or _direction(a, b, driven=driven)
-        or _level(view, a, b)
+        or _supply_clash(view, a, b)
+        or _bus_clash(a, b)
+        or _identity_clash(view, a, b)
+        or _direction_clash(a, b, driven=driven)
+        or _level_clash(view, a, b)
     )
 
 
-def _coded(net: Net, a: Signal, b: Signal) -> bool:
+def _is_coding_link(net: Net, a: Signal, b: Signal) -> bool:
     for signal in (a, b):
         if signal.row.electrical == "coding" and not signal.codes.isdisjoint(net.points):
             return True
     return False
 
 
-def _energy(a: Signal, b: Signal) -> str | None:
-    if (a.hot and b.cold) or (b.hot and a.cold):
-        return "supply-to-ground"
-    if a.source and b.source and not a.row.electrical == b.row.electrical == "drive":
-        return None if _one_lamp(a, b) or _one_source(a, b) else "sources-joined"
+def _energy_clash(a: Signal, b: Signal) -> ClashKind | None:
+    if (a.is_positive and b.is_ground) or (b.is_positive and a.is_ground):
+        return ClashKind.SUPPLY_TO_GROUND
+    if a.is_source and b.is_source and not a.row.electrical == b.row.electrical == "drive":
+        return None if _one_lamp(a, b) or _one_source(a, b) else ClashKind.SOURCES_JOINED
     if _overdriven(a, b) or _overdriven(b, a):
-        return "over-voltage"
+        return ClashKind.OVER_VOLTAGE
     return None
 
 
@@ -138,53 +141,53 @@ def _one_source(a: Signal, b: Signal) -> bool:
 
 def _overdriven(strong: Signal, weak: Signal) -> bool:
     """Whether one drives more volts than a unit's contact is made for."""
-    if not strong.drives or weak.drives or weak.cold or weak.side == "machine":
+    if not strong.drives or weak.drives or weak.is_ground or weak.side == "machine":
         return False
     if not strong.volts or not weak.volts:
         return False
     return strong.volts.high > most_volts(weak.volts)
 
 
-def _supply(view: View, a: Signal, b: Signal) -> str | None:
+def _supply_clash(view: View, a: Signal, b: Signal) -> ClashKind | None:
     supplies = [s for s in (a, b) if s.row.electrical == "supply"]
     if len(supplies) == 1 and not _settled_kin(view, a, b):
-        return "supply-on-signal"
+        return ClashKind.SUPPLY_ON_SIGNAL
     return None
 
 
-def _bus(a: Signal, b: Signal) -> str | None:
+def _bus_clash(a: Signal, b: Signal) -> ClashKind | None:
     slugs = frozenset({a.row.slug, b.row.slug})
-    if not slugs <= PAIRED:
+    if not slugs <= PAIR_HALVES:
         return None
-    if slugs in HALVES or (a.row is b.row and _differs(a, b, "polarity")):
-        return "legs-crossed"
+    if slugs in OPPOSITE_HALVES or (a.row is b.row and _differs(a, b, "polarity")):
+        return ClashKind.LEGS_CROSSED
     if a.row is not b.row or not a.side == b.side == "machine":
         return None
     if a.pair != b.pair or (a.pair is None and a.owner != b.owner):
-        return "machine-pairs-joined"
+        return ClashKind.MACHINE_PAIRS_JOINED
     return None
 
 
-def _identity(view: View, a: Signal, b: Signal) -> str | None:
+def _identity_clash(view: View, a: Signal, b: Signal) -> ClashKind | None:
     if a.row is b.row:
-        return _same_function(view, a, b)
+        return _clash_of_one_function(view, a, b)
     if may_share(a.row.slug, b.row.slug) or _settled_kin(view, a, b):
         return None
     slugs = {a.row.slug, b.row.slug}
     if "lamp-feed" in slugs and slugs & LISTENERS and settled(view, a, b):
         return None  # an input that watches whether a lamp burns
-    if slugs & POWER and slugs & STARRED:
-        return "return-off-star"
-    return "unlike-signals"
+    if slugs & POWER_GROUNDS and slugs & STAR_RETURNS:
+        return ClashKind.RETURN_OFF_STAR
+    return ClashKind.UNLIKE_SIGNALS
 
 
-def _same_function(view: View, a: Signal, b: Signal) -> str | None:
+def _clash_of_one_function(view: View, a: Signal, b: Signal) -> ClashKind | None:
     if a.row.slug in CASUAL or not _told_apart(a, b):
         return None
     loads = a.row.electrical == "lamp" and a.listens and b.listens
     if (loads or a.owner != b.owner) and settled(view, a, b):
         return None
-    return "unlike-signals"
+    return ClashKind.UNLIKE_SIGNALS
 
 
 def _told_apart(a: Signal, b: Signal) -> bool:
@@ -205,18 +208,18 @@ def _sent_and_received(a: Signal, b: Signal) -> bool:
     return (a.drives and b.listens) or (b.drives and a.listens)
 
 
-def _direction(a: Signal, b: Signal, *, driven: bool) -> str | None:
-    one_fuse = a.source and b.source and a.fuse and a.fuse == b.fuse
+def _direction_clash(a: Signal, b: Signal, *, driven: bool) -> ClashKind | None:
+    one_fuse = a.is_source and b.is_source and a.fuse and a.fuse == b.fuse
     if a.drives and b.drives and not one_fuse and not _one_lamp(a, b):
-        return "senders-joined"
+        return ClashKind.SENDERS_JOINED
     across = (a.side == "machine") != (b.side == "machine")
     if across and not driven and a.listens and b.listens:
-        return "flow-against-flow"
+        return ClashKind.FLOW_AGAINST_FLOW
     return None
 
 
-def _level(view: View, a: Signal, b: Signal) -> str | None:
-    return "volts-unlike" if apart(view, a, b) else None
+def _level_clash(view: View, a: Signal, b: Signal) -> ClashKind | None:
+    return ClashKind.VOLTS_UNLIKE if are_apart(view, a, b) else None
 
 
 def _differs(a: Signal, b: Signal, kind: str) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-OPENS, CLOSES = "\x0e", "\x0f"  # no file of ours holds a control character
+OPENS, CLOSES = "\x0e", "\x0f"  # around words for a screen: no file of ours holds such a character
 TYPED = re.compile(f"{OPENS}[^{CLOSES}]*{CLOSES}")
 MARKS = str.maketrans("", "", OPENS + CLOSES)
 
@@ -20,7 +20,7 @@ def on_screen(cure: str) -> str:
 
 
 def by_hand(cure: str) -> str:
-    """A cure without its commands; empty where it has none."""
+    """A cure without its commands; empty where it has none and is told whole on paper too."""
     return TYPED.sub("", cure) if OPENS in cure else ""
 
 

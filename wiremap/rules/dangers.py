@@ -11,14 +11,14 @@ from wiremap.model import Cavity
 from wiremap.rules.view import View
 from wiremap.trade.dangers import DangerKind, NamedDanger, Treatment, dangers_in
 
-OF_FUNCTION = {
+OF_FUNCTION = {  # functions that are a danger by themselves, whatever the words
     "brake": DangerKind.BRAKES,
     "steering": DangerKind.STEERING,
     "wheel-speed": DangerKind.WHEEL_SPEED,
     "restraint": DangerKind.RESTRAINT,
     "voltage-class-b": DangerKind.HIGH_VOLTAGE,
 }
-MUST_STAY_METAL = (
+MUST_STAY_METAL = (  # what stops a machine in danger acts through its own wire
     DangerKind.EMERGENCY_STOP,
     DangerKind.GUARD,
     DangerKind.OPERATOR_PRESENCE,
@@ -31,20 +31,20 @@ MUST_STAY_METAL = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OpenDanger(NamedDanger):
-    """A danger at a contact that nobody has answered yet."""
+    """A danger at a contact that no answer has settled."""
 
     address: str
 
 
 def open_dangers(view: View) -> dict[str, list[OpenDanger]]:
     """The dangers at each contact that no answer has settled, by address."""
-    found: dict[str, list[OpenDanger]] = {}
+    dangers: dict[str, list[OpenDanger]] = {}
     for point in view.points.values():
         if point.cavity is not None:
             named = list(_unsettled(view, point.address, point.cavity))
             if named:
-                found[point.address] = named
-    return found
+                dangers[point.address] = named
+    return dangers
 
 
 def dangers_at(view: View, address: str) -> list[OpenDanger]:
@@ -52,13 +52,12 @@ def dangers_at(view: View, address: str) -> list[OpenDanger]:
     return view.fixed(open_dangers).get(address, [])
 
 
-def names(view: View, address: str, kind: DangerKind) -> bool:
+def names_danger(view: View, address: str, kind: DangerKind) -> bool:
     """Whether a contact names an open danger of a kind, and not as a lamp only."""
-    found = dangers_at(view, address)
-    return bool(found) and any(n.kind == kind and not n.lamps_only for n in found)
+    return any(named.kind == kind and not named.lamps_only for named in dangers_at(view, address))
 
 
-def in_danger(view: View) -> Iterator[str]:
+def joined_in_danger(view: View) -> Iterator[str]:
     """The joined contacts at which an open danger is named, in the order of the ends."""
     return (address for address in view.fixed(open_dangers) if view.is_joined(address))
 

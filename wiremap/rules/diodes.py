@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from wiremap.model import Side
-from wiremap.rules.across import SINKS, Across, load_amps
-from wiremap.rules.signals import Signal
+from wiremap.rules.across import PartAcross, load_amps
+from wiremap.rules.signals import LOW_SIDE_DRIVE, Signal
 from wiremap.rules.view import View
 
 
-def turned_in_ground(part: Across) -> tuple[str, str] | None:
+def turned_in_ground(part: PartAcross) -> tuple[str, str] | None:
     """The unit's ground and the machine's between which a diode lies the wrong way round, if so."""
     if part.a.drivers or part.b.drivers:
         return None
@@ -21,12 +21,12 @@ def turned_in_ground(part: Across) -> tuple[str, str] | None:
     return None
 
 
-def diode_amps(view: View, part: Across) -> float | None:
+def diode_amps(view: View, part: PartAcross) -> float | None:
     """What flows through a diode [A]: in series the load behind it, across a coil the coil's.
 
     None where nobody tells it.
     """
-    sinks = [signal for signal in part.a.signals if signal.row.slug == SINKS]
+    sinks = [signal for signal in part.a.signals if signal.row.slug == LOW_SIDE_DRIVE]
     if sinks:
         return _coil_amps(view, sinks)
     if part.a.grounds:

@@ -10,7 +10,7 @@ from wiremap.model import Cavity, End, Face, Pinout
 from wiremap.model.misread import misread
 from wiremap.naming import Meaning
 
-WORDS = {
+MISREAD_WORDS = {
     "mirrored": "mirrored (the other side of the face)",
     "rotated": "turned by half a turn",
     "rows-swapped": "with its rows exchanged",
@@ -19,10 +19,10 @@ WORDS = {
     "snake": "counted in a snake (every second row backwards)",
 }
 LEAST_TOLD = 4  # contacts that both tables tell something of
-LEAST_MORE = 3  # agreements more than as written
+LEAST_MORE = 3  # so many more must agree than as written
 TELLING = ("side", "lamp", "circuit")
 
-Told = Mapping[str, tuple[str, str]]  # cavity -> function, colour; empty where not told
+Statements = Mapping[str, tuple[str, str]]  # cavity -> function, colour; empty where not told
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,9 +38,9 @@ class BetterFit:
     """Two tables agree better under a misreading than as written."""
 
     kind: str
-    as_written: int
+    as_written: int  # statements that agree
     as_misread: int
-    told: int
+    told: int  # statements that both tables make
 
 
 def grid_of(face: Face | None, names: Sequence[str]) -> tuple[tuple[str | None, ...], ...]:
@@ -52,21 +52,21 @@ def grid_of(face: Face | None, names: Sequence[str]) -> tuple[tuple[str | None, 
 
 def misreadings(rows: Sequence[Sequence[str | None]]) -> list[Misreading]:
     """Every whole-face mistake that moves something, each mapping once, the plainest name first."""
-    found: dict[tuple[tuple[str, str], ...], Misreading] = {}
+    distinct: dict[tuple[tuple[str, str], ...], Misreading] = {}
     for key, places in misread(rows).items():
-        kind = key.removesuffix("-back").rstrip("+-1")
+        kind = key.removesuffix("-back").rstrip("+-1")  # both directions have one name in words
         taken = {a: b for a, b in places.items() if b is not None}
         if any(a != b for a, b in taken.items()):
-            found.setdefault(tuple(sorted(taken.items())), Misreading(kind, taken))
-    return list(found.values())
+            distinct.setdefault(tuple(sorted(taken.items())), Misreading(kind, taken))
+    return list(distinct.values())
 
 
-def told_by(end: End) -> Told:
+def statements_by(end: End) -> Statements:
     """What the table of an end tells of each of its contacts."""
-    return {name: told_of(cavity) for name, cavity in end.pinout.cavities.items()}
+    return {name: statements_of(cavity) for name, cavity in end.pinout.cavities.items()}
 
 
-def told_of(cavity: Cavity) -> tuple[str, str]:
+def statements_of(cavity: Cavity) -> tuple[str, str]:
     """What one table tells of a contact: function with side and half, and colour."""
     function = ""
     if not cavity.unused:
@@ -76,13 +76,13 @@ def told_of(cavity: Cavity) -> tuple[str, str]:
     return function, cavity.wire.colour.canonical
 
 
-def claimed_by_source(pinout: Pinout) -> dict[str, Told]:
+def claimed_by_source(pinout: Pinout) -> dict[str, Statements]:
     """What each further source of a paper tells of its contacts."""
-    found: dict[str, dict[str, tuple[str, str]]] = defaultdict(dict)
+    claimed: dict[str, dict[str, tuple[str, str]]] = defaultdict(dict)
     for name, cavity in pinout.cavities.items():
         for claim in cavity.also:
-            found[claim.source or claim.basis][name] = (_function(claim.reading), "")
-    return dict(found)
+            claimed[claim.source or claim.basis][name] = (_function(claim.reading), "")
+    return dict(claimed)
 
 
 def _function(reading: Meaning) -> str:
@@ -92,7 +92,7 @@ def _function(reading: Meaning) -> str:
     return reading.function + "".join(telling)
 
 
-def agreement(one: Told, other: Told, taken: Mapping[str, str]) -> int:
+def agreement(one: Statements, other: Statements, taken: Mapping[str, str]) -> int:
     """How many statements agree when `other` is read through a mapping of cavities."""
     count = 0
     for cavity, instead in taken.items():
@@ -102,7 +102,7 @@ def agreement(one: Told, other: Told, taken: Mapping[str, str]) -> int:
     return count
 
 
-def better_fit(pinout: Pinout, one: Told, other: Told) -> BetterFit | None:
+def better_fit(pinout: Pinout, one: Statements, other: Statements) -> BetterFit | None:
     """The misreading under which two tables of one shell agree clearly better, if there is one."""
     both = [name for name in one if name in other and any(one[name]) and any(other[name])]
     if len(both) < LEAST_TOLD:

@@ -8,22 +8,22 @@ from dataclasses import dataclass
 
 from wiremap.graph import Point
 from wiremap.model import EndKind
+from wiremap.rules.limits import is_over
 from wiremap.rules.outputs import outputs
-from wiremap.rules.sized import Rated, fuses, sizes
+from wiremap.rules.signals import LOW_SIDE_DRIVE
+from wiremap.rules.sized import RatedFuse, fuses, sizes
 from wiremap.rules.view import View
 from wiremap.sizing.load import is_machine
 from wiremap.trade.loads import way_of_motor
 
-ROUND = 1 + 1e-9
-CARRIED_PAST = (EndKind.CUT_TAIL, EndKind.TAP)
-SINKS = "low-side-drive"
+CARRIED_PAST = (EndKind.CUT_TAIL, EndKind.TAP)  # at these the job's current passes no contact
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Line:
-    """The supply contacts of a unit behind one fuse; None where nobody states which."""
+class FusedLine:
+    """The supply contacts of a unit behind one fuse."""
 
-    fuse: Rated | None
+    fuse: RatedFuse | None  # None where nobody states which
     feeds: tuple[Point, ...]
 
     @property
@@ -37,7 +37,7 @@ class FedUnit:
     """A unit or module: its fused lines, its grounds, and what its outputs' loads come to [A]."""
 
     name: str
-    lines: tuple[Line, ...]
+    lines: tuple[FusedLine, ...]
     grounds: tuple[Point, ...]
     given_amps: float  # by outputs that feed their loads, of a motor one way only
     sunk_amps: float  # by outputs that lead their loads to ground, likewise
@@ -61,12 +61,12 @@ class FedUnit:
     @property
     def is_over_fuse(self) -> bool:
         """Whether its outputs' loads together are over the fuses before it."""
-        return self.fuse_amps is not None and self.given_amps > self.fuse_amps * ROUND
+        return self.fuse_amps is not None and is_over(self.given_amps, self.fuse_amps)
 
     @property
     def is_over_drawn(self) -> bool:
         """Whether its outputs' loads come to more than it is stated to draw."""
-        return 0 < self.drawn_amps * ROUND < self.given_amps
+        return self.drawn_amps > 0 and is_over(self.given_amps, self.drawn_amps)
 
     @property
     def most_together_amps(self) -> float | None:
@@ -116,7 +116,8 @@ def _fed_units(view: View) -> tuple[FedUnit, ...]:
         FedUnit(
             name=name,
             lines=tuple(
-                Line(fuse=rated.get(fuse), feeds=tuple(points)) for fuse, points in lines.items()
+                FusedLine(fuse=rated.get(fuse), feeds=tuple(points))
+                for fuse, points in lines.items()
             ),
             grounds=tuple(grounds[name]),
             given_amps=loads[name, False],
@@ -127,28 +128,30 @@ def _fed_units(view: View) -> tuple[FedUnit, ...]:
 
 
 def _loads(view: View) -> dict[tuple[str, bool], float]:
-    """What the loads of each unit's outputs that feed, and that sink, draw together [A]."""
+    """What the loads of each unit's outputs draw together [A], by its name and whether the outputs
+    sink; of the two ways of a motor the one that draws more.
+    """
     ways: dict[tuple[str, bool, str], dict[str, float]] = defaultdict(lambda: defaultdict(float))
     for output in outputs(view):
-        named = output.loads[0].signal if output.loads else output.gives.signal
+        named = output.loads[0].signal if output.loads else output.cavity.signal
         moves, way = way_of_motor(named)
-        sinks = output.signal.row.slug == SINKS
+        sinks = output.signal.row.slug == LOW_SIDE_DRIVE
         ways[output.signal.owner, sinks, moves][way] += output.consumed_amps()
-    found: dict[tuple[str, bool], float] = defaultdict(float)
+    loads: dict[tuple[str, bool], float] = defaultdict(float)
     for (owner, sinks, _), amps in ways.items():
         standing = amps.pop("", 0.0)
-        found[owner, sinks] += standing + max(amps.values(), default=0.0)
-    return found
+        loads[owner, sinks] += standing + max(amps.values(), default=0.0)
+    return loads
 
 
-def _fuse_by_circuit(view: View) -> dict[str, Rated]:
+def _fuse_by_circuit(view: View) -> dict[str, RatedFuse]:
     """The last fuse before each circuit: those of the job come after the machine's."""
     return {circuit: fuse for fuse in fuses(view) for circuit in fuse.worked_out.circuits}
 
 
 def contacts_good_for(unit: FedUnit) -> float | None:
     """What its ground contacts bear together [A]; None where nobody states it of all."""
-    return _together(map(_contact_amps, unit.grounds))
+    return _sum_of_known(map(_contact_amps, unit.grounds))
 
 
 def grounds_good_for(view: View, unit: FedUnit) -> float | None:
@@ -156,15 +159,18 @@ def grounds_good_for(view: View, unit: FedUnit) -> float | None:
     is known of one.
     """
     wires = view.fixed(_wires_carry)
-    return _together(_least(_contact_amps(each), wires.get(each.address)) for each in unit.grounds)
+    return _sum_of_known(
+        _least_known(_contact_amps(each), wires.get(each.address)) for each in unit.grounds
+    )
 
 
-def _together(amps: Iterable[float | None]) -> float | None:
+def _sum_of_known(amps: Iterable[float | None]) -> float | None:
+    """The sum of some figures; None if one of them is not known, or there is none."""
     known = list(amps)
     return None if not known or None in known else sum(each or 0.0 for each in known)
 
 
-def _least(*amps: float | None) -> float | None:
+def _least_known(*amps: float | None) -> float | None:
     return min((each for each in amps if each is not None), default=None)
 
 
@@ -176,10 +182,10 @@ def _contact_amps(point: Point) -> float | None:
 
 def _wires_carry(view: View) -> dict[str, float]:
     """What the weakest wire that ends at each point carries [A]."""
-    found: dict[str, float] = {}
+    weakest: dict[str, float] = {}
     for address, amps in _wire_amps(view):
-        found[address] = min(amps, found.get(address, amps))
-    return found
+        weakest[address] = min(amps, weakest.get(address, amps))
+    return weakest
 
 
 def _wire_amps(view: View) -> Iterator[tuple[str, float]]:

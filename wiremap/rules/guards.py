@@ -70,15 +70,15 @@ def is_loop(point: Point) -> bool:
 
 def loops(view: View) -> list[GuardLoop]:
     """Every guard loop of every end, in the order of the ends."""
-    found: dict[tuple[str, str], GuardLoop] = {}
+    by_end_and_chain: dict[tuple[str, str], GuardLoop] = {}
     for point in view.points.values():
         if point.cavity is None or not is_loop(point):
             continue
         chain = point.cavity.chain or ""
-        loop = found.setdefault((point.owner, chain), GuardLoop(point.owner, chain))
+        loop = by_end_and_chain.setdefault((point.owner, chain), GuardLoop(point.owner, chain))
         side = loop.out if point.function == OUT else loop.back
         side.append(point)
-    return list(found.values())
+    return list(by_end_and_chain.values())
 
 
 def met_loops(view: View, point: Point) -> list[Signal]:
@@ -88,25 +88,25 @@ def met_loops(view: View, point: Point) -> list[Signal]:
 
 def meetings(view: View, loop: GuardLoop) -> list[Meeting]:
     """Everything that the contacts of a loop meet of other connectors' loops."""
-    found = []
+    met = []
     for point in loop.points:
         mine = view.signal(point.address)
         assert mine is not None
-        found += [Meeting(mine, theirs) for theirs in met_loops(view, point)]
-    return found
+        met += [Meeting(mine, theirs) for theirs in met_loops(view, point)]
+    return met
 
 
-def bridge(view: View, one: Point, two: Point) -> str:
+def bridge_words(view: View, one: Point, two: Point) -> str:
     """What ties the two ends of a loop together, in words; empty if nothing of the job does."""
     if _node(view, one.address) == _node(view, two.address):
         return "are connected"
-    found = across(view, one, two)
-    if found is None or found.ohms >= limit("guard-bridge-ohms"):
+    shunt = least_shunt(view, one, two)
+    if shunt is None or shunt.ohms >= limit("guard-bridge-ohms"):
         return ""
-    return f"have {found.parts} across them"
+    return f"have {shunt.parts} across them"
 
 
-def across(view: View, one: Point, two: Point) -> Shunt | None:
+def least_shunt(view: View, one: Point, two: Point) -> Shunt | None:
     """The parts of fewest ohms that lie across the two ends of a loop, if any do."""
     start, goal = _node(view, one.address), _node(view, two.address)
     parts = view.once(_low_parts)

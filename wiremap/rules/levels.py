@@ -8,7 +8,7 @@ from wiremap.rules.signals import Signal, band
 from wiremap.rules.view import View
 
 
-def apart(view: View, a: Signal, b: Signal) -> bool:
+def are_apart(view: View, a: Signal, b: Signal) -> bool:
     """Whether the volts of both are known and do not meet, within the usual margins."""
     one, two = volts_at(view, a), volts_at(view, b)
     if one is None or two is None or one == two:

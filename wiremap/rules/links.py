@@ -52,14 +52,14 @@ class Coding:
 
 def codings(view: View) -> list[Coding]:
     """Every coding contact of units and modules."""
-    found = []
+    contacts = []
     for point in view.points.values():
         end = point.end
         if end is None or end.side == "machine" or point.is_tap:
             continue
         if point.function == "coding":
-            found.append(_coding(view, point))
-    return found
+            contacts.append(_coding(view, point))
+    return contacts
 
 
 def _coding(view: View, point: Point) -> Coding:

@@ -10,30 +10,30 @@ from wiremap.model import Address, Cavity, Side
 from wiremap.rules.signals import Signal, most_volts
 from wiremap.rules.view import View
 
-LIVE_ITSELF = ("supply", "unknown", "nothing", "refused")
+LIVE_ITSELF = ("supply", "unknown", "nothing", "refused")  # classes that volts do not endanger
 
 
 def live_contacts(view: View) -> dict[Address, tuple[MeasuredVolts, Signal]]:
     """The joined contacts that read live and what each endangers first, by address."""
-    found = {}
+    live = {}
     for measured in measured_volts(view.job).values():
         if measured.is_live and view.is_joined(measured.address):
             endangered = _endangered(view, measured)
             if endangered:
-                found[measured.address] = (measured, endangered[0])
-    return found
+                live[measured.address] = (measured, endangered[0])
+    return live
 
 
 def _endangered(view: View, measured: MeasuredVolts) -> list[Signal]:
     """What a reading endangers on its contact's metal, other connectors' contacts first."""
     owner = view.points[measured.address].owner
-    found = []
+    endangered = []
     unaccounted = is_unaccounted(view, measured)
     for signal in view.signals(view.net_of(measured.address)):
         unknown = unaccounted and signal.row.electrical not in LIVE_ITSELF
         if unknown or _is_too_much(signal, measured.volts):
-            found.append(signal)
-    return sorted(found, key=lambda signal: signal.owner == owner)
+            endangered.append(signal)
+    return sorted(endangered, key=lambda signal: signal.owner == owner)
 
 
 def is_unaccounted(view: View, measured: MeasuredVolts) -> bool:
@@ -42,7 +42,9 @@ def is_unaccounted(view: View, measured: MeasuredVolts) -> bool:
 
 
 def _is_mean(view: View, measured: MeasuredVolts) -> bool:
-    """Whether a paper at either end says that the signal switches, as high as was read."""
+    """Whether a paper at either end says that the signal switches between volts of which those that
+    were read are a mean.
+    """
     return any(is_mean_of(cavity, measured.volts) for cavity in _cavities(view, measured.address))
 
 

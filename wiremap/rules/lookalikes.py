@@ -18,8 +18,8 @@ PLAIN_GROUNDS = frozenset({"power-ground", "frame-ground"})
 
 
 @dataclass(frozen=True, slots=True)
-class Coloured:
-    """A joined wire of a tail, with its colour."""
+class ColouredWire:
+    """A joined wire of a tail: its contact and cavity, its colour, its guard loop if it has one."""
 
     point: Point
     cavity: str
@@ -27,13 +27,13 @@ class Coloured:
     chain: str | None
 
 
-Group = list[Coloured]
+Group = list[ColouredWire]
 
 
 def mistakable(harness: Harness) -> list[list[str]]:
     """The contacts of each group of wires that look alike and must not be exchanged."""
     view = View(harness)
-    groups = [group for found in lookalikes(view).values() for group in found]
+    groups = [group for of_end in lookalikes(view).values() for group in of_end]
     risky = [group for group in groups if not may_be_exchanged(view, group)]
     return [[wire.point.address for wire in group] for group in risky]
 
@@ -50,13 +50,13 @@ def may_be_exchanged(view: View, group: Group) -> bool:
     return functions == [BACK, OUT] and len(chains) == 1 and None not in chains
 
 
-def _is_plain_ground(view: View, wire: Coloured) -> bool:
+def _is_plain_ground(view: View, wire: ColouredWire) -> bool:
     """Whether a wire's whole metal is power ground, which meets at the chassis anyway."""
     signals = view.signals(view.net_of(wire.point.address))
     return all(signal.row.slug in PLAIN_GROUNDS for signal in signals)
 
 
-def _csa(wire: Coloured) -> float | None:
+def _csa(wire: ColouredWire) -> float | None:
     cavity = wire.point.cavity
     return cavity.wire.csa_mm2 if cavity is not None and cavity.wire is not None else None
 
@@ -66,23 +66,23 @@ def lookalikes(view: View) -> dict[str, list[Group]]:
     by_end: dict[str, Group] = defaultdict(list)
     for wire in _coloured(view):
         by_end[wire.point.owner].append(wire)
-    found: dict[str, list[Group]] = {}
+    groups_of: dict[str, list[Group]] = {}
     for end, wires in by_end.items():
         alike: dict[tuple[str, ...], Group] = defaultdict(list)
         for wire in wires:  # base and tracer exchanged count as alike
             alike[tuple(sorted(wire.colour.colours))].append(wire)
-        found[end] = [group for group in alike.values() if len(group) > 1]
-        found[end] += _neighbours(wires)
-    return found
+        groups_of[end] = [group for group in alike.values() if len(group) > 1]
+        groups_of[end] += _neighbours(wires)
+    return groups_of
 
 
-def _coloured(view: View) -> Iterator[Coloured]:
+def _coloured(view: View) -> Iterator[ColouredWire]:
     for point in view.joined():
         cavity = point.cavity
         if cavity is None or point.end is None or not point.end.has_tail:
             continue
         if cavity.wire is not None and cavity.wire.colour is not None:
-            yield Coloured(point, cavity.name, cavity.wire.colour, cavity.chain)
+            yield ColouredWire(point, cavity.name, cavity.wire.colour, cavity.chain)
 
 
 def _neighbours(wires: Group) -> Iterator[Group]:
@@ -96,7 +96,7 @@ def _neighbours(wires: Group) -> Iterator[Group]:
             yield [one, two]
 
 
-def _is_supply_beside(one: Coloured, two: Coloured) -> bool:
+def _is_supply_beside(one: ColouredWire, two: ColouredWire) -> bool:
     classes = [electrical_class(wire.point.function) for wire in (one, two)]
     if "supply" not in classes or not confusable(one.colour, two.colour):
         return False

@@ -18,9 +18,9 @@ class Output:
     """A unit's output and the contacts of the machine that load it."""
 
     signal: Signal
-    gives: Cavity
+    cavity: Cavity  # the unit's own contact: `amps` are what it can give
     loads: list[Cavity]
-    addresses: list[str]
+    addresses: list[str]  # of the loads, in their order
 
     def steady_amps(self) -> float | None:
         """What the loads draw together [A]; None where no load tells its amps."""
@@ -31,7 +31,7 @@ class Output:
         return sum(load.amps or 0.0 for load in self.loads if _consumes(load))
 
     @property
-    def some_unknown(self) -> bool:
+    def has_unknown_load(self) -> bool:
         """Whether one of its loads tells no amps; an input that only listens is none."""
         return any(_consumes(load) and load.amps is None for load in self.loads)
 
@@ -57,21 +57,21 @@ def outputs(view: View) -> tuple[Output, ...]:
 
 
 def _outputs(view: View) -> tuple[Output, ...]:
-    found = []
+    found_outputs = []
     for net, signals in view.carried:
         for signal in signals if net.circuits else ():
             if signal.side != "machine" and signal.drives:
-                found.append(_output(view, net, signal))
-    return tuple(found)
+                found_outputs.append(_output(view, net, signal))
+    return tuple(found_outputs)
 
 
 def _output(view: View, net: Net, signal: Signal) -> Output:
-    gives = view.points[signal.address].cavity
-    assert gives is not None
+    own = view.points[signal.address].cavity
+    assert own is not None
     loads, addresses = [], []
     for other in view.signals(net):
         cavity = view.points[other.address].cavity
         if cavity is not None and other.owner != signal.owner and not other.drives:
             loads.append(cavity)
             addresses.append(other.address)
-    return Output(signal, gives, loads, addresses)
+    return Output(signal, own, loads, addresses)

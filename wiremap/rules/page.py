@@ -8,7 +8,7 @@ from typing import Any
 from wiremap.rules import book
 from wiremap.rules.registry import Rule
 
-FAMILY_TOLD = {
+FAMILY_WORDS = {
     "map": "every cavity accounted for, every doubt settled, every source heard",
     "metal": "what lies on one conductor, fuses counted as closed",
     "bus": "pairs, terminators, twist and shield",
@@ -20,7 +20,7 @@ FAMILY_TOLD = {
     "judged": "what the paper leaves unjudged, and what was measured otherwise",
     "parts": "loads against outputs, resistors, diodes, coils",
 }
-WEIGHT = {
+WEIGHT_WORDS = {
     "stop": "holds the job",
     "caution": "does not hold; is counted, printed and signed",
     "note": "to be read",
@@ -32,10 +32,10 @@ HOW_SIGNED = (
     "`{kind: accept, rule: …, subject: […], by: …, date: …, why: …}`, "
     "with the very subject that the finding names."
 )
-_FACT = re.compile(r"\{(\w+)(?::[^{}]*)?\}")
+_BLANK = re.compile(r"\{(\w+)(?::[^{}]*)?\}")
 
 
-def as_dict(rule: Rule) -> dict[str, Any]:
+def rule_as_dict(rule: Rule) -> dict[str, Any]:
     """A rule as plain data."""
     return {
         "rule": rule.id,
@@ -43,19 +43,19 @@ def as_dict(rule: Rule) -> dict[str, Any]:
         "severity": rule.severity.value,
         "acceptable": rule.acceptable,
         "meaning": rule.meaning,
-        "what": shown(rule.what),
+        "what": with_dots(rule.what),
         "why": rule.why,
-        "fix": shown(rule.fix),
+        "fix": with_dots(rule.fix),
         "source": rule.source,
     }
 
 
-def shown(sentence: str) -> str:
+def with_dots(sentence: str) -> str:
     """A rule's sentence with its blanks written as dots."""
-    return " ".join(_FACT.sub("…", sentence).replace("{{", "{").replace("}}", "}").split())
+    return " ".join(_BLANK.sub("…", sentence).replace("{{", "{").replace("}}", "}").split())
 
 
-def words(rule: Rule) -> str:
+def rule_text(rule: Rule) -> str:
     """One rule for a terminal."""
     signed = "may be signed in the notebook" if rule.acceptable else "nobody may accept it"
     if rule.licensed:
@@ -64,16 +64,16 @@ def words(rule: Rule) -> str:
         [
             f"{rule.id}: a {rule.severity.value} of the family {rule.family}",
             f"  what    {rule.meaning}",
-            f"  says    {shown(rule.what)}",
+            f"  says    {with_dots(rule.what)}",
             f"  why     {rule.why}",
-            f"  mend    {shown(rule.fix)}",
-            f"  weight  {WEIGHT[rule.severity.value]}; {signed}",
+            f"  mend    {with_dots(rule.fix)}",
+            f"  weight  {WEIGHT_WORDS[rule.severity.value]}; {signed}",
             f"  source  {rule.source}",
         ]
     )
 
 
-def page() -> str:
+def book_page() -> str:
     """The whole book as Markdown."""
     families = book()
     rules = [rule for family in families.values() for rule in family]
@@ -87,7 +87,7 @@ def page() -> str:
         "",
     ]
     for family, own in families.items():
-        lines += [f"## {family}: {FAMILY_TOLD[family]} ({len(own)})", ""]
+        lines += [f"## {family}: {FAMILY_WORDS[family]} ({len(own)})", ""]
         for rule in own:
             lines += _section(rule)
     return "\n".join(lines)
@@ -104,9 +104,9 @@ def _section(rule: Rule) -> list[str]:
         "",
         rule.meaning,
         "",
-        f"- Says: {shown(rule.what)}",
+        f"- Says: {with_dots(rule.what)}",
         f"- Why: {rule.why}",
-        f"- Mend: {shown(rule.fix)}",
+        f"- Mend: {with_dots(rule.fix)}",
         f"- Source: {rule.source}",
         "",
     ]

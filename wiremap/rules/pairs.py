@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from wiremap.graph import Point
 from wiremap.model import End
-from wiremap.rules.clash import PAIRED
+from wiremap.rules.clash import PAIR_HALVES
 from wiremap.rules.view import View
 
 HIGH, LOW = "high", "low"
@@ -21,7 +21,7 @@ class Pair:
     """Both halves of one bus at one connector."""
 
     end: str
-    name: str | None
+    name: str | None  # None where its paper gives it none
     high: Point
     low: Point
 
@@ -46,7 +46,7 @@ class Halves:
     single: tuple[Point, ...]
 
 
-def family_of(point: Point) -> str:
+def bus_of(point: Point) -> str:
     """The bus that a half belongs to: can, j1850, differential."""
     return point.function.split("-")[0]
 
@@ -56,26 +56,26 @@ def halves(view: View) -> Halves:
     pairs: list[Pair] = []
     single: list[Point] = []
     for end in view.job.ends.values():
-        for (family, name), found in _of_end(view, end).items():
-            if len(found) == 2:
-                pairs.append(Pair(end.name, name, found[HIGH], found[LOW]))
-            elif family != "j1850":  # J1850 also runs on its plus line alone
-                single += found.values()
+        for (bus, name), legs in _of_end(view, end).items():
+            if len(legs) == 2:
+                pairs.append(Pair(end.name, name, legs[HIGH], legs[LOW]))
+            elif bus != "j1850":  # J1850 also runs on its plus line alone
+                single += legs.values()
     return Halves(tuple(pairs), tuple(single))
 
 
 def _of_end(view: View, end: End) -> dict[tuple[str, str | None], dict[str, Point]]:
-    found: dict[tuple[str, str | None], dict[str, Point]] = defaultdict(dict)
+    by_bus_and_name: dict[tuple[str, str | None], dict[str, Point]] = defaultdict(dict)
     for point, half in _half_points(view, end):
         assert point.cavity is not None
         name = point.cavity.pair or end.pinout.segment_of(point.cavity.name)
-        found[family_of(point), name].setdefault(half, point)
-    return found
+        by_bus_and_name[bus_of(point), name].setdefault(half, point)
+    return by_bus_and_name
 
 
 def _half_points(view: View, end: End) -> Iterator[tuple[Point, str]]:
     for cavity in end.pinout.cavities.values():
-        if cavity.function not in PAIRED:
+        if cavity.function not in PAIR_HALVES:
             continue
         half = HALF_OF.get(cavity.function)
         if cavity.function == "differential-data":

@@ -22,9 +22,9 @@ def claimed(cavity: Cavity) -> set[str]:
 
 def joined_with(view: View, addresses: Sequence[str]) -> str:
     """The contacts of other connectors that carry the same, in words: their papers may not say."""
-    found: dict[str, None] = {}
+    others: dict[str, None] = {}
     for address in addresses:
         for signal in view.beside(address):
             if signal.address not in addresses and signal.address in view.points:
-                found[signal.address] = None
-    return f", joined with {', '.join(map(view.name, found))}" if found else ""
+                others[signal.address] = None
+    return f", joined with {', '.join(map(view.name, others))}" if others else ""

@@ -11,7 +11,7 @@ from wiremap.graph import Bond, Net, span_ohms
 from wiremap.graph.walks import reached
 from wiremap.model import CHASSIS, Span
 from wiremap.rules.limits import limit
-from wiremap.rules.pairs import Pair, family_of, halves
+from wiremap.rules.pairs import Pair, bus_of, halves
 from wiremap.rules.view import View
 
 
@@ -41,22 +41,22 @@ class Segment:
 
 def segments(view: View) -> list[Segment]:
     """Every joined stretch of CAN pair, once."""
-    found: dict[tuple[str, str], list[Pair]] = defaultdict(list)
+    pairs_on: dict[tuple[str, str], list[Pair]] = defaultdict(list)
     for pair in view.fixed(halves).pairs:
         high, low = (view.net_of(leg.address) for leg in pair.legs)
         joined = high.circuits and low.circuits and high.points != low.points
-        if joined and family_of(pair.high) == "can":
-            found[high.points[0], low.points[0]].append(pair)
+        if joined and bus_of(pair.high) == "can":
+            pairs_on[high.points[0], low.points[0]].append(pair)
     return [
         Segment(view.net_of(high), view.net_of(low), tuple(pairs))
-        for (high, low), pairs in found.items()
+        for (high, low), pairs in pairs_on.items()
     ]
 
 
 def segment_ohms(view: View, segment: Segment) -> Span:
     """What a meter would show between the legs of a segment, units plugged in [ohm]."""
     high, low = segment.nodes
-    parts = view.once(_parts)
+    parts = view.once(_ohms_between_metals)
     near = sorted(reached(parts, high)) if high in parts else []
     edges = [(a, b, part["ohms"]) for a, b, part in parts.edges(near, data=True)]
     return span_ohms(edges, high, low)
@@ -64,10 +64,10 @@ def segment_ohms(view: View, segment: Segment) -> Span:
 
 def is_known(view: View, segment: Segment) -> bool:
     """Whether any ohms at all are stated between the legs of a segment."""
-    return view.once(_parts).has_edge(*segment.nodes)
+    return view.once(_ohms_between_metals).has_edge(*segment.nodes)
 
 
-def _parts(view: View) -> nx.MultiGraph[str]:
+def _ohms_between_metals(view: View) -> nx.MultiGraph[str]:
     """Every active bond but diodes, between the points that stand for its two metals."""
     graph: nx.MultiGraph[str] = nx.MultiGraph()
     for bond in view.harness.active_bonds():
@@ -87,13 +87,13 @@ def ends_itself(view: View, address: str) -> bool:
     return False
 
 
-def waiting(view: View) -> frozenset[str]:
+def nodes_waiting(view: View) -> frozenset[str]:
     """The points that stand for the metals at which a terminator switch waits for an answer."""
-    found: set[str] = set()
+    nodes: set[str] = set()
     for bond in view.harness.bonds:
         if is_unanswered(bond):
-            found.update(_nodes(view, bond))
-    return frozenset(found)
+            nodes.update(_nodes(view, bond))
+    return frozenset(nodes)
 
 
 def is_unanswered(bond: Bond) -> bool:

@@ -13,10 +13,12 @@ from wiremap.model import CHASSIS, Cavity, End, Job, Span
 from wiremap.rules.limits import limit
 from wiremap.trade.functions import FUNCTIONS, Function
 
+LOW_SIDE_DRIVE = "low-side-drive"  # an output that leads its load to ground
+# functions of which a connector has several that may be one metal: their words part nothing
 CASUAL = frozenset(
     {"power-ground", "frame-ground", "shield", "permanent-supply", "switched-supply"}
 )
-DIRECTED = ("source", "sender", "input")
+DIRECTED = ("source", "sender", "input")  # roles of which the flow counts
 GROUND = Span.of(0.0)
 
 _SYSTEM_VOLTS = re.compile(r"(?<![\w.,/-])\+?(12|24) ?V(?:olts?|DC)?\b(?! ?[/-])", re.IGNORECASE)
@@ -28,7 +30,7 @@ class Signal:
 
     address: str
     row: Function
-    side: str  # machine, unit, between; machine for the chassis
+    side: str  # a `model.Side`; machine for the chassis
     owner: str
     flow: str
     flow_told: bool = True  # stated or worded, not only what its function mostly does
@@ -54,25 +56,25 @@ class Signal:
         return self.row.role in DIRECTED and self.flow == inward
 
     @property
-    def source(self) -> bool:
+    def is_source(self) -> bool:
         """Whether current comes out of it here."""
         return self.row.is_source and self.drives
 
     @property
-    def hot(self) -> bool:
+    def is_positive(self) -> bool:
         """Whether it is a positive: a source, what a source feeds, or a live line such as wake."""
         if self.row.refused:
             return False
-        return self.row.is_source or self._live
+        return self.row.is_source or self._is_live
 
     @property
-    def _live(self) -> bool:
+    def _is_live(self) -> bool:
         if self.volts is None or self.row.volts != "system":
             return False
         return self.drives and self.volts.low >= limit("live-volts")
 
     @property
-    def cold(self) -> bool:
+    def is_ground(self) -> bool:
         """Whether it is a ground or return of any kind."""
         return self.row.electrical in ("ground", "shield") or self.row.slug == "sensor-return"
 
@@ -143,10 +145,10 @@ def _worded_volts(row: Function, wording: str) -> Span | None:
     """
     if row.volts != "system":
         return None
-    told = {float(each) for each in _SYSTEM_VOLTS.findall(wording)}
-    if len(told) != 1:
+    volts = {float(each) for each in _SYSTEM_VOLTS.findall(wording)}
+    if len(volts) != 1:
         return None
-    return Span.of(told.pop())
+    return Span.of(volts.pop())
 
 
 def direction(cavity: Cavity, side: str) -> str:

@@ -32,13 +32,13 @@ class WireObjection:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Rated:
+class RatedFuse:
     """A fuse of known rating, of the machine or of the job, with what was worked out about it."""
 
     subject: str  # the fed contact, or the fuse itself
     name: str
     amps: float
-    worked_out: Feed | FuseSize
+    worked_out: Feed | FuseSize  # of the machine, of the job
 
     @property
     def place(self) -> Place | None:
@@ -106,14 +106,14 @@ def _sizes(view: View) -> JobSizes:
     return size_job(view.harness)
 
 
-def fuses(view: View) -> Iterator[Rated]:
+def fuses(view: View) -> Iterator[RatedFuse]:
     """Every fuse of known rating, the upstream ones first."""
     for feed in sizes(view).feeds:
         if feed.fuse_amps is not None:
             named = feed.fed.fuse if feed.fed else None
             name = named or f"the fuse before {feed.address}"
             amps = feed.fuse_amps
-            yield Rated(subject=feed.address, name=name, amps=amps, worked_out=feed)
+            yield RatedFuse(subject=feed.address, name=name, amps=amps, worked_out=feed)
     for fuse in sizes(view).fuses.values():
         if fuse.amps is not None:
-            yield Rated(subject=fuse.name, name=fuse.name, amps=fuse.amps, worked_out=fuse)
+            yield RatedFuse(subject=fuse.name, name=fuse.name, amps=fuse.amps, worked_out=fuse)

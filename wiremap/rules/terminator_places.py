@@ -13,36 +13,42 @@ from wiremap.rules.view import View
 from wiremap.sizing.unjudged import About, NotJudged
 
 
-def added(view: View, segment: Segment) -> list[Extra]:
-    """The job's own resistors between the legs of a segment that end a bus, or both its ends."""
-    found = []
+def added_terminators(view: View, segment: Segment) -> list[Extra]:
+    """The job's resistors between the legs of a segment, of the ohms of one terminator or two."""
+    terminators = []
     for extra in view.extras(segment.high, "resistor"):
         across = any(leg in segment.low for leg in extra.legs)
-        if across and extra.ohms is not None and (is_one(extra.ohms, extra.ohms) or is_both(extra)):
-            found.append(extra)
-    return found
+        if (
+            across
+            and extra.ohms is not None
+            and (is_one_terminator(extra.ohms, extra.ohms) or is_both_terminators(extra))
+        ):
+            terminators.append(extra)
+    return terminators
 
 
-def is_both(extra: Extra) -> bool:
+def is_both_terminators(extra: Extra) -> bool:
     """Whether a resistor has the ohms of two terminators side by side."""
     least, most = limit("terminator-least-ohms") / 2, limit("terminator-most-ohms") / 2
     return extra.ohms is not None and least <= extra.ohms <= most
 
 
-def is_one(low: float, high: float) -> bool:
+def is_one_terminator(low: float, high: float) -> bool:
     """Whether ohms are those of one terminator."""
     return limit("terminator-least-ohms") <= low and high <= limit("terminator-most-ohms")
 
 
-def together(view: View, segment: Segment) -> list[list[Extra]]:
+def crowded_terminators(view: View, segment: Segment) -> list[list[Extra]]:
     """The job's terminators of a segment that lie across the same joints, where several do, or
     one stands for two.
     """
     places: dict[frozenset[str], list[Extra]] = defaultdict(list)
-    for extra in added(view, segment):
+    for extra in added_terminators(view, segment):
         joints = (joint.id for leg in extra.legs for joint in view.harness.joints_at(leg))
         places[frozenset(joints)].append(extra)
-    return [extras for extras in places.values() if len(extras) > 1 or is_both(extras[0])]
+    return [
+        extras for extras in places.values() if len(extras) > 1 or is_both_terminators(extras[0])
+    ]
 
 
 def unplaced(view: View) -> Iterator[NotJudged]:
@@ -51,16 +57,16 @@ def unplaced(view: View) -> Iterator[NotJudged]:
     """
     for segment in view.once(segments):
         for pair in segment.pairs:
-            if view.job.ends[pair.end].side == Side.MACHINE and _left_one(view, pair):
+            if view.job.ends[pair.end].side == Side.MACHINE and _keeps_one(view, pair):
                 why = "whether the bus ends here is open: the old unit's ohms are not stated"
                 legs = (pair.high.address, pair.low.address)
                 yield NotJudged(subject=legs, why=why, about=About.OTHER)
 
 
-def _left_one(view: View, pair: Pair) -> bool:
+def _keeps_one(view: View, pair: Pair) -> bool:
     pinout = view.job.ends[pair.end].pinout
     names = {Address.read(leg.address).cavity for leg in pair.legs}
     if any({link.a, link.b} == names for link in pinout.inside):
         return False
     behind = (*pinout.behind, *pinout.found)
-    return any({x.a, x.b} == names and is_one(x.ohms.low, x.ohms.high) for x in behind)
+    return any({x.a, x.b} == names and is_one_terminator(x.ohms.low, x.ohms.high) for x in behind)

@@ -31,8 +31,8 @@ def shared_twist(view: View, one: Circuit, two: Circuit) -> Twist | None:
 
 def twists_of(view: View) -> dict[str, list[str]]:
     """The names of the twists that each circuit lies in."""
-    found: dict[str, list[str]] = defaultdict(list)
+    twists: dict[str, list[str]] = defaultdict(list)
     for name, twist in view.job.twists.items():
         for circuit in twist.circuits:
-            found[circuit].append(name)
-    return found
+            twists[circuit].append(name)
+    return twists

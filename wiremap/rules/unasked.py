@@ -16,21 +16,20 @@ SHORTED = "a short between them"
 REVERSED = "plus and minus are exchanged"
 
 
-def unasked(view: View) -> tuple[SurveyReading, ...]:
-    """Such readings at joined contacts that say something and that no named answer has settled."""
+def unasked_readings(view: View) -> tuple[SurveyReading, ...]:
+    """The readings at joined contacts of which nothing was promised, that say something and that no
+    named answer has settled.
+    """
     if not view.job.entries:
         return ()
-    found = []
+    readings = []
     for reading in judge_survey(view.job):
-        open_ = reading.verdict == ReadingVerdict.RECORDED and reading.settled is None
-        if (
-            open_
-            and not _is_dead(reading.entry)
-            and view.is_joined(reading.address)
-            and shown(reading.entry)
-        ):
-            found.append(reading)
-    return tuple(found)
+        if reading.verdict != ReadingVerdict.RECORDED or reading.settled is not None:
+            continue
+        says = bool(reading_words(reading.entry)) and not _is_dead(reading.entry)
+        if says and view.is_joined(reading.address):
+            readings.append(reading)
+    return tuple(readings)
 
 
 def _is_dead(entry: Entry) -> bool:
@@ -39,7 +38,7 @@ def _is_dead(entry: Entry) -> bool:
     return not in_ohms and entry.volts is not None and abs(entry.volts) <= DEAD_VOLTS
 
 
-def shown(entry: Entry) -> str:
+def reading_words(entry: Entry) -> str:
     """What the meter showed, in words; empty where it says nothing of volts or ohms."""
     if entry.ohms is not None:
         return read_ohms(entry.ohms)
@@ -48,14 +47,14 @@ def shown(entry: Entry) -> str:
     return "" if entry.seen in (None, Seen.UNSURE, Seen.DIODE) else str(entry.seen)
 
 
-def between(entry: Entry) -> tuple[str, str]:
+def probed_points(entry: Entry) -> tuple[str, str]:
     """The points under the red and the black probe; the black one lies on the chassis unsaid."""
     return entry.red[0], entry.black[0] if entry.black else CHASSIS
 
 
 def danger_in(view: View, entry: Entry) -> str:
     """What a reading between two points means where it tells of danger by itself; else empty."""
-    red, black = between(entry)
+    red, black = probed_points(entry)
     forward = _is_live(view, red) and _is_ground(view, black)
     backward = _is_ground(view, red) and _is_live(view, black)
     if not (forward or backward):
@@ -77,4 +76,4 @@ def _is_ground(view: View, address: str) -> bool:
     if address in GROUNDED:
         return True
     signal = view.signal(address) if address in view.points else None
-    return signal is not None and signal.cold
+    return signal is not None and signal.is_ground

@@ -37,17 +37,17 @@ DRAWS = "nobody states what it draws"
 
 def not_judged(view: View) -> tuple[NotJudged, ...]:
     """Everything that the papers leave unjudged."""
-    found = [*sizes(view).not_judged, *unjudged_protection(view), *unjudged_loads(view)]
+    lacks = [*sizes(view).not_judged, *unjudged_protection(view), *unjudged_loads(view)]
     for lack in sizes(view).missing:
         if lack.subject in view.points or lack.subject in view.circuit_ids:
-            found.append(_other(lack.subject, f"{lack.reason}; not sized: {lack.blocks}"))
-    found += _lines(view, "drive", "input")
-    found += [*_fed_by_units(view), *_contacts(view)]
-    found += [*_outputs(view), *held_by_pulse(view)]
-    found += [*_pairs(view), *unplaced(view)]
-    found += [*_shields(view), *_by_hearsay(view), *unread_claims(view), *_left_by_need(view)]
-    found += [*_through_resistors(view), *unsaid(view)]
-    return tuple(dict.fromkeys(found))
+            lacks.append(_other(lack.subject, f"{lack.reason}; not sized: {lack.blocks}"))
+    lacks += _live_lines(view, "drive", "input")
+    lacks += [*_fed_by_units(view), *_contacts(view)]
+    lacks += [*_outputs(view), *held_by_pulse(view)]
+    lacks += [*_pairs(view), *unplaced(view)]
+    lacks += [*_shields(view), *_by_hearsay(view), *unread_claims(view), *_left_by_need(view)]
+    lacks += [*_through_resistors(view), *unsaid(view)]
+    return tuple(dict.fromkeys(lacks))
 
 
 def unjudged_protection(view: View) -> list[NotJudged]:
@@ -56,8 +56,13 @@ def unjudged_protection(view: View) -> list[NotJudged]:
 
 
 def _unjudged_protection(view: View) -> list[NotJudged]:
-    found = [each for each in sizes(view).not_judged if each.about == About.PROTECTION]
-    return [*found, *_lines(view, "lamp"), *_unknown_feeds(view), *_around(view)]
+    open_yet = [each for each in sizes(view).not_judged if each.about == About.PROTECTION]
+    return [
+        *open_yet,
+        *_live_lines(view, "lamp"),
+        *_unknown_feeds(view),
+        *_unknown_surroundings(view),
+    ]
 
 
 def _machine_signals(view: View) -> list[Signal]:
@@ -93,7 +98,7 @@ def _takes_supply(view: View, signal: Signal) -> bool:
     return cavity.amps >= limit("loaded-amps")
 
 
-def _around(view: View) -> Iterator[NotJudged]:
+def _unknown_surroundings(view: View) -> Iterator[NotJudged]:
     """Circuits that carry a load, while nobody states how hot and how crowded they lie."""
     around = view.job.surroundings
     least = limit("loaded-amps")
@@ -110,21 +115,21 @@ def _around(view: View) -> Iterator[NotJudged]:
 
 def unjudged_loads(view: View) -> list[NotJudged]:
     """Feeds, outputs and diodes of which one figure is stated and the other is not."""
-    found = list(_unjudged_feeds(view))
+    lacks = list(_unjudged_feeds(view))
     for output in outputs(view):
-        draws, gives = output.steady_amps(), output.gives.amps
-        if gives is not None and draws is None and output.loads:
-            found.append(_other(output.signal.address, LOAD))
-        elif gives is None and draws is not None:
-            found.append(_other(output.signal.address, RATING))
-        elif gives is not None and output.some_unknown:
-            found.append(_other(output.signal.address, ONE_LOAD))
-        elif output.gives.peak_amps is not None and output.peak_amps() is None and output.loads:
-            found.append(_other(output.signal.address, PEAK))
+        drawn, rating = output.steady_amps(), output.cavity.amps
+        if rating is not None and drawn is None and output.loads:
+            lacks.append(_other(output.signal.address, LOAD))
+        elif rating is None and drawn is not None:
+            lacks.append(_other(output.signal.address, RATING))
+        elif rating is not None and output.has_unknown_load:
+            lacks.append(_other(output.signal.address, ONE_LOAD))
+        elif output.cavity.peak_amps is not None and output.peak_amps() is None and output.loads:
+            lacks.append(_other(output.signal.address, PEAK))
     for part in parts_across(view, "diode"):
         if diode_amps(view, part) is None:
-            found.append(_other(part.extra.name, "nobody states what flows through it"))
-    return found
+            lacks.append(_other(part.extra.name, "nobody states what flows through it"))
+    return lacks
 
 
 def _unjudged_feeds(view: View) -> Iterator[NotJudged]:
@@ -139,13 +144,13 @@ def _unjudged_feeds(view: View) -> Iterator[NotJudged]:
             yield _other(feed.address, f"nobody states what is drawn at {', '.join(feed.undrawn)}")
 
 
-def _lines(view: View, *kinds: str) -> Iterator[NotJudged]:
+def _live_lines(view: View, *kinds: str) -> Iterator[NotJudged]:
     """Lines of the machine of these kinds that are live and whose fuse nobody has stated."""
     judged = {feed.address for feed in sizes(view).feeds}
     for signal in view.fixed(_machine_signals):
         if signal.row.electrical not in kinds or signal.address in judged:
             continue
-        if signal.hot and signal.drives:
+        if signal.is_positive and signal.drives:
             yield _other(signal.address, FUSE)
 
 
@@ -155,13 +160,13 @@ def _contacts(view: View) -> Iterator[NotJudged]:
     for point in view.joined():
         end, cavity = point.end, point.cavity
         if end is not None and cavity is not None and end.side != Side.MACHINE:
-            for lack in _lacks(end, cavity):
+            for lack in _contact_lacks(end, cavity):
                 lacking[end.name, lack].append(point.address)
     for (_, lack), addresses in lacking.items():
         yield NotJudged(subject=tuple(addresses), why=lack, about=About.OTHER)
 
 
-def _lacks(end: End, cavity: Cavity) -> Iterator[str]:
+def _contact_lacks(end: End, cavity: Cavity) -> Iterator[str]:
     row = FUNCTIONS[cavity.function]
     if cavity.amps is not None and cavity.accepts.amps is None:
         yield "how many amps its contact takes is not stated"
@@ -182,27 +187,27 @@ def _lacks(end: End, cavity: Cavity) -> Iterator[str]:
 def _outputs(view: View) -> Iterator[NotJudged]:
     """Joined drives of which nobody states what they can give nor what their load draws."""
     for output in outputs(view):
-        stated = (output.gives.amps, output.steady_amps())
+        stated = (output.cavity.amps, output.steady_amps())
         if output.signal.row.electrical == "drive" and output.loads and stated == (None, None):
             yield _other(output.signal.address, NEITHER)
 
 
 def _pairs(view: View) -> Iterator[NotJudged]:
     """Joined CAN pairs between whose own legs nobody states what lies."""
-    told = {frozenset((bond.a, bond.b)) for bond in view.harness.bonds}
+    known = {frozenset((bond.a, bond.b)) for bond in view.harness.bonds}
     for segment in view.once(segments):
         for pair in segment.pairs:
             legs = (pair.high.address, pair.low.address)
-            if frozenset(legs) not in told:
+            if frozenset(legs) not in known:
                 why = "the ohms between its two wires are not stated"
                 yield NotJudged(subject=legs, why=why, about=About.OTHER)
 
 
 def _shields(view: View) -> Iterator[NotJudged]:
     """Joined shields of which nobody states whether they are grounded at their own end."""
-    told = {leg for bond in view.harness.bonds for leg in (bond.a, bond.b)}
+    known = {leg for bond in view.harness.bonds for leg in (bond.a, bond.b)}
     for point in view.joined():
-        if FUNCTIONS[point.function].electrical == "shield" and point.address not in told:
+        if FUNCTIONS[point.function].electrical == "shield" and point.address not in known:
             yield _other(point.address, "whether it is grounded at its own end is not stated")
 
 
@@ -210,8 +215,8 @@ def _by_hearsay(view: View) -> Iterator[NotJudged]:
     """Contacts nobody knows in circuits that somebody confirmed without measuring there."""
     known = view.fixed(measured)
     for point in view.joined():
-        told = point.function == "unknown" and view.is_confirmed(point.address)
-        if told and point.cavity is not None and point.address not in known:
+        hearsay = point.function == "unknown" and view.is_confirmed(point.address)
+        if hearsay and point.cavity is not None and point.address not in known:
             yield _other(point.address, "what it carries is confirmed, but nobody measured it")
 
 

@@ -13,7 +13,7 @@ from wiremap.evidence.survey_readings import judge_survey
 from wiremap.graph import Point
 from wiremap.model import Basis, Cavity, Circuit, End, Side
 from wiremap.rules.twists import bus_circuits, shared_twist
-from wiremap.rules.unasked import danger_in, shown, unasked
+from wiremap.rules.unasked import danger_in, reading_words, unasked_readings
 from wiremap.rules.view import View
 from wiremap.sizing.unjudged import About, NotJudged
 from wiremap.trade.dangers import names_alternating
@@ -28,7 +28,7 @@ NOT_PROVEN = "one source alone tells what it is, and what was read there does no
 WATCHED = "whether the unit notices that it is left open is not stated"
 PLATING = "its plating is not stated, beside contacts whose plating is"
 MOVES = "whether its soldered joint moves is not stated (`surroundings: {moves: ...}`)"
-UNCOUNTED = (ReadingVerdict.STALE, ReadingVerdict.REFUSED)
+NOT_COUNTED = (ReadingVerdict.STALE, ReadingVerdict.REFUSED)
 SOLDERED = ("lap-solder", "solder-sleeve")
 KEEP_OUT = "whether its run passes a hinge, heat or a bend is not stated"
 TWIST = "how far its wires lie without twist is not stated"
@@ -37,18 +37,18 @@ PULSES = ("pulse-input", "pulse-output")  # of pickups and alternators: the trad
 
 def unsaid(view: View) -> Iterator[NotJudged]:
     """All of it, one entry an end or a run and a lack."""
-    found: dict[tuple[str, str], list[str]] = {}
+    points_lacking: dict[tuple[str, str], list[str]] = {}
     for point in view.points.values():
         for lack in _lacks(view, point):
-            found.setdefault((point.owner, lack), []).append(point.address)
-    for (_, lack), subject in found.items():
+            points_lacking.setdefault((point.owner, lack), []).append(point.address)
+    for (_, lack), subject in points_lacking.items():
         yield _untold(subject, lack)
-    for reading in view.fixed(unasked):
+    for reading in view.fixed(unasked_readings):
         if not danger_in(view, reading.entry):
-            read = f"{shown(reading.entry)} was read there"
+            read = f"{reading_words(reading.entry)} was read there"
             yield _untold([reading.address], f"{read}: {reading.why or UNPROMISED}")
     yield from _soldered(view)
-    yield from _runs(view)
+    yield from _open_runs(view)
     for one, two in bus_circuits(view):
         if shared_twist(view, one, two) is None and not _has_new_wire(view, one, two):
             yield _untold([one.id, two.id], TWIST)
@@ -74,10 +74,10 @@ def _lacks(view: View, point: Point) -> Iterator[str]:
     if cavity.volts_ac is None and (pulses or names_alternating(cavity.signal)):
         yield VOLTS_AC
     if _rests_on_one(cavity, end):
-        yield NOT_PROVEN if point.address in view.fixed(_read) else ONE_SOURCE
+        yield NOT_PROVEN if point.address in view.fixed(_points_read) else ONE_SOURCE
     if _volts_stated_beside(view, point):
         yield VOLTS
-    if cavity.plating is None and end.name in view.fixed(_plated):
+    if cavity.plating is None and end.name in view.fixed(_ends_plated):
         yield PLATING
 
 
@@ -103,15 +103,15 @@ def _rests_on_one(cavity: Cavity, end: End) -> bool:
     return cavity.basis in weak
 
 
-def _read(view: View) -> frozenset[str]:
+def _points_read(view: View) -> frozenset[str]:
     """The contacts at which a reading of the survey counts."""
     if not view.job.entries:
         return frozenset()
     judged = judge_survey(view.job)
-    return frozenset(each.address for each in judged if each.verdict not in UNCOUNTED)
+    return frozenset(each.address for each in judged if each.verdict not in NOT_COUNTED)
 
 
-def _plated(view: View) -> frozenset[str]:
+def _ends_plated(view: View) -> frozenset[str]:
     """The ends of which a joined contact's plating is stated."""
     stated = (point for point in view.joined() if point.cavity and point.cavity.plating)
     return frozenset(point.owner for point in stated)
@@ -122,12 +122,12 @@ def _soldered(view: View) -> Iterator[NotJudged]:
     if view.job.surroundings.moves is not None:
         return
     joints = view.harness.joints.values()
-    found = [each.circuit for each in joints if each.kind in SOLDERED and not each.supported]
-    if found:
-        yield _untold([*dict.fromkeys(found)], MOVES)
+    circuits = [each.circuit for each in joints if each.kind in SOLDERED and not each.supported]
+    if circuits:
+        yield _untold([*dict.fromkeys(circuits)], MOVES)
 
 
-def _runs(view: View) -> Iterator[NotJudged]:
+def _open_runs(view: View) -> Iterator[NotJudged]:
     """Runs of which no keep-out is stated, with the joints that the job places on them."""
     for run in view.job.runs:
         if run.keep_out:

@@ -22,7 +22,8 @@ class View:
     """A job as the rules see it.
 
     `nets` are the metals to be judged: all of them, or, when one slip of the hand is looked at,
-    only those that it changed; `net_of` then answers with the changed metal first.
+    only those that it changed; `net_of` then answers with the changed metal first, and `base` is
+    the view of the job without the slip, from which is taken what no change of metal touches.
     """
 
     def __init__(
@@ -89,23 +90,23 @@ class View:
 
     def beyond(self, net: Net) -> list[Signal]:
         """Signals that a resistor or diode of the job brings to a metal."""
-        found: list[Signal] = []
+        signals: list[Signal] = []
         for extra in self.extras(net, "resistor", "diode"):
             for leg in extra.legs:
                 if leg not in net:
-                    found += self.signals(self.net_of(leg))
-        return found
+                    signals += self.signals(self.net_of(leg))
+        return signals
 
     def extras(self, net: Net, *kinds: str) -> list[Extra]:
         """The job's extras of these kinds that touch a metal, by name."""
         if not self.job.extras:
             return []
-        found = {}
+        by_name = {}
         for address in net.points:
             extra = self.points[address].extra
             if extra is not None and extra.kind in kinds:
-                found[extra.name] = extra
-        return [found[name] for name in sorted(found)]
+                by_name[extra.name] = extra
+        return [by_name[name] for name in sorted(by_name)]
 
     def joined(self) -> tuple[Point, ...]:
         """Every cavity that a circuit names, in the order of the ends."""
@@ -143,14 +144,14 @@ class View:
     def is_explained(self, address: str) -> bool:
         """Whether a named person has said, with the reason, that a contact's words mislead."""
         entry = self.answers.get(f"{address}.means")
-        return entry is not None and explains(entry, self._signal(address))
+        return entry is not None and explains(entry, self._wording(address))
 
     def said_to_mean(self, address: str) -> str:
         """What somebody has answered that a contact's words mean; empty if nobody has."""
         entry = self.answers.get(f"{address}.means")
-        return "" if entry is None else meant_by(entry, self._signal(address))
+        return "" if entry is None else meant_by(entry, self._wording(address))
 
-    def _signal(self, address: str) -> str:
+    def _wording(self, address: str) -> str:
         point = self.points.get(address)
         return point.cavity.signal if point is not None and point.cavity is not None else ""
 
@@ -225,12 +226,12 @@ class View:
 
     def described(self, *addresses: str) -> Also:
         """Where points are described, each with a word on it: the second places of a finding."""
-        found = []
+        places = []
         for address in addresses:
             point = self.points.get(address)
             if point is not None and point.place is not None:
-                found.append((point.place, f"{self.name(address)} is described here"))
-        return tuple(found)
+                places.append((point.place, f"{self.name(address)} is described here"))
+        return tuple(places)
 
     def name(self, address: str) -> str:
         """A point as a person calls it: its address and its signal in the user's own words."""

@@ -110,8 +110,8 @@ def pinout_of_table(
     rows: Sequence[str], *, title: str, shell: str = "", letters: Letters | None = None
 ) -> ToldPinout:
     """A pinout from the lines of a table that was pasted."""
-    told = ToldOfTable(letters=letters, title=title, in_talk=True)
-    return _taken_in(intake_pasted("\n".join(rows) + "\n", told), PASTED, shell)
+    told_of_table = ToldOfTable(letters=letters, title=title, in_talk=True)
+    return _taken_in(intake_pasted("\n".join(rows) + "\n", told_of_table), PASTED, shell)
 
 
 def _taken_in(taken: Intake, shown: str, shell: str) -> ToldPinout:
@@ -162,11 +162,11 @@ def supplies(pinout: Pinout) -> tuple[str, ...]:
     return tuple(names)
 
 
-def fed_by(cavity: str, told: str) -> Fed | None:
+def fed_by(cavity: str, answer: str) -> Fed | None:
     """What feeds a contact, in words: `F7 10`, `10 A`, `none`; None where it is no such answer."""
-    if told.casefold() == NO_FUSE:
+    if answer.casefold() == NO_FUSE:
         return Fed(cavity=cavity, unfused=True)
-    match = FED.fullmatch(told.strip())
+    match = FED.fullmatch(answer.strip())
     if match is None:
         return None
     return Fed(cavity=cavity, fuse=match[1], found_amps=float(match[2].replace(",", ".")))

@@ -26,8 +26,8 @@ def naming_call(rows: Sequence[CellRow], *, heads: bool) -> str:
         field = _looks_like([row.at(column).text.strip() for row in body])
         if field:
             names.setdefault(field, _named(rows, column, heads=heads))
-    told = ",".join(f"{field}={name}" for field, name in names.items())
-    return f"wiremap intake {TABLE} --columns {shlex.quote(told)}"
+    columns = ",".join(f"{field}={name}" for field, name in names.items())
+    return f"wiremap intake {TABLE} --columns {shlex.quote(columns)}"
 
 
 def in_call(words: str, path: str) -> str:
@@ -51,13 +51,13 @@ def _named(rows: Sequence[CellRow], column: int, *, heads: bool) -> str:
 
 def _looks_like(texts: Sequence[str]) -> str:
     """The field that most cells of a column could be; empty where nothing tells."""
-    said = [text for text in texts if text]
-    if not said:
+    filled = [text for text in texts if text]
+    if not filled:
         return ""
-    if 2 * sum(_FIGURE.fullmatch(text) is not None for text in said) > len(said):
+    if 2 * sum(_FIGURE.fullmatch(text) is not None for text in filled) > len(filled):
         return "size"
-    if 2 * sum(map(_is_wire, said)) > len(said):
-        return "colour" if not any(any(map(str.isdigit, text)) for text in said) else "wire"
+    if 2 * sum(map(_is_wire, filled)) > len(filled):
+        return "colour" if not any(any(map(str.isdigit, text)) for text in filled) else "wire"
     return ""
 
 
@@ -65,7 +65,7 @@ def _is_wire(text: str) -> bool:
     """Whether a text names a colour by anybody's letters, its size before or behind it."""
     turned = size_first(text)
     for letters in (None, *SYSTEM_NAMES):
-        found = parse_wire(turned, letters, None)
-        if not isinstance(found, BadWire) and found.colour is not None:
+        parsed = parse_wire(turned, letters, None)
+        if not isinstance(parsed, BadWire) and parsed.colour is not None:
             return True
     return False

@@ -8,7 +8,7 @@ from typing import Any
 
 from wiremap.model import CHASSIS, Cavity, Face, Link, LookedAt, Pinout
 from wiremap.propose.groups import LOOP_ROLES, PAIR_ROLES
-from wiremap.rules.faces import better_fit, told_of
+from wiremap.rules.faces import better_fit, statements_of
 from wiremap.share.canonical import plain, plain_pinout
 from wiremap.share.changes import (
     NOTHING,
@@ -156,7 +156,7 @@ def _misread(old: Pinout, new: Pinout, end: str) -> Iterator[Change]:
 
 
 def _statements(pinout: Pinout) -> dict[str, Any]:
-    return {name: told_of(cavity) for name, cavity in pinout.cavities.items()}
+    return {name: statements_of(cavity) for name, cavity in pinout.cavities.items()}
 
 
 def _cavity_changes(point: str, old: Cavity, new: Cavity) -> Iterator[Change]:

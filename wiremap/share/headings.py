@@ -37,16 +37,16 @@ FIELDS = (
 def field_of(heading: str) -> str | None:
     """The field that a heading means, or None."""
     known = _headings()
-    found = known.get(folded(heading))
-    if found is None:
-        found = known.get(folded(re.sub(r"[(\[].*", "", heading)))
-    return found
+    field = known.get(folded(heading))
+    if field is None:
+        field = known.get(folded(re.sub(r"[(\[].*", "", heading)))
+    return field
 
 
 def is_headings(line: str) -> bool:
     """Whether a line of a table names two of its columns or more."""
-    found = {field_of(cell) for cell in re.split(r"[\t;,|]", line)} - {None}
-    return len(found) > 1
+    fields = {field_of(cell) for cell in re.split(r"[\t;,|]", line)} - {None}
+    return len(fields) > 1
 
 
 def folded(text: str) -> str:

@@ -185,7 +185,7 @@ class CavityReader:
         else:
             limits = (volts.low, volts.high) if volts else None
             reading = read_signal(signal, stated=stated, volts=limits)
-        found = Cavity(
+        cavity_read = Cavity(
             name=name,
             reading=reading,
             signal=signal,
@@ -198,8 +198,8 @@ class CavityReader:
             source=self.taking.path.name,
             **words,
         )
-        self.taking.assumed += [f"{name}: {why}" for why in unusual_in(found)]
-        return found
+        self.taking.assumed += [f"{name}: {why}" for why in unusual_in(cavity_read)]
+        return cavity_read
 
     def _or_remark(self, key: str, value: Any) -> Any:
         """The value that a field was read as; where it is None, the field's text is left over."""
@@ -232,15 +232,15 @@ class CavityReader:
         """The fields that have a closed set of words."""
         words: dict[str, Any] = {}
         for key, options in CLOSED_WORDS.items():
-            said = self.text(key)
-            if said in tuple(options):
-                words[key] = options(said)
-            elif said:
-                self.left.append(f"{key}: {said}")
+            text = self.text(key)
+            if text in tuple(options):
+                words[key] = options(text)
+            elif text:
+                self.left.append(f"{key}: {text}")
         return words
 
     def _wire(self) -> Wire | None:
-        told = row_wire(self.taking, self.row, self.letters)
-        if told.left:
-            self.left.append(told.left)
-        return told.wire
+        from_row = row_wire(self.taking, self.row, self.letters)
+        if from_row.left:
+            self.left.append(from_row.left)
+        return from_row.wire

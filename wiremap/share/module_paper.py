@@ -28,9 +28,9 @@ REMARK = "   # "  # what a cavity's line of ours has before its remark
 FUSE = re.compile(r"([^\W\d][^\d.,:]*?)(?:\s+(\d{1,4}(?:[.,]\d{1,3})?)\s*[aA]?)?")
 
 
-def own_fuse(told: str) -> OwnFuse | None:
+def own_fuse(answer: str) -> OwnFuse | None:
     """A fuse in words: `blade 2`, `blade 2 A`, `blade`; None where no form is told."""
-    match = FUSE.fullmatch(told.strip())
+    match = FUSE.fullmatch(answer.strip())
     if match is None:
         return None
     return OwnFuse(form=match[1], amps=decimal(match[2]) if match[2] else None)

@@ -133,11 +133,11 @@ def _file_entry(path: str, data: bytes) -> dict[str, Any]:
 
 def _withdrawal_words(job: Job) -> str | None:
     """Why the job, or a pinout that it rests on, has been withdrawn."""
-    told = []
+    reasons = []
     for paper in withdrawals(job):
         name = "" if paper is job else f"{Path(paper.path).name}: "
-        told.append(f"{name}{paper.withdrawn}")
-    return "; ".join(told) or None
+        reasons.append(f"{name}{paper.withdrawn}")
+    return "; ".join(reasons) or None
 
 
 def _renamed(finding: Finding, copy: Path, real: Path) -> Finding:

@@ -102,5 +102,5 @@ def _without_decimals(line: str, mark: str) -> str:
 def _parted(line: str, mark: str) -> list[str]:
     try:
         return next(csv.reader([line], delimiter=mark), [])
-    except csv.Error:  # a cell is_beyond_limits what csv reads
+    except csv.Error:  # a cell beyond what csv reads
         return []

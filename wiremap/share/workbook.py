@@ -80,7 +80,7 @@ def _opened(openpyxl: Any, data: bytes, *, values: bool) -> Any:
 
 
 def _within_limits(path: Path, rows: list[CellRow], title: str) -> CellTable:
-    """The rows, unless one of them is is_beyond_limits what is read here."""
+    """The rows, unless one of them is beyond what is read here."""
     for row in rows:
         if is_beyond_limits(row.number, [cell.text for cell in row.cells]):
             return too_large_table(path, row.number)

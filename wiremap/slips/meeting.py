@@ -10,7 +10,8 @@ from itertools import combinations
 
 from wiremap.graph import Net
 from wiremap.rules import View
-from wiremap.rules.clash import POWER, Clash, on_metal
+from wiremap.rules.clash import POWER_GROUNDS, Clash, clashes_on
+from wiremap.rules.clash_kinds import ClashKind
 from wiremap.rules.signals import Signal
 from wiremap.slips.effect import Effect, Gravity, named, spot, voltage
 
@@ -36,7 +37,7 @@ def meeting(base: View, view: View, net: Net) -> Iterator[Effect]:
 
 def _clashes(base: View, view: View, net: Net) -> Iterator[Effect]:
     drawn = base.harness.metals
-    for clash in on_metal(view, net):
+    for clash in clashes_on(view, net):
         own = drawn.of(clash.a.address).points
         if any(drawn.of(each).points != own for each in (clash.b.address, *clash.members)):
             yield _clash(clash)
@@ -48,26 +49,26 @@ def _clash(clash: Clash) -> Effect:
     pair = (clash.a.address, clash.b.address)
     one, two = named(hot), named(other)
     kind = clash.kind
-    if kind == "supply-to-ground":
+    if kind == ClashKind.SUPPLY_TO_GROUND:
         return _to_ground(hot, other, pair)
     if kind in TOO_STRONG:
         return _too_strong(clash, pair)
-    back = two if hot.row.slug in POWER else one
+    back = two if hot.row.slug in POWER_GROUNDS else one
     high_and_low = f"{spot(hot.address)}, {spot(other.address)}"
     effects = {
-        "return-off-star": Effect(
-            Gravity.QUIET, kind, f"load current runs through {back}: readings wander", pair
+        ClashKind.RETURN_OFF_STAR: Effect(
+            Gravity.QUIET, kind.value, f"load current runs through {back}: readings wander", pair
         ),
-        "machine-pairs-joined": Effect(
-            Gravity.HARM, kind, f"two buses of the machine touch: {one} and {two}", pair
+        ClashKind.MACHINE_PAIRS_JOINED: Effect(
+            Gravity.HARM, kind.value, f"two buses of the machine touch: {one} and {two}", pair
         ),
-        "legs-crossed": Effect(
+        ClashKind.LEGS_CROSSED: Effect(
             Gravity.DEAD, "dead bus", f"high meets low ({high_and_low}): the bus is dead", pair
         ),
-        "senders-joined": Effect(
-            Gravity.HARM, kind, f"{one} and {two} push against each other", pair
+        ClashKind.SENDERS_JOINED: Effect(
+            Gravity.HARM, kind.value, f"{one} and {two} push against each other", pair
         ),
-        "flow-against-flow": Effect(
+        ClashKind.FLOW_AGAINST_FLOW: Effect(
             Gravity.DEAD,
             "dead signal",
             f"{one} and {two} wait for each other: the signal is dead",
@@ -83,7 +84,7 @@ def _to_ground(hot: Signal, other: Signal, pair: tuple[str, str]) -> Effect:
     if hot.drives:
         words = f"{one} is shorted to ground at {two}"
         return Effect(Gravity.HARM, "supply-to-ground", words, pair)
-    lost = one if hot.hot else two
+    lost = one if hot.is_positive else two
     words = f"{lost} is tied to ground and gets nothing"
     return Effect(Gravity.DEAD, "tied to ground", words, pair)
 
@@ -91,16 +92,16 @@ def _to_ground(hot: Signal, other: Signal, pair: tuple[str, str]) -> Effect:
 def _too_strong(clash: Clash, pair: tuple[str, str]) -> Effect:
     """What a signal does to one that stands less."""
     strong, weak = _stronger(*_hotter(clash.a, clash.b))
-    if clash.kind == "supply-on-signal" and not strong.drives:
+    if clash.kind == ClashKind.SUPPLY_ON_SIGNAL and not strong.drives:
         words = f"{named(strong)} hangs on {named(weak)} and gets no supply"
         return Effect(Gravity.DEAD, "no supply", words, pair)
     words = f"{voltage(strong)} reaches {named(weak)}"
-    return Effect(Gravity.HARM, clash.kind, words, pair)
+    return Effect(Gravity.HARM, clash.kind.value, words, pair)
 
 
 def _hotter(one: Signal, two: Signal) -> tuple[Signal, Signal]:
     """Two signals, first the one that is a source or drives."""
-    if (one.source, one.drives) >= (two.source, two.drives):
+    if (one.is_source, one.drives) >= (two.is_source, two.drives):
         return one, two
     return two, one
 
@@ -143,7 +144,7 @@ def _unlike(one: Signal, two: Signal) -> Effect:
 
 def _spoiled(one: Signal, other: Signal) -> str:
     """How a ground or a sensor supply spoils a reading; empty if it is neither."""
-    if one.cold:
+    if one.is_ground:
         return f"{named(other)} is tied to {named(one)} and reads nothing"
     if one.row.slug == "sensor-supply":
         return f"{named(one)} is joined to {named(other)}: the sensors are not fed"

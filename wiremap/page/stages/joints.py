@@ -12,7 +12,7 @@ from wiremap.content.done import are_made
 from wiremap.content.joint_cards import is_of_task, joint_card, joints_left
 from wiremap.entries.deeds import belongs, kept_deed
 from wiremap.model import Address, Entry, EntryKind, OnOff, Stop
-from wiremap.page.now import Now
+from wiremap.page.moment import Moment
 from wiremap.page.stages.stage import (
     NOTHING,
     ONE_ANSWER,
@@ -22,7 +22,7 @@ from wiremap.page.stages.stage import (
     Hand,
     PageStage,
     done_entry,
-    held,
+    held_first,
     later_entry,
     stop_entry,
     tick_entry,
@@ -39,9 +39,9 @@ class Joints(PageStage):
     path = "/joints"
     words = "Joints, one wire at a time"
 
-    def card(self, now: Now, at: str) -> Card:
+    def card(self, now: Moment, at: str) -> Card:
         """The next piece of work."""
-        owed = held(now)
+        owed = held_first(now)
         if owed:
             return Card(heading="Joints", owed=owed)
         return joint_card(
@@ -49,31 +49,31 @@ class Joints(PageStage):
         )
 
     def take(
-        self, now: Now, answers: Sequence[tuple[CardQuestion, FormAnswer]], hand: Hand
+        self, now: Moment, answers: Sequence[tuple[CardQuestion, FormAnswer]], hand: Hand
     ) -> FormOutcome:
         """Deeds are ticked in their order: none before the one above it."""
         asked = [ask.of for ask in self.card(now, "").asks if isinstance(ask.of, Tick)]
         ticked = [ask.of for ask, _ in answers if isinstance(ask.of, Tick)]
         for given, wanted in zip(ticked, asked, strict=False):
             if given != wanted:
-                return FormOutcome(said=(f"`{wanted.deed}` comes before `{given.deed}`",))
+                return FormOutcome(refusals=(f"`{wanted.deed}` comes before `{given.deed}`",))
         return super().take(now, answers, hand)
 
-    def read(self, now: Now, ask: CardQuestion, said: FormAnswer, hand: Hand) -> Entries | str:
+    def read(self, now: Moment, ask: CardQuestion, reply: FormAnswer, hand: Hand) -> Entries | str:
         """A tick, a colour as found, how a switch stands, or a stop."""
         match ask.of:
             case Tick():
-                return tick_entry(ask.of, said, hand)
+                return tick_entry(ask.of, reply, hand)
             case ColourAsked() if ask.of.differs:
-                return self._settled(ask.of, said, hand)
+                return self._difference_settled(ask.of, reply, hand)
             case ColourAsked():
-                return self._found(now, ask.of, said, hand)
+                return self._colour_found(now, ask.of, reply, hand)
             case SwitchSet():
-                return self._switch(ask.of, said, hand)
+                return self._switch_answer(ask.of, reply, hand)
             case LaterReading():
-                return later_entry(now, ask.of, said, hand)
+                return later_entry(now, ask.of, reply, hand)
             case Stop():
-                return stop_entry(now, ask.of, said, hand)
+                return stop_entry(now, ask.of, reply, hand)
         return NOTHING
 
     def owns(self, entry: Entry) -> bool:
@@ -86,30 +86,34 @@ class Joints(PageStage):
             return entry.how == READ_ALOUD
         return entry.kind == EntryKind.STOP_PASSED and entry.stop == Stop.CUT
 
-    def left(self, now: Now) -> str:
+    def left(self, now: Moment) -> str:
         """How many pieces of work are not ticked."""
         if are_made(now.entries):
             return ""
         count = joints_left(now.worked.given, now.worked.tasks, now.entries)
         return f"{count} pieces of work at the joints are not ticked" if count else ""
 
-    def _found(self, now: Now, asked: ColourAsked, said: FormAnswer, hand: Hand) -> Entries | str:
-        typed = said.text("colour")
-        if typed and said.touched:
+    def _colour_found(
+        self, now: Moment, asked: ColourAsked, reply: FormAnswer, hand: Hand
+    ) -> Entries | str:
+        typed = reply.text("colour")
+        if typed and reply.touched:
             return ONE_ANSWER
-        found = read_found(now.worked.given, asked.point, typed or said.touched)
-        if isinstance(found, ColourFault):
-            return f"{found.why}; {found.fix}" if found.fix else found.why
-        return (self._colour(asked.point, found.canonical, hand),)
+        colour = read_found(now.worked.given, asked.point, typed or reply.touched)
+        if isinstance(colour, ColourFault):
+            return f"{colour.why}; {colour.fix}" if colour.fix else colour.why
+        return (self._colour_entry(asked.point, colour.canonical, hand),)
 
-    def _settled(self, asked: ColourAsked, said: FormAnswer, hand: Hand) -> Entries | str:
+    def _difference_settled(
+        self, asked: ColourAsked, reply: FormAnswer, hand: Hand
+    ) -> Entries | str:
         """A difference is over by a second look, or by a name under another colour."""
         assert asked.paper is not None
         assert asked.found is not None
-        if said.touched == LOOKED_AGAIN:
-            return (self._colour(asked.point, asked.paper.canonical, hand),)
-        how = " ".join(said.text("how").split())
-        if not said.touched:
+        if reply.touched == LOOKED_AGAIN:
+            return (self._colour_entry(asked.point, asked.paper.canonical, hand),)
+        how = " ".join(reply.text("how").split())
+        if not reply.touched:
             return NOTHING
         if len(how) < 2:
             return "say how you know it"
@@ -123,17 +127,17 @@ class Joints(PageStage):
         )
         return (answer,)
 
-    def _colour(self, point: str, colour: str, hand: Hand) -> Entry:
-        told = done_entry(kept_deed(AS_FOUND, colour), hand)
-        return replace(told, points=(Address.read(point),))
+    def _colour_entry(self, point: str, colour: str, hand: Hand) -> Entry:
+        entry = done_entry(kept_deed(AS_FOUND, colour), hand)
+        return replace(entry, points=(Address.read(point),))
 
-    def _switch(self, asked: SwitchSet, said: FormAnswer, hand: Hand) -> Entries | str:
-        if said.touched not in tuple(OnOff):
+    def _switch_answer(self, asked: SwitchSet, reply: FormAnswer, hand: Hand) -> Entries | str:
+        if reply.touched not in tuple(OnOff):
             return NOTHING
         answer = Entry(
             kind=EntryKind.ANSWER,
             about=asked.address,
-            answer=said.touched,
+            answer=reply.touched,
             how=READ_ALOUD,
             by=hand.by,
             date=hand.date,

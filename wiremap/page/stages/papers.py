@@ -8,11 +8,12 @@ from wiremap.content.grouped import Group
 from wiremap.content.pull_cards import PULLED, pulls_left
 from wiremap.content.question_cards import open_questions, question_card
 from wiremap.content.signing import needs_licence, signatures
-from wiremap.content.survey_cards import LOCKED_OUT, is_owed, left, survey_card
+from wiremap.content.survey_cards import LOCKED_OUT, is_owed, survey_card
+from wiremap.content.survey_cards import left as readings_left
 from wiremap.entries.deeds import belongs
 from wiremap.evidence.expected import Quantity
 from wiremap.model import A_REASON, WHICH_LICENCE, Entry, EntryKind, says_what
-from wiremap.page.now import Now
+from wiremap.page.moment import Moment
 from wiremap.page.stages.stage import (
     Entries,
     FormAnswer,
@@ -36,15 +37,15 @@ class Findings(PageStage):
     path = "/findings"
     words = "Findings, and who signs"
 
-    def card(self, now: Now, at: str) -> Card:
+    def card(self, now: Moment, at: str) -> Card:
         """One group of findings."""
         return finding_card(now.checked, at)
 
-    def read(self, now: Now, ask: CardQuestion, said: FormAnswer, hand: Hand) -> Entries | str:
+    def read(self, now: Moment, ask: CardQuestion, reply: FormAnswer, hand: Hand) -> Entries | str:
         """A signature under every finding of the group."""
         assert isinstance(ask.of, Group)
-        why = " ".join(said.text("why").split())
-        licensed = " ".join(said.text("licensed").split())
+        why = " ".join(reply.text("why").split())
+        licensed = " ".join(reply.text("licensed").split())
         if not says_what(why):
             return f"a signature counts with a reason: {A_REASON}"
         signed = signatures(ask.of, why=why, by=hand.by, date=hand.date, licensed=licensed)
@@ -56,7 +57,7 @@ class Findings(PageStage):
         """Signatures."""
         return entry.kind == EntryKind.ACCEPT
 
-    def left(self, now: Now) -> str:
+    def left(self, now: Moment) -> str:
         """How many groups are open."""
         count = len(open_groups(now.checked))
         return open_words(count) if count else ""
@@ -68,20 +69,20 @@ class Questions(PageStage):
     path = "/questions"
     words = "Open questions"
 
-    def card(self, now: Now, at: str) -> Card:
+    def card(self, now: Moment, at: str) -> Card:
         """One question."""
         return question_card(now.opened.harness, now.worked.questions, at)
 
-    def read(self, now: Now, ask: CardQuestion, said: FormAnswer, hand: Hand) -> Entries | str:
+    def read(self, now: Moment, ask: CardQuestion, reply: FormAnswer, hand: Hand) -> Entries | str:
         """A named answer."""
         assert isinstance(ask.of, Question)
-        return answer_entry(now.opened.job, ask.of, said, hand)
+        return answer_entry(now.opened.job, ask.of, reply, hand)
 
     def owns(self, entry: Entry) -> bool:
         """Answers."""
         return entry.kind == EntryKind.ANSWER
 
-    def left(self, now: Now) -> str:
+    def left(self, now: Moment) -> str:
         """How many questions nobody has been asked yet; what nobody knew holds up no other work."""
         count = sum(not question.not_known for question in now.worked.questions)
         return open_questions(count) if count else ""
@@ -93,7 +94,7 @@ class SurveyReadings(PageStage):
     path = "/survey"
     words = "Survey of the machine"
 
-    def card(self, now: Now, at: str) -> Card:
+    def card(self, now: Moment, at: str) -> Card:
         """One reading, with what the last one says above it."""
         return survey_card(
             now.opened.harness,
@@ -105,12 +106,12 @@ class SurveyReadings(PageStage):
             today=now.today,
         )
 
-    def read(self, now: Now, ask: CardQuestion, said: FormAnswer, hand: Hand) -> Entries | str:
+    def read(self, now: Moment, ask: CardQuestion, reply: FormAnswer, hand: Hand) -> Entries | str:
         """The reading as its line would be typed."""
         if isinstance(ask.of, Tick):
-            return tick_entry(ask.of, said, hand)
+            return tick_entry(ask.of, reply, hand)
         assert isinstance(ask.of, SurveyRow)
-        return survey_entry(now, row_line(ask.of, said), said, hand)
+        return survey_entry(now, row_line(ask.of, reply), reply, hand)
 
     def owns(self, entry: Entry) -> bool:
         """Readings of the survey, what was locked out for them, the fuses pulled."""
@@ -118,16 +119,16 @@ class SurveyReadings(PageStage):
             return not is_later(entry)
         return belongs(entry, LOCKED_OUT, PULLED)
 
-    def left(self, now: Now) -> str:
+    def left(self, now: Moment) -> str:
         """What is owed; readings that only come back later do not hold the work."""
-        rows = left(now.worked.survey, now.worked.judged_survey)
+        rows = readings_left(now.worked.survey, now.worked.judged_survey)
         owed = [row for row in rows if is_owed(row, now.not_surveyed)]
         if owed:
             return f"{len(owed)} readings are owed before the work goes on"
         pulls = pulls_left(now.worked.given, now.entries)
         return f"fuses to pull before the work goes on: {len(pulls)}" if pulls else ""
 
-    def told_of(self, now: Now, entry: Entry) -> str:
+    def told_of(self, now: Moment, entry: Entry) -> str:
         """What the reading that was kept last says of the paper."""
         for judged in now.worked.judged_survey:
             if judged.entry.own_mark == entry.own_mark:
@@ -135,12 +136,12 @@ class SurveyReadings(PageStage):
         return ""
 
 
-def row_line(row: SurveyRow, said: FormAnswer) -> str:
+def row_line(row: SurveyRow, reply: FormAnswer) -> str:
     """A reading as a line of the survey; empty where a figure is missing or said twice."""
     key = f"ignition {row.key}" if row.key else ""
     if row.block == Quantity.OHMS:
-        return ohms_line(row.red, row.black, row.state, said)
-    volts = said.text("volts")
+        return ohms_line(row.red, row.black, row.state, reply)
+    volts = reply.text("volts")
     if not volts:
         return ""
     return f"{row.red} to {row.black} {with_unit(volts, 'V')} {key} {row.state or ''}"

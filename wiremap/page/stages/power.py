@@ -3,12 +3,7 @@
 from __future__ import annotations
 
 from wiremap.content.cards import DONE, Card, CardLink, CardQuestion, Tick
-from wiremap.content.power_cards import (
-    NOT,
-    mated_left,
-    open_steps,
-    power_card,
-)
+from wiremap.content.power_cards import NOT, mated_left, open_steps, power_card
 from wiremap.content.proving_cards import OF as PROVING
 from wiremap.content.proving_cards import proving_card, proving_left
 from wiremap.content.second_cards import again_left, second_card
@@ -22,7 +17,7 @@ from wiremap.firstpower.judge import power_judge
 from wiremap.firstpower.lines import power_lines
 from wiremap.firstpower.step import PowerStep
 from wiremap.model import Entry, EntryKind, State, Stop
-from wiremap.page.now import Now
+from wiremap.page.moment import Moment
 from wiremap.page.stages.ringout import Ringout, not_rung_out
 from wiremap.page.stages.stage import (
     NOTHING,
@@ -31,7 +26,7 @@ from wiremap.page.stages.stage import (
     Hand,
     PageStage,
     done_entry,
-    held,
+    held_first,
     later_entry,
     stop_entry,
     tick_entry,
@@ -53,7 +48,7 @@ class Sleeves(PageStage):
     path = "/sleeves"
     words = "Closing up: plugs, sleeves, boot"
 
-    def card(self, now: Now, at: str) -> Card:
+    def card(self, now: Moment, at: str) -> Card:
         """The stop before the sleeves, then the deeds."""
         owed = not_rung_out(now)
         if owed:
@@ -63,14 +58,14 @@ class Sleeves(PageStage):
             return proved
         return sleeve_card(now.worked.given, now.entries)
 
-    def read(self, now: Now, ask: CardQuestion, said: FormAnswer, hand: Hand) -> Entries | str:
+    def read(self, now: Moment, ask: CardQuestion, reply: FormAnswer, hand: Hand) -> Entries | str:
         """A tick, a reading, or the stop."""
         if isinstance(ask.of, Tick):
-            return tick_entry(ask.of, said, hand)
+            return tick_entry(ask.of, reply, hand)
         if isinstance(ask.of, LaterReading):
-            return later_entry(now, ask.of, said, hand)
+            return later_entry(now, ask.of, reply, hand)
         assert isinstance(ask.of, Stop)
-        return stop_entry(now, ask.of, said, hand)
+        return stop_entry(now, ask.of, reply, hand)
 
     def owns(self, entry: Entry) -> bool:
         """Deeds and readings before the sleeves, deeds of closing, and the stop."""
@@ -79,7 +74,7 @@ class Sleeves(PageStage):
         done = belongs(entry, CLOSED, PROVING)
         return done or entry.stop == Stop.SLEEVES
 
-    def left(self, now: Now) -> str:
+    def left(self, now: Moment) -> str:
         """What is not closed."""
         if not passed(Stop.SLEEVES, since_mended(now.entries)):
             proved = len(proving_left(now.worked.proving, now.entries))
@@ -90,13 +85,13 @@ class Sleeves(PageStage):
         return f"{count} deeds of closing are not ticked" if count else ""
 
 
-class Second(PageStage):
+class SecondRingout(PageStage):
     """What is read again at the faces when all is closed."""
 
     path = "/again"
     words = "Second ring-out, at the faces"
 
-    def card(self, now: Now, at: str) -> Card:
+    def card(self, now: Moment, at: str) -> Card:
         """The readings to take next."""
         owed = list(not_rung_out(now))
         closing = Sleeves().left(now)
@@ -106,11 +101,11 @@ class Second(PageStage):
             return Card(heading=self.words, owed=tuple(owed))
         return second_card(now.worked.given, now.walk, now.worked.again, now.entries)
 
-    def read(self, now: Now, ask: CardQuestion, said: FormAnswer, hand: Hand) -> Entries | str:
+    def read(self, now: Moment, ask: CardQuestion, reply: FormAnswer, hand: Hand) -> Entries | str:
         """A reading of the second ring-out, or of the machine through the new face."""
         if isinstance(ask.of, LaterReading):
-            return later_entry(now, ask.of, said, hand)
-        return Ringout().read(now, ask, said, hand)
+            return later_entry(now, ask.of, reply, hand)
+        return Ringout().read(now, ask, reply, hand)
 
     def owns(self, entry: Entry) -> bool:
         """Readings once the sleeves are shrunk, and those of the machine from then on."""
@@ -118,7 +113,7 @@ class Second(PageStage):
             return State.read(entry.state or "").shrunk
         return entry.kind == EntryKind.SURVEY and not is_later(entry)
 
-    def left(self, now: Now) -> str:
+    def left(self, now: Moment) -> str:
         """How many readings are left."""
         if now.worked.too_large:
             return ""
@@ -133,15 +128,15 @@ class Power(PageStage):
     path = "/power"
     words = "First power"
 
-    def card(self, now: Now, at: str) -> Card:
+    def card(self, now: Moment, at: str) -> Card:
         """The next step."""
-        owed = [*held(now), *not_rung_out(now)]
+        owed = [*held_first(now), *not_rung_out(now)]
         closing = Sleeves().left(now)
         if closing:
             owed.append(CardLink(path=Sleeves.path, words=f"first: {closing}"))
-        again = Second().left(now)
+        again = SecondRingout().left(now)
         if again:
-            owed.append(CardLink(path=Second.path, words=f"first: {again}"))
+            owed.append(CardLink(path=SecondRingout.path, words=f"first: {again}"))
         if owed:
             return Card(heading="First power", owed=tuple(owed))
         return power_card(
@@ -152,20 +147,20 @@ class Power(PageStage):
             licensed=now.worked.given.licensed,
         )
 
-    def read(self, now: Now, ask: CardQuestion, said: FormAnswer, hand: Hand) -> Entries | str:
+    def read(self, now: Moment, ask: CardQuestion, reply: FormAnswer, hand: Hand) -> Entries | str:
         """A figure, a deed, or a stop."""
         if isinstance(ask.of, Stop):
-            return stop_entry(now, ask.of, said, hand)
+            return stop_entry(now, ask.of, reply, hand)
         if isinstance(ask.of, LaterReading):
-            return later_entry(now, ask.of, said, hand)
+            return later_entry(now, ask.of, reply, hand)
         assert isinstance(ask.of, PowerStep)
         step = ask.of
         if not ask.blanks:
-            under = {DONE.value: OF, NOT.value: NOT_SO}.get(said.touched)
+            under = {DONE.value: OF, NOT.value: NOT_SO}.get(reply.touched)
             if under is None:
                 return NOTHING
             return (done_entry(kept_deed(under, step_words(step)), hand),)
-        figure = said.text("figure").strip()
+        figure = reply.text("figure").strip()
         if not figure:
             return NOTHING
         line = f"{step.n} {with_unit(figure, step.quantity)}"
@@ -182,7 +177,7 @@ class Power(PageStage):
             return is_read_mated_for_good(entry)
         return entry.kind == EntryKind.POWER or belongs(entry, OF, NOT_SO)
 
-    def left(self, now: Now) -> str:
+    def left(self, now: Moment) -> str:
         """How many steps are left."""
         current = since_mended(now.entries)
         steps = now.worked.steps

@@ -12,7 +12,7 @@ from wiremap.content.start_cards import start_card
 from wiremap.diagnose.turn import Turn
 from wiremap.entries.deeds import belongs
 from wiremap.model import Entry, EntryKind
-from wiremap.page.now import Now
+from wiremap.page.moment import Moment
 from wiremap.page.stages.joints import Joints
 from wiremap.page.stages.stage import (
     ONE_ANSWER,
@@ -34,7 +34,7 @@ class Ringout(PageStage):
     path = "/ringout"
     words = "Ring-out: the next readings"
 
-    def card(self, now: Now, at: str) -> Card:
+    def card(self, now: Moment, at: str) -> Card:
         """The readings to take next."""
         if now.worked.too_large:
             return Card(heading="No ring-out is planned", stop=(now.worked.too_large,))
@@ -51,24 +51,24 @@ class Ringout(PageStage):
             return waiting
         return ringout_card(now.walk)
 
-    def read(self, now: Now, ask: CardQuestion, said: FormAnswer, hand: Hand) -> Entries | str:
+    def read(self, now: Moment, ask: CardQuestion, reply: FormAnswer, hand: Hand) -> Entries | str:
         """A reading or a repair, as the walk reads what is typed."""
         if isinstance(ask.of, Tick):
-            return tick_entry(ask.of, said, hand)
+            return tick_entry(ask.of, reply, hand)
         if ask.of == ON_PAPER:
             return (done_entry(ON_PAPER, hand),)
         if isinstance(ask.of, Question):
-            return answer_entry(now.opened.job, ask.of, said, hand)
+            return answer_entry(now.opened.job, ask.of, reply, hand)
         assert isinstance(ask.of, Turn)
-        texts = [said.text(name) for name in ("ohms", "points", "named") if said.text(name)]
+        texts = [reply.text(name) for name in ("ohms", "points", "named") if reply.text(name)]
         typed = " ".join(texts)
-        if len(texts) + bool(said.touched) > 1:
+        if len(texts) + bool(reply.touched) > 1:
             return ONE_ANSWER
-        text = said.touched or typed
-        if said.text("points"):
+        text = reply.touched or typed
+        if reply.text("points"):
             text = f"m {typed}"
         entries = now.walk.answer(ask.of, text, hand.by, hand.date)
-        if not entries and said.text("points"):
+        if not entries and reply.text("points"):
             return f"`{typed}` names no points of this job: write them as loom.3 donor.12"
         return entries or now.walk.refused(ask.of, text)
 
@@ -80,7 +80,7 @@ class Ringout(PageStage):
             return entry.about in BENCH
         return entry.kind in (EntryKind.PROBE, EntryKind.MENDED)
 
-    def left(self, now: Now) -> str:
+    def left(self, now: Moment) -> str:
         """How many readings are left."""
         if now.worked.too_large:
             return now.worked.too_large
@@ -89,7 +89,7 @@ class Ringout(PageStage):
         return f"{len(now.walk.judged().left)} readings of the ring-out are left"
 
 
-def not_begun(now: Now) -> Card | None:
+def not_begun(now: Moment) -> Card | None:
     """What is owed before the first reading; None once the joints are made."""
     if are_made(now.entries) or not now.worked.tasks:
         return None
@@ -108,7 +108,7 @@ def not_begun(now: Now) -> Card | None:
     )
 
 
-def not_rung_out(now: Now) -> tuple[CardLink, ...]:
+def not_rung_out(now: Moment) -> tuple[CardLink, ...]:
     """The ring-out as what is owed first."""
     if now.is_rung_out:
         return ()

@@ -12,7 +12,7 @@ from wiremap.content.stops_passed import NEEDS_LICENCE, THEIR_LICENCE, lacks_lic
 from wiremap.entries.deeds import kept_deed
 from wiremap.evidence import SURE, refusal, unfounded
 from wiremap.model import Entry, EntryKind, Job, Stop, same_person
-from wiremap.page.now import Now
+from wiremap.page.moment import Moment
 from wiremap.survey.later import LaterReading
 from wiremap.survey.lines import typed_survey
 from wiremap.survey.question import Question
@@ -24,7 +24,7 @@ Entries = tuple[Entry, ...]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FormAnswer:
-    """What came with a form for one question: the choice touched, and what was typed by name."""
+    """What came with a form for one question: the choice touched, what was typed by blank."""
 
     touched: str
     typed: Mapping[str, str]
@@ -36,7 +36,7 @@ class FormAnswer:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hand:
-    """Whose hand it is, and the day."""
+    """Who answers, and the day: what an entry is kept under."""
 
     by: str
     date: str
@@ -47,21 +47,21 @@ class FormOutcome:
     """What a form came to: entries to keep, and what there is to say of the rest."""
 
     entries: Entries = ()
-    said: tuple[str, ...]
+    refusals: tuple[str, ...]
 
 
 class PageStage(ABC):
     """One stage of the work."""
 
-    path: str
-    words: str
+    path: str  # of its card in the browser
+    words: str  # what links call it
 
     @abstractmethod
-    def card(self, now: Now, at: str) -> Card:
+    def card(self, now: Moment, at: str) -> Card:
         """What to do now; `at` names a thing of this stage that was asked for."""
 
     @abstractmethod
-    def read(self, now: Now, ask: CardQuestion, said: FormAnswer, hand: Hand) -> Entries | str:
+    def read(self, now: Moment, ask: CardQuestion, reply: FormAnswer, hand: Hand) -> Entries | str:
         """The entries that one answer comes to, or in words why it is none."""
 
     @abstractmethod
@@ -69,47 +69,47 @@ class PageStage(ABC):
         """Whether an entry was kept in this stage, so that it can be taken back here."""
 
     @abstractmethod
-    def left(self, now: Now) -> str:
+    def left(self, now: Moment) -> str:
         """What is left to do here, in a sentence; empty if nothing is."""
 
-    def told_of(self, now: Now, entry: Entry) -> str:
+    def told_of(self, now: Moment, entry: Entry) -> str:
         """What an entry that was kept comes to, where more can be said of it than it says."""
         return ""
 
     def take(
-        self, now: Now, answers: Sequence[tuple[CardQuestion, FormAnswer]], hand: Hand
+        self, now: Moment, answers: Sequence[tuple[CardQuestion, FormAnswer]], hand: Hand
     ) -> FormOutcome:
         """Every answer of a form, each by itself."""
         entries: list[Entry] = []
-        told: list[str] = []
-        for ask, said in answers:
-            read = self.read(now, ask, said, hand)
-            if isinstance(read, str):
-                told.append(f"{ask.heading}: {read}" if ask.heading else read)
+        refusals: list[str] = []
+        for ask, reply in answers:
+            outcome = self.read(now, ask, reply, hand)
+            if isinstance(outcome, str):
+                refusals.append(f"{ask.heading}: {outcome}" if ask.heading else outcome)
             else:
-                entries += read
-        return FormOutcome(entries=tuple(entries), said=tuple(told))
+                entries += outcome
+        return FormOutcome(entries=tuple(entries), refusals=tuple(refusals))
 
 
-def tick_entry(asked: Tick, said: FormAnswer, hand: Hand) -> Entries | str:
+def tick_entry(asked: Tick, reply: FormAnswer, hand: Hand) -> Entries | str:
     """A ticked deed as an entry."""
-    if said.touched != DONE.value:
+    if reply.touched != DONE.value:
         return NOTHING
     return (done_entry(kept_deed(asked.under, asked.deed), hand),)
 
 
-def answer_entry(job: Job, question: Question, said: FormAnswer, hand: Hand) -> Entries | str:
+def answer_entry(job: Job, question: Question, reply: FormAnswer, hand: Hand) -> Entries | str:
     """A named answer to a question, or in words why it is none."""
-    typed = said.text("answer")
-    if typed and said.touched:
+    typed = reply.text("answer")
+    if typed and reply.touched:
         return ONE_ANSWER
-    text = " ".join((typed or said.touched).split())
+    text = " ".join((typed or reply.touched).split())
     if not text:
         return "say the answer too, not only how it was found out"
     refused = refusal(job, question.about, text)
     if refused is not None:
         return f"{refused.why} ({refused.fix})"
-    how = " ".join(said.text("how").split())
+    how = " ".join(reply.text("how").split())
     lacking = unfounded(job, question.about, text, how)
     if lacking is not None:
         begun = f", beginning with {SURE}" if SURE in lacking.fix else ""
@@ -125,25 +125,25 @@ def answer_entry(job: Job, question: Question, said: FormAnswer, hand: Hand) -> 
     return (answer,)
 
 
-def done_entry(what: str, hand: Hand) -> Entry:
+def done_entry(deed: str, hand: Hand) -> Entry:
     """A deed as an entry."""
-    return Entry(kind=EntryKind.DONE, what=what, by=hand.by, date=hand.date)
+    return Entry(kind=EntryKind.DONE, what=deed, by=hand.by, date=hand.date)
 
 
-def stop_entry(now: Now, stop: Stop, said: FormAnswer, hand: Hand) -> Entries | str:
+def stop_entry(now: Moment, stop: Stop, reply: FormAnswer, hand: Hand) -> Entries | str:
     """A stop passed by two people, or by one who says that he works alone.
 
     With licensed work one of the two holds a licence for it.
     """
-    second = " ".join(said.text("second").split())
-    alone = said.touched == ALONE.value
+    second = " ".join(reply.text("second").split())
+    alone = reply.touched == ALONE.value
     if alone and second:
         return ONE_ANSWER
     if not alone and not second:
         return "a stop is passed with a second name, or alone: one of the two"
     if not alone and same_person(second, hand.by):
         return "the second name is the first once more"
-    licensed = " ".join(said.text(LICENCE.name).split())
+    licensed = " ".join(reply.text(LICENCE.name).split())
     if lacks_licence(now.checked, (hand.by, second), licensed):
         return f"{NEEDS_LICENCE}: say {THEIR_LICENCE}"
     passed = Entry(
@@ -158,7 +158,7 @@ def stop_entry(now: Now, stop: Stop, said: FormAnswer, hand: Hand) -> Entries | 
     return (passed,)
 
 
-def held(now: Now) -> tuple[CardLink, ...]:
+def held_first(now: Moment) -> tuple[CardLink, ...]:
     """What holds the job, as what is owed first."""
     stops = [finding for finding in now.checked.findings if finding.holds]
     if not stops:
@@ -172,28 +172,28 @@ def with_unit(text: str, unit: str) -> str:
     return f"{words} {unit}" if words[-1:].isdigit() else words
 
 
-def ohms_line(red: str, black: str, state: str | None, said: FormAnswer) -> str:
+def ohms_line(red: str, black: str, state: str | None, reply: FormAnswer) -> str:
     """Ohms as a line of the survey; empty where they are missing or said twice."""
-    ohms = said.text("ohms")
-    if bool(ohms) == bool(said.touched):
+    ohms = reply.text("ohms")
+    if bool(ohms) == bool(reply.touched):
         return ""
-    volts = said.text("volts")
+    volts = reply.text("volts")
     figures = [with_unit(volts, "V")] if volts else []
-    figures.append(with_unit(ohms or said.touched, "ohm"))
+    figures.append(with_unit(ohms or reply.touched, "ohm"))
     return f"{red} to {black} {state or ''} {' '.join(figures)}"
 
 
-def survey_entry(now: Now, line: str, said: FormAnswer, hand: Hand) -> Entries | str:
+def survey_entry(now: Moment, line: str, reply: FormAnswer, hand: Hand) -> Entries | str:
     """A reading as its line of the survey is read."""
     if not line:
-        return ONE_ANSWER if said.touched else "a figure is wanted: what the display shows"
+        return ONE_ANSWER if reply.touched else "a figure is wanted: what the display shows"
     entries, faults, _ = typed_survey(now.opened.job, line, "card", hand.by, hand.date)
     if faults:
         return faults[0].message
     return entries if len(entries) == 1 else "one reading at a time"
 
 
-def later_entry(now: Now, asked: LaterReading, said: FormAnswer, hand: Hand) -> Entries | str:
+def later_entry(now: Moment, asked: LaterReading, reply: FormAnswer, hand: Hand) -> Entries | str:
     """Ohms read once the wires are cut."""
-    line = ohms_line(asked.red, asked.black, asked.state, said)
-    return survey_entry(now, line, said, hand)
+    line = ohms_line(asked.red, asked.black, asked.state, reply)
+    return survey_entry(now, line, reply, hand)

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from wiremap.graph import Point
 from wiremap.model import Address, Side
-from wiremap.rules.clash import PAIRED
+from wiremap.rules.clash import PAIR_HALVES
+from wiremap.rules.clash_kinds import ClashKind
 from wiremap.rules.cure import SIGN, TAKE_APART, said_anew, typed
 from wiremap.rules.families.metal_pairs import clash_hit, clashing
-from wiremap.rules.pairs import Pair, family_of, halves
+from wiremap.rules.pairs import Pair, bus_of, halves
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.signals import Signal
 from wiremap.rules.view import View
@@ -18,7 +19,7 @@ CAN = "ISO 11898-2"
 
 def _landings(view: View, leg: Point) -> list[Signal]:
     """Halves of pairs that a leg of a pair meets on other connectors."""
-    return [signal for signal in view.beside(leg.address) if signal.row.slug in PAIRED]
+    return [signal for signal in view.beside(leg.address) if signal.row.slug in PAIR_HALVES]
 
 
 def _pair_at(view: View, signal: Signal) -> tuple[str, str | None]:
@@ -63,7 +64,7 @@ def pair_parted(view: View) -> Hits:
 )
 def legs_crossed(view: View) -> Hits:
     """The high half of a pair connected with a low half."""
-    return (clash_hit(view, clash) for clash in clashing(view, "legs-crossed"))
+    return (clash_hit(view, clash) for clash in clashing(view, ClashKind.LEGS_CROSSED))
 
 
 @BUS.stop(
@@ -76,8 +77,8 @@ def legs_crossed(view: View) -> Hits:
 )
 def partner_missing(view: View) -> Hits:
     """One half of a pair joined while the other is not, or is nowhere on the paper."""
-    found = view.fixed(halves)
-    for pair in found.pairs:
+    offered = view.fixed(halves)
+    for pair in offered.pairs:
         open_legs = [leg.address for leg in pair.legs if not _is_on_a_circuit(view, leg)]
         if len(open_legs) != 1:
             continue
@@ -85,7 +86,7 @@ def partner_missing(view: View) -> Hits:
         joined = next(leg.address for leg in pair.legs if leg.address != other)
         partner = f"its partner {view.name(other)} is not"
         yield view.hit(joined, other, also=view.described(other), partner=partner)
-    for point in found.single:
+    for point in offered.single:
         if _is_on_a_circuit(view, point):
             yield view.hit(point.address, partner=f"{point.owner} describes no partner for it")
 
@@ -124,15 +125,15 @@ def bit_rates_unlike(view: View) -> Hits:
 
 def _rates(view: View) -> dict[str, float]:
     """The bit rate of each bus contact by its address, its own or its partner's [kbit/s]."""
-    found: dict[str, float] = {}
+    rates: dict[str, float] = {}
     for pair in view.fixed(halves).pairs:
         stated = _stated_rates(pair)
         if stated:
-            found |= dict.fromkeys((leg.address for leg in pair.legs), stated[0])
+            rates |= dict.fromkeys((leg.address for leg in pair.legs), stated[0])
     for point in view.points.values():
         if point.cavity is not None and point.cavity.kbit_s is not None:
-            found[point.address] = point.cavity.kbit_s
-    return found
+            rates[point.address] = point.cavity.kbit_s
+    return rates
 
 
 @BUS.stop(
@@ -145,7 +146,7 @@ def _rates(view: View) -> dict[str, float]:
 def bit_rate_missing(view: View) -> Hits:
     """A joined CAN pair of which a side does not state its bit rate."""
     for pair in view.fixed(halves).pairs:
-        if family_of(pair.high) != "can" or _stated_rates(pair):
+        if bus_of(pair.high) != "can" or _stated_rates(pair):
             continue
         if any(_landings(view, leg) for leg in pair.legs):
             legs = [leg.address for leg in pair.legs]

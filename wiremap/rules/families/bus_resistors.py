@@ -6,7 +6,7 @@ from wiremap.rules.cure import said_anew
 from wiremap.rules.limits import limit
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.segments import segments
-from wiremap.rules.terminator_places import added, together
+from wiremap.rules.terminator_places import added_terminators, crowded_terminators
 from wiremap.rules.view import View
 from wiremap.sizing.around import around_of
 
@@ -23,7 +23,7 @@ BUS = Family("bus", Matter.WORKING)
 def terminators_together(view: View) -> Hits:
     """Two terminators of the job across the same joints of one pair, or one resistor for both."""
     for segment in view.once(segments):
-        for extras in together(view, segment):
+        for extras in crowded_terminators(view, segment):
             names = [extra.name for extra in extras]
             parts = " and ".join(f"{extra.name} ({extra.ohms:g} ohm)" for extra in extras)
             yield view.hit(*names, place=extras[-1].place, parts=parts, pair=segment.called)
@@ -41,7 +41,8 @@ def terminator_weak(view: View) -> Hits:
     """A terminator of the job of less than a quarter of a watt, or of watts that nobody tells."""
     volts = around_of(view.job).high_volts
     for segment in view.once(segments):
-        for extra in added(view, segment):
+        for extra in added_terminators(view, segment):
+            assert extra.ohms is not None  # else it is none
             if extra.watts is not None and extra.watts >= limit("terminator-watts"):
                 continue
             yield view.hit(
@@ -52,5 +53,5 @@ def terminator_weak(view: View) -> Hits:
                 rated="watts that nobody tells" if extra.watts is None else f"{extra.watts:g} W",
                 least=limit("terminator-watts"),
                 volts=volts,
-                watts=volts**2 / (extra.ohms or 1.0),
+                watts=volts**2 / extra.ohms,
             )

@@ -13,9 +13,9 @@ from wiremap.rules.segments import (
     Segment,
     is_known,
     is_unanswered,
+    nodes_waiting,
     segment_ohms,
     segments,
-    waiting,
 )
 from wiremap.rules.view import View
 
@@ -65,7 +65,7 @@ def terminators(view: View) -> Hits:
     """A segment whose known parts do not come to two terminators side by side."""
     least, most = both_terminators()
     for segment in view.once(segments):
-        if view.once(waiting).intersection(segment.nodes) or not is_known(view, segment):
+        if view.once(nodes_waiting).intersection(segment.nodes) or not is_known(view, segment):
             continue  # asked first
         ohms = segment_ohms(view, segment)
         if ohms.low < least or ohms.high > most:
@@ -84,11 +84,11 @@ def _unread(view: View, segment: Segment) -> str:
     """What to read first where nobody knows what a unit or a loom has between its legs; else
     empty.
     """
-    told = {frozenset((bond.a, bond.b)) for bond in view.harness.bonds}
+    known = {frozenset((bond.a, bond.b)) for bond in view.harness.bonds}
     asked = []
     for pair in segment.pairs:
         legs = frozenset(leg.address for leg in pair.legs)
-        if legs not in told:
+        if legs not in known:
             asked.append(f"{pair.high.address} to {pair.low.address}")
     if not asked:
         return ""
@@ -102,8 +102,8 @@ def _unread(view: View, segment: Segment) -> str:
 def _segment_hit(view: View, segment: Segment, **facts: object) -> Hit:
     a, b = segment.legs
     also = view.described(a, b) if "ohms" in facts else ()
-    told = {"pair": segment.called, "a": a, "b": b}
-    return view.hit_with((a, b), told | facts, None, also)
+    named = {"pair": segment.called, "a": a, "b": b}
+    return view.hit_with((a, b), named | facts, None, also)
 
 
 def _shown(ohms: Span) -> str:

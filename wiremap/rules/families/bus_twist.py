@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from wiremap.graph import Conductor, Net
 from wiremap.model import CHASSIS, Circuit
-from wiremap.rules.clash import PAIRED
+from wiremap.rules.clash import PAIR_HALVES
 from wiremap.rules.limits import limit
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.segments import ends_itself
@@ -54,9 +54,11 @@ def untwisted(view: View) -> Hits:
         slow = rate is not None and rate <= limit("slow-kbit-s")
         most = limit("untwisted-slow-mm") if slow else limit("untwisted-mm")
         if mm > most:
-            told = "an unstated rate" if rate is None else f"{rate:g} kbit/s"
-            hit = view.hit(one.id, two.id, place=two.place, mm=f"{mm:g}", most=most, rate=told)
-            yield replace(hit, alike=told)
+            rate_words = "an unstated rate" if rate is None else f"{rate:g} kbit/s"
+            hit = view.hit(
+                one.id, two.id, place=two.place, mm=f"{mm:g}", most=most, rate=rate_words
+            )
+            yield replace(hit, alike=rate_words)
 
 
 def _rate(view: View, circuit: Circuit) -> float | None:
@@ -124,14 +126,14 @@ def _beyond_terminators(view: View) -> Iterator[list[Signal]]:
     The line ends at the terminator; a contact with one of its own is the line's other end.
     """
     for net, carried in view.carried:
-        signals = [s for s in carried if s.row.slug in PAIRED]
+        signals = [s for s in carried if s.row.slug in PAIR_HALVES]
         if net.circuits and len(signals) == 2 and _terminated(view, net):
             yield [s for s in signals if not ends_itself(view, s.address)]
 
 
 def _terminated(view: View, net: Net) -> bool:
     """Whether a resistor of the job ties a metal to the other leg of its pair."""
-    return any(s.row.slug in PAIRED for s in _behind_resistors(view, net))
+    return any(s.row.slug in PAIR_HALVES for s in _behind_resistors(view, net))
 
 
 def _behind_resistors(view: View, net: Net) -> Iterator[Signal]:
@@ -144,7 +146,7 @@ def _behind_resistors(view: View, net: Net) -> Iterator[Signal]:
 def _branched(view: View) -> Iterator[list[Signal]]:
     """The bus contacts of every metal that is not a plain wire from one contact to another."""
     for net, carried in view.carried:
-        signals = [s for s in carried if s.row.slug in PAIRED]
+        signals = [s for s in carried if s.row.slug in PAIR_HALVES]
         tapped = any(view.points[s.address].is_tap for s in signals)
         if net.circuits and len(signals) > (1 if tapped else 2):
             yield signals
@@ -191,26 +193,26 @@ def _times(count: int) -> str:
 
 def _grounds(view: View, net: Net) -> list[str]:
     """The ways from a shield's metal to ground: contacts, studs, links inside units."""
-    found = [address for address in net.points if _is_ground(view, address)]
-    found += [address for address in net.points if view.points[address].kind == "stud"]
+    ways = [address for address in net.points if _is_ground(view, address)]
+    ways += [address for address in net.points if view.points[address].kind == "stud"]
     for mine in net.points:
-        if mine in found:
+        if mine in ways:
             continue  # its own way to the chassis is no second one
         for other, end in view.once(_few_ohms).get(mine, ()):
             grounded = other == CHASSIS or _is_ground(view, other)
             if grounded and other not in net:
-                found.append(f"inside {end} ({mine} to {other})")
-    return found
+                ways.append(f"inside {end} ({mine} to {other})")
+    return ways
 
 
 def _few_ohms(view: View) -> dict[str, list[tuple[str, str | None]]]:
     """What lies a few ohms away from each point, inside a unit or behind a loom."""
-    found: dict[str, list[tuple[str, str | None]]] = defaultdict(list)
+    near: dict[str, list[tuple[str, str | None]]] = defaultdict(list)
     for bond in view.harness.active_bonds():
         if bond.origin in ("inside", "behind") and bond.ohms.high <= limit("drain-ohms"):
-            found[bond.a].append((bond.b, bond.end))
-            found[bond.b].append((bond.a, bond.end))
-    return found
+            near[bond.a].append((bond.b, bond.end))
+            near[bond.b].append((bond.a, bond.end))
+    return near
 
 
 def _is_ground(view: View, address: str) -> bool:

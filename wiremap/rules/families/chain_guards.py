@@ -6,7 +6,15 @@ from collections import defaultdict
 from itertools import groupby, product
 
 from wiremap.rules.cure import SIGN
-from wiremap.rules.guards import NAMELESS, GuardLoop, across, bridge, loops, meetings, met_loops
+from wiremap.rules.guards import (
+    NAMELESS,
+    GuardLoop,
+    bridge_words,
+    least_shunt,
+    loops,
+    meetings,
+    met_loops,
+)
 from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.signals import Signal
 from wiremap.rules.view import View
@@ -51,7 +59,7 @@ def guard_bridged(view: View) -> Hits:
         backs = [point for loop in of_end for point in loop.back]
         for loop in of_end:
             for out, back in product(loop.out, backs):
-                how = bridge(view, out, back)
+                how = bridge_words(view, out, back)
                 if how:
                     yield _bridge_hit(view, loop, out.address, back.address, how)
 
@@ -82,14 +90,14 @@ def guard_shunted(view: View) -> Hits:
     told_of: set[str] = set()
     for loop in view.fixed(loops):
         for out, back in product(loop.out, loop.back):
-            found = across(view, out, back)
-            if found is None or found.parts in told_of:
+            shunt = least_shunt(view, out, back)
+            if shunt is None or shunt.parts in told_of:
                 continue
-            if not bridge(view, out, back):
-                told_of.add(found.parts)
-                told = {"chain": loop.called, "parts": found.parts, "ohms": found.ohms}
-                told |= {"a": view.name(out.address), "b": view.name(back.address)}
-                yield view.hit_with((out.address, back.address), told)
+            if not bridge_words(view, out, back):
+                told_of.add(shunt.parts)
+                facts = {"chain": loop.called, "parts": shunt.parts, "ohms": shunt.ohms}
+                facts |= {"a": view.name(out.address), "b": view.name(back.address)}
+                yield view.hit_with((out.address, back.address), facts)
 
 
 @CHAIN.stop(

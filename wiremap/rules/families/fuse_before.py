@@ -65,9 +65,9 @@ def wire_before_its_fuse(view: View) -> Hits:
     the fuse upstream opens.
     """
     for feed in sizes(view).feeds:
-        found = [(j.ampacity_amps, j, o) for j in feed.judged for o in j.objections]
-        found = [each for each in found if each[2].kind == Against.BEFORE_FUSE]
-        if found:
-            _, judged, objection = min(found, key=lambda each: each[0])
+        against = [(j.ampacity_amps, j, o) for j in feed.judged for o in j.objections]
+        against = [each for each in against if each[2].kind == Against.BEFORE_FUSE]
+        if against:
+            _, judged, objection = min(against, key=lambda each: each[0])
             facts = {"mm": feed.stub_mm, "wire": judged.case.wire.name, "reason": objection.text}
             yield view.hit_with((feed.address,), facts, view.place_of(feed.address))

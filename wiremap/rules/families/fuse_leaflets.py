@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from wiremap.model import Side
 from wiremap.rules.cure import SIGN
+from wiremap.rules.limits import is_under
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.sized import sizes
 from wiremap.rules.view import View
@@ -66,6 +67,6 @@ def _thinner(view: View, circuits: Iterable[str], least: float | None, unit: str
         if wire.point is None or wire.point.end != unit
     ]
     thinnest = min(sizes_mm2, default=None)
-    if least is None or thinnest is None or thinnest >= least - 1e-9:
+    if least is None or thinnest is None or not is_under(thinnest, least):
         return None
     return thinnest

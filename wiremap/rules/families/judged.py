@@ -14,6 +14,7 @@ from wiremap.sizing.unjudged import About, NotJudged
 from wiremap.trade.functions import called
 
 JUDGED = Family("judged", Matter.UNIT)
+MOST_POINTS = 6  # named of those that lack one thing
 
 
 @JUDGED.stop(
@@ -48,23 +49,23 @@ def load_unjudged(view: View) -> Hits:
     yield from _unjudged_hit(view, unjudged_loads(view))
 
 
-def _unjudged_hit(view: View, found: list[NotJudged]) -> Hits:
+def _unjudged_hit(view: View, unjudged: list[NotJudged]) -> Hits:
     """One line for the whole job: what is lacking of which fed contact, fuse or output."""
-    if not found:
+    if not unjudged:
         return
     lacks: dict[str, dict[str, None]] = defaultdict(dict)
-    for each in _once(found):
+    for each in _once(unjudged):
         lacks[each.why].update(dict.fromkeys(map(str, each.subject[:1])))
-    told = "; ".join(f"{why} ({_named(list(at))})" for why, at in lacks.items())
-    subject = dict.fromkeys(name for each in found for name in each.subject)
+    sentence = "; ".join(f"{why} ({_named(list(at))})" for why, at in lacks.items())
+    subject = dict.fromkeys(name for each in unjudged for name in each.subject)
     place = view.place_of(next(iter(subject))) or view.job.place
-    yield view.hit(*subject, place=place, lacks=told)
+    yield view.hit(*subject, place=place, lacks=sentence)
 
 
-def _once(found: Iterable[NotJudged]) -> Iterator[NotJudged]:
+def _once(unjudged: Iterable[NotJudged]) -> Iterator[NotJudged]:
     """What is lacking; that the bundle is, once: sizing says first what it took instead."""
     bundle_told = False
-    for each in found:
+    for each in unjudged:
         if not (each.of_bundle and bundle_told):
             yield each
         bundle_told |= each.of_bundle
@@ -119,9 +120,6 @@ def _read_as(view: View, address: str) -> str:
     point = view.points[address]
     assert point.cavity is not None
     return f"{point.cavity.name} ({point.cavity.signal}: {called(point.function)})"
-
-
-MOST_POINTS = 6  # named of what lacks the same
 
 
 @JUDGED.stop(

@@ -60,8 +60,8 @@ def _live_mend(view: View, measured: MeasuredVolts, signal: Signal) -> str:
     if is_unaccounted(view, measured):
         return "Find out what feeds it and leave it out"
     look = f"Look in its leaflet for the volts that {signal.address} stands"
-    told = typed(f" and answer them (wiremap next JOB --about {signal.address}.volts)")
-    return f"{look}{told}, or put a converter before it"
+    call = typed(f" and answer them (wiremap next JOB --about {signal.address}.volts)")
+    return f"{look}{call}, or put a converter before it"
 
 
 def _cause(view: View, measured: MeasuredVolts) -> str:

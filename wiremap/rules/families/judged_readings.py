@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from wiremap.rules.cure import typed
 from wiremap.rules.registry import Family, Hits, Matter
-from wiremap.rules.unasked import between, danger_in, shown, unasked
+from wiremap.rules.unasked import danger_in, probed_points, reading_words, unasked_readings
 from wiremap.rules.view import View
 
 JUDGED = Family("judged", Matter.UNIT)
@@ -24,11 +24,11 @@ def read_between(view: View) -> Hits:
     """A supply or reference that read next to nothing against a ground with the battery off, or
     that read below it.
     """
-    for reading in view.fixed(unasked):
+    for reading in view.fixed(unasked_readings):
         means = danger_in(view, reading.entry)
         if means:
-            red, black = between(reading.entry)
+            red, black = probed_points(reading.entry)
             also = ((reading.entry.place, "read here"),) if reading.entry.place else ()
-            seen = shown(reading.entry)
+            seen = reading_words(reading.entry)
             address = reading.address
             yield view.hit(red, black, also=also, seen=seen, means=means, address=address)

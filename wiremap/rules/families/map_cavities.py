@@ -181,49 +181,49 @@ def _how_open(view: View, point: Point) -> str:
     if not view.is_joined(address):
         unused = point.cavity is not None and point.cavity.unused
         return left_out if unused else ""  # any other is told as forgotten
-    if _finds_home(view, point):
+    if _finds_partner(view, point):
         return ""
     return "its signal ends before it reaches another unit or the machine"
 
 
-def _finds_home(view: View, point: Point) -> bool:
+def _finds_partner(view: View, point: Point) -> bool:
     """Whether a signal arrives somewhere, in-line units counted through."""
     if FUNCTIONS[point.function].electrical == "coding":
         return True  # the chain family asks what it selects
     metal = view.net_of(point.address)
-    if _home_on(view, point, metal):
+    if _has_partner_on(view, point, metal):
         return True
     intent = view.harness.intents.of(point.address)
-    return len(intent.points) > len(metal.points) and _home_on(view, point, intent)
+    return len(intent.points) > len(metal.points) and _has_partner_on(view, point, intent)
 
 
-def _home_on(view: View, point: Point, net: Net) -> bool:
+def _has_partner_on(view: View, point: Point, net: Net) -> bool:
     passing = view.fixed(_passing)
-    if any(_is_home(point, view.points[address], passing) for address in net.points):
+    if any(_is_partner(point, view.points[address], passing) for address in net.points):
         return True
     return any(signal.owner != point.owner for signal in view.beyond(net))
 
 
-def _is_home(point: Point, other: Point, passing: frozenset[str]) -> bool:
+def _is_partner(point: Point, other: Point, passing: frozenset[str]) -> bool:
     if other.kind in ("stud", "chassis"):
         return True
     if other.cavity is None or other.owner == point.owner:
         return False
     if other.address in passing:
         return False
-    # a drain is no home for a current, nor for a ground that has found nothing else
+    # a drain carries no current, and is no way back for a ground that has found nothing else
     return other.function != "shield" or point.function == "shield"
 
 
 def _passing(view: View) -> frozenset[str]:
     """Contacts of in-line units through which a signal only passes."""
-    found: set[str] = set()
+    addresses: set[str] = set()
     for end in view.job.ends.values():
         for pair in end.pinout.bridges:
             for segment in pair:
                 cavities = end.pinout.segments.get(segment, ())
-                found.update(f"{end.name}.{cavity}" for cavity in cavities)
-    return frozenset(found)
+                addresses.update(f"{end.name}.{cavity}" for cavity in cavities)
+    return frozenset(addresses)
 
 
 @MAP.caution(

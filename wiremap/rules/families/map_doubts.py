@@ -151,11 +151,11 @@ def _twin_hits(view: View, circuit: Circuit) -> Hits:
 
 
 def _twins(view: View) -> Twins:
-    found: Twins = defaultdict(list)
+    twins: Twins = defaultdict(list)
     for point in view.points.values():
         if point.cavity is not None and FUNCTIONS[point.function].electrical in LIKE_MANY:
-            found[_twin_key(point)].append(point)
-    return found
+            twins[_twin_key(point)].append(point)
+    return twins
 
 
 def _twin_key(point: Point) -> TwinKey:

@@ -47,9 +47,9 @@ def likely_unsettled(view: View) -> Hits:
 )
 def circuit_denied(view: View) -> Hits:
     """A circuit to which a named person has answered no."""
-    said = view.fixed(_denied)
+    denials = view.fixed(_denied)
     for circuit in view.job.circuits:
-        entry = denial_of(circuit, said)
+        entry = denial_of(circuit, denials)
         if entry is not None:
             points = entry.about
             if BETWEEN_POINTS not in points:
@@ -79,9 +79,9 @@ def _denied(view: View) -> dict[frozenset[Address], Entry]:
 
 
 def _graded(view: View, grade: str) -> Hits:
-    said = view.fixed(_denied)
+    denials = view.fixed(_denied)
     for circuit in view.job.circuits:
-        if circuit.grade != grade or circuit.id in view.confirmed or denial_of(circuit, said):
+        if circuit.grade != grade or circuit.id in view.confirmed or denial_of(circuit, denials):
             continue
         because = _because(circuit)
         yield view.circuit_hit(

@@ -6,7 +6,13 @@ from collections.abc import Iterator
 from itertools import combinations
 
 from wiremap.model import End
-from wiremap.rules.faces import WORDS, Told, better_fit, claimed_by_source, told_by
+from wiremap.rules.faces import (
+    MISREAD_WORDS,
+    Statements,
+    better_fit,
+    claimed_by_source,
+    statements_by,
+)
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.view import View
 
@@ -68,7 +74,7 @@ def table_misread(view: View) -> Hits:
     for one, two in combinations(ends, 2):
         if _same_shell(one, two):
             table, other = f"the table of {two.name}", f"that of {one.name}"
-            yield from _misread(view, one, told_by(two), one=table, other=other, guilty=two)
+            yield from _misread(view, one, statements_by(two), one=table, other=other, guilty=two)
     for end in ends:
         for source, told in sorted(claimed_by_source(end.pinout).items()):
             other = f"the table of {end.name}"
@@ -82,8 +88,10 @@ def _same_shell(one: End, two: End) -> bool:
     return set(one.pinout.cavities) == set(two.pinout.cavities)
 
 
-def _misread(view: View, shape: End, told: Told, *, one: str, other: str, guilty: End) -> Hits:
-    fit = better_fit(shape.pinout, told_by(shape), told)
+def _misread(
+    view: View, shape: End, statements: Statements, *, one: str, other: str, guilty: End
+) -> Hits:
+    fit = better_fit(shape.pinout, statements_by(shape), statements)
     if fit is None:
         return
     face = guilty.pinout.connector.face
@@ -93,7 +101,7 @@ def _misread(view: View, shape: End, told: Told, *, one: str, other: str, guilty
         place=place,
         one=one,
         other=other,
-        how=WORDS[fit.kind],
+        how=MISREAD_WORDS[fit.kind],
         n=fit.as_misread,
         told=fit.told,
         before=fit.as_written,

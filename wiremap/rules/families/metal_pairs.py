@@ -8,6 +8,7 @@ from wiremap.base import Place
 from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.model import Side
 from wiremap.rules.clash import Clash, clashes
+from wiremap.rules.clash_kinds import ClashKind
 from wiremap.rules.cure import CONFIRMED_OR_READ_WRONGLY, READ_WRONGLY, TAKE_APART, said_anew, typed
 from wiremap.rules.levels import volts_at
 from wiremap.rules.limits import limit
@@ -19,7 +20,7 @@ from wiremap.trade.functions import are_kin, called
 METAL = Family("metal", Matter.UNIT)
 
 
-def clashing(view: View, kind: str) -> list[Clash]:
+def clashing(view: View, kind: ClashKind) -> list[Clash]:
     """Every clash of a kind."""
     return view.once(clashes).get(kind, [])
 
@@ -33,7 +34,7 @@ def clash_hit(view: View, clash: Clash, **facts: object) -> Hit:
     if first.path and first != later:
         also = ((first, f"{address} is joined here"), *also)
     rest = len(clash.subject) - 2
-    told = {
+    own_facts = {
         "a_is": called(a.row.slug),
         "b_is": called(b.row.slug),
         "a_volts": level(volts_at(view, a)),
@@ -42,7 +43,7 @@ def clash_hit(view: View, clash: Clash, **facts: object) -> Hit:
         "guessed": _guessed(view, clash),
         "more": f", and {rest} more" if rest > 0 else "",
     }
-    return view.hit_with(clash.subject, told | facts, later if later.path else None, also)
+    return view.hit_with(clash.subject, own_facts | facts, later if later.path else None, also)
 
 
 def _guessed(view: View, clash: Clash) -> str:
@@ -52,7 +53,7 @@ def _guessed(view: View, clash: Clash) -> str:
     return clash.a.address if sure else clash.b.address
 
 
-def _hits(view: View, kind: str) -> Hits:
+def _hits(view: View, kind: ClashKind) -> Hits:
     return (clash_hit(view, clash) for clash in clashing(view, kind))
 
 
@@ -65,7 +66,7 @@ def _hits(view: View, kind: str) -> Hits:
 )
 def supply_to_ground(view: View) -> Hits:
     """A positive and a ground, return or shield, or the machine's chassis, connected."""
-    return _hits(view, "supply-to-ground")
+    return _hits(view, ClashKind.SUPPLY_TO_GROUND)
 
 
 @METAL.stop(
@@ -81,7 +82,7 @@ def sources_joined(view: View) -> Hits:
     """Two sources of different function, volts or upstream fuse connected; unnamed fuses
     count as two.
     """
-    for clash in clashing(view, "sources-joined"):
+    for clash in clashing(view, ClashKind.SOURCES_JOINED):
         yield clash_hit(view, clash, how=_how_unlike(clash.a, clash.b))
 
 
@@ -108,14 +109,12 @@ def over_voltage(view: View) -> Hits:
     """More volts at a unit's contact than it is made for: 24 V into a 12 V unit, 12 V on a 5 V
     reference.
     """
-    for clash in clashing(view, "over-voltage"):
+    for clash in clashing(view, ClashKind.OVER_VOLTAGE):
         yield clash_hit(view, clash if _is_stronger(clash.a, clash.b) else clash.turned())
 
 
 def _is_stronger(one: Signal, other: Signal) -> bool:
-    if not one.drives or not one.volts or not other.volts:
-        return False
-    return one.volts.high > other.volts.high
+    return bool(one.drives and one.volts and other.volts and one.volts.high > other.volts.high)
 
 
 @METAL.stop(
@@ -126,7 +125,7 @@ def _is_stronger(one: Signal, other: Signal) -> bool:
 )
 def supply_on_signal(view: View) -> Hits:
     """A supply connected with an input, a bus, a loop, a drive or a reference."""
-    return _hits(view, "supply-on-signal")
+    return _hits(view, ClashKind.SUPPLY_ON_SIGNAL)
 
 
 @METAL.stop(
@@ -140,7 +139,7 @@ def unlike_signals(view: View) -> Hits:
     """Signals of unlike function, or of one function for unlike side, lamp, circuit or number,
     connected.
     """
-    for clash in clashing(view, "unlike-signals"):
+    for clash in clashing(view, ClashKind.UNLIKE_SIGNALS):
         a, b = clash.a, clash.b
         but = "but are not the same signal"
         if a.row is not b.row and are_kin(a.row.slug, b.row.slug):
@@ -171,7 +170,7 @@ def _differing(mine: Iterable[tuple[str, str]], theirs: Mapping[str, str]) -> It
 )
 def senders_joined(view: View) -> Hits:
     """Two points that both drive one circuit."""
-    return _hits(view, "senders-joined")
+    return _hits(view, ClashKind.SENDERS_JOINED)
 
 
 @METAL.stop(
@@ -185,7 +184,7 @@ def senders_joined(view: View) -> Hits:
 )
 def flow_against_flow(view: View) -> Hits:
     """A contact of the machine and one of a unit whose directions do not meet."""
-    for clash in clashing(view, "flow-against-flow"):
+    for clash in clashing(view, ClashKind.FLOW_AGAINST_FLOW):
         yield clash_hit(view, clash, about=_doubtful(clash.a, clash.b).address)
 
 
@@ -207,7 +206,7 @@ def volts_unlike(view: View) -> Hits:
 
     Where no paper says, a contact of the machine stands at the machine's own volts.
     """
-    return _hits(view, "volts-unlike")
+    return _hits(view, ClashKind.VOLTS_UNLIKE)
 
 
 @METAL.stop(
@@ -222,7 +221,7 @@ def volts_unlike(view: View) -> Hits:
 )
 def return_off_star(view: View) -> Hits:
     """A sensor, signal, bus or restricted return connected with a power or frame ground."""
-    for clash in clashing(view, "return-off-star"):
+    for clash in clashing(view, ClashKind.RETURN_OFF_STAR):
         star = _star(view, clash.a) or _star(view, clash.b)
         yield clash_hit(view, clash, star=star)
 
@@ -247,4 +246,4 @@ def _star(view: View, signal: Signal) -> str:
 )
 def machine_pairs_joined(view: View) -> Hits:
     """Two machine-side pairs of different name that are connected."""
-    return _hits(view, "machine-pairs-joined")
+    return _hits(view, ClashKind.MACHINE_PAIRS_JOINED)

@@ -10,7 +10,7 @@ from wiremap.graph import Net
 from wiremap.model import Cavity, End, Extra, Side
 from wiremap.rules.cure import SIGN, said_anew, typed
 from wiremap.rules.fed_units import fed_units, grounds_good_for
-from wiremap.rules.limits import limit
+from wiremap.rules.limits import is_over, is_under, limit
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.signals import Signal, direction
 from wiremap.rules.sized import sizes
@@ -92,7 +92,7 @@ def supply_over_range(view: View) -> Hits:
         if most is None or signal is None or not _waits_for_supply(signal):
             continue
         volts = signal.volts
-        if volts is not None and not volts.exact and most > volts.high * (1 + 1e-9):
+        if volts is not None and not volts.exact and is_over(most, volts.high):
             yield view.described_hit(point.address, volts=f"{volts} V", most=most)
 
 
@@ -141,17 +141,18 @@ def return_weaker(view: View) -> Hits:
         if end.side == "machine":
             continue
         joined = [c for c in end.pinout.cavities.values() if view.is_joined(f"{end.name}.{c.name}")]
-        feeds = [
-            c
-            for c in joined
-            if FUNCTIONS[c.function].electrical in ("supply", "lamp")
-            and direction(c, end.side) != "from-unit"
-        ]
-        grounds = [c for c in joined if c.function == "power-ground"]
+        feeds = [cavity for cavity in joined if _feeds_unit(cavity, end)]
+        grounds = [cavity for cavity in joined if cavity.function == "power-ground"]
         yield from _weaker(view, end, feeds, grounds)
-        for back in [cavity for cavity in joined if cavity.serves]:
-            served = [c for c in joined if c.name in back.serves and _loads(c)]
+        for back in joined:
+            served = [cavity for cavity in joined if cavity.name in back.serves and _loads(cavity)]
             yield from _weaker(view, end, served, [back])
+
+
+def _feeds_unit(cavity: Cavity, end: End) -> bool:
+    """Whether a contact of a unit takes a supply or a lamp's feed in."""
+    takes = FUNCTIONS[cavity.function].electrical in ("supply", "lamp")
+    return takes and direction(cavity, end.side) != "from-unit"
 
 
 def _loads(cavity: Cavity) -> bool:
@@ -160,13 +161,14 @@ def _loads(cavity: Cavity) -> bool:
 
 
 def _weaker(view: View, end: End, feeds: list[Cavity], backs: list[Cavity]) -> Hits:
-    outs, ins = _sizes(feeds), _sizes(backs)
-    if not outs or not ins:
+    """A hit where returns are thinner than the feeds they serve, and nothing excuses it."""
+    feed_sizes, back_sizes = _sizes(feeds), _sizes(backs)
+    if not feed_sizes or not back_sizes:
         return
-    out, back = sum(outs), sum(ins)
-    if back >= out - 1e-9:
+    out, back = sum(feed_sizes), sum(back_sizes)
+    if not is_under(back, out):
         return
-    if back >= max(outs) - 1e-9 and _bears_load(view, end, feeds, backs):
+    if not is_under(back, max(feed_sizes)) and _bears_load(view, end, feeds, backs):
         return
     if _gives_it_away(view, end, feeds, backs):
         return
@@ -184,8 +186,8 @@ def _gives_it_away(view: View, end: End, feeds: list[Cavity], backs: list[Cavity
     grounds = {point.address.cavity for point in unit.grounds}
     good = grounds_good_for(view, unit)
     own = grounds == {cavity.name for cavity in backs}
-    least = limit("loaded-amps") * (1 + 1e-9)
-    return own and good is not None and unit.returned_amps <= min(good, least)
+    little = limit("loaded-amps")
+    return own and good is not None and not is_over(unit.returned_amps, min(good, little))
 
 
 def _bears_load(view: View, end: End, feeds: list[Cavity], backs: list[Cavity]) -> bool:
@@ -219,7 +221,7 @@ def two_fuses(view: View) -> Hits:
     """A circuit with two fuses of the job, or one behind a named fuse of the machine."""
     for net, signals in _joined_nets(view):
         own = list(view.extras(net, "fuse"))
-        sources = [s for s in signals if s.source]
+        sources = [s for s in signals if s.is_source]
         for fed in (s for s in signals if own and sources and s.listens):
             before = [sources[0].fuse] if sources[0].fuse else []
             fuses = [*before, *_on_the_way(view, own, sources[0].address, fed.address)]

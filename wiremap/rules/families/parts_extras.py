@@ -3,29 +3,31 @@
 from __future__ import annotations
 
 from wiremap.rules.across import (
-    Across,
-    clash_through,
+    PartAcross,
+    PartSide,
+    clash_across,
     holds_load,
     parts_across,
-    pushed,
+    pulled_up,
     series_amps,
     volts_across,
 )
+from wiremap.rules.clash_kinds import ClashKind
 from wiremap.rules.cure import said_anew
 from wiremap.rules.diodes import diode_amps, turned_in_ground
-from wiremap.rules.limits import limit
+from wiremap.rules.limits import is_over, limit
 from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.view import View
 
 PARTS = Family("parts", Matter.UNIT)
 OHM = "Ohm's law: P = U^2 / R"
 HARMFUL = {
-    "sources-joined": "joins two sources",
-    "over-voltage": "brings too many volts",
-    "supply-on-signal": "feeds a signal from a supply",
-    "machine-pairs-joined": "joins two buses of the machine",
-    "legs-crossed": "joins the two wires of a pair",
-    "return-off-star": "joins a return to a ground in a second place",
+    ClashKind.SOURCES_JOINED: "joins two sources",
+    ClashKind.OVER_VOLTAGE: "brings too many volts",
+    ClashKind.SUPPLY_ON_SIGNAL: "feeds a signal from a supply",
+    ClashKind.MACHINE_PAIRS_JOINED: "joins two buses of the machine",
+    ClashKind.LEGS_CROSSED: "joins the two wires of a pair",
+    ClashKind.RETURN_OFF_STAR: "joins a return to a ground in a second place",
 }
 
 
@@ -49,13 +51,13 @@ def resistor_overloaded(view: View) -> Hits:
             continue
         bears = extra.watts or limit("least-watts")
         watts = volts**2 / extra.ohms if extra.ohms else float("inf")
-        if watts > bears * (1 + 1e-9):
+        if is_over(watts, bears):
             yield view.hit(
                 extra.name,
                 place=extra.place,
                 part=extra.name,
-                a=_carried(view, part, "a"),
-                b=_carried(view, part, "b"),
+                a=_carried(view, part.a),
+                b=_carried(view, part.b),
                 ohms=extra.ohms,
                 rated=f"{extra.watts:g} W" if extra.watts else f"watts not told, {bears:g} W taken",
                 watts=watts,
@@ -63,8 +65,8 @@ def resistor_overloaded(view: View) -> Hits:
             )
 
 
-def _carried(view: View, part: Across, leg: str) -> str:
-    side = part.a if leg == "a" else part.b
+def _carried(view: View, side: PartSide) -> str:
+    """What a part's side carries first, by name; its leg where it carries nothing."""
     return view.name(side.signals[0].address) if side.signals else side.leg
 
 
@@ -89,7 +91,7 @@ def resistor_in_load(view: View) -> Hits:
             amps = min(amps, highest / extra.ohms)
         bears = extra.watts or limit("least-watts")
         watts = amps**2 * extra.ohms
-        if watts > bears * (1 + 1e-9):
+        if is_over(watts, bears):
             yield view.hit(
                 extra.name,
                 place=extra.place,
@@ -115,17 +117,17 @@ def resistor_lets_through(view: View) -> Hits:
     bears.
     """
     for part in parts_across(view, "resistor"):
-        found = pushed(view, part)
-        if found is not None:
+        pulled = pulled_up(view, part)
+        if pulled is not None:
             yield _part_hit(
                 view,
                 part,
-                found.weak.address,
-                found.strong.address,
+                pulled.weak.address,
+                pulled.strong.address,
                 ohms=part.extra.ohms,
-                volts=found.volts,
-                milliamps=1000 * found.amps,
-                stands=f"{found.weak.volts} V",
+                volts=pulled.volts,
+                milliamps=1000 * pulled.amps,
+                stands=f"{pulled.weak.volts} V",
             )
 
 
@@ -141,7 +143,7 @@ def resistor_as_wire(view: View) -> Hits:
     """
     for part in parts_across(view, "resistor"):
         if (part.extra.ohms or 0.0) < limit("as-wire-ohms") or holds_load(view, part):
-            yield from _harm(view, part)
+            yield from _clash_hits(view, part)
 
 
 @PARTS.stop(
@@ -154,23 +156,23 @@ def diode_joins(view: View) -> Hits:
     """A diode that leads from what drives to what must not be driven from there."""
     for part in parts_across(view, "diode"):
         if part.a.drivers:
-            yield from _harm(view, part)
+            yield from _clash_hits(view, part)
 
 
-def _harm(view: View, part: Across) -> Hits:
-    found = clash_through(view, part.a, part.b)
-    if found is None:
+def _clash_hits(view: View, part: PartAcross) -> Hits:
+    clash = clash_across(view, part.a, part.b)
+    if clash is None:
         return
-    kind, a, b = found
+    kind, a, b = clash
     if kind in HARMFUL:
         ohms = part.extra.ohms or 0.0
         yield _part_hit(view, part, a.address, b.address, ohms=ohms, does=HARMFUL[kind])
 
 
-def _part_hit(view: View, part: Across, a: str, b: str, **facts: object) -> Hit:
+def _part_hit(view: View, part: PartAcross, a: str, b: str, **facts: object) -> Hit:
     """A hit about a part and two contacts that it ties together, called `a` and `b`."""
-    told = {"part": part.extra.name, "a": view.name(a), "b": view.name(b)}
-    return view.hit_with((part.extra.name, a, b), told | facts, part.extra.place)
+    own_facts = {"part": part.extra.name, "a": view.name(a), "b": view.name(b)}
+    return view.hit_with((part.extra.name, a, b), own_facts | facts, part.extra.place)
 
 
 @PARTS.stop(
@@ -184,7 +186,9 @@ def _part_hit(view: View, part: Across, a: str, b: str, **facts: object) -> Hit:
 def diode_shorts(view: View) -> Hits:
     """A diode whose anode lies on a positive and whose cathode on a ground."""
     for part in parts_across(view, "diode"):
-        positives = [s for s in part.a.drivers if s.hot or s.row.electrical in ("drive", "lamp")]
+        positives = [
+            s for s in part.a.drivers if s.is_positive or s.row.electrical in ("drive", "lamp")
+        ]
         if positives and part.b.grounds:
             ground = part.b.grounds[0].address
             yield _part_hit(view, part, positives[0].address, ground)
@@ -222,6 +226,6 @@ def diode_overloaded(view: View) -> Hits:
     """A diode through which more flows than it is made for: a load behind it, or a coil's kick."""
     for part in parts_across(view, "diode"):
         good, amps = part.extra.amps, diode_amps(view, part)
-        if good is not None and amps is not None and amps > good * (1 + 1e-9):
+        if good is not None and amps is not None and is_over(amps, good):
             name = part.extra.name
             yield view.hit(name, place=part.extra.place, part=name, good=good, amps=amps)

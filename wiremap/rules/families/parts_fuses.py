@@ -25,8 +25,8 @@ def fuse_in_signal(view: View) -> Hits:
         quiet = [s for s in signals if s.row.electrical in ("bus", "data", "input", "loop")]
         if quiet and len(quiet) == len(signals):
             line = quiet[0]
-            told = {"fuse": fuse.name, "a": view.name(line.address), "a_is": called(line.row.slug)}
-            yield view.hit_with((fuse.name, line.address), told, fuse.place)
+            facts = {"fuse": fuse.name, "a": view.name(line.address), "a_is": called(line.row.slug)}
+            yield view.hit_with((fuse.name, line.address), facts, fuse.place)
 
 
 @PARTS.stop(
@@ -38,17 +38,17 @@ def fuse_in_signal(view: View) -> Hits:
 def fuse_in_ground(view: View) -> Hits:
     """A fuse of the job in a ground or return."""
     for fuse, signals in _unfed(view):
-        cold = [s for s in signals if s.cold]
-        grounds = [s for s in cold if s.side != "machine"] or cold
+        of_ground = [s for s in signals if s.is_ground]
+        grounds = [s for s in of_ground if s.side != "machine"] or of_ground
         if grounds:
             ground = grounds[0].address
-            told = {"fuse": fuse.name, "a": view.name(ground)}
-            yield view.hit_with((fuse.name, ground), told, fuse.place)
+            facts = {"fuse": fuse.name, "a": view.name(ground)}
+            yield view.hit_with((fuse.name, ground), facts, fuse.place)
 
 
 def _unfed(view: View) -> Iterator[tuple[Extra, Sequence[Signal]]]:
     """The first fuse of each net that nothing feeds, and the signals there."""
     for net, signals in view.carried:
         fuses = view.extras(net, "fuse")
-        if fuses and not any(signal.hot for signal in signals):
+        if fuses and not any(signal.is_positive for signal in signals):
             yield fuses[0], signals

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from wiremap.model import Address, Cavity, Clamp, Side
 from wiremap.rules.cure import SIGN, said_anew
-from wiremap.rules.limits import limit
+from wiremap.rules.limits import is_over, limit
 from wiremap.rules.ohmic import beyond_their_amps
 from wiremap.rules.outputs import Output, outputs
 from wiremap.rules.registry import Family, Hits, Matter
@@ -25,8 +25,8 @@ PARTS = Family("parts", Matter.UNIT)
 def load_over_output(view: View) -> Hits:
     """A load of the machine that draws more than the unit's output is rated for."""
     for output in outputs(view):
-        gives, draws = output.gives.amps, output.steady_amps()
-        if gives is not None and draws is not None and draws > gives * (1 + 1e-9):
+        gives, draws = output.cavity.amps, output.steady_amps()
+        if gives is not None and draws is not None and is_over(draws, gives):
             loads = ", ".join(map(view.name, output.addresses))
             yield view.described_hit(
                 output.signal.address, *output.addresses, gives=gives, draws=draws, loads=loads
@@ -48,8 +48,8 @@ def ohms_against_amps(view: View) -> Hits:
     one that is no coil a tenth counts, of a heater half.
     """
     for load in beyond_their_amps(view):
-        if not load.by_pulse:
-            yield view.described_hit(load.address, told=load.told, stated=load.stated_amps)
+        if not load.may_be_pulsed:
+            yield view.described_hit(load.address, told=load.ohms_words, stated=load.stated_amps)
 
 
 @PARTS.stop(
@@ -63,8 +63,8 @@ def ohms_against_amps(view: View) -> Hits:
 def inrush_over_output(view: View) -> Hits:
     """A load whose first moment draws more than the unit's output bears."""
     for output in outputs(view):
-        gives, draws = output.gives.peak_amps or output.gives.amps, output.peak_amps()
-        if gives is not None and draws is not None and draws > gives * (1 + 1e-9):
+        gives, draws = output.cavity.peak_amps or output.cavity.amps, output.peak_amps()
+        if gives is not None and draws is not None and is_over(draws, gives):
             loads = ", ".join(map(view.name, output.addresses))
             yield view.described_hit(
                 output.signal.address, *output.addresses, gives=gives, draws=draws, loads=loads
@@ -88,7 +88,7 @@ def coil_without_clamp(view: View) -> Hits:
     for output in outputs(view):
         if output.signal.row.electrical != "drive" or _is_clamped(view, output):
             continue
-        cavities = [output.gives, *output.loads]
+        cavities = [output.cavity, *output.loads]
         coils = [c.signal for c in cavities if c.clamp == Clamp.NONE or names_a_coil(c.signal)]
         if coils:
             yield view.described_hit(
@@ -97,7 +97,7 @@ def coil_without_clamp(view: View) -> Hits:
 
 
 def _is_clamped(view: View, output: Output) -> bool:
-    clamps = {cavity.clamp for cavity in (output.gives, *output.loads)}
+    clamps = {cavity.clamp for cavity in (output.cavity, *output.loads)}
     if clamps - {None, Clamp.NONE}:
         return True
     return bool(view.extras(view.net_of(output.signal.address), "diode"))
@@ -115,11 +115,11 @@ def pwm_unlike(view: View) -> Hits:
     """An output and a load of unlike stated frequency, or of which only one states it."""
     for output in outputs(view):
         for load, address in zip(output.loads, output.addresses, strict=True):
-            if load.pwm_hz != output.gives.pwm_hz:
+            if load.pwm_hz != output.cavity.pwm_hz:
                 yield view.described_hit(
                     output.signal.address,
                     address,
-                    gives=_hertz(output.gives),
+                    gives=_hertz(output.cavity),
                     wants=_hertz(load),
                     load=view.name(address),
                 )

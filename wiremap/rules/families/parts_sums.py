@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from wiremap.rules.cure import SIGN
-from wiremap.rules.fed_units import ROUND, FedUnit, contacts_good_for, fed_units, grounds_good_for
+from wiremap.rules.fed_units import FedUnit, contacts_good_for, fed_units, grounds_good_for
+from wiremap.rules.limits import is_over
 from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.view import View
 
@@ -61,7 +62,7 @@ def grounds_over_contacts(view: View) -> Hits:
     for unit in fed_units(view):
         amps, good = unit.returned_amps, contacts_good_for(unit)
         stated = max((each.cavity.amps or 0.0 for each in unit.grounds if each.cavity), default=0.0)
-        if good is not None and stated <= good and amps > good * ROUND:
+        if good is not None and stated <= good and is_over(amps, good):
             yield _grounds_hit(view, unit, amps, good)
 
 
@@ -79,7 +80,7 @@ def return_below_feeds(view: View) -> Hits:
     """
     for unit in fed_units(view):
         amps, good = unit.faulty_amps, grounds_good_for(view, unit)
-        if len(unit.lines) > 1 and good is not None and amps > good * ROUND:
+        if len(unit.lines) > 1 and good is not None and is_over(amps, good):
             yield _grounds_hit(view, unit, amps, good)
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from wiremap.graph import Point
 from wiremap.model import Cavity
 from wiremap.rules.cure import SIGN, said_anew
-from wiremap.rules.limits import limit
+from wiremap.rules.limits import is_over, is_under, limit
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.view import View
 from wiremap.sizing.around import around_of
@@ -44,7 +44,7 @@ def watts_against_amps(view: View) -> Hits:
         if watts is None:
             continue
         draws = watts / volts
-        if draws > load.amps * (1 + limit("ohms-margin")) * (1 + 1e-9):
+        if is_over(draws, load.amps * (1 + limit("ohms-margin"))):
             yield view.described_hit(
                 load.address, watts=watts, draws=draws, volts=volts, stated=load.amps
             )
@@ -68,7 +68,7 @@ def amps_below_kind(view: View) -> Hits:
         if kind is None or told_watts(load.cavity.signal) is not None:
             continue
         watts = load.amps * volts
-        if watts < kind.least_watts * (1 - 1e-9):
+        if is_under(watts, kind.least_watts):
             facts = {"watts": watts, "volts": volts, "stated": load.amps}
             yield view.described_hit(
                 load.address, kind=kind.called, least=kind.least_watts, **facts
@@ -82,7 +82,7 @@ def _nominal_volts(view: View) -> float:
 
 def _loads(view: View) -> list[_Stated]:
     """Every joined contact that carries a load, with the amps that are stated of it."""
-    found = []
+    loads = []
     for point in view.joined():
         if point.cavity is None or electrical_class(point.function) not in LOADED:
             continue
@@ -90,8 +90,8 @@ def _loads(view: View) -> list[_Stated]:
         if amps is None:
             amps = _partners_amps(view, point)
         if amps is not None:
-            found.append(_Stated(point.address, point.cavity, amps))
-    return found
+            loads.append(_Stated(point.address, point.cavity, amps))
+    return loads
 
 
 def _partners_amps(view: View, point: Point) -> float | None:

@@ -11,8 +11,8 @@ from wiremap.rules.dangers import (
     MUST_STAY_METAL,
     OpenDanger,
     dangers_at,
-    in_danger,
-    names,
+    joined_in_danger,
+    names_danger,
     open_dangers,
 )
 from wiremap.rules.guards import is_loop
@@ -46,7 +46,7 @@ def class_b(view: View) -> Hits:
     for address, cavity in _joined(view):
         if cavity.is_class_b:
             yield view.described_hit(address, volts=_volts(cavity))
-        elif names(view, address, DangerKind.HIGH_VOLTAGE):
+        elif names_danger(view, address, DangerKind.HIGH_VOLTAGE):
             yield view.described_hit(address, volts=_said(view, address, DangerKind.HIGH_VOLTAGE))
     supply = view.job.supply
     most = max(supply.volts or 0.0, supply.max_volts or 0.0)
@@ -75,8 +75,8 @@ def _volts(cavity: Cavity) -> str:
 )
 def restraint(view: View) -> Hits:
     """A joined contact that any source or its wording says belongs to a restraint or squib."""
-    for address in in_danger(view):
-        if names(view, address, DangerKind.RESTRAINT):
+    for address in joined_in_danger(view):
+        if names_danger(view, address, DangerKind.RESTRAINT):
             yield view.described_hit(address)
 
 
@@ -102,9 +102,9 @@ def left_alone(view: View) -> Hits:
 
 
 def _untouchable(view: View, address: str, cavity: Cavity) -> Iterator[str]:
-    if names(view, address, DangerKind.RESTRAINT):
+    if names_danger(view, address, DangerKind.RESTRAINT):
         yield "a restraint (airbag) or other squib circuit"
-    if cavity.is_class_b or names(view, address, DangerKind.HIGH_VOLTAGE):
+    if cavity.is_class_b or names_danger(view, address, DangerKind.HIGH_VOLTAGE):
         yield "voltage class B"
 
 
@@ -126,7 +126,7 @@ def licensed_work(view: View) -> Hits:
     asks an engine for speed, or gas, one line a kind.
     """
     kinds: dict[DangerKind, list[OpenDanger]] = defaultdict(list)
-    for address in in_danger(view):
+    for address in joined_in_danger(view):
         for named in dangers_at(view, address):
             if named.treatment == Treatment.LICENSED and not named.lamps_only:
                 kinds[named.kind].append(named)
@@ -186,7 +186,7 @@ def _how_lost(view: View, address: str) -> str:
 )
 def danger_lamp(view: View) -> Hits:
     """A joined contact of a lamp, a display or a counter that tells of a danger."""
-    for address in in_danger(view):
+    for address in joined_in_danger(view):
         lamps = [named for named in dangers_at(view, address) if named.lamps_only]
         if lamps:
             what = " and ".join(named.kind.replace("-", " ") for named in lamps)
@@ -201,8 +201,8 @@ def danger_lamp(view: View) -> Hits:
 )
 def engine_stop_asked(view: View) -> Hits:
     """A joined contact whose wording names an engine stop or fuel shut-off."""
-    for address in in_danger(view):
-        if names(view, address, DangerKind.ENGINE_STOP):
+    for address in joined_in_danger(view):
+        if names_danger(view, address, DangerKind.ENGINE_STOP):
             yield view.described_hit(address, address=address)
 
 
@@ -214,8 +214,8 @@ def engine_stop_asked(view: View) -> Hits:
 )
 def door_contact_asked(view: View) -> Hits:
     """A joined contact whose wording names the contact of a door and no guard."""
-    for address in in_danger(view):
-        if names(view, address, DangerKind.DOOR) and not is_loop(view.points[address]):
+    for address in joined_in_danger(view):
+        if names_danger(view, address, DangerKind.DOOR) and not is_loop(view.points[address]):
             yield view.described_hit(address, address=address)
 
 

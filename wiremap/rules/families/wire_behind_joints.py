@@ -6,7 +6,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 
 from wiremap.graph import Conductor, Joint
-from wiremap.rules.clash import STARRED
+from wiremap.rules.clash import STAR_RETURNS
 from wiremap.rules.cure import SIGN
 from wiremap.rules.limits import limit
 from wiremap.rules.registry import Family, Hits, Matter
@@ -83,13 +83,13 @@ def _step(view: View, joint: Joint) -> _Step | None:
 
 
 def _legs(view: View, joint: Joint) -> list[_Leg]:
-    found = []
+    legs = []
     sized = sizes(view).conductors
     for name in joint.conductors:
         size = sized.get(name)
         if size is not None:
-            found.append(_Leg(view.harness.conductors[name], size.cable))
-    return found
+            legs.append(_Leg(view.harness.conductors[name], size.cable))
+    return legs
 
 
 def _is_proven(view: View, leg: _Leg) -> bool:
@@ -108,18 +108,18 @@ def _is_proven(view: View, leg: _Leg) -> bool:
 
 def _judged_by_wire(view: View) -> dict[str, list[Judged]]:
     """What was judged of each wire behind a fuse of known rating."""
-    found: dict[str, list[Judged]] = defaultdict(list)
+    judged_by_wire: dict[str, list[Judged]] = defaultdict(list)
     for fuse in fuses(view):
         for judged in fuse.worked_out.judged:
-            found[judged.subject].append(judged)
-    return found
+            judged_by_wire[judged.subject].append(judged)
+    return judged_by_wire
 
 
 def _carries_nothing(view: View, address: str) -> bool:
     signal = view.signal(address)
     if signal is None:
         return False
-    return signal.row.electrical in SIGNALS or signal.row.slug in STARRED
+    return signal.row.electrical in SIGNALS or signal.row.slug in STAR_RETURNS
 
 
 def _is_machine(view: View, address: str) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from wiremap.model import split
 from wiremap.rules.cure import said_anew, typed
+from wiremap.rules.limits import is_over
 from wiremap.rules.outputs import outputs
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.sized import fuses, heat_taken, sizes
@@ -96,31 +97,31 @@ def conductor_overloaded(view: View) -> Hits:
     """A conductor whose stated load is over what it carries; of an output the machine's load
     counts, whatever the output is rated for.
     """
-    found = sizes(view)
+    job_sizes = sizes(view)
     loads = view.once(_output_loads)
-    for size in found.conductors.values():
+    for size in job_sizes.conductors.values():
         stated = [size.amps, loads.get(size.circuit)]
         amps = max((figure for figure in stated if figure is not None), default=None)
-        if amps is None or size.ampacity_amps is None or amps <= size.ampacity_amps * (1 + 1e-9):
+        if amps is None or size.ampacity_amps is None or not is_over(amps, size.ampacity_amps):
             continue
-        in_job = size.subject in view.points
+        is_point = size.subject in view.points
         yield view.hit(
             size.subject,
-            place=None if in_job else view.harness.circuit(size.circuit).place,
+            place=None if is_point else view.harness.circuit(size.circuit).place,
             subject=size.subject,
             amps=amps,
             wire=size.cable.name,
             carries=size.ampacity_amps,
-            ambient=found.ambient_C,
+            ambient=job_sizes.ambient_C,
         )
 
 
 def _output_loads(view: View) -> dict[str, float]:
     """What the machine's loads draw through each circuit that an output feeds alone [A]."""
-    found: dict[str, float] = {}
+    loads: dict[str, float] = {}
     for output in outputs(view):
         amps = output.steady_amps()
         circuits = view.net_of(output.signal.address).circuits
         if amps is not None and len(output.loads) == 1:
-            found.update(dict.fromkeys(circuits, amps))
-    return found
+            loads.update(dict.fromkeys(circuits, amps))
+    return loads

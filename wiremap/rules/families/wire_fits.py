@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from wiremap.graph import Conductor, Point
 from wiremap.model import Accepts, EndKind, Span
 from wiremap.rules.cure import said_anew
+from wiremap.rules.limits import is_over, is_under
 from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.sized import sizes
 from wiremap.rules.view import View
@@ -84,17 +85,17 @@ def seal_range(view: View) -> Hits:
 def _misfit(taken: Span, cable: Cable) -> float | None:
     """The insulation's diameter that tears the seal, or under which it leaks [mm]; else None."""
     most, least = cable.outside_mm, cable.least_outside_mm
-    if most is not None and most > taken.high * (1 + 1e-9):
+    if most is not None and is_over(most, taken.high):
         return most
-    if least is not None and least < taken.low * (1 - 1e-9):
+    if least is not None and is_under(least, taken.low):
         return least
-    if least is None and most is not None and most < taken.low * (1 - 1e-9):
+    if least is None and most is not None and is_under(most, taken.low):
         return most
     return None
 
 
 def _within(span: Span, value: float) -> bool:
-    return span.low * (1 - 1e-9) <= value <= span.high * (1 + 1e-9)
+    return not (is_under(value, span.low) or is_over(value, span.high))
 
 
 @WIRE.stop(
@@ -115,18 +116,18 @@ def contact_current(view: View) -> Hits:
         amps = point.cavity.amps
         if amps is None:
             amps = view.once(_flows).get(point.address)
-        if amps is not None and good is not None and amps > good * (1 + 1e-9):
+        if amps is not None and good is not None and is_over(amps, good):
             name = view.name(point.address)
             yield view.described_hit(point.address, point=name, amps=amps, good=good)
 
 
 def _flows(view: View) -> dict[str, float]:
     """What is said to flow in the wires that end at each contact [A]."""
-    found: dict[str, float] = {}
+    flows: dict[str, float] = {}
     sized = sizes(view).conductors
     for conductor in view.harness.conductors.values():
         size = sized.get(conductor.id)
         if size is not None and size.amps is not None:
             for address in (conductor.a, conductor.b):
-                found[address] = max(size.amps, found.get(address, 0.0))
-    return found
+                flows[address] = max(size.amps, flows.get(address, 0.0))
+    return flows

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from wiremap.rules.cure import SIGN
+from wiremap.rules.limits import is_under
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.sized import sizes
 from wiremap.rules.view import View
@@ -29,7 +30,7 @@ def supply_too_low(view: View) -> Hits:
         for drop in feed.drops:
             left = drop.volts - drop.sized.number("drop")
             least = _least_volts(view, drop)
-            if left < least * (1 - 1e-9):
+            if is_under(left, least):
                 yield view.described_hit(drop.load, volts=drop.volts, left=left, least=least)
 
 

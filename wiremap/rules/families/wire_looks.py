@@ -43,13 +43,13 @@ def colour_repeated(view: View) -> Hits:
 
 
 def _colour_hit(view: View, groups: list[Group], **facts: object) -> Hit:
-    told = []
+    groups_told = []
     for group in groups:
-        told.append(" and ".join(f"{wire.cavity} ({wire.colour.word})" for wire in group))
+        groups_told.append(" and ".join(f"{wire.cavity} ({wire.colour.word})" for wire in group))
     wires = [wire for group in groups for wire in group]
     addresses = dict.fromkeys(wire.point.address for wire in wires)
     end = wires[0].point.owner
-    return view.described_hit(*addresses, end=end, wires="; ".join(told), **facts)
+    return view.described_hit(*addresses, end=end, wires="; ".join(groups_told), **facts)
 
 
 def _apart(group: Group) -> str:

@@ -17,7 +17,7 @@ from wiremap.trade.colours import SYSTEM_NAMES
 PAPERS = ("a4", "letter")
 
 
-class Other:
+class OtherPages:
     """The places beside the stages; each method answers one request."""
 
     def __init__(self, work: Work, gate: Gate) -> None:
@@ -50,8 +50,8 @@ class Other:
         wrong = save_table(table, self.work.folder)
         if wrong is not None:
             mend = "Give it another title." if wrong.rule == "file-exists" else wrong.fix
-            told = f"not saved: {wrong.message}. {mend}"
-            return self.show_table(table, text, letters=letters, said=told)
+            refusal = f"not saved: {wrong.message}. {mend}"
+            return self.show_table(table, text, letters=letters, said=refusal)
         return self.show_table(table, text, letters=letters, saved=table.name)
 
     def show_table(

@@ -1,4 +1,4 @@
-"""What hangs on the harness alone and is dear to work out: the ring-out's plan, harmful slips."""
+"""What is worked out of the harness alone and takes long: the ring-out's plan, harmful slips."""
 
 from __future__ import annotations
 
@@ -17,15 +17,19 @@ from wiremap.ringout.plan import Plan, plan
 PLANNED_FROM = frozenset({EntryKind.ANSWER, EntryKind.ACCEPT, EntryKind.BUILT})
 
 
-class Wired:
-    """What hangs on the harness and what holds it, and stays while a survey only confirms it."""
+class HarnessWork:
+    """What is worked out of the harness; it holds while a survey only confirms the papers.
+
+    `key` tells whether it still does: the job, the stops, the entries that a plan is made from.
+    """
 
     def __init__(self, opened: OpenJob, method: str | None, checked: Checked) -> None:
         self._harness = opened.harness
         self._method = method
-        stops = tuple((f.rule, f.subject) for f in checked.findings if f.holds)
-        told = tuple(e.own_mark for e in entries_of(opened.job) if e.kind in PLANNED_FROM)
-        self.key = (replace(opened.job, notebooks=(), digest=""), stops, told)
+        stops = tuple((each.rule, each.subject) for each in checked.findings if each.holds)
+        entries = entries_of(opened.job)
+        marks = tuple(entry.own_mark for entry in entries if entry.kind in PLANNED_FROM)
+        self.key = (replace(opened.job, notebooks=(), digest=""), stops, marks)
 
     @cached_property
     def may_touch(self) -> MayTouch:

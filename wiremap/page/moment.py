@@ -28,7 +28,7 @@ from wiremap.firstpower.judge import power_kept
 from wiremap.firstpower.plan import power_plan
 from wiremap.firstpower.step import PowerStep
 from wiremap.model import Entry, EntryKind, Seen
-from wiremap.page.wired import PLANNED_FROM, Wired
+from wiremap.page.harness_work import PLANNED_FROM, HarnessWork
 from wiremap.ringout.plan import Method, Plan, TooLarge
 from wiremap.ringout.probe import Probe
 from wiremap.sizing.job import size_job
@@ -42,10 +42,11 @@ from wiremap.survey.rows import Survey, survey
 WORKED_FROM = PLANNED_FROM | {EntryKind.SURVEY}
 
 
-class Worked:
-    """What hangs on the papers and the answers, and holds while readings come in.
+class WorkedOut:
+    """What is worked out of the papers and the answers, and holds while readings come in.
 
-    `before` is what was worked out for the moment before this one: kept where it still holds.
+    `method` is that of the ring-out, None for the usual one; `read` are findings from reading the
+    files; `before` is what the moment before had worked out of the harness, kept if it still holds.
     """
 
     def __init__(
@@ -53,7 +54,7 @@ class Worked:
         opened: OpenJob,
         method: str | None,
         read: tuple[Finding, ...] = (),
-        before: Wired | None = None,
+        before: HarnessWork | None = None,
     ) -> None:
         self._opened = opened
         self._method = method
@@ -61,22 +62,22 @@ class Worked:
         self._before = before
 
     @cached_property
-    def wired(self) -> Wired:
-        """What hangs on the harness alone."""
-        wired = Wired(self._opened, self._method, self.checked)
+    def harness_work(self) -> HarnessWork:
+        """What is worked out of the harness alone."""
+        harness_work = HarnessWork(self._opened, self._method, self.checked)
         before, self._before = self._before, None
-        return before if before is not None and before.key == wired.key else wired
+        return before if before is not None and before.key == harness_work.key else harness_work
 
     @property
-    def last_wired(self) -> Wired | None:
-        """What hangs on the harness, if anything asked for it by now."""
-        return self.__dict__.get("wired", self._before)
+    def last_harness_work(self) -> HarnessWork | None:
+        """What is worked out of the harness, if anything asked for it by now; else None."""
+        return self.__dict__.get("harness_work", self._before)
 
     @cached_property
     def checked(self) -> Checked:
         """What was found on reading the files, and the rule book over the job.
 
-        What is rung out is counted by `Now`, as it changes with every reading.
+        What is rung out changes with every reading: `Moment` counts it, here it is left at 0 of 0.
         """
         return check_harness(self._opened.harness, read=self._read, rung_out=(0, 0))
 
@@ -96,7 +97,7 @@ class Worked:
             surveyed=checked.surveyed,
             rung_out=checked.rung_out,
             sizes=self.sizes,
-            harm=self.wired.harm,
+            harm=self.harness_work.harm,
             survey=self.survey,
         )
 
@@ -129,7 +130,7 @@ class Worked:
     @property
     def plan(self) -> Plan:
         """The ring-out; raises TooLarge."""
-        return self.wired.plan
+        return self.harness_work.plan
 
     @cached_property
     def too_large(self) -> str:
@@ -166,10 +167,10 @@ class Worked:
         return power_plan(self._opened.harness, self.sizes)
 
 
-class Now:
-    """A job at one moment; `worked` is shared with the moments before as far as it still holds."""
+class Moment:
+    """A job at one moment; `worked` is shared with the moments before while it still holds."""
 
-    def __init__(self, opened: OpenJob, worked: Worked) -> None:
+    def __init__(self, opened: OpenJob, worked: WorkedOut) -> None:
         self.opened = opened
         self.worked = worked
         self.today = date.today().isoformat()
@@ -190,19 +191,19 @@ class Now:
     def checked(self) -> Checked:
         """The rule book, with what has been surveyed and rung out by now."""
         harness = self.opened.harness
-        counted = boxes(harness, lambda _: self.worked.wired.may_touch)
+        counted = boxes(harness, lambda _: self.worked.harness_work.may_touch)
         return replace(
             self.worked.checked,
             surveyed=counted["surveyed"],
-            rung_out=self._passed or counted["rung_out"],
+            rung_out=self._passed_by_verdict or counted["rung_out"],
             first_power=power_kept(harness, self.entries, lambda: self.worked.steps),
             job=self.opened.job,
             harness=harness,
         )
 
     @property
-    def _passed(self) -> tuple[int, int] | None:
-        """With clips what the verdict passes, as only that knows what a comb proves apart."""
+    def _passed_by_verdict(self) -> tuple[int, int] | None:
+        """With clips the nets that the verdict passes, and all: it knows what combs prove."""
         probed = any(entry.kind == EntryKind.PROBE for entry in self.entries)
         if not probed or self.worked.plan.method != Method.CLIPS:
             return None
@@ -218,8 +219,8 @@ class Now:
     @cached_property
     def walk(self) -> Walk:
         """The ring-out as it stands; what nobody was sure of comes after all else."""
-        wired = self.worked.wired
-        walk = Walk(self.opened.harness, wired.plan, self.entries, judge=wired.judge)
+        harness_work = self.worked.harness_work
+        walk = Walk(self.opened.harness, harness_work.plan, self.entries, judge=harness_work.judge)
         judged = walk.judged()
         walk.skipped |= self._unsure(judged.left)
         walk.skipped_second |= self._unsure(judged.second.left)
@@ -242,6 +243,6 @@ class Now:
 
 
 def worked_key(opened: OpenJob) -> tuple[str, ...]:
-    """What `Worked` hangs on besides the files: every entry that changes what is worked out."""
+    """The marks of every entry that changes what `WorkedOut` works out."""
     entries = entries_of(opened.job)
     return tuple(e.own_mark for e in entries if e.kind in WORKED_FROM and not is_later(e))
