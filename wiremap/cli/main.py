@@ -45,8 +45,8 @@ CAUTION = (
 
 
 OBJECTS_BETWEEN_SWEEPS = 200_000
-"""Of new objects between two runs of the garbage collector: most of a short run's objects last to
-its end, and searching among them at the usual 700 costs a fifth of the time.
+"""New objects between two runs of the garbage collector: most of a short run's objects last to its
+end, and searching among them at the usual 700 costs a fifth of the time.
 """
 
 

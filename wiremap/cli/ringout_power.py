@@ -43,15 +43,7 @@ def power(args: argparse.Namespace, opened: OpenJob) -> int:
         if args.json:
             emit_json("ringout", body)
         else:
-            checked = checked_of(opened)
-            held = held_line(checked, "to be read, not done, until they are mended")
-            first = too_early_to_power(checked)
-            if held:
-                say(held)
-            elif first:
-                say(NOT_YET)
-            _tell(steps, full=args.full)
-            tell_next(f"not yet; first {first}" if first else after_job(checked))
+            _tell_steps(args, opened, steps)
         return OK
     judged = power_judge(opened.harness, entries, steps)
     if args.json:
@@ -62,6 +54,19 @@ def power(args: argparse.Namespace, opened: OpenJob) -> int:
         saved = args.save or not args.readings
         tell_next(after_power(checked_of(opened), judged, saved=saved))
     return OK if judged.verdict == "pass" else HOLDS
+
+
+def _tell_steps(args: argparse.Namespace, opened: OpenJob, steps: tuple[PowerStep, ...]) -> None:
+    """The steps, after a warning if it is too early for them, and what comes next."""
+    checked = checked_of(opened)
+    held = held_line(checked, "to be read, not done, until they are mended")
+    first = too_early_to_power(checked)
+    if held:
+        say(held)
+    elif first:
+        say(NOT_YET)
+    _tell(steps, full=args.full)
+    tell_next(f"not yet; first {first}" if first else after_job(checked))
 
 
 def _reader(args: argparse.Namespace, opened: OpenJob, steps: tuple[PowerStep, ...]) -> LineReader:

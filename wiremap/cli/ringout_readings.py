@@ -49,7 +49,10 @@ def none_refused(_: Sequence[Entry]) -> Sequence[Finding]:
 
 
 def entries_of(
-    args: argparse.Namespace, opened: OpenJob, lines: LineReader, refused: WhyNotSaved = none_refused
+    args: argparse.Namespace,
+    opened: OpenJob,
+    lines: LineReader,
+    refused: WhyNotSaved = none_refused,
 ) -> tuple[Sequence[Entry], Sequence[Finding]]:
     """The entries of the job's notebooks and of `--readings`, saved on wish; or what is wrong."""
     own = list(opened.job.entries)

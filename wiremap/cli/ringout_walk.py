@@ -79,15 +79,20 @@ def _walked(args: argparse.Namespace, opened: OpenJob) -> int:
     opened = asked
     before = [f"before: {line}" for line in before_start(opened.harness, made.kind)]
     terminal.tell(*before, KEYS)
+    ended = _ask_probes(args, opened, walk, terminal)
+    return _end(args, opened, walk) if ended is None else ended
+
+
+def _ask_probes(
+    args: argparse.Namespace, opened: OpenJob, walk: Walk, terminal: Terminal
+) -> int | None:
+    """Ask probe after probe; None once all is said, the exit code if it ends before."""
     while (turn := walk.turn()) is not None:
         terminal.tell("", f"{_turn_words(walk, turn)}:", *walk.show(turn))
         typed = terminal.typed()
         asks = KEPT if typed is None else meant(typed)
         if typed is None or asks == KEPT:
-            terminal.tell(LATER)
-            if args.json:
-                emit_json("ringout", walk.judged().as_dict())
-            return HOLDS
+            return _left_for_later(args, walk, terminal)
         if asks == HELP:
             terminal.tell(KEYS)
         elif asks == WHY:
@@ -99,7 +104,15 @@ def _walked(args: argparse.Namespace, opened: OpenJob) -> int:
                 return tell_unread(args, "ringout", [wrong])
             if kept:
                 opened = replace(opened, named=True)  # where it lies was said once
-    return _end(args, opened, walk)
+    return None
+
+
+def _left_for_later(args: argparse.Namespace, walk: Walk, terminal: Terminal) -> int:
+    """Say that the walk goes on another time; the exit code of what is not said yet."""
+    terminal.tell(LATER)
+    if args.json:
+        emit_json("ringout", walk.judged().as_dict())
+    return HOLDS
 
 
 def _lines_ahead(args: argparse.Namespace, opened: OpenJob, walk: Walk) -> Iterator[str]:
@@ -125,10 +138,7 @@ def _ask_of_bench(
         terminal.tell("", *question_lines(question))
         typed = terminal.typed()
         if typed is None or meant(typed) == KEPT:
-            terminal.tell(LATER)
-            if args.json:
-                emit_json("ringout", walk.judged().as_dict())
-            return HOLDS
+            return _left_for_later(args, walk, terminal)
         kept = walk.settle(question, typed, args.by, entry_date(args))
         if not kept:
             terminal.tell(why_no_answer(opened.job, question, typed))

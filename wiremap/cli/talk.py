@@ -125,9 +125,7 @@ class Talk:
             row = self._row(key, rows, hint)
             if row == END and rows:
                 break
-            why = "there is no row yet" if row == END else ""
-            if not why and refusal is not None:
-                why = refusal(row)
+            why = _why_no_row(row, refusal)
             if why:
                 say(f"  {why}")
                 continue
@@ -208,6 +206,13 @@ class Talk:
         wrong = write_text(self.path, text + "\n", overwrite=True)
         if wrong is not None:
             raise NotKept(wrong)
+
+
+def _why_no_row(row: str, refusal: Refusal | None) -> str:
+    """Why a row is not taken; empty if it is."""
+    if row == END:
+        return "there is no row yet"
+    return "" if refusal is None else refusal(row)
 
 
 def _asked_back(doubt: str) -> str:

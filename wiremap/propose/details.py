@@ -270,8 +270,10 @@ def _qualified(meaning: Meaning) -> dict[str, str]:
 
 
 def has_name(cavity: Cavity) -> bool:
+    """Whether a paper gives a contact a name to go by: a wording or a standard's designation."""
     return bool(cavity.mark) or speaks(cavity.signal)
 
 
 def listed(words: set[str]) -> str:
+    """Words as a sentence quotes them, in their order by letter."""
     return ", ".join(f"`{word}`" for word in sorted(words))

@@ -14,9 +14,7 @@ from wiremap.propose.result import Proposed
 from wiremap.propose.sides import Edge
 
 CLOSE = 60  # a second candidate within this weight is a close one
-IDENTITY = (
-    10_000_000  # more than all weights of a proposal: no identical pair is given up for others
-)
+IDENTITY = 10_000_000  # above all weights of a proposal: no identical pair is given up for others
 Comparisons = dict[Edge, Comparison]
 
 

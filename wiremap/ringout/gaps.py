@@ -27,7 +27,7 @@ class GapKind(StrEnum):
     TWIST = "twist"
     HIDDEN = "hidden"  # a mistake that no reading shows
     UNHEARD = "unheard"  # contacts that are only read silent
-    HELD = "held_points"  # an unsigned stop speaks of it
+    HELD = "held"  # an unsigned stop speaks of it
     BARREL = "barrel"
     CRIMP = "crimp"
     CLOSED = "closed"  # not read through once more when the sleeves are shrunk

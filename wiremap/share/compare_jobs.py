@@ -355,6 +355,7 @@ class _EntryTold(NamedTuple):
 
     @property
     def whom(self) -> str:
+        """Whom it concerns, in words."""
         return " - ".join(self.subject)
 
 

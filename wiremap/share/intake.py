@@ -107,9 +107,9 @@ def _taken_in(path: Path, table: CellTable, told: ToldOfTable, *, pasted: bool =
         return Intake(IntakeKind.NOTHING, assumed=tuple(assumed), findings=(finding,))
     assumed += columns.assumed
     if columns.unnamed:
-        cure = "a line of headings above it names them"
-        if not (pasted or told.in_talk):  # else there is no file to name in a call
-            cure = f"to name them: {in_call(naming_call(table.rows, heads=False), here)}"
+        has_file = not (pasted or told.in_talk)
+        call = in_call(naming_call(table.rows, heads=False), here) if has_file else ""
+        cure = f"to name them: {call}" if call else "a line of headings above it names them"
         assumed.append(f"the other columns stay remarks; {cure}")
     taking = Taking(
         path=path,
@@ -120,6 +120,11 @@ def _taken_in(path: Path, table: CellTable, told: ToldOfTable, *, pasted: bool =
         assumed=assumed,
         in_talk=told.in_talk,
     )
+    return replace(_files_of(taking), unnamed=columns.unnamed)
+
+
+def _files_of(taking: Taking) -> Intake:
+    """The files that a table with known columns becomes; a fault if we could not read them."""
     taking.settle_letters()
     taken = take_job(taking) if taking.is_list else take_pinout(taking)
     wrong = unreadable(taken.files)
@@ -127,4 +132,4 @@ def _taken_in(path: Path, table: CellTable, told: ToldOfTable, *, pasted: bool =
         words = f"what this table says cannot stand in a file of ours: {wrong}"
         taking.wrong("intake-unreadable", words, 1, "Correct the table, and take it in again.")
         return taking.nothing()
-    return replace(taken, unnamed=columns.unnamed)
+    return taken

@@ -46,11 +46,7 @@ def text_table(path: Path, data: bytes) -> CellTable:
         return refused_table(path, "not-text", words, "Save it as CSV.")
     hidden = HIDDEN.search(text) or re.search(SPOILT, text)
     if hidden:
-        line = text.count("\n", 0, hidden.start()) + 1
-        code = f"U+{ord(hidden.group()):04X}"
-        words = f"row {line} holds a hidden or spoilt character: {code}"
-        fix = "Delete it; retyping the cell is the surest way."
-        return refused_table(path, "hidden-character", words, fix, row=line)
+        return _hidden_character(path, text, hidden)
     rows: list[CellRow] = []
     mark = _separator(text)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True)
@@ -65,6 +61,14 @@ def text_table(path: Path, data: bytes) -> CellTable:
         return refused_table(path, "wrong-table", words, "Look for a quote that is not closed.")
     filled = tuple(row for row in rows if any(cell.text for cell in row.cells))
     return CellTable(filled, (encoding, f"columns parted by {SEPARATORS[mark]}"))
+
+
+def _hidden_character(path: Path, text: str, hidden: re.Match[str]) -> CellTable:
+    """The refusal of a table for one of its characters."""
+    line = text.count("\n", 0, hidden.start()) + 1
+    words = f"row {line} holds a hidden or spoilt character: U+{ord(hidden.group()):04X}"
+    fix = "Delete it; retyping the cell is the surest way."
+    return refused_table(path, "hidden-character", words, fix, row=line)
 
 
 def _decoded(data: bytes) -> tuple[str, str]:

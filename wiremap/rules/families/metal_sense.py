@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from wiremap.rules.cure import WORDS_MEAN_ELSE
-from wiremap.rules.dangers import in_danger, names
+from wiremap.rules.dangers import joined_in_danger, names_danger
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.signals import Signal
 from wiremap.rules.view import View
@@ -24,8 +24,8 @@ def sense_off_battery(view: View) -> Hits:
     """An alternator's sense wire, by its wording, joined with a feed that is switched or with what
     takes amps; a permanent supply of the machine and another sense wire may be there.
     """
-    for address in in_danger(view):
-        if names(view, address, DangerKind.CHARGE_SENSE):
+    for address in joined_in_danger(view):
+        if names_danger(view, address, DangerKind.CHARGE_SENSE):
             for other in view.beside(address):
                 if _is_off_battery(view, other):
                     how = "is switched" if other.drives else "takes amps"
@@ -33,6 +33,8 @@ def sense_off_battery(view: View) -> Hits:
 
 
 def _is_off_battery(view: View, other: Signal) -> bool:
-    if other.row.electrical not in FEEDS or names(view, other.address, DangerKind.CHARGE_SENSE):
+    if other.row.electrical not in FEEDS or names_danger(
+        view, other.address, DangerKind.CHARGE_SENSE
+    ):
         return False
     return not (other.row.slug == "permanent-supply" and other.drives)

@@ -59,6 +59,7 @@ class _Leg:
 
     @property
     def point(self) -> str:
+        """The contact that it leads to; empty for a new wire between joints."""
         return self.conductor.point or ""
 
 

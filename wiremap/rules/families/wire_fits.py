@@ -27,6 +27,7 @@ class _Crimp:
     cable: Cable
 
     def hit(self, view: View, taken: Span, **facts: object) -> Hit:
+        """A hit about this contact; `taken` is the range of its crimp or seal."""
         address = self.point.address
         return view.described_hit(address, point=view.name(address), range=str(taken), **facts)
 
