@@ -233,7 +233,7 @@ def test_few_positional_arguments() -> None:
 GROWING = {  # what is filled while something is read, written or weighed
     ("check.py", "ToRead"),
     ("cli/guided_files.py", "_Draft"),
-    ("evidence/progress.py", "_Seen"),
+    ("evidence/progress.py", "_Shown"),
     ("firstpower/answering.py", "Answers"),
     ("files/write_several.py", "_Undo"),
     ("propose/details.py", "Weighing"),

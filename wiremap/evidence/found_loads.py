@@ -36,6 +36,7 @@ def with_found_loads(job: Job) -> Job:
 
 
 def _found(end: End, judged: tuple[SurveyReading, ...]) -> list[Link]:
+    """The loads behind a machine's end that readings found and nothing accounts for already."""
     readings = [link for r in judged if (link := _link(end, r)) is not None]
     readings.sort(key=lambda link: CHASSIS not in (link.a, link.b))
     found: list[Link] = []
@@ -89,7 +90,7 @@ def _grounds(end: End, found: list[Link], judged: tuple[SurveyReading, ...]) -> 
 
 
 def _link(end: End, reading: SurveyReading) -> Link | None:
-    """What one reading says of a load; None if it says nothing, or that there is none."""
+    """The load that a reading tells of at an end; None if it tells of none."""
     entry = reading.entry
     if not _counts(reading) or entry.state is not None or not _is_dead(entry):
         return None

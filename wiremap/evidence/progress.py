@@ -88,7 +88,7 @@ def rung_out_nets(
     for address in reachable(harness, kind):
         members[index[address]].append(address)
     countable = [i for i, points in sorted(members.items()) if len(points) > 1]
-    seen = _seen(harness, index)
+    seen = _shown_by(harness, index)
     done = [i for i in countable if seen.one_metal(members[i])]
     if done:
         empty = {i for i, points in members.items() if any(is_hole(harness, a) for a in points)}
@@ -98,7 +98,7 @@ def rung_out_nets(
 
 
 @dataclass(slots=True)
-class _Seen:
+class _Shown:
     """What the readings showed: points joined, nets apart, nets apart while parted outside."""
 
     joined: Joined[str] = field(default_factory=Joined)
@@ -111,7 +111,7 @@ class _Seen:
 
 
 def _apart_from_all(
-    pairs: MayTouch, seen: _Seen, through: list[int], empty: Collection[int]
+    pairs: MayTouch, seen: _Shown, through: list[int], empty: Collection[int]
 ) -> list[int]:
     """Those of the nets that were found apart from every net that they might touch.
 
@@ -132,8 +132,9 @@ def _apart_from_all(
     return done
 
 
-def _seen(harness: Harness, index: Mapping[str, int]) -> _Seen:
-    seen = _Seen()
+def _shown_by(harness: Harness, index: Mapping[str, int]) -> _Shown:
+    """What the last readings of a harness show; `index` gives the net of a point."""
+    seen = _Shown()
     for entry, parted in _last_readings(harness, index):
         if parted:
             if entry.seen == Seen.SILENT or _beyond_short(entry):

@@ -90,7 +90,7 @@ class Grips:
             for edge in edges:
                 ends_here = self.drawn.net_of[edge.black] == net
                 if edge.state.fuse and ends_here and edge not in planner.done:
-                    yield planner.one(edge, ProbeKind.THROUGH)
+                    yield planner.through_probe(edge, ProbeKind.THROUGH)
 
     def _anchor(self, net: int, points: Points) -> str:
         """Where a probe stays: at the net's grip if it is among these points."""

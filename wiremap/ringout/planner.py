@@ -92,10 +92,10 @@ class Planner:
         self.rung.add(net)
         for edge in self.trees[net]:
             if edge not in self.done:
-                yield self.one(edge, ProbeKind.THROUGH)
+                yield self.through_probe(edge, ProbeKind.THROUGH)
 
-    def one(self, edge: ThroughReading, kind: ProbeKind, *proves: str) -> Probe:
-        """One through-reading."""
+    def through_probe(self, edge: ThroughReading, kind: ProbeKind, *proves: str) -> Probe:
+        """A through-reading as a probe; it counts as given from then on."""
         self.done.add(edge)
         expected = self._expect_through(edge)
         proven = [f"{edge.red} reaches {edge.black}", *proves]
@@ -136,7 +136,7 @@ class Planner:
             left -= told
             seen = _each_once(mistake.end for mistake in told)
             ways = _each_once(MISREAD[mistake.kind] for mistake in told)
-            yield self.one(best, ProbeKind.SENTINEL, f"the face of {seen} was not {ways}")
+            yield self.through_probe(best, ProbeKind.SENTINEL, f"the face of {seen} was not {ways}")
 
     def _shows(self, edge: ThroughReading, mistake: FaceRead, build: Build) -> bool:
         """Whether a through-reading with one probe on the face shows that it was read wrongly."""

@@ -58,12 +58,18 @@ def of_circuits(job: Job) -> Iterator[Question]:
             points = called_by(job, circuit)
             told = "; ".join(doubts(circuit.because)) or "nothing tells it"
             yield of_table(
-                _row(job, circuit), points, points=_points_with_wires(job, circuit), doubts=told
+                _row_name(job, circuit),
+                points,
+                points=_points_with_wires(job, circuit),
+                doubts=told,
             )
 
 
-def _row(job: Job, circuit: Circuit) -> str:
-    """The question of a circuit: nobody can work a ground or a supply and see it change."""
+def _row_name(job: Job, circuit: Circuit) -> str:
+    """The row of the table that asks of a circuit, by what a person can do to find out.
+
+    Nobody can work a ground or a supply and see it change.
+    """
     if port_is_open(circuit.because):
         return "circuit_port"
     groups = {electrical(cavity) for _, cavity in _cavities(job, circuit)}
