@@ -11,6 +11,7 @@ import math
 import sys
 from collections.abc import Iterable
 from dataclasses import replace
+from itertools import takewhile
 from pathlib import Path
 
 from demo_jobs import copied_demo
@@ -22,6 +23,7 @@ from wiremap.content.proving_cards import deed_of
 from wiremap.content.sleeve_cards import OF as CLOSED
 from wiremap.content.sleeve_cards import closings_left
 from wiremap.content.start_cards import start_card
+from wiremap.content.survey_deeds import PULLED, deeds_left
 from wiremap.evidence.opened import OpenJob, open_job, save
 from wiremap.firstpower.plan import power_plan
 from wiremap.firstpower.step import PowerStep
@@ -38,6 +40,7 @@ CARDS = {
     "survey": "/survey",
     "survey list": "/survey?at=all",
     "fuse": "/survey",
+    "plugs": "/survey",
     "deeds": "/joints",
     "cut stop": "/joints",
     "colours": "/joints",
@@ -130,7 +133,7 @@ def at(name: str, folder: Path) -> Path:
 def before(name: str, job: Path) -> Iterable[Entry]:
     """What was kept before a card shows."""
     now = Moment(opened(job), WorkedOut(opened(job), "near"))
-    if name in ("survey", "survey list", "fuse"):
+    if name in ("survey", "survey list", "fuse", "plugs"):
         for deed in now.worked.survey.lock_out:
             yield Entry(
                 kind=EntryKind.DONE,
@@ -138,8 +141,13 @@ def before(name: str, job: Path) -> Iterable[Entry]:
                 by="RK",
                 date=now.today,
             )
+    if name in ("survey", "survey list", "fuse"):
+        deeds = deeds_left(now.worked.given, ())
+        yield from (done(f"{each.under}: {each.deed}") for each in deeds.before)
     if name == "fuse":
         yield from surveyed(job)
+        switched = takewhile(lambda each: each.under != PULLED, deeds.between)
+        yield from (done(f"{each.under}: {each.deed}") for each in switched)
     if name in ("fuse", *JOINTS):
         yield from (
             done(f"{now.worked.tasks[0].name}: {deed}") for deed in now.worked.tasks[0].deeds

@@ -152,31 +152,66 @@ def test_a_card_says_the_most_that_the_supply_gives(tmp_path: Path) -> None:
         assert f"write it down{most} " in desk.look(f"/survey?at={row.n}").text
 
 
+AROUND_READINGS = (
+    "breakout lead into",
+    "which changed, with what on",
+    "nothing else feeds it",
+    "which burns fully",
+    "current in the battery's minus lead",
+    "it stays out",
+)
+
+
+def test_the_page_does_around_the_survey_what_the_sheet_does(tmp_path: Path) -> None:
+    """Plugs off before the readings; lights and switches, fuses, lamps and the sleep while the battery is on."""
+    desk = Desk(at("plugs", tmp_path / "demo"))
+    plugs = desk.look("/survey")
+    assert "its plugs" in plugs.heading
+    deeds = [words for ask in plugs.asked for _, words in ask.choices]
+    assert any("breakout lead into this plug" in words for words in deeds)
+    told = _done_around(Desk(at("fuse", tmp_path / "fuse")))
+    titles = [title.partition(",")[0] for title, _ in told]
+    assert [
+        "Its own fuse out",
+        "Under load: a poor feed shows its full volts until it must work",
+    ] == (list(dict.fromkeys(titles))[:2])
+    assert ["Sleep current before the work", "The fuse of a wire in service out"] == titles[-2:]
+
+
 def test_the_page_pulls_the_fuses_that_the_sheet_pulls(tmp_path: Path) -> None:
     """One after another, before STOP 1: each stands filled in on the sheet, and is asked no more."""
     desk = Desk(at("fuse", tmp_path / "demo"))
-    told = []
-    while "fuse" in (card := desk.look("/survey")).heading:
-        assert "/survey" == desk.next_path()
-        (ask,) = card.asked
-        assert _unproved(desk) == 2 - len(told)
-        assert "Not dead: stop" in ask.text
-        told.append([address for _, address in ask.spots])
-        desk.send_all("/survey", card, {f"choice-{ask.mark}": "done"})
-    assert [["loom.1", "chassis"], ["feed.16", "chassis"]] == told
+    left = _undone(desk)
+    told = _done_around(desk)
+    assert len(told) == left > 2
+    fuses = [spots for title, spots in told if "fuse" in title]
+    assert [["loom.1", "chassis"], ["feed.16", "chassis"]] == fuses
     assert "/joints" == desk.next_path()
-    assert _unproved(desk) == 0
+    assert _undone(desk) == 0
     given, _ = gather(desk.job)
     assert given is not None
     sheet = filled(compose(given), given)
     steps = [step for each in sheet.sections if each.key == "survey" for step in steps_of(each)]
-    pulled = [s for s in steps if "nothing else feeds it" in s.text or "it stays out" in s.text]
-    assert ["done", "done"] == [step.seen for step in pulled]
+    for words in AROUND_READINGS:
+        seen = [step.seen for step in steps if words in step.text]
+        assert seen and set(seen) == {"done"}, words
 
 
-def _unproved(desk: Desk) -> int:
-    """How many fuses the stop before the cut says are not pulled yet."""
-    return desk.look("/joints").text.count("Not proved yet: ")
+def _done_around(desk: Desk) -> list[tuple[str, list[str]]]:
+    """Every card of one thing to do, done: under which words, with a probe at which points."""
+    told = []
+    while "one thing" in (card := desk.look("/survey")).heading:
+        (ask,) = card.asked
+        assert "/survey" == desk.next_path()
+        assert ("fuse" in ask.heading) == ("Not dead: stop" in ask.text)
+        told.append((ask.heading, [address for _, address in ask.spots]))
+        desk.send_all("/survey", card, {f"choice-{ask.mark}": "done"})
+    return told
+
+
+def _undone(desk: Desk) -> int:
+    """How many deeds the stop before the cut says are not done yet."""
+    return desk.look("/joints").text.count("Not done yet: ")
 
 
 def test_the_page_asks_at_a_joint_what_the_sheet_asks(tmp_path: Path) -> None:

@@ -38,19 +38,14 @@ class FusePull:
         return self.step.text.replace(SITS, "")
 
 
-def fuse_pulls(given: Given) -> tuple[FusePull, ...]:
-    """Every fuse that is pulled before the battery is off, in the order of the hands."""
-    return (*_feeds_proved(given), *_service_proved(given))
-
-
 def own_fuses(given: Given) -> Iterator[Steps]:
     """Each fuse out for a moment, while what it feeds is live."""
-    yield from _told(_feeds_proved(given))
+    yield from _told(own_pulls(given))
 
 
 def left_out(given: Given) -> Iterator[Steps]:
     """The fuse of each wire in service out for good, the sleep current being read with it in."""
-    yield from _told(_service_proved(given))
+    yield from _told(left_out_pulls(given))
 
 
 def _told(pulls: Iterable[FusePull]) -> Iterator[Steps]:
@@ -60,7 +55,7 @@ def _told(pulls: Iterable[FusePull]) -> Iterator[Steps]:
         yield Steps(title=found[0].title, steps=tuple(pull.step for pull in found), whole=True)
 
 
-def _service_proved(given: Given) -> Iterator[FusePull]:
+def left_out_pulls(given: Given) -> Iterator[FusePull]:
     """While it is live: that the fuse taken out is the one that feeds a wire in service."""
     off, on = _live(given, OnOff.OFF), _live(given, OnOff.ON)
     for joint in joint_order(given):
@@ -84,7 +79,7 @@ def _live(given: Given, key: OnOff) -> set[str]:
     return {row.red for row in plain if row.low is not None and row.low > DEAD_VOLTS}
 
 
-def _feeds_proved(given: Given) -> Iterator[FusePull]:
+def own_pulls(given: Given) -> Iterator[FusePull]:
     """Each fuse of the machine's pulled once: the wire that it is said to feed goes dead."""
     read = {end.name for end in given.surveyed_ends}
     rows = given.survey.block(Quantity.VOLTS) if given.survey else ()

@@ -20,10 +20,10 @@ from wiremap.content.joint_work import (
     said_step,
 )
 from wiremap.content.old_plug import parted, proved_first
-from wiremap.content.pull_cards import pulls_left
 from wiremap.content.steps import Step
 from wiremap.content.stop_cards import passed, stop_card
 from wiremap.content.stops import cut_ends
+from wiremap.content.survey_deeds import deeds_left
 from wiremap.content.wire_work import before_joints, capped_wires, wires_without_joint
 from wiremap.content.words import listed, sentence_case
 from wiremap.entries.deeds import belongs
@@ -226,7 +226,7 @@ def _looked_back(done: Sequence[Task]) -> list[CardLink]:
 def _read_first(given: Given, entries: Sequence[Entry], owed: Collection[str]) -> Iterator[str]:
     if owed:
         yield f"Not measured yet, so not to be cut yet: {listed(*sorted(owed))}."
-    for pull in pulls_left(given, entries):
-        yield f"Not proved yet: {pull.deed}."
+    for each in deeds_left(given, entries).every:
+        yield f"Not done yet: {each.deed.rstrip('.')}."
     for finding in given.cautions:
         yield f"Caution: {finding.message}"

@@ -15,10 +15,9 @@ from wiremap.content.cards import (
     tick,
 )
 from wiremap.content.done import ticked_on
-from wiremap.content.fuses_pulled import FusePull
 from wiremap.content.kept import reading
 from wiremap.content.noted import most_volts
-from wiremap.content.pull_cards import pull_ask
+from wiremap.content.survey_deeds import DeedsLeft, deed_card
 from wiremap.content.words import ohms_band, spaced, volts_band
 from wiremap.entries.lines import MINUS
 from wiremap.evidence.expected import Quantity
@@ -49,13 +48,13 @@ def survey_card(
     at: str,
     *,
     owed: Sequence[str],
-    pulls: Sequence[FusePull],
+    deeds: DeedsLeft,
     today: str,
 ) -> Card:
     """One reading of the survey: the row asked for, else the first that nobody has read.
 
-    `owed` are the contacts that ought to be measured and are not, `pulls` the fuses that are still
-    to be pulled: once the volts are read, before the battery is off for the ohms.
+    `owed` are the contacts that ought to be measured and are not, `deeds` what is still to be done
+    around the readings: plugs off before them; what wants the battery on, once the volts are read.
     """
     if not made.rows:
         return Card(
@@ -66,14 +65,18 @@ def survey_card(
         return _listed(made, judged, owed)
     asked_for = next((row for row in made.rows if str(row.n) == at), None)
     row = asked_for or first_of(waiting, owed)
-    if asked_for is None and pulls and not _owes_volts(row, owed):
-        return _pull_card(harness, made, pulls, waiting, today)
+    due = deeds.due(volts_owed=_owes_volts(row, owed), all_read=row is None)
+    if due and asked_for is None:
+        locks = _lock_out(harness, made, today) if due[0].title else []
+        others = (*(_leave(each) for each in waiting[:1]), *_all(made))
+        counted = _counted(made, waiting, owed)
+        return _locked(locks) if locks else deed_card(harness, due, counted, others)
     if row is None:
         return Card(heading="Survey: every reading is taken", through=True, more=tuple(_all(made)))
     if row.key == OnOff.ON:
         locks = _lock_out(harness, made, today)
         if locks:
-            return Card(heading="Before the ignition is turned", asks=tuple(locks))
+            return _locked(locks)
     entries = [reading.entry for reading in judged]
     ask = _ask(harness, row, sum(answers(row, entry) for entry in entries))
     lead = [_counted(made, waiting, owed), made.how(row.block)]
@@ -89,30 +92,6 @@ def survey_card(
 def _owes_volts(row: SurveyRow | None, owed: Sequence[str]) -> bool:
     """Whether the next reading is one of volts that is owed."""
     return row is not None and row.block == Quantity.VOLTS and is_owed(row, owed)
-
-
-def _pull_card(
-    harness: Harness,
-    made: Survey,
-    pulls: Sequence[FusePull],
-    waiting: Sequence[SurveyRow],
-    today: str,
-) -> Card:
-    """The next fuse, the machine locked out before that where its ignition is on."""
-    locks = _lock_out(harness, made, today)
-    if locks:
-        return Card(heading="Before the ignition is turned", asks=tuple(locks))
-    lead = f"Fuses left to pull, before the battery is off for the ohms: {len(pulls)}"
-    later = tuple(
-        CardLink(path=f"{SURVEY}?at={row.n}", words="leave this one for now: the next")
-        for row in waiting[:1]
-    )
-    return Card(
-        heading="On the machine: one fuse",
-        lead=(lead,),
-        asks=(pull_ask(harness, pulls[0]),),
-        more=(*later, *_all(made)),
-    )
 
 
 def left(made: Survey, judged: Sequence[SurveyReading]) -> list[SurveyRow]:
@@ -193,6 +172,10 @@ def _expected(harness: Harness, row: SurveyRow, band: str) -> str:
     return f"expected: {band} ({row.source})"
 
 
+def _locked(locks: Sequence[CardQuestion]) -> Card:
+    return Card(heading="Before the ignition is turned", asks=tuple(locks))
+
+
 def _lock_out(harness: Harness, made: Survey, today: str) -> list[CardQuestion]:
     """What is secured before the ignition is on; ticked anew each day."""
     done = ticked_on(harness.job, LOCKED_OUT, today)
@@ -206,7 +189,12 @@ def _later(row: SurveyRow, waiting: Sequence[SurveyRow]) -> list[CardLink]:
     ]
     if not behind:
         return []
-    return [CardLink(path=f"{SURVEY}?at={behind[0].n}", words="leave this one for now: the next")]
+    return [_leave(behind[0])]
+
+
+def _leave(row: SurveyRow) -> CardLink:
+    """The way on to another row."""
+    return CardLink(path=f"{SURVEY}?at={row.n}", words="leave this one for now: the next")
 
 
 def _all(made: Survey) -> list[CardLink]:

@@ -8,6 +8,7 @@ from itertools import groupby
 from operator import attrgetter
 
 from wiremap.content.all_on import QUIET_VOLTS, all_on
+from wiremap.content.asleep import asleep
 from wiremap.content.beside_rows import beside, beside_low
 from wiremap.content.fuses_pulled import left_out, own_fuses
 from wiremap.content.given import Given
@@ -23,7 +24,6 @@ from wiremap.content.told_now import told_now
 from wiremap.content.unplugging import leads_out, unplugged
 from wiremap.content.words import (
     ALL_OFF,
-    BRIDGED,
     DEAD,
     KILO,
     NOTE,
@@ -35,7 +35,6 @@ from wiremap.content.words import (
     volts_band,
 )
 from wiremap.evidence.meter import OPEN_OHMS
-from wiremap.firstpower.faces import QUIET
 from wiremap.model import CHASSIS, Address, Cavity, OnOff
 from wiremap.survey.bus_pairs import AT_UNIT
 from wiremap.survey.loaded import loaded_tests
@@ -49,7 +48,6 @@ LEAD = (
 OWED = "not read yet"
 TAGGED = "also on the ignition key's tag"
 SWITCHES = "The tag says too how every switch and door stands."
-ON_TAG = "Also on the ignition key's tag: it is wanted at first power."
 OTHERWISE = (
     "the same is wanted at first power. Another figure: stop; whoever keeps the job's files enters "
     "it in its notebook, checks it and prints this sheet again."
@@ -69,7 +67,7 @@ def survey_section(given: Given) -> Section | None:
         *all_on(given, survey),
         *own_fuses(given),
         *loaded(given),
-        *_asleep(given),
+        *asleep(given),
         *left_out(given),
         *_ohms(given, survey, tagged),
     ]
@@ -110,20 +108,6 @@ def _volts(given: Given, survey: Survey, tagged: Collection[int]) -> Iterator[St
             title_again=True,
         )
         lead = ""
-
-
-def _asleep(given: Given) -> Iterator[Steps]:
-    """The current of the machine asleep, old unit unplugged."""
-    lamp = "Lamp away, ignition off" if loaded_tests(given.job) else "Ignition off"
-    step = Step(
-        text=f"{lamp}, {QUIET}: current in the battery's minus lead. {ON_TAG}",
-        note=BRIDGED,
-        want="note it",
-        slot=Slot.BLANK,
-        unit="A",
-        reading=True,
-    )
-    yield Steps(title="Sleep current before the work", steps=(step,))
 
 
 def _ohms(given: Given, survey: Survey, tagged: Collection[int]) -> Iterator[Block]:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from wiremap.content.cards import Card, CardQuestion, Tick
 from wiremap.content.finding_cards import finding_card, open_groups, open_words
 from wiremap.content.grouped import Group
-from wiremap.content.pull_cards import PULLED, pulls_left
 from wiremap.content.question_cards import open_questions, question_card
 from wiremap.content.signing import needs_licence, signatures
 from wiremap.content.survey_cards import LOCKED_OUT, is_owed, survey_card
 from wiremap.content.survey_cards import left as readings_left
+from wiremap.content.survey_deeds import AROUND, PULLED, deeds_left
 from wiremap.entries.deeds import belongs
 from wiremap.evidence.expected import Quantity
 from wiremap.model import A_REASON, WHICH_LICENCE, Entry, EntryKind, says_what
@@ -102,7 +102,7 @@ class SurveyReadings(PageStage):
             now.worked.judged_survey,
             at,
             owed=now.not_surveyed,
-            pulls=pulls_left(now.worked.given, now.entries),
+            deeds=deeds_left(now.worked.given, now.entries),
             today=now.today,
         )
 
@@ -114,10 +114,10 @@ class SurveyReadings(PageStage):
         return survey_entry(now, row_line(ask.of, reply), reply, hand)
 
     def owns(self, entry: Entry) -> bool:
-        """Readings of the survey, what was locked out for them, the fuses pulled."""
+        """Readings of the survey, what was locked out for them, what was done around them."""
         if entry.kind == EntryKind.SURVEY:
             return not is_later(entry)
-        return belongs(entry, LOCKED_OUT, PULLED)
+        return belongs(entry, LOCKED_OUT, PULLED, AROUND)
 
     def left(self, now: Moment) -> str:
         """What is owed; readings that only come back later do not hold the work."""
@@ -125,8 +125,8 @@ class SurveyReadings(PageStage):
         owed = [row for row in rows if is_owed(row, now.not_surveyed)]
         if owed:
             return f"{len(owed)} readings are owed before the work goes on"
-        pulls = pulls_left(now.worked.given, now.entries)
-        return f"fuses to pull before the work goes on: {len(pulls)}" if pulls else ""
+        deeds = len(deeds_left(now.worked.given, now.entries).every)
+        return f"deeds left at the machine before the work goes on: {deeds}" if deeds else ""
 
     def told_of(self, now: Moment, entry: Entry) -> str:
         """What the reading that was kept last says of the paper."""
