@@ -255,3 +255,18 @@ def test_a_diode_lies_by_what_its_output_switches(tmp_path: Path) -> None:
     assert (
         "the feed of the coil (new.10)" in both.text and "the output's wire (new.11)" in both.text
     )
+
+
+def test_an_open_coil_of_an_adapter_is_found_out_before_a_plug_is_mated(tmp_path: Path) -> None:
+    """Nothing is cut into a machine whose plugs are only parted."""
+    sinks = (paper.replace("high-side-drive", "low-side-drive") for paper in (WIRED, UNIT))
+    given = careful(tmp_path, **dict(zip(("old", "new"), sinks, strict=True)))
+    notes = [s.note for s in rows(given, "survey") if s.note.startswith("OL, and under")]
+    assert notes and all("found out before a plug is mated" in note for note in notes)
+
+
+def test_a_caution_of_what_a_unit_draws_asks_what_a_hand_can_write(tmp_path: Path) -> None:
+    """No word of a file on paper: which outputs are never on together."""
+    given = careful(tmp_path, drawn=4)
+    (asked,) = (s for s in rows(given, "job") if "it is stated to draw" in s.text)
+    assert "never on together, and who says so" in asked.text and "`" not in asked.text

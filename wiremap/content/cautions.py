@@ -40,6 +40,10 @@ ACTS = {  # of other rules their own way to mend it
     "rests-on-document": Act("measure, or sign for the document", or_signed=True, by_reading=True),
     "sleeves-overlap": Act("lengthen the run, or sign the thick place", or_signed=True),
     "voltage-drop": Act("a thicker or shorter wire, or sign for the load", or_signed=True),
+    "outputs-over-supply": Act(
+        "which of them are never on together, and who says so; or what it draws with all on that "
+        "may be"
+    ),
     "carried-caution": Act(""),
 }
 

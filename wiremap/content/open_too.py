@@ -10,7 +10,7 @@ from wiremap.model import CHASSIS, OnOff
 from wiremap.survey.rows import SurveyRow
 
 OPEN_TOO = (
-    "OL, and under 0.1 V at {row}: broken, or nothing fed hangs on it: found out before the cut. "
+    "OL, and under 0.1 V at {row}: broken, or nothing fed hangs on it: found out before {deed}. "
     "OL and volts there: its plus is switched off now."
 )
 
@@ -27,4 +27,5 @@ def open_too(given: Given, row: SurveyRow) -> str:
         return ""
     volts = given.survey.block(Quantity.VOLTS) if given.survey else ()
     on = [each for each in volts if each.red == row.red and each.key == OnOff.ON and not each.state]
-    return OPEN_TOO.format(row=f"S{on[0].n}") if on else ""
+    deed = "a plug is mated" if given.adapter else "the cut"
+    return OPEN_TOO.format(row=f"S{on[0].n}", deed=deed) if on else ""

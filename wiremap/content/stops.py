@@ -23,7 +23,10 @@ NONE_OPEN = Step(
     slot=Slot.BLANK,
     counts=True,
 )
-ALONE = 'Who works alone reads it aloud and signs "alone, read aloud" in the second place.'
+ALONE = (
+    'Who works alone does what is the second\'s too, reads it aloud and signs "alone, read aloud" '
+    "in the second place."
+)
 NEVER_ALONE = (
     "A circuit of this job takes a licensed person (guard, brake, steering or the like): this "
     "stop is never signed alone."
