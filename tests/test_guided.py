@@ -11,6 +11,7 @@ import pytest
 from wiremap.check import check
 from wiremap.cli.main import main
 from wiremap.files import load_job
+from wiremap.share.headings import is_row_of_plug
 
 HAND = (
     "hand",
@@ -32,7 +33,7 @@ PASTED = (
     "d",
     "no",
 )
-END = ("splice", "12", "F7 10", "no")
+END = ("splice", "12", "F7 10")
 ALL = (*HAND, *PASTED, *END)
 KEPT = "wiremap-start.json"
 
@@ -255,7 +256,7 @@ def test_back_takes_one_row_away(empty_folder: Path, monkeypatch: pytest.MonkeyP
 
 def test_words_are_taken_as_they_begin(empty_folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """`n`, `SPL` and `24 V` are what they look like."""
-    type_in(monkeypatch, *HAND[:-1], "N", *PASTED[:-1], "n", "SPL", "24 V", "none", "no")
+    type_in(monkeypatch, *HAND[:-1], "N", *PASTED[:-1], "n", "SPL", "24 V", "none")
     job = load_job("job.yaml").value
     assert job is not None
     assert (24, True) == (job.supply.volts, job.ends["old"].fed["1"].unfused)
@@ -309,3 +310,80 @@ def test_the_talk_tells_no_option_of_a_command(
     told = capsys.readouterr().out
     assert "assumed: the colours are taken as German letters" in told
     assert " --" not in told
+
+
+ROWS = (
+    "Pin;Signal;Colour;Size",
+    "1;Battery;red;0,75",
+    "2;earth;brown;0,75",
+    "24;CAN high;yellow;0,5",
+)
+
+
+@pytest.mark.parametrize(
+    "rows",
+    [
+        ROWS,
+        tuple(row.replace(";", "\t") for row in ROWS),
+        ("Pin,Signal,Colour,Size", "1,Battery,red,0.75", "2,earth,brown,0.75"),
+        ("1: Battery, red 0.75", "2: earth, brown 0.75"),
+    ],
+    ids=["semicolons", "tabs", "commas", "typed"],
+)
+def test_a_table_pasted_where_a_file_is_asked_for_is_taken_there(
+    rows: tuple[str, ...], empty_folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Not a row is lost, and what it is told as need not be said first."""
+    way = "hand" if rows[0].startswith("1:") else "paste"
+    type_in(monkeypatch, *rows, ".", "d", "no", *PASTED, *END)
+    straight = files(empty_folder)
+    for name in straight:
+        Path(name).unlink()
+    type_in(monkeypatch, way, *rows, ".", "d", "no", *PASTED, *END)
+    assert files(empty_folder) == straight
+    cavity = load_job("job.yaml").value.ends["old"].pinout.cavities["1"]  # type: ignore[union-attr]
+    assert cavity.wire is not None and cavity.wire.csa_mm2 == 0.75
+
+
+@pytest.mark.parametrize("answered", [6, 7, *range(len(HAND) + 6, len(ALL))])
+def test_a_table_pasted_at_another_question_answers_nothing(
+    answered: int,
+    empty_folder: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """Whatever its lines begin with, none is an answer; where it goes is said once."""
+    type_in(monkeypatch, *ALL[:answered])
+    kept = Path(KEPT).read_text("utf-8")
+    capsys.readouterr()
+    type_in(monkeypatch, *ROWS, ".")
+    assert capsys.readouterr().out.count("paste it; back goes") == 1
+    assert Path(KEPT).read_text("utf-8") == kept
+
+
+def test_a_table_pasted_cavity_by_cavity_keeps_its_columns(
+    empty_folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    type_in(monkeypatch, "hand", *ROWS, ".", "d", "no", *PASTED, *END)
+    cavities = load_job("job.yaml").value.ends["old"].pinout.cavities  # type: ignore[union-attr]
+    assert list(cavities) == ["1", "2", "24"]
+    assert cavities["24"].wire is not None and cavities["24"].wire.csa_mm2 == 0.5
+
+
+@pytest.mark.parametrize(
+    "answer",
+    ["14-way, sealed, grey", "F7 10", "0,75 red, 150 mm", "M6", "24 V", "my, own file.csv"],
+)
+def test_an_answer_with_commas_is_no_row_of_a_table(answer: str) -> None:
+    assert not is_row_of_plug(answer)
+
+
+def test_a_module_is_asked_for_only_where_a_pair_is_told(
+    empty_folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Of two plugs without a CAN wire nobody cuts a pair; of one with it the question stands."""
+    type_in(monkeypatch, *ALL)
+    assert "in-line module" not in capsys.readouterr().out
+    pair = ("4: CAN high, yellow", "5: CAN low, green")
+    type_in(monkeypatch, *HAND[:5], *pair, *HAND[5:], *PASTED, *END)
+    assert "in-line module" in capsys.readouterr().out

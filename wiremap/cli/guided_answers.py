@@ -11,6 +11,7 @@ from wiremap.evidence.new_wires import EXAMPLE, tells_wire, why_no_wire
 from wiremap.evidence.unusual import is_thread, unusual, unusual_figure
 from wiremap.reports.screen import named_up_to
 from wiremap.share.beginning import YAML, fed_by, pinout_of_rows, split_row, ways_of
+from wiremap.share.headings import is_table_line, is_typed_row
 from wiremap.share.module_paper import own_fuse
 
 PASTE, HAND = "paste", "hand"
@@ -64,8 +65,15 @@ def shell_fault(cavities: int) -> Callable[[str], str]:
     return refusal
 
 
+def way_of_row(row: str) -> str:
+    """How a table is told that begins with this row."""
+    return HAND if is_typed_row(row) else PASTE
+
+
 def row_fault(answer: str) -> str:
     """Why a row of a table told by hand cannot be read; colours in doubt are asked about later."""
+    if is_table_line(answer):
+        return ""
     name, text = split_row(answer)
     if not name:
         return "a row is a cavity, a colon and what it carries: 1: +12 always, red"

@@ -40,7 +40,12 @@ RESISTORS = {
 def asked_module(
     talk: Talk, folder: Path, old: Sequence[Plug], new: Sequence[Plug]
 ) -> GuidedModule | None:
-    """What is told of a module that is cut into a pair; None if none goes in, or nobody knows."""
+    """What is told of a module that is cut into a pair; None if none goes in, or nobody knows.
+
+    Where no paper tells of a pair nothing can be cut, and nothing is asked.
+    """
+    if not can_pairs([(plug.name, plug.pinout) for plug in (*old, *new)]):
+        return None
     question = "Does an in-line module (a gateway, a filter) go into a CAN pair?"
     if talk.choose(MODULE, question, YES_NO, if_unknown=" (none for now)") != "yes":
         return None

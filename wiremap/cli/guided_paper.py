@@ -19,7 +19,7 @@ from wiremap.share.beginning import (
     pinout_of_rows,
     pinout_of_table,
 )
-from wiremap.share.headings import is_headings
+from wiremap.share.headings import is_headings, is_table_line
 from wiremap.share.module_paper import pinout_by_role
 from wiremap.trade.colours import Letters
 
@@ -54,7 +54,7 @@ class PlugTable:
         """The pinout that it comes to."""
         if self.by_role:
             return pinout_by_role(self.name)
-        if self.source == PASTE:
+        if self.source == PASTE or any(map(is_table_line, self.rows)):
             return pinout_of_table(self.rows, title=self.name, shell=self.shell, letters=letters)
         if self.source in (HAND, DONT_KNOW):
             return pinout_of_rows(self.rows, title=self.name, shell=self.shell, letters=letters)

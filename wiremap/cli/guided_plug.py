@@ -16,6 +16,7 @@ from wiremap.cli.guided_answers import (
     tables_in,
     told_how,
     unusual_feed,
+    way_of_row,
 )
 from wiremap.cli.guided_files import Plug
 from wiremap.cli.guided_paper import (
@@ -48,6 +49,7 @@ def asked_plug(talk: Talk, folder: Path, name: str, called: str) -> Plug:
             f"{name}, {called}: where is its pin table?",
             f"{_files_hint(folder)}, {PASTE} (a table), {HAND} (cavity by cavity), d ({unknown})",
             readable(folder),
+            table=way_of_row,
         )
         source = told_how(folder, source)
         table = PlugTable(folder, name, source)

@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from wiremap.base import Finding
 from wiremap.cli.common import say
 from wiremap.cli.guided_why import why_asked
+from wiremap.cli.talk_file import Answer, read_answers, write_answers
 from wiremap.evidence.allowed import undecided
-from wiremap.files.filebytes import read_own_json
 from wiremap.files.source import HIDDEN
-from wiremap.files.write import write_text
+from wiremap.share.headings import is_row_of_plug
 
 KEPT_IN = "wiremap-start.json"
-KIND = "start/1"
 DONT_KNOW = "?"  # as it is kept
 BACK, HELP, END = "back", "?", "."
 STOP = frozenset({"q", "quit", "stop"})
@@ -27,8 +25,10 @@ ROWS_END = "a line with a dot alone ends them"
 MOST_ROWS = 4096
 LONGEST = 500  # characters of an answer
 
-Answer = str | list[str]
 Refusal = Callable[[str], str]  # why an answer will not do; empty if it does
+Table = Callable[[str], str]  # how a plug's table is told whose row this is
+NO_TABLE_HERE = """  that is a pin table, and nothing of it is taken here: where a plug's table is
+  asked for, paste it; back goes to the question before this one"""
 
 
 class Stopped(Exception):
@@ -52,8 +52,9 @@ class Talk:
 
     def __init__(self, folder: Path) -> None:
         self.path = folder / KEPT_IN
-        self.answers = _read(self.path)
+        self.answers = read_answers(self.path)
         self.last_asked = ""  # the key of the last question that was asked in this sitting
+        self.waiting = ""  # a line that was typed for the question after this one
 
     def ask(
         self,
@@ -62,12 +63,15 @@ class Talk:
         hint: str,
         refusal: Refusal | None = None,
         doubt: Refusal | None = None,
+        *,
+        table: Table | None = None,
     ) -> str:
         """The answer to a question, that of an earlier sitting if one is kept; raises Stopped or
         GoBack.
 
         What `refusal` gives words for is not taken.  What `doubt` gives words for is asked back
-        once: said again it is kept.
+        once: said again it is kept.  Where `table` is given a row of a plug's table is an answer,
+        and the first of the rows that are asked next; elsewhere the whole table is refused, once.
         """
         kept = self.answers.get(key)
         if isinstance(kept, str):
@@ -75,9 +79,17 @@ class Talk:
         say()
         say(question)
         say(f"  answers: {hint}")
-        doubted = ""
+        doubted, table_refused = "", False
         while True:
             answer = self._line(hint, why_asked(key)).strip()
+            if is_row_of_plug(answer) or (table_refused and answer == END):
+                if table is not None:
+                    self.waiting = answer
+                    return self._keep(key, table(answer))
+                if not table_refused:
+                    say(NO_TABLE_HERE)
+                table_refused = True
+                continue
             if answer.casefold() in NOT_KNOWN or undecided(answer):
                 return self._keep(key, DONT_KNOW)
             why = "" if refusal is None else refusal(answer)
@@ -178,9 +190,10 @@ class Talk:
         """
         while True:
             try:
-                line = input("> ").rstrip()
+                line = self.waiting or input("> ").rstrip()
             except EOFError as end:
                 raise Stopped from end
+            self.waiting = ""
             if line.strip().casefold() in STOP:
                 raise Stopped
             if line.strip() == BACK:
@@ -202,8 +215,7 @@ class Talk:
         return answer if isinstance(answer, str) else ""
 
     def _write(self) -> None:
-        text = json.dumps({"wiremap": KIND, "answers": self.answers}, indent=1, ensure_ascii=False)
-        wrong = write_text(self.path, text + "\n", overwrite=True)
+        wrong = write_answers(self.path, self.answers)
         if wrong is not None:
             raise NotKept(wrong)
 
@@ -225,20 +237,3 @@ def _meant(answer: str, words: Sequence[str]) -> str:
         return answer
     begun = [word for word in words if word.casefold().startswith(answer.casefold())]
     return begun[0] if len(begun) == 1 else ""
-
-
-def _read(path: Path) -> dict[str, Answer]:
-    """The answers of an earlier sitting; none where there is no such file or it is none of ours."""
-    kept = read_own_json(path)
-    if kept.get("wiremap") != KIND:
-        return {}
-    answers = kept.get("answers")
-    if not isinstance(answers, dict):
-        return {}
-    return {key: answer for key, answer in answers.items() if _is_answer(answer)}
-
-
-def _is_answer(answer: object) -> bool:
-    if isinstance(answer, list):
-        return all(isinstance(row, str) for row in answer)
-    return isinstance(answer, str)

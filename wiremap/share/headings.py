@@ -32,6 +32,16 @@ FIELDS = (
     "id",
     "notes",
 )
+# what parts the cells of a table, and how many cells a line of prose does not have; a comma parts
+# none between figures (0,75) nor before a space
+PARTED = (
+    (re.compile(r"\t"), 2),
+    (re.compile(r";"), 3),
+    (re.compile(r"\|"), 3),
+    (re.compile(r"(?<!\d),(?=\S)|,(?=[^\s\d])"), 3),
+)
+
+TYPED_ROW = re.compile(r"\s*\d[\d/-]*:\s+\S")
 
 
 def field_of(heading: str) -> str | None:
@@ -47,6 +57,24 @@ def is_headings(line: str) -> bool:
     """Whether a line of a table names two of its columns or more."""
     fields = {field_of(cell) for cell in re.split(r"[\t;,|]", line)} - {None}
     return len(fields) > 1
+
+
+def is_table_line(line: str) -> bool:
+    """Whether a line is one of a table with columns."""
+    if is_typed_row(line):
+        return False
+    cells = ((len(mark.split(line)), least) for mark, least in PARTED)
+    return is_headings(line) or any(count >= least for count, least in cells)
+
+
+def is_typed_row(line: str) -> bool:
+    """Whether a line is a row as typed by hand: `1: +12 always, red`."""
+    return bool(TYPED_ROW.match(line))
+
+
+def is_row_of_plug(line: str) -> bool:
+    """Whether a line says what a cavity carries, typed by hand or in a table."""
+    return is_typed_row(line) or is_table_line(line)
 
 
 def folded(text: str) -> str:
