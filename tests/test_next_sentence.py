@@ -317,6 +317,27 @@ def test_readings_beyond_a_stop_are_not_saved(
         assert "nothing is left" in last_step(told(capsys, command, "adapter/job.yaml"))
 
 
+def test_which_fuse_goes_back_is_asked_before_first_power(
+    built: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Where only the found one is told, first power waits until somebody says which one goes in."""
+    job = built / "adapter" / "job.yaml"
+    text = job.read_text("utf-8").replace("fuse_amps: 7.5", "found_amps: 7.5")
+    job.write_text(text, "utf-8")
+    assert "say which fuses go back" in last_step(told(capsys, "check", "adapter/job.yaml"))
+    lines = told(capsys, "ringout", "adapter/job.yaml", "--power")
+    assert lines[0].startswith("NOT YET") and "say which fuses go back" in last_step(lines)
+    assert "comes later" in signed(capsys, "battery")[1]
+    asked = " ".join(told(capsys, "next", "adapter/job.yaml"))
+    assert "Which fuses go back, in amps: lamp.1 (F11 7.5 A was found); lamp.2 (F12" in asked
+    for at, amps in (("lamp.1", "7.5"), ("lamp.2", "5")):
+        about = ("--about", f"{at}.fuse_amps", "--answer", amps, "--how", "lid", "--by", "RK")
+        told(capsys, "next", "adapter/job.yaml", *about)
+    assert "--stop battery" in last_step(told(capsys, "check", "adapter/job.yaml"))
+    steps = " ".join(told(capsys, "ringout", "adapter/job.yaml", "--power", "--full"))
+    assert "fit F12 5 A in place of the 7.5 A found" in steps
+
+
 def _asks(step: PowerStep) -> bool:
     return bool(step.quantity) or step.looks
 

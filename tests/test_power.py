@@ -117,6 +117,19 @@ def test_a_fuse_goes_in_by_a_step_of_its_own_with_its_rating(demo: Job) -> None:
             assert " A" in d, d
 
 
+def test_every_fuse_that_is_not_as_found_is_read_off_by_eye(demo: Job) -> None:
+    """One step names each with its size once all are in for good; as found and untold, none does."""
+    steps = power_plan(Harness(demo))
+    (step,) = [s for s in steps if s.do.startswith("read off")]
+    assert step.looks and step.do.endswith(": F7 5 A (10 A was found), F1 2 A")
+    assert all(s.n < step.n for s in steps if "fit " in s.do)
+    assert not any(s.n < step.n for s in steps if s.stage in ("work", "sleep"))
+    kept = {name: replace(fed, found_amps=None) for name, fed in demo.ends["loom"].fed.items()}
+    loom = replace(demo.ends["loom"], fed=frozen(kept))
+    told = does(replace(demo, ends=frozen({**demo.ends, "loom": loom})))
+    assert "read off each fuse itself: F1 2 A" in told
+
+
 def test_a_fuse_that_feeds_no_joint_stays_in(demo: Job) -> None:
     """F9 at a capped contact is named as staying in; without it nothing of the kind is said."""
     loom = demo.ends["loom"]
@@ -860,7 +873,7 @@ def test_a_line_names_a_step_or_its_probes(demo: Job) -> None:
 
 
 REFUSED = {
-    "120 3 V": "there is no step 120: the list of first power ends at 90",
+    "120 3 V": "there is no step 120: the list of first power ends at 91",
     "0 3 V": "there is no step 0",
     "44 3 V": "nothing is read at step 44 (ignition off)",
     "14 0.35 V": "step 14 is read in A, not in V",

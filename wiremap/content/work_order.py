@@ -12,6 +12,7 @@ from wiremap.evidence import entries
 from wiremap.evidence.probe_points import ADAPTER, kind_of
 from wiremap.model import EndKind, Stop
 from wiremap.ringout.bench import ASKED_OF, bench_questions
+from wiremap.survey.size_questions import of_fuses_back
 
 if TYPE_CHECKING:
     from wiremap.firstpower.judge import PowerVerdict
@@ -29,6 +30,7 @@ class Due(IntEnum):
     RING_OUT = auto()
     SLEEVES = auto()  # the two-name stop
     SECOND = auto()  # the ring-out after the sleeves
+    FUSES = auto()  # which of them go back is asked
     POWER = auto()  # with its stops before the battery and before mating
 
 
@@ -48,7 +50,10 @@ def due_of(checked: Checked) -> Due:
         return Due.RING_OUT if rung_out else Due.BUILD
     if Stop.SLEEVES in _owed(checked):
         return Due.SLEEVES
-    return Due.SECOND if _lacks_second(checked) else Due.POWER
+    if _lacks_second(checked):
+        return Due.SECOND
+    job = checked.job
+    return Due.FUSES if job is not None and any(of_fuses_back(job)) else Due.POWER
 
 
 def _before_the_build(checked: Checked) -> Due | None:
@@ -132,6 +137,8 @@ def in_work(checked: Checked, due: Due, *, printed: bool = False) -> str:
         f"{_pass(path, Stop.SLEEVES)}",
         Due.SECOND: f"{close}, then read again while you move each wire by hand: "
         f"wiremap ringout {path} --walk --by NAME",
+        Due.FUSES: "say which fuses go back, first power goes by it: "
+        f"wiremap next {path} --by NAME",
     }
     return said[due]
 
@@ -175,7 +182,7 @@ def _step_words(step: PowerStep, save: str) -> str:
     n = step.n
     if step.quantity:
         return f"first power, read step {n}, {step.label.partition('. ')[2]}: {save}"
-    return f"first power, look, then write `{n} done` or `{n} not so`, a line each: {save}"
+    return f"first power, {step.do}: look, then write `{n} done` or `{n} not so`: {save}"
 
 
 def _pass(path: str, stop: Stop) -> str:

@@ -32,7 +32,7 @@ from wiremap.firstpower.unmated import Unmated
 from wiremap.firstpower.working import Working, driven_at
 from wiremap.graph import Harness
 from wiremap.model import CHASSIS, EndKind, OnOff, Side, Stop
-from wiremap.ringout.fuses import fuses_kept, unfused
+from wiremap.ringout.fuses import Fuse, fuses_kept, unfused
 from wiremap.rules.limits import limit
 from wiremap.sizing.job import size_job
 from wiremap.sizing.job_sizes import JobSizes
@@ -42,6 +42,7 @@ from wiremap.trade.tables import figure
 
 LEAST_ASLEEP = figure(FILE, "row", "least-asleep")
 BATTERY_OUT = "battery disconnected, minus first, every other source off, if it is not so still"
+TOO_LARGE = "behind one that is larger the wire burns first"
 STATED_DRAW = "sum of what the units are stated to draw asleep"
 SLEEPS_DEAD = "nothing here is fed with the ignition off: no more than two readings differ by"
 UNSTATED_DRAW = "what a machine may draw asleep, as a unit's paper does not state its own"
@@ -74,6 +75,7 @@ class _Order:
             yield from self.mating.own_fuse(fuse)
         yield from self.mating.in_line()
         yield from self.mating.units()
+        yield from self._read_off()
         yield from Working(self.faces).steps()
         yield from self._sleep()
 
@@ -190,6 +192,16 @@ class _Order:
             grounds = self.loads.comes_later(face.points, fed, self.faces.upstream)
             yield from self.loads.steps("load", grounds, fed, self.faces.upstream)
         yield deed("load", f"{self.lamp.put_away()}those switches off again")
+
+    def _read_off(self) -> Iterator[PowerStep]:
+        """Every fuse that is not as found, read off it once all have gone back for good."""
+        told = [f"{fuse.label} ({fuse.found_amps:g} A was found)" for fuse in self._swapped()]
+        told += [fuse.label for fuse in self.faces.own if fuse.amps is not None]
+        if told:
+            yield look("mate", f"read off each fuse itself: {', '.join(told)}", TOO_LARGE)
+
+    def _swapped(self) -> list[Fuse]:
+        return [fuse for fuse in self.faces.upstream if fuse.swapped]
 
     def _sleep(self) -> Iterator[PowerStep]:
         asleep, told = self._asleep_amps()

@@ -22,16 +22,7 @@ from wiremap.evidence.measured import measured_volts
 from wiremap.evidence.not_counted import bad_answer
 from wiremap.evidence.terminators import NONE, TERMINATOR, is_told_between, low_half
 from wiremap.evidence.told_measured import proving_words
-from wiremap.model import (
-    Basis,
-    Cavity,
-    End,
-    EndKind,
-    EntryKind,
-    Job,
-    OnOff,
-    Side,
-)
+from wiremap.model import Basis, Cavity, End, EndKind, EntryKind, Job, OnOff, Side
 from wiremap.survey.circuit_questions import (
     is_joined,
     of_circuits,
@@ -40,7 +31,7 @@ from wiremap.survey.circuit_questions import (
     of_partners,
 )
 from wiremap.survey.question import ORDER, Question, has_machine_behind, of_table, row_of_unknown
-from wiremap.survey.size_questions import of_sizes
+from wiremap.survey.size_questions import of_fuses_back, of_sizes
 from wiremap.trade.functions import called
 
 VOLTS = "supply.volts"
@@ -102,6 +93,7 @@ def every_question(job: Job) -> Iterator[Question]:
                 for question in _of_cavity(job, end, cavity):
                     if question.about not in against:
                         yield question
+    yield from of_fuses_back(job)
     for end in job.ends.values():
         yield from _of_end(job, end)
     if len(job.ends) > 1:

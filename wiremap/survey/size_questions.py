@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wiremap.evidence.expected import electrical
-from wiremap.model import Cavity, End, Fed, Flow, Side
+from wiremap.model import Cavity, End, Fed, Flow, Job, Side
+from wiremap.survey.circuit_questions import is_joined
 from wiremap.survey.question import Question, of_table
 
 
@@ -20,6 +21,20 @@ def of_sizes(end: End, cavity: Cavity, group: str) -> Iterator[Question]:
         yield of_table("amps", f"{at}.amps", at=at)
     if group in ("supply", "ground") and cavity.wire is None and end.has_tail:
         yield of_table("wire", f"{at}.wire", at=at)
+
+
+def of_fuses_back(job: Job) -> Iterator[Question]:
+    """Which fuses go back before the machine's contacts, where only those found are told."""
+    for end in job.ends.values():
+        for cavity, fed in end.fed.items():
+            at = f"{end.name}.{cavity}"
+            untold = fed.found_amps is not None and fed.fuse_amps is None
+            if untold and end.side == Side.MACHINE and is_joined(job, at):
+                found = f"{fed.found_amps:g}"
+                fuse = f"{fed.fuse} " if fed.fuse else ""
+                yield of_table(
+                    "fuse_back", f"{at}.fuse_amps", (found,), at=at, fuse=fuse, found=found
+                )
 
 
 def _feeds_lamp(cavity: Cavity) -> bool:
