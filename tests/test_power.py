@@ -19,6 +19,7 @@ from wiremap.content.pages.fitted_card import fitted_section
 from wiremap.content.stops_passed import owed_before
 from wiremap.entries.forms import POWER_FORM
 from wiremap.entries.notebook import added, append, readings_from
+from wiremap.entries.probe_lines import batch
 from wiremap.evidence import probe_print
 from wiremap.evidence.stamping import stamped
 from wiremap.files import load_notebook
@@ -47,6 +48,7 @@ from wiremap.reports.power import power_brief
 from wiremap.ringout.before_start import before_start
 from wiremap.ringout.fuses import Fuse, fuses_kept, fuses_out
 from wiremap.sizing.job import size_job
+from wiremap.survey.lines import typed_readings
 
 PASSED = tuple(
     Entry(kind=EntryKind.STOP_PASSED, stop=stop, by="RK", second="AM")
@@ -899,6 +901,9 @@ REFUSED = {
     "16 off 3 V on": "one line holds one reading",
     "16 3000 V": "up to 2000 V is taken",
     "0.35 A": "neither a step nor its probes are named",
+    "9-15 done": "step 14 is read in A: type what the meter shows; for the others: `9 to 13 done`",
+    "9-120 done": "there is no step 120",
+    "15-18 0 V": "no one figure stands for a run of steps",
 }
 
 
@@ -909,6 +914,34 @@ def test_a_line_that_fits_no_step_is_refused(demo: Job, text: str) -> None:
     assert [e.red for e in entries] == [("donor.3",)]
     assert REFUSED[text] in finding.message and text in finding.message
     assert finding.fault and finding.fix and str(finding.place) == "bench.txt:2:1"
+
+
+@pytest.mark.parametrize(
+    ("text", "numbers"),
+    [
+        ("3-10 done", range(3, 11)),
+        ("3 to 5 done, 7 done", (3, 4, 5, 7)),
+        ("10\u20139 ok", (9, 10)),
+        ("3/4/12-13 yes", (3, 4, 12, 13)),
+        ("3,4 done", (3, 4)),
+        ("12 and 13 not so", (12, 13)),
+    ],
+)
+def test_a_run_of_steps_is_ticked_in_one_line(demo: Job, text: str, numbers: Iterable[int]) -> None:
+    """As by one line for each; whatever dash a phone makes, and however the numbers are parted."""
+    steps = power_plan(Harness(demo))
+    word = "not so" if "not" in text else "done"
+    each = "\n".join(f"{n} {word}" for n in numbers)
+    (run, wrong), (apart, _) = power_lines(text, steps), power_lines(each, steps)
+    assert not wrong and [e.what for e in run] == [e.what for e in apart]
+
+
+def test_ticks_are_told_where_they_go(demo: Job) -> None:
+    """In the lines of the ring-out and of the survey no step is ticked and no number names a probe."""
+    for typed in (batch("3-10 done")[1], typed_readings(demo, "3-10 done", "bench.txt")[1]):
+        assert "at first power alone" in typed[0].message
+    for line in ("RO3 b", "3 b", "3-10 s"):
+        assert "names its probes, not its number" in batch(line)[1][0].message
 
 
 @pytest.mark.parametrize(
@@ -950,7 +983,7 @@ def test_every_step_can_be_typed_by_its_number_and_is_then_judged(demo: Job) -> 
 def test_the_form_that_help_prints_is_read(demo: Job) -> None:
     """Every example of the help text is taken as it stands."""
     examples = [re.split(r" {2,}", x.strip())[0] for x in POWER_FORM.splitlines()[1:]]
-    assert len(examples) == 5 and len(lines(demo, "\n".join(examples))) == 6
+    assert len(examples) == 6 and len(lines(demo, "\n".join(examples))) == 6 + 8
 
 
 def test_lines_and_notebooks_are_read_from_a_file(tmp_path: Path, demo: Job) -> None:

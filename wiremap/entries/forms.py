@@ -15,6 +15,7 @@ FORM = """lines of the ring-out (ringout --readings), parted by commas or line e
   donor.4 - donor.1 s shrunk        second ring-out: sleeves shrunk, wires moved by hand"""
 POWER_FORM = """lines of first power (ringout --power --readings); # begins a remark:
   15 off 0.02 V                     a step's number as printed, ignition if you like, V or mV
+  3-10 done                         what is looked at or done; 12/13 done, 12 done, 12 not so
   14 0.35 A                         amps where the step asks for them: A or mA
   16/34 12.4 12.5 V                 ignition off and on at one contact, in the order of the numbers
   donor.3 - donor.1 12.6 V ignition on             its probes, red first; ignition if both are

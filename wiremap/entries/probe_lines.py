@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -9,6 +10,7 @@ from wiremap.base import Finding, Place, fault
 from wiremap.entries.forms import ACCEPTED
 from wiremap.entries.lines import LONGEST, pieces, probes, too_many_faults
 from wiremap.entries.numbers import OHMS_SAID, read_seen
+from wiremap.entries.ticked import ELSEWHERE, NUMBERS, ticked
 from wiremap.model import SHRUNK, Address, Entry, EntryKind, Seen
 from wiremap.model.state import FUSE_IN, PARTED
 
@@ -17,6 +19,8 @@ NO_DIODE = frozenset({"nd", "no diode"})
 PARTED_WORDS = frozenset({PARTED, "lifted"})
 
 Points = tuple[Address, ...]
+BY_NUMBER = re.compile(rf"(?:ro|r)?{NUMBERS}[.:)]?(?:\s|$)", re.IGNORECASE)
+NAMES_PROBES = "a reading of the ring-out names its probes, not its number"
 SHOWN = 40  # characters of what was typed that are told back
 
 
@@ -48,6 +52,10 @@ def batch(
 
 
 def _reading(piece: str, place: Place, by: str, date: str) -> Entry | Finding:
+    if BY_NUMBER.match(piece):
+        words = NAMES_PROBES if ticked(piece) is None else ELSEWHERE
+        fix = f"write it as: loom.1 - donor.3 b   ({ACCEPTED})"
+        return fault("reading-unread", f"{words}: `{piece[:SHOWN]}`", place, fix=fix)
     typed = _words(piece) if len(piece) <= LONGEST else None
     if typed is None:
         return fault(

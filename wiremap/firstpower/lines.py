@@ -6,23 +6,23 @@ import re
 from dataclasses import replace
 
 from wiremap.base import Finding, Place, fault, plural
-from wiremap.entries.deeds import kept_deed
 from wiremap.entries.lines import pieces, too_many_faults
 from wiremap.entries.notebook import LineReader
 from wiremap.entries.power_lines import TypedPower, numbers_in, points_of, taken_apart
+from wiremap.entries.ticked import NUMBERS
 from wiremap.evidence.unusual import unusual_figure
 from wiremap.files.faults import did_you_mean
-from wiremap.firstpower.deeds import NOT_SO, OF, step_words
 from wiremap.firstpower.step import AMPS, PowerStep
+from wiremap.firstpower.ticks import ticks
 from wiremap.model import Address, Entry, EntryKind, OnOff
 
 FIX = (
-    "write it as: 15 off 0.02 V, or: donor.3 - donor.1 12.6 V ignition on   "
+    "write it as: 15 off 0.02 V, or: 3-10 done, or: 12 not so, or: "
+    "donor.3 - donor.1 12.6 V ignition on   "
     "(numbers as the list of first power prints them)"
 )
 SURE = "sure"  # behind an unusual figure: it was asked back, and is so
 Steps = tuple[PowerStep, ...]
-_SEEN = re.compile(r"\s*(\d{1,9}(?:/\d{1,9})*)[.:)]?\s+(done|so|yes|no|not so)\s*", re.IGNORECASE)
 
 
 def power_lines(
@@ -39,7 +39,7 @@ def power_lines(
         if too_many_faults(findings, place):
             break
         plain = Entry(kind=EntryKind.POWER, by=by, date=date, place=place)
-        read = _seen(piece, steps, plain) or _entries(piece, steps, plain)
+        read = ticks(piece, steps, plain) or _entries(piece, steps, plain)
         if isinstance(read, str):
             findings.append(fault("reading-unread", f"{read}: `{piece}`", place, fix=FIX))
         else:
@@ -52,24 +52,6 @@ def power_lines(
 def power_reader(steps: Steps) -> LineReader:
     """What reads the lines of these steps, for `readings_from`."""
     return lambda text, shown, by, date: power_lines(text, steps, shown, by, date)
-
-
-def _seen(piece: str, steps: Steps, plain: Entry) -> list[Entry] | str:
-    """What a line says of deeds (`12 done`, `12/13 not so`) as entries; empty if of none."""
-    said = _SEEN.fullmatch(piece)
-    if said is None:
-        return []
-    known = {step.n: step for step in steps}
-    of = NOT_SO if said[2].casefold().startswith("no") else OF
-    found = []
-    for n in map(int, said[1].split("/")):
-        if n not in known:
-            return f"there is no step {n}: the list of first power ends at {max(known, default=0)}"
-        if known[n].quantity:
-            return f"step {n} is read in {known[n].quantity}: type what the meter shows"
-        what = kept_deed(of, step_words(known[n]))
-        found.append(replace(plain, kind=EntryKind.DONE, what=what))
-    return found
 
 
 def _entries(piece: str, steps: Steps, plain: Entry) -> list[Entry] | str:
@@ -190,6 +172,8 @@ def _with_key(like: PowerStep, key: str, steps: Steps) -> PowerStep | None:
 def _by_probes(said: TypedPower, steps: Steps) -> list[PowerStep] | str:
     """The one step that is read at these probes with this key and state."""
     probes = points_of(said.rest)
+    if re.fullmatch(NUMBERS, said.rest):
+        return "no one figure stands for a run of steps: type each, or as `15/16 12.4 12.5 V`"
     if probes is None:
         if said.rest:
             return f"`{said.rest}` names no probes"

@@ -18,6 +18,7 @@ from wiremap.entries.survey_lines import (
     shown,
     unit_meant,
 )
+from wiremap.entries.ticked import ELSEWHERE, ticked
 from wiremap.evidence.expected import Quantity
 from wiremap.evidence.meter import GROUNDED
 from wiremap.files.faults import did_you_mean
@@ -113,7 +114,7 @@ def typed_survey(job: Job, text: str, name: str, by: str = "", date: str = "") -
     for place, said in _readings(named, text, name):
         if too_many_faults(findings, place):
             break
-        read = _entry(named, said[:LONGEST], place)
+        read = ELSEWHERE if ticked(said) else _entry(named, said[:LONGEST], place)
         if isinstance(read, str):
             findings.append(_unread(f"{read}: `{said[:LONGEST]}`; nothing was saved", place))
         elif isinstance(read, Finding):
