@@ -48,7 +48,7 @@ from wiremap.reports.power import power_brief
 from wiremap.ringout.before_start import before_start
 from wiremap.ringout.fuses import Fuse, fuses_kept, fuses_out
 from wiremap.sizing.job import size_job
-from wiremap.survey.lines import typed_readings
+from wiremap.survey.lines import typed_survey
 
 PASSED = tuple(
     Entry(kind=EntryKind.STOP_PASSED, stop=stop, by="RK", second="AM")
@@ -938,7 +938,7 @@ def test_a_run_of_steps_is_ticked_in_one_line(demo: Job, text: str, numbers: Ite
 
 def test_ticks_are_told_where_they_go(demo: Job) -> None:
     """In the lines of the ring-out and of the survey no step is ticked and no number names a probe."""
-    for typed in (batch("3-10 done")[1], typed_readings(demo, "3-10 done", "bench.txt")[1]):
+    for typed in (batch("3-10 done")[1], typed_survey(demo, "3-10 done", "bench.txt").findings):
         assert "at first power alone" in typed[0].message
     for line in ("RO3 b", "3 b", "3-10 s"):
         assert "names its probes, not its number" in batch(line)[1][0].message

@@ -275,6 +275,29 @@ def test_who_works_alone_says_so_and_the_verdict_shows_it(
     assert "sleeves (RK, alone, read aloud)" in told
 
 
+@pytest.mark.parametrize(
+    ("stop", "told"),
+    [
+        ("cut", "nothing is cut in this job: it has no stop before the cut; nothing was saved"),
+        ("mating", "the stop before closing up and the stop before the battery are not passed"),
+        ("sleeves", "the stop before closing up is passed"),
+    ],
+)
+def test_a_stop_is_named_as_an_adapter_comes_to_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], stop: str, told: str
+) -> None:
+    """What is plugged between has no cut and closes up; what is next is told in each case."""
+    shutil.copytree(DEMO / "adapter", tmp_path / "adapter")
+    job = tmp_path / "adapter" / "job.yaml"
+    book = job.with_name("notebook.yaml")
+    lines = [line for line in book.read_text("utf-8").splitlines(True) if "stop-passed" not in line]
+    book.write_text("".join(lines), "utf-8")
+    main(["sign", str(job), "--stop", stop, "--by", "RK", "--second", "AM"])
+    said = " ".join(" ".join(capsys.readouterr()).split())
+    assert told in said and "wiremap" in said.replace(told, "")
+    assert ("stop-passed" in book.read_text("utf-8")) == (stop == "sleeves")
+
+
 ANSWERED = (
     "  - {kind: answer, about: lamp.1, answer: lamp-feed, by: HM, date: 2026-03-02, how: drawing seen,"
     " licensed: crane fitter no. 4711}\n"

@@ -13,7 +13,7 @@ from wiremap.cli.saving import entry_date, save, tell_unread
 from wiremap.content.next_papers import shown_path
 from wiremap.content.next_step import after_job
 from wiremap.content.signing import items, to_sign
-from wiremap.content.stops import NAMES
+from wiremap.content.stops import stop_name
 from wiremap.content.stops_passed import (
     NEEDS_LICENCE,
     THEIR_LICENCE,
@@ -22,23 +22,30 @@ from wiremap.content.stops_passed import (
     owed_before,
     passed,
     passed_by_two,
+    why_no_stop,
 )
 from wiremap.content.work_order import before_stop
 from wiremap.evidence.opened import OpenJob
+from wiremap.evidence.probe_points import ADAPTER, kind_of
 from wiremap.model import Entry, EntryKind, Stop
 
 
 def _refused(args: argparse.Namespace, opened: OpenJob, checked: Checked) -> Finding | None:
     """Why these people do not pass it, or nobody does while the job is on hold."""
+    stop = Stop(args.stop)
+    missing = why_no_stop(opened.job, stop)
+    if missing:
+        words = f"{missing} in this job: it has no {_named(stop, checked)}; nothing was saved"
+        return fault("call", words, fix=f"next: {after_job(checked)}")
     if checked.verdict != PaperVerdict.IN_ORDER:
-        words = f"the job is on hold, so the stop before {NAMES[args.stop]} is not passed"
+        words = f"the job is on hold, so the {_named(stop, checked)} is not passed"
         return fault("on-hold", words, fix=f"see: wiremap check {args.file}")
     if args.alone and job_takes_licence(checked):
         words = "a circuit of this job takes a licensed person: no stop is passed alone"
         return fault("alone", words, fix="add --second NAME")
     if not args.alone and lacks_licence(checked, (args.by, args.second), args.licensed):
         return fault("no-licence", NEEDS_LICENCE, fix=f"say with --licensed {THEIR_LICENCE}")
-    two = passed_by_two(opened.job, Stop(args.stop))
+    two = passed_by_two(opened.job, stop)
     if args.alone and two is not None:
         words = f"two people have passed it already: {two.words}; nothing was saved"
         return fault("alone", words, fix="add --second NAME")
@@ -47,19 +54,26 @@ def _refused(args: argparse.Namespace, opened: OpenJob, checked: Checked) -> Fin
 
 def _out_of_turn(args: argparse.Namespace, opened: OpenJob, checked: Checked) -> Finding | None:
     """What of the work comes first."""
-    owed = owed_before(opened.job, Stop(args.stop))
+    stop = Stop(args.stop)
+    owed = owed_before(opened.job, stop)
     if owed:
-        return _too_early(args, owed)
-    before = before_stop(checked, Stop(args.stop))
+        return _too_early(args, checked, owed)
+    before = before_stop(checked, stop)
     if before:
-        words = f"the stop before {NAMES[args.stop]} comes later; nothing was saved"
+        words = f"the {_named(stop, checked)} comes later; nothing was saved"
         return fault("too-early", words, fix=f"before it: {before}")
     return None
 
 
-def _too_early(args: argparse.Namespace, owed: tuple[Stop, ...]) -> Finding:
+def _named(stop: Stop, checked: Checked) -> str:
+    """A stop as this job's sheet names it."""
+    adapter = checked.harness is not None and kind_of(checked.harness) == ADAPTER
+    return f"stop before {stop_name(stop, adapter=adapter)}"
+
+
+def _too_early(args: argparse.Namespace, checked: Checked, owed: tuple[Stop, ...]) -> Finding:
     """That stops of the work before this one are not passed, and how the first is."""
-    missing = " and ".join(f"the stop before {NAMES[stop]}" for stop in owed)
+    missing = " and ".join(f"the {_named(stop, checked)}" for stop in owed)
     words = f"{missing} {'is' if len(owed) == 1 else 'are'} not passed yet; nothing was saved"
     fix = f"wiremap sign {shown_path(args.file)} --stop {owed[0]} --by NAME --second NAME"
     return fault("too-early", words, fix=fix)
@@ -86,7 +100,7 @@ def pass_stop(args: argparse.Namespace, opened: OpenJob) -> int:
     wrong = save(opened, [entry])
     if wrong is not None:
         return tell_unread(args, "sign", [wrong])
-    note(f"kept in {opened.notebook.as_posix()}: {args.stop} passed")
+    note(f"kept in {opened.notebook.as_posix()}: the {_named(Stop(args.stop), checked)} is passed")
     return _tell(args, check([args.file]).jobs[0])
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from wiremap.content.given import Given
-from wiremap.content.stops import NAMES
+from wiremap.content.stops import stop_name
 from wiremap.content.stops_passed import owed_before
 from wiremap.content.words import listed, spaced
 from wiremap.evidence.probe_points import kind_of
@@ -107,7 +107,7 @@ def _stopped(given: Given) -> tuple[str, str]:
     owed = owed_before(given.job, Stop.MATING)
     before = [stop for stop in owed if stop is not Stop.BATTERY]
     if before:
-        return read, f"the stop before {NAMES[before[0]]}"
+        return read, f"the stop before {stop_name(before[0], adapter=given.adapter)}"
     return read, "first power"
 
 

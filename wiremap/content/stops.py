@@ -33,6 +33,11 @@ NEVER_ALONE = (
 )
 
 
+def stop_name(stop: Stop, *, adapter: bool) -> str:
+    """What a stop stands before, in words."""
+    return CLOSING if adapter and stop is Stop.SLEEVES else NAMES[stop]
+
+
 def stop_section(
     given: Given, stop: Stop, steps: Iterable[Step], faces: Iterable[FaceBlock] = ()
 ) -> Section:
@@ -40,7 +45,7 @@ def stop_section(
     block = TwoNames(
         n=_stops_of(given).index(stop) + 1,
         stop=stop,
-        name=CLOSING if given.adapter and stop is Stop.SLEEVES else NAMES[stop],
+        name=stop_name(stop, adapter=given.adapter),
         steps=(*steps, NONE_OPEN),
         alone=NEVER_ALONE if given.licensed else ALONE,
     )

@@ -66,17 +66,23 @@ def _two_names(entry: Entry | None) -> bool:
     return entry is not None and not entry.alone
 
 
+def why_no_stop(job: Job, stop: Stop) -> str:
+    """Why a job does not come to a stop; empty where it does."""
+    is_cut = any(end.kind == EndKind.CUT_TAIL for end in job.ends.values())
+    if stop is Stop.CUT and not is_cut:
+        return "nothing is cut"
+    return "nothing is joined" if stop is Stop.SLEEVES and not job.circuits else ""
+
+
 def owed_before(job: Job, stop: Stop) -> tuple[Stop, ...]:
     """The stops that come before one in the order of work and were not passed."""
-    there = {
-        Stop.CUT: any(end.kind == EndKind.CUT_TAIL for end in job.ends.values()),
-        Stop.SLEEVES: bool(job.circuits),
-        Stop.BATTERY: True,
-        Stop.MATING: True,
-    }
     done = {each.stop for each in passed(job)}
     order = list(Stop)
-    return tuple(s for s in order[: order.index(stop)] if there[s] and s not in done)
+    return tuple(
+        each
+        for each in order[: order.index(stop)]
+        if each not in done and not why_no_stop(job, each)
+    )
 
 
 def guarded(job: Job) -> tuple[str, ...]:
