@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 from wiremap.entries import face_words
 from wiremap.entries.told_readings import tells_reading
-from wiremap.evidence import equipment, new_wires, resistors, terminators
+from wiremap.evidence import equipment, new_wires, resistors, terminators, told_work
 from wiremap.evidence.allowed_forms import LONGEST, Allowed, choice, number, short_text, span
 from wiremap.evidence.answer_figures import FIGURES
 from wiremap.evidence.confirmed import (
@@ -33,6 +33,7 @@ from wiremap.model import (
     LookedAt,
     Need,
     OnOff,
+    Treat,
     says_what,
     split,
 )
@@ -83,9 +84,15 @@ def allowed(job: Job, about: str) -> Allowed | None:
 
 
 def _of_part(job: Job, about: str) -> Allowed | None:
-    """A figure of a part of the job, or a wire that the job makes anew."""
+    """A figure of a part of the job, a wire that it makes anew, what hands did with a joint or a
+    contact.
+    """
     if figure_asked(job, about):
         return number(FIGURES[figure_asked(job, about)])
+    if told_work.held_circuit(job, about) is not None:
+        return choice(("yes", "no"), also=(*YES, *NO))
+    if told_work.treated_contact(job, about) is not None:
+        return choice(tuple(Treat))
     if new_wires.wired_circuit(job, about) is not None or lead_of(job, about) is not None:
         return Allowed(new_wires.WORDS, new_wires.EXAMPLE, new_wires.tells_wire)
     return None

@@ -25,6 +25,8 @@ FIGURES: Mapping[str, Figure] = MappingProxyType(
         "supply.min_volts": Figure(0, 60, "V", "18", VOLTS),
         "supply.max_volts": Figure(1, 60, "V", "32", VOLTS),
         "surroundings.ambient_C": Figure(-60, 150, "C", "60", HEAT),
+        "surroundings.limit_C": Figure(40, 400, "C", "105", HEAT),
+        "limit_C": Figure(40, 400, "C", "105", HEAT),
         "beeper": Figure(1, 1000, "ohm", "50", OHMS),
         "surroundings.bundle": Figure(0, 1000, "wires", "6", WIRES, whole=True),
         "tail_mm": Figure(1, 100_000, "mm", "350", MM),

@@ -17,6 +17,7 @@ from wiremap.evidence.parts_told import with_part
 from wiremap.evidence.resistors import RESISTOR, with_resistor
 from wiremap.evidence.supply_answered import supply_with, surroundings_with
 from wiremap.evidence.terminators import TERMINATOR, with_terminator
+from wiremap.evidence.told_work import HELD, TREATED, with_work
 from wiremap.files.wires import BadWire, parse_wire
 from wiremap.model import (
     Address,
@@ -38,7 +39,7 @@ from wiremap.model import (
 from wiremap.naming import Meaning, read_signal
 from wiremap.trade.functions import called, normalise
 
-NUMBERS = frozenset({"amps", "peak_amps", "asleep_amps", "kbit_s", "volts_ac", "pwm_hz"})
+NUMBERS = frozenset({"amps", "peak_amps", "asleep_amps", "kbit_s", "volts_ac", "pwm_hz", "limit_C"})
 FED = frozenset({"fuse_amps", "found_amps", "milliohm", "length_mm"})  # of what feeds a contact
 
 
@@ -47,7 +48,8 @@ def laid_over(job: Job, about: str, entry: Entry) -> Job:
 
     An answer about a cavity names its function (`loom.12: analogue-input`) or one key of it
     (`loom.1.amps: 3`); about `end.SWITCH` it says on or off; about a circuit's id or its points it
-    confirms the circuit, with `.wire` behind the points it tells its new wire; further
+    confirms the circuit, with `.wire` behind the points it tells its new wire, with `.supported`
+    that its joints are held; `loom.14.treat` tells what is done with a contact left out; further
     `end.tail_mm`, `supply.volts`, `surroundings.wet` and their like.
     """
     owner, rest = split(about)
@@ -58,6 +60,8 @@ def laid_over(job: Job, about: str, entry: Entry) -> Job:
     wired = wired_circuit(job, about)
     if wired is not None:
         return with_new_wire(job, wired, text)
+    if about.endswith((HELD, TREATED)):
+        return with_work(job, about, entry, yes=text.casefold() in YES)
     if owner in job.extras:
         return with_part(job, about, text)
     if owner in job.ends:

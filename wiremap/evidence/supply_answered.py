@@ -29,6 +29,8 @@ def surroundings_with(known: Surroundings, key: str, text: str) -> Surroundings:
     value = figure_of(f"surroundings.{key}", text)
     if value is not None and key == "ambient_C":
         return replace(known, ambient_C=value)
+    if value is not None and key == "limit_C":
+        return replace(known, limit_C=value)
     if value is not None and key == "bundle":
         return replace(known, bundle=max(1, int(value)))  # a wire that lies alone is a bundle of 1
     return known

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from wiremap.graph import Conductor, Joint, Point
+from wiremap.rules.cure import typed
 from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.view import View
 
@@ -12,10 +13,15 @@ JOINT = Family("joint", Matter.BENCH)
 CRIMPS = ("butt-crimp", "open-barrel")
 SOLDERED = ("lap-solder", "solder-sleeve")
 
+HOLD_IT = "Move the joint to where nothing flexes, or hold it on both sides and say so" + typed(
+    ': wiremap next JOB --about "{points}.supported" --answer yes --how "..." --by NAME'
+)
+
 
 def _joint_hit(view: View, joint: Joint, **facts: object) -> Hit:
     circuit = view.harness.circuit(joint.circuit)
-    return view.circuit_hit(circuit, "joint", joint=joint.id, **facts)
+    points = " - ".join(circuit.join)
+    return view.circuit_hit(circuit, "joint", joint=joint.id, points=points, **facts)
 
 
 @JOINT.stop(
@@ -23,8 +29,7 @@ def _joint_hit(view: View, joint: Joint, **facts: object) -> Hit:
     matter=Matter.WORKING,
     what="{joint}: a {kind} joint where the harness moves ({moves})",
     why="Solder wicks up the strands, and they break at its edge.",
-    fix="Move the joint to where nothing flexes, or hold it on both sides and write `supported: "
-    "true`.",
+    fix=HOLD_IT,
     source="NASA-STD-8739.4, 19.3: no splice where the harness flexes",
 )
 def solder_moves(view: View) -> Hits:
@@ -40,8 +45,7 @@ def solder_moves(view: View) -> Hits:
     matter=Matter.WORKING,
     what="{joint}: a crimped joint where the harness moves ({moves})",
     why="The wire breaks at the barrel's edge when it flexes there, if later than at solder.",
-    fix="Move the joint to where nothing flexes, or hold it on both sides and write `supported: "
-    "true`.",
+    fix=HOLD_IT,
     source="NASA-STD-8739.4, 19.3: no splice where the harness flexes",
 )
 def crimp_moves(view: View) -> Hits:

@@ -149,7 +149,8 @@ def two_values(view: View) -> Hits:
     source="ISO 6722-1 classes; what the job states",
     what="{wires}: {ambient:g} C around, but the insulation stands {limit}",
     why="The wire's insulation softens without any current in it.",
-    fix="Lay it elsewhere, or use a wire of a higher class and state its `limit_C`.",
+    fix="Lay it elsewhere, or use a wire of a higher class and say what it stands"
+    + typed(": wiremap next JOB --about {about} --by NAME"),
 )
 def surroundings_beyond_insulation(view: View) -> Hits:
     """Wires whose insulation does not stand the surroundings, one line a job."""
@@ -161,6 +162,13 @@ def surroundings_beyond_insulation(view: View) -> Hits:
             *addresses,
             place=view.job.surroundings.place or view.job.place,
             wires=", ".join(addresses),
+            about=_insulation(view, addresses),
             ambient=wires[0].ambient_C,
             limit=" or ".join(f"{limit:g} C" for limit in limits),
         )
+
+
+def _insulation(view: View, wires: Iterable[str]) -> str:
+    """Where it is said what wires stand: of one at its contact, of several for the whole job."""
+    first, *others = wires
+    return "surroundings.limit_C" if others or first not in view.points else f"{first}.limit_C"

@@ -232,7 +232,8 @@ def _passing(view: View) -> frozenset[str]:
     what="{a} is not joined, but {lack}",
     why="The next person cannot tell a decision from a slip, and a loose end finds something to "
     "touch.",
-    fix="Write `why` and `treat` (blank, cap or leave) under `not_joined`.",
+    fix="Say what is done with it (blank, cap or leave) and why"
+    + typed(': wiremap next JOB --about {a}.treat --answer blank --how "..." --by NAME'),
 )
 def left_out_unexplained(view: View) -> Hits:
     """A `not_joined` entry without a reason or without a treatment."""
