@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import subprocess
 from collections.abc import Callable
 from dataclasses import replace
@@ -495,3 +496,21 @@ def test_an_answer_bears_the_licence_that_was_claimed(
     assert main([*call, "fitter's card 4711", "--how", "looked"]) == 0
     book = load_notebook("job-notebook.yaml").value
     assert book is not None and book.entries[0].licence == "fitter's card 4711"
+
+
+@pytest.mark.parametrize(
+    ("about", "text", "told"),
+    [
+        ("R1.1", "0.5", "say which: --about R1.watts or R1.a.wire or R1.b.wire"),
+        ("F1", "3", "say which: --about F1.fuse_amps or F1.a.wire or F1.b.wire"),
+        ("loom.8", "it's the seat switch", "digital-input, as which these words read; to tell"),
+        ("loom.8", "blinkenlight", '--about loom.8.means --answer "blinkenlight"'),
+        ("loom.8", "12", "as: power-ground"),
+    ],
+)
+def test_a_refusal_tells_what_to_type_instead(demo: Job, about: str, text: str, told: str) -> None:
+    """The address of a part's figure, and where words about a contact go; what it names is taken."""
+    refused = refusal(demo, about, text)
+    assert refused is not None and told in refused.fix
+    for address in re.findall(r"(?:about|or) ([A-Za-z]\w*\.[\w.]+)", refused.fix):
+        assert allowed(demo, address) is not None

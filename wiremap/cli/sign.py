@@ -166,7 +166,7 @@ def _sign_batch(
         elif len(meant) > 1:
             faults.append(_several_open(reason, meant))
         elif _lacks_licence(meant[0], args):
-            faults.append(_no_licence(reason.place))
+            faults.append(_no_licence(args, reason.place))
         else:
             entries += _entries(args, meant[0], reason.why)
     wrong = None if faults else save(opened, entries)
@@ -208,9 +208,11 @@ def _not_open(reason: Reason) -> Finding:
     return fault("signature-unread", words, reason.place, fix="see wiremap check for what is open")
 
 
-def _no_licence(place: Place) -> Finding:
+def _no_licence(args: argparse.Namespace, place: Place) -> Finding:
     words = "only a person licensed for this work may sign this; nothing was saved"
-    return fault("no-licence", words, place, fix=f"add --licensed with {WHICH_LICENCE}")
+    call = f"wiremap sign {shown_path(args.file)} --batch {shown_path(args.batch)}"
+    fix = f"that person calls: {call} --by NAME --licensed WHICH; or take this line out"
+    return fault("no-licence", words, place, fix=fix)
 
 
 def _lacks_licence(group: Group, args: argparse.Namespace) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import NamedTuple
 
 from wiremap.evidence.allowed import allowed, undecided
@@ -9,12 +10,14 @@ from wiremap.evidence.allowed_forms import Allowed
 from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.evidence.confirmed import asks_partner_of
 from wiremap.evidence.explained import MEANS, still_named
-from wiremap.evidence.new_wires import wrong_wire
+from wiremap.evidence.new_wires import NEW_WIRE, wrong_wire
 from wiremap.evidence.not_partners import not_partners
+from wiremap.evidence.parts_told import TELLS, lead_of
 from wiremap.evidence.told_faces import wrong_face
-from wiremap.model import Address, Job
+from wiremap.model import Address, Job, split
 from wiremap.naming import read_signal
 
+WORDS = re.compile(r"[^\W\d_]{3}")  # letters in a row, as no figure and no address has
 SHOWN = 60  # characters of an answer that is told back
 
 
@@ -31,22 +34,34 @@ def refusal(job: Job, about: str, text: str) -> Refusal | None:
     if known is None:
         return Refusal(
             f"nothing is asked about {about!r}: `{short(text)}` was not kept",
-            "see `wiremap next FILE --full` for what can be answered",
+            _of_part(job, about) or "see `wiremap next FILE --full` for what can be answered",
         )
     if undecided(text) or known.fits(text.strip()):
         return _changes_nothing(job, about, text)
     wrong = wrong_face(job, about, text) or wrong_wire(about, text)
-    example = _read_as(job, about, text) or f"{known.example}{wrong}"
+    example = _read_as(job, about, text, known) or f"{known.example}{wrong}"
     return Refusal(no_answer(job, about, text, known), f"as: {example}")
 
 
-def _read_as(job: Job, about: str, text: str) -> str:
-    """The function that words about a contact read as, and where words go; empty for others."""
-    read = read_signal(text)
-    if cavity_of(job, about) is None or read.function == "unknown":
+def _of_part(job: Job, about: str) -> str:
+    """What can be answered of a part of the job; empty where no part is spoken of."""
+    part = job.extras.get(split(about)[0])
+    if part is None:
         return ""
-    words = "as which these words read; the words themselves go into its file (`signal`)"
-    return f"{read.function}, {words}"
+    figures = [f"{part.name}.{TELLS[part.kind]}"] if part.kind in TELLS else []
+    wires = [f"{leg}{NEW_WIRE}" for leg in part.legs if lead_of(job, f"{leg}{NEW_WIRE}")]
+    asked = " or ".join((*figures, *wires))
+    return f"say which: --about {asked}" if asked else ""
+
+
+def _read_as(job: Job, about: str, text: str, known: Allowed) -> str:
+    """The function that words about a contact read as, and how words are told; empty for others."""
+    if cavity_of(job, about) is None or not WORDS.search(text):
+        return ""
+    words = f'to tell what its words mean: --about {about}{MEANS} --answer "{short(text)}"'
+    read = read_signal(text).function
+    example = known.example if read == "unknown" else f"{read}, as which these words read"
+    return f"{example}; {words}"
 
 
 def _changes_nothing(job: Job, about: str, text: str) -> Refusal | None:
