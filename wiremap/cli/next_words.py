@@ -79,7 +79,8 @@ def tell_rest(
 ) -> None:
     """How many questions are left, and how to answer the one that was shown."""
     after = "after this one" if about is None else f"about {about}"
-    say(f"{plural(len(questions) - 1, 'more question')} {after}")
+    left = len(questions) - 1
+    say(f"{plural(left, 'more question')} {after}{': --full tells all' if left else ''}")
     call = f"wiremap next {shown_path(args.file)}"
     if args.notebook:
         call += f" --notebook {shown_path(args.notebook)}"

@@ -90,7 +90,7 @@ def next_lines(adapter: Adapter, *, full: bool) -> Iterator[str]:
     yield FILL_IN
     yield from lines[:most]
     if len(lines) > most:
-        yield f"and {len(lines) - most} more after these"
+        yield f"and {len(lines) - most} more after these: --full tells them"
 
 
 def first_lines(lines: Sequence[str], *, full: bool) -> Iterator[str]:

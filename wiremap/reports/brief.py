@@ -172,11 +172,11 @@ def _likewise(group: Group) -> str:
         return ""
     named = [visible(name) for name in group.others]
     if not named:
-        return f"and {more} more like it"
+        return f"and {more} more like it (--full)"
     shown = ", ".join(named[:MOST_NAMED])
     left = len(named) - MOST_NAMED
     if left > 0:
-        return f"likewise {shown} and {left} more"
+        return f"likewise {shown} and {left} more (--full)"
     return f"likewise {shown}"
 
 

@@ -150,7 +150,7 @@ def _stretch(stretch: Stretch, purpose: str, first: int) -> Iterator[str]:
     for probe in stretch.probes[:first]:
         yield from wrapped(_line(probe), lead="  ", most=2)
     if 0 < first < count:
-        yield f"  and {count - first} more"
+        yield f"  and {count - first} more: --full tells them"
 
 
 def _line(probe: Probe) -> str:
