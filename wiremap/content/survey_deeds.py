@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from wiremap.content.all_on import all_on
 from wiremap.content.asleep import asleep
@@ -92,7 +92,9 @@ def _between(given: Given) -> Iterator[SurveyDeed]:
     """With the battery still on, in the order of the sheet."""
     assert given.survey is not None
     for block in all_on(given, given.survey):
-        yield from _of(block, choice=AS_TOLD, lead=(OTHERWISE,))
+        yield from _of(
+            replace(block, title=f"{block.title}, ignition on"), choice=AS_TOLD, lead=(OTHERWISE,)
+        )
     yield from map(_pulled, own_pulls(given))
     for block in loaded(given):
         for step in block.steps:
@@ -138,7 +140,7 @@ def _pulled(pull: FusePull) -> SurveyDeed:
 
 def _unwritten(text: str) -> str:
     """A step's words without the places to write in."""
-    return text.replace(f" {TO_WRITE}", "")
+    return text.replace(f", {TO_WRITE}:", ":").replace(f" {TO_WRITE}", "")
 
 
 def deed_card(
