@@ -117,7 +117,6 @@ OWN_WORD = {
     "measured-live": "the reading itself is what speaks of the danger, it settles nothing",
     "live-end-open": "the reading itself is what speaks of the danger, it settles nothing",
     "survey-contradicts": "the reading itself is what contradicts the paper",
-    "read-between": "the reading itself is what speaks of the danger, it settles nothing",
     "ohms-against-amps": "the reading itself is what speaks of the danger, it settles nothing",
     "two-values": "the entry is one of the two values",
     "settlement-stale": "a settlement that is gone is no longer an old one",

@@ -6,13 +6,18 @@ import math
 
 from wiremap.evidence.expected import Expected, Quantity, WhereRead, machine_volts
 from wiremap.evidence.meter import NOISE_VOLTS, says
-from wiremap.model import Entry, Job, Span
+from wiremap.evidence.reading_spot import probes_of, volts_at
+from wiremap.model import CHASSIS, Entry, Job, Span
 from wiremap.trade.tables import Row, table
 
 FILE = "causes.toml"
 BELOW_ZERO = (
     "below zero: the probes are exchanged, or the black one does not stand on battery minus; "
     "read again"
+)
+EXCHANGED = (
+    "plus and minus are exchanged, by the table or at the plug, or the probes were: "
+    "read each against battery minus"
 )
 CROSSED = (
     "the one named high lies below the one named low: the pair is crossed "
@@ -30,7 +35,7 @@ TOO_MUCH = (
 def meaning_of_stray(job: Job, row: Expected, entry: Entry) -> str:
     """What follows from a reading outside its row's band; empty where nothing is known of it."""
     if row.quantity == Quantity.VOLTS:
-        return "" if entry.volts is None else _of_volts(job, row, entry.volts)
+        return "" if entry.volts is None else _of_volts(job, row, entry, entry.volts)
     ohms = _ohms(entry)
     if ohms is None or row.where is None or row.band is None:
         return ""
@@ -81,10 +86,10 @@ def _is_weak(volts: float, band: Span | None, live: Span) -> bool:
     return 2 * NOISE_VOLTS < volts < min(live.low, band.low)
 
 
-def _of_volts(job: Job, row: Expected, volts: float) -> str:
-    live = machine_volts(job)
+def _of_volts(job: Job, row: Expected, entry: Entry, shown: float) -> str:
+    live, volts = machine_volts(job), volts_at(row.red, entry, shown)
     if volts < -NOISE_VOLTS:
-        return BELOW_ZERO
+        return BELOW_ZERO if CHASSIS in probes_of(entry) else EXCHANGED
     if live is not None and volts > live.high + NOISE_VOLTS:
         return f"more than this machine's {live.low:g} to {live.high:g} V: {TOO_MUCH}"
     if live is not None and _is_weak(volts, row.band, live):

@@ -27,10 +27,13 @@ REFERENCE = Span(*band(FILE, "reference"))
 PULSES = Span(*band(FILE, "pulses"))
 PICKUP = Span(*band(FILE, "pickup"))
 FLOATING = Span(*band(FILE, "floating"))
+FEED_APART = Span(*band(FILE, "feed-apart"))
+BUS_APART = Span(*band(FILE, "bus-apart"))
 
 # bands of volts
 QUIET = Span(*band(FILE, "quiet"))
 ZERO = Span(*band(FILE, "zero"))
+FORWARD = Span(*band(FILE, "forward"))
 AWAKE = {  # each leg of a bus that is awake
     "can-high": Span(*band(FILE, "bus-high")),
     "can-low": Span(*band(FILE, "bus-low")),
@@ -65,6 +68,7 @@ class WhereRead(StrEnum):
     SENDER = "sender"
     UNUSED = "unused"
     INSIDE = "inside"
+    APART = "apart"
 
 
 class Quantity(StrEnum):

@@ -9,11 +9,11 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import chain
 
+from wiremap.evidence.apart import apart
 from wiremap.evidence.causes import meaning_of_stray
 from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.evidence.cavity_prints import fingerprints
 from wiremap.evidence.expected import (
-    FILAMENT,
     Expected,
     Quantity,
     WhereRead,
@@ -24,15 +24,13 @@ from wiremap.evidence.expected import (
 from wiremap.evidence.expected_ohms import expected_ohms, inside_ohms
 from wiremap.evidence.expected_volts import expected_volts
 from wiremap.evidence.meter import (
-    BEEP_SURE_OHMS,
     DEAD_VOLTS,
     KILO,
-    SILENT_SURE_OHMS,
     is_short,
-    metered,
 )
 from wiremap.evidence.reading_spot import probes_of, quantity_of, says_something, subject_of
-from wiremap.model import Cavity, Entry, Job, OnOff, Seen, Side
+from wiremap.evidence.value_fits import may_be_filament, value_fits
+from wiremap.model import CHASSIS, Cavity, Entry, Job, OnOff, Side
 
 Promises = Mapping[frozenset[str], Sequence[Expected]]  # by the two points between which
 AS_A_SHORT = "a short reads so too; see it work from a limited feed, or read the amps that it draws"
@@ -117,10 +115,30 @@ def judge_reading(
     plain = SurveyReading(
         entry=entry, address=address, verdict=ReadingVerdict.RECORDED, settled=settled
     )
-    rows = [row for row in promised.get(probes_of(entry), ()) if _speaks_of(row, entry)]
+    rows = _rows_about(job, entry, promised)
     if rows:
         return _held_against(job, plain, rows, promised)
+    never = apart(job, entry)
+    if never is not None and not value_fits(never, entry):
+        return _held_against(job, plain, [never], promised)
     return replace(plain, why=COUNTS) if _is_of_pair(job, entry) else plain
+
+
+def _rows_about(job: Job, entry: Entry, promised: Promises) -> list[Expected]:
+    """The rows that a reading answers; a ground contact of the machine stands for its chassis."""
+    probes = probes_of(entry)
+    for points in (probes, frozenset(_as_chassis(job, point) for point in probes)):
+        rows = [row for row in promised.get(points, ()) if _speaks_of(row, entry)]
+        if rows:
+            return rows
+    return []
+
+
+def _as_chassis(job: Job, point: str) -> str:
+    known = cavity_of(job, point)
+    if known is None or known.end.side != Side.MACHINE:
+        return point
+    return CHASSIS if known.cavity.function == "power-ground" else point
 
 
 def _is_of_pair(job: Job, entry: Entry) -> bool:
@@ -157,10 +175,12 @@ def _held_against(
     job: Job, reading: SurveyReading, rows: list[Expected], promised: Promises
 ) -> SurveyReading:
     entry, first = reading.entry, rows[0]
-    missed = next((row for row in rows if not _value_fits(row, entry)), None)
+    if _as_chassis(job, reading.address) == CHASSIS:
+        reading = replace(reading, address=first.red)  # not the ground that it was read against
+    missed = next((row for row in rows if not value_fits(row, entry)), None)
     if missed is None and is_short(entry) and _is_load(job, reading.address):
         return replace(reading, expected=first, why=AS_A_SHORT)
-    if missed is None and first.where == WhereRead.LAMP and not _may_be_filament(entry):
+    if missed is None and first.where == WhereRead.LAMP and not may_be_filament(entry):
         return replace(reading, expected=first, why=LAMP_BEYOND)
     if missed is None:
         return replace(reading, verdict=ReadingVerdict.FITS, expected=first)
@@ -185,26 +205,6 @@ def _speaks_of(row: Expected, entry: Entry) -> bool:
     return None in (row.key, entry.key) or row.key == entry.key
 
 
-def _value_fits(row: Expected, entry: Entry) -> bool:
-    assert row.band is not None
-    if row.quantity == Quantity.VOLTS:
-        low, high = row.band.low - DEAD_VOLTS, row.band.high + DEAD_VOLTS
-        return entry.volts is not None and low <= entry.volts <= high
-    if entry.ohms is not None:
-        shown = row.shown or row.band
-        return metered(entry.ohms).overlaps(row.band) or entry.ohms.overlaps(shown)
-    if entry.seen == Seen.BEEP:
-        return row.band.low <= SILENT_SURE_OHMS
-    return entry.seen != Seen.SILENT or row.band.high >= BEEP_SURE_OHMS
-
-
-def _may_be_filament(entry: Entry) -> bool:
-    """Whether a lamp's reading may be a cold filament's."""
-    if entry.ohms is None:
-        return entry.seen != Seen.SILENT
-    return metered(entry.ohms).overlaps(FILAMENT)
-
-
 def _is_narrow(row: Expected) -> bool:
     """Whether a promise is one that few contacts keep: not nearly any ohms up to an open wire."""
     if row.band is None:
@@ -219,6 +219,6 @@ def _reads_as(row: Expected, entry: Entry, promised: Promises) -> str | None:
     for other in chain.from_iterable(promised.values()):
         if (other.quantity, other.black, other.key, other.state) != asked:
             continue
-        if other.red != row.red and _is_narrow(other) and _value_fits(other, entry):
+        if other.red != row.red and _is_narrow(other) and value_fits(other, entry):
             others.add(other.red)
     return min(others) if len(others) == 1 else None

@@ -38,6 +38,11 @@ def quantity_of(entry: Entry) -> Quantity:
     return Quantity.OHMS if in_ohms else Quantity.VOLTS
 
 
+def volts_at(point: str, entry: Entry, shown: float) -> float:
+    """The volts that a meter showed of a point, under the red probe or the black one."""
+    return -shown if point in entry.black else shown
+
+
 def says_something(entry: Entry) -> bool:
     """Whether a reading says something of volts or ohms."""
     if entry.seen in (Seen.UNSURE, Seen.DIODE):

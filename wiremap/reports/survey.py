@@ -61,9 +61,9 @@ def verdict_lines(judged: Sequence[SurveyReading]) -> list[str]:
 def verdict_line(judged: SurveyReading) -> str:
     """One judged reading: what was seen, what the paper promises, what it may mean."""
     entry = judged.entry
-    to = "+".join(entry.black) or "battery minus"
+    red, black = "+".join(entry.red), "+".join(entry.black) or "battery minus"
     when = _when(entry.key, entry.state)
-    line = f"{judged.verdict}: {judged.address} to {to}{when}: {_seen(entry)}"
+    line = f"{judged.verdict}: {red} to {black}{when}: {_seen(entry)}"
     if judged.verdict == ReadingVerdict.CONTRADICTS:
         line += f"; the paper promises {_band(judged.expected)}"
         if judged.settled:

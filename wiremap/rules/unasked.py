@@ -5,15 +5,11 @@ them.
 from __future__ import annotations
 
 from wiremap.evidence.judged_reading import ReadingVerdict, SurveyReading
-from wiremap.evidence.meter import DEAD_VOLTS, GROUNDED
+from wiremap.evidence.meter import DEAD_VOLTS
 from wiremap.evidence.survey_readings import judge_survey
-from wiremap.model import CHASSIS, Entry, Seen
+from wiremap.model import Entry, Seen
 from wiremap.model.quantities import read_ohms
-from wiremap.rules.limits import limit
 from wiremap.rules.view import View
-
-SHORTED = "a short between them"
-REVERSED = "plus and minus are exchanged"
 
 
 def unasked_readings(view: View) -> tuple[SurveyReading, ...]:
@@ -45,35 +41,3 @@ def reading_words(entry: Entry) -> str:
     if entry.volts is not None:
         return f"{entry.volts:g} V"
     return "" if entry.seen in (None, Seen.UNSURE, Seen.DIODE) else str(entry.seen)
-
-
-def probed_points(entry: Entry) -> tuple[str, str]:
-    """The points under the red and the black probe; the black one lies on the chassis unsaid."""
-    return entry.red[0], entry.black[0] if entry.black else CHASSIS
-
-
-def danger_in(view: View, entry: Entry) -> str:
-    """What a reading between two points means where it tells of danger by itself; else empty."""
-    red, black = probed_points(entry)
-    forward = _is_live(view, red) and _is_ground(view, black)
-    backward = _is_ground(view, red) and _is_live(view, black)
-    if not (forward or backward):
-        return ""
-    if entry.ohms is not None and entry.ohms.high < limit("as-wire-ohms"):
-        return SHORTED
-    volts = entry.volts
-    if volts is None or entry.ohms is not None or entry.seen is not None:
-        return ""
-    return REVERSED if (-volts if forward else volts) > DEAD_VOLTS else ""
-
-
-def _is_live(view: View, address: str) -> bool:
-    signal = view.signal(address) if address in view.points else None
-    return signal is not None and signal.row.electrical in ("supply", "reference")
-
-
-def _is_ground(view: View, address: str) -> bool:
-    if address in GROUNDED:
-        return True
-    signal = view.signal(address) if address in view.points else None
-    return signal is not None and signal.is_ground

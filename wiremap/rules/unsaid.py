@@ -13,7 +13,7 @@ from wiremap.evidence.survey_readings import judge_survey
 from wiremap.graph import Point
 from wiremap.model import Basis, Cavity, Circuit, End, Side
 from wiremap.rules.twists import bus_circuits, shared_twist
-from wiremap.rules.unasked import danger_in, reading_words, unasked_readings
+from wiremap.rules.unasked import reading_words, unasked_readings
 from wiremap.rules.view import View
 from wiremap.sizing.unjudged import About, NotJudged
 from wiremap.trade.dangers import names_alternating
@@ -44,9 +44,8 @@ def unsaid(view: View) -> Iterator[NotJudged]:
     for (_, lack), subject in points_lacking.items():
         yield _untold(subject, lack)
     for reading in view.fixed(unasked_readings):
-        if not danger_in(view, reading.entry):
-            read = f"{reading_words(reading.entry)} was read there"
-            yield _untold([reading.address], f"{read}: {reading.why or UNPROMISED}")
+        read = f"{reading_words(reading.entry)} was read there"
+        yield _untold([reading.address], f"{read}: {reading.why or UNPROMISED}")
     yield from _soldered(view)
     yield from _open_runs(view)
     for one, two in bus_circuits(view):
