@@ -85,7 +85,7 @@ def test_probes_beyond_the_first_few_are_counted(
     lines = shown(capsys)
     first = 1 + next(n for n, line in enumerate(lines) if line.startswith("next, as batch lines"))
     given = [line for line in lines[first:] if line.startswith("old.")]
-    assert 3 == len(given) and lines[first + 3] == "and 1 more after these"
+    assert 3 == len(given) and lines[first + 3] == "and 1 more after these: --full tells them"
     Path("bench.txt").write_text(f"{JOINED}, old.1 - old.2+old.3+old.4+old.5 s", "utf-8")
     assert not any("more after these" in line for line in shown(capsys))
 
