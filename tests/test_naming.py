@@ -402,6 +402,51 @@ OPEN = {
 }
 
 
+WAYS = {  # a polarity beside a device: common practice on pin lists
+    "flow gnd": "sensor-return",
+    "flow -": "sensor-return",
+    "flow +": "sensor-supply",
+    "flow +12V": "sensor-supply",
+    "speed 0V": "sensor-return",
+    "pressure 5V": "sensor-supply",
+    "temp GND": "sensor-return",
+    "joystick gnd": "sensor-return",
+    "level sensor +": "sensor-supply",
+    "Durchfluss Masse": "sensor-return",
+    "flow signal +": "pulse-input",
+    "pressure signal +": "analogue-input",
+    "flow valve +": "high-side-drive",
+    "flow valve -": "power-ground",
+    "+12V valves": "switched-supply",
+    "supply valves +12V": "switched-supply",
+    "valves +24 V": "switched-supply",
+    "12V+ pump": "switched-supply",
+    "pump supply 12 V": "switched-supply",
+    "+12V Ventile": "switched-supply",
+    "relay output +12V": "high-side-drive",
+}
+
+
+@pytest.mark.parametrize("wording", WAYS)
+def test_a_polarity_decides_over_the_device(wording: str) -> None:
+    """The minus of a sensor is its return, the volts of valves their supply; a person says so."""
+    reading = read_signal(wording)
+    assert WAYS[wording] == reading.function
+    assert not reading.settled
+
+
+@pytest.mark.parametrize("wording", ["12 V pump", "24V solenoid", "switch +12V"])
+def test_volts_beside_a_device_may_be_its_supply(wording: str) -> None:
+    reading = read_signal(wording)
+    assert not reading.settled and "switched-supply" in reading.may_be
+
+
+@pytest.mark.parametrize("wording", ["ground speed", "0-5 V flow", "speed signal", "flow"])
+def test_no_polarity_no_return(wording: str) -> None:
+    """`ground` of a speed is the soil, and what swings from 0 V is a signal."""
+    assert read_signal(wording).function in ("pulse-input", "analogue-input")
+
+
 @pytest.mark.parametrize("wording", OPEN)
 def test_false_friends_settle_nothing(wording: str) -> None:
     """Words and letters that stand for different signals in different trades."""

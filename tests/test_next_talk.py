@@ -87,8 +87,16 @@ def test_enter_and_the_end_of_input_stop(typed: Callable[..., str]) -> None:
 
 def test_the_beginning_of_an_answer_is_enough(typed: Callable[..., str]) -> None:
     """`doc` is document."""
-    typed("doc", "", call=("next", "job.yaml", "--about", "old.1.basis"))
+    typed("doc", "drawing 4711, page 2", call=("next", "job.yaml", "--about", "old.1.basis"))
     assert [entry.answer for entry in kept()] == ["document"]
+
+
+@pytest.mark.parametrize("how", ["", "paper", "the wiring diagram", "says the manual"])
+def test_a_document_counts_by_its_name(typed: Callable[..., str], how: str) -> None:
+    """What is not named nobody can open: the word that it is a paper keeps nothing."""
+    told = typed("document", how, call=("next", "job.yaml", "--about", "old.1.basis"))
+    assert "which paper says it" in " ".join(told.split())
+    assert not Path("job-notebook.yaml").exists()
 
 
 def test_what_the_meter_showed_is_a_basis(typed: Callable[..., str]) -> None:

@@ -17,6 +17,7 @@ from wiremap.cli.main import main
 from wiremap.model import Entry, EntryKind, Stop
 from wiremap.survey.lines import typed_survey
 
+UNREAD = "the loom lies on the bench, nothing feeds it"
 TODAY = {"by": "RK", "date": "2026-03-05"}
 
 
@@ -100,13 +101,14 @@ def test_a_licensed_stop_takes_a_licensed_name(
     """One of the two holds a licence, by the notebook or as said: on the page as by the command."""
     job = licensed_job(tmp_path / "demo", in_notebook=True)
     desk = Desk(job, by="RK")
-    said = desk.send("/joints", {"second": second, "licensed": licensed})
+    said = desk.send("/joints", {"second": second, "licensed": licensed, "unread": UNREAD})
     assert passes == bool(desk.kept(EntryKind.STOP_PASSED))
     assert passes != (
         "say which licence" in said.text or "the notebook knows no licence" in said.text
     )
     again = licensed_job(tmp_path / "again", in_notebook=True)
     call = ["sign", str(again), "--stop", "cut", "--by", "RK", "--second", second]
+    call += ["--unread", UNREAD]
     code = main(call + (["--licensed", licensed] if licensed else []))
     assert (code == 0) == passes
     assert passes == any(e.passes == Stop.CUT for e in opened(again).job.entries)

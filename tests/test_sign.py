@@ -18,8 +18,12 @@ from wiremap.cli.sign_asking import thing_to_sign as asking
 from wiremap.content.grouped import Group
 from wiremap.content.signing import needs_licence, to_sign
 from wiremap.content.stop_cards import passed as passed_stop
+from wiremap.content.work_order import Due, due_of, in_work
 from wiremap.files import load_notebook
 from wiremap.model import Entry, EntryKind, Stop, named_licence
+
+WHY_UNREAD = "the loom lies on the bench, nothing feeds it"
+CUT_UNREAD = ("sign", "--stop", "cut", "--unread", WHY_UNREAD)
 
 
 @pytest.fixture
@@ -30,6 +34,13 @@ def job(tmp_path: Path) -> Path:
 
 def checked(job: Path) -> Checked:
     return check([job]).jobs[0]
+
+
+def kept(job: Path) -> tuple[Entry, ...]:
+    """What the notebook holds."""
+    notebook = load_notebook(job.with_name("notebook.yaml")).value
+    assert notebook is not None
+    return notebook.entries
 
 
 def typed(monkeypatch: pytest.MonkeyPatch, *lines: str) -> None:
@@ -223,7 +234,7 @@ def test_a_stop_takes_two_names_or_one_who_says_so(
     job: Path, options: list[str], code: int
 ) -> None:
     """Two different names, or alone and said where no licence is wanted: nothing else passes."""
-    assert main(["sign", str(job), "--stop", "cut", "--by", "RK", *options]) == code
+    assert main([*CUT_UNREAD, str(job), "--by", "RK", *options]) == code
     notebook = load_notebook(job.parent / "notebook.yaml").value
     assert notebook is not None
     passed = [entry for entry in notebook.entries if entry.kind == "stop-passed"]
@@ -235,7 +246,8 @@ def test_stops_are_passed_in_the_order_of_the_work(
 ) -> None:
     """Nobody closes up before the cut was looked at, or mates before the battery was: what is missing is named."""
     for stop, code in (("sleeves", 2), ("cut", 0), ("mating", 2)):
-        call = ["sign", str(job), "--stop", stop, "--by", "RK", "--second", "AM"]
+        unread = ["--unread", WHY_UNREAD] if stop == "cut" else []
+        call = ["sign", str(job), "--stop", stop, "--by", "RK", "--second", "AM", *unread]
         assert main(call) == code, stop
         told = capsys.readouterr().err
         if stop == "mating":
@@ -247,11 +259,53 @@ def test_no_stop_is_passed_before_what_is_read_before_it(
     job: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Nothing is surveyed and nothing rung out: two names close nothing up."""
-    for stop, code in (("cut", 0), ("sleeves", 2)):
+    for stop, unread in (("cut", WHY_UNREAD), ("sleeves", "")):
         call = ["sign", str(job), "--stop", stop, "--by", "RK", "--second", "AM"]
-        assert main(call) == code
+        assert main([*call, "--unread", unread]) == (0 if unread else 2)
     told = capsys.readouterr().err
-    assert "comes later" in told and "wiremap survey" in told
+    assert "comes later" in told and "wiremap ringout" in told
+
+
+@pytest.mark.parametrize("unread", ["", "ok"])
+def test_nothing_is_cut_unread_without_a_reason(
+    job: Path, capsys: pytest.CaptureFixture[str], unread: str
+) -> None:
+    """The contacts that have a row nobody has read are named, with the command that reads them."""
+    call = ["sign", str(job), "--stop", "cut", "--by", "RK", "--second", "AM"]
+    assert main([*call, "--unread", unread]) == 2
+    told = capsys.readouterr().err
+    assert "reason" in told if unread else "loom.6" in told and "wiremap survey" in told
+    assert not passed_stop(Stop.CUT, kept(job))
+
+
+def test_what_is_cut_unread_is_seen_in_the_verdict(
+    job: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The reason stands beside the names; from then on nobody is sent back before the cut."""
+    main([*CUT_UNREAD, str(job), "--by", "RK", "--second", "AM"])
+    capsys.readouterr()
+    main(["check", str(job)])
+    told = " ".join(capsys.readouterr().out.split())
+    assert f"cut (RK, AM; unread: {WHY_UNREAD})" in told
+    assert due_of(checked(job)) is not Due.SURVEY
+
+
+def test_a_cut_passed_unread_by_hand_still_asks_for_the_readings(
+    job: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A line written into the notebook tells no reason: reading comes next, while nothing is cut."""
+    with job.with_name("notebook.yaml").open("a", encoding="utf-8") as notebook:
+        notebook.write("  - {kind: stop-passed, stop: cut, by: RK, second: AM, date: 2026-03-05}\n")
+    found = checked(job)
+    assert due_of(found) is Due.SURVEY
+    assert "without a reason" in in_work(found, Due.SURVEY)
+
+
+def test_unread_belongs_to_the_cut_alone(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """At no other stop is anything passed unread."""
+    call = ["sign", str(job), "--stop", "battery", "--by", "RK", "--second", "AM"]
+    assert main([*call, "--unread", WHY_UNREAD]) == 2
+    assert "the stop before the cut alone" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(("second", "counts"), [("AM", True), ("rk", False), ("R. K.", False)])

@@ -79,6 +79,9 @@ def add(subparsers: Any) -> None:
     )
     parser.add_argument("--second", default="", metavar="NAME", help="the second name at a stop")
     parser.add_argument("--alone", action="store_true", help="who works alone says so at a stop")
+    parser.add_argument(
+        "--unread", default="", metavar="WHY", help="why the cut is passed with readings left out"
+    )
     parser.add_argument("--adopt", nargs="*", metavar="MARK", help=ADOPT_HELP)
     notebook_options(parser)
     json_flag(parser)
@@ -116,6 +119,8 @@ def _wrong_call(args: argparse.Namespace) -> Finding | None:
     if args.stop and bool(args.second.strip()) == args.alone:
         words = "a stop is passed with a second name, or alone: one of the two"
         return fault("call", words, fix="add --second NAME, or --alone")
+    if args.unread.strip() and args.stop != Stop.CUT:
+        return fault("call", "--unread says something at the stop before the cut alone")
     if args.stop and same_person(args.second, args.by):
         fix = "let somebody else look at it, or say --alone"
         return fault("call", "the second name is the first once more", fix=fix)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 from dataclasses import replace
 
 from wiremap.base import Finding, fault
@@ -22,12 +23,16 @@ from wiremap.content.stops_passed import (
     owed_before,
     passed,
     passed_by_two,
+    unread_at_cut,
     why_no_stop,
 )
 from wiremap.content.work_order import before_stop
 from wiremap.evidence.opened import OpenJob
 from wiremap.evidence.probe_points import ADAPTER, kind_of
-from wiremap.model import Entry, EntryKind, Stop
+from wiremap.model import A_REASON, Entry, EntryKind, Stop, says_what
+from wiremap.reports.screen import named_up_to
+
+MOST_UNREAD = 8
 
 
 def _refused(args: argparse.Namespace, opened: OpenJob, checked: Checked) -> Finding | None:
@@ -58,6 +63,11 @@ def _out_of_turn(args: argparse.Namespace, opened: OpenJob, checked: Checked) ->
     owed = owed_before(opened.job, stop)
     if owed:
         return _too_early(args, checked, owed)
+    unread = unread_at_cut(checked) if stop is Stop.CUT else ()
+    if unread and not args.unread.strip():
+        return _unread(args, unread)
+    if args.unread.strip() and not says_what(args.unread):
+        return fault("no-reason", "that is no reason; nothing was saved", fix=A_REASON)
     before = before_stop(checked, stop)
     if before:
         words = f"the {_named(stop, checked)} comes later; nothing was saved"
@@ -69,6 +79,17 @@ def _named(stop: Stop, checked: Checked) -> str:
     """A stop as this job's sheet names it."""
     adapter = checked.harness is not None and kind_of(checked.harness) == ADAPTER
     return f"stop before {stop_name(stop, adapter=adapter)}"
+
+
+def _unread(args: argparse.Namespace, contacts: Sequence[str]) -> Finding:
+    """That the survey is not read, and how it is, or who stands to its being left out."""
+    words = (
+        f"{named_up_to(contacts, MOST_UNREAD)}: not read yet, and a wire that is cut cannot be "
+        "measured as it was; nothing was saved"
+    )
+    path = shown_path(args.file)
+    fix = f'wiremap survey {path}, or say why not by name, for the verdict to show: --unread "..."'
+    return fault("not-read", words, fix=fix)
 
 
 def _too_early(args: argparse.Namespace, checked: Checked, owed: tuple[Stop, ...]) -> Finding:
@@ -93,6 +114,7 @@ def pass_stop(args: argparse.Namespace, opened: OpenJob) -> int:
         second=args.second.strip(),
         alone=args.alone,
         licensed=args.licensed.strip(),
+        why=args.unread.strip(),
     )
     if any(entry == replace(each.entry, place=None) for each in passed(opened.job)):
         note(f"{args.stop} is passed by these names already and covers all behind it: kept once")

@@ -28,7 +28,7 @@ from wiremap.content.wire_work import before_joints, capped_wires, wires_without
 from wiremap.content.words import listed, sentence_case
 from wiremap.entries.deeds import belongs
 from wiremap.graph import Joint
-from wiremap.model import Entry, EntryKind, Stop
+from wiremap.model import Entry, EntryKind, Stop, says_what
 
 JOINTS = "/joints"
 BEFORE = "before the first cut"
@@ -154,10 +154,12 @@ def joint_card(
 
     `every` are the tasks of the job, `owed` the contacts that must be measured before they are cut.
     """
+    if any(entry.passes == Stop.CUT and says_what(entry.why) for entry in entries):
+        owed = ()  # somebody stands to it
     waiting = [task for task in every if not is_done(given, entries, task)]
     if waiting and waiting[0].name != BEFORE and not passed(Stop.CUT, entries):
         lead = tuple(_read_first(given, entries, owed))
-        return stop_card(Stop.CUT, entries, lead, licensed=given.licensed)
+        return stop_card(Stop.CUT, entries, lead, licensed=given.licensed, unread=bool(owed))
     if not waiting:
         return Card(heading="Every joint is ticked", through=True, more=tuple(_looked_back(every)))
     task = next((each for each in every if each.name == at), waiting[0])

@@ -65,6 +65,7 @@ def says(entry: Entry) -> str:
         words.append(entry.mark)
     elif entry.kind == EntryKind.STOP_PASSED:
         words.append(f"{entry.stop}, {entry.second or 'alone'}")
+        words.append(f"(unread: {entry.why})" if entry.why else "")
     elif entry.kind == EntryKind.MENDED:
         words.append(f"at {', '.join(entry.points)}")
         words.append(f"({entry.what})" if entry.what else "")

@@ -12,6 +12,7 @@ SECOND = Blank(name="second", words="the second name: who has looked at it with 
 LICENCE = Blank(
     name="licensed", words="which licence one of the two holds, unless the notebook knows it"
 )
+UNREAD = Blank(name="unread", words="why they are cut unread, for the verdict to show")
 ALONE = Choice(value="alone", words="I work alone, and have looked at it a second time")
 YOURS = "The first name is yours, as this device has it."
 NEVER_ALONE = "A circuit of this job takes a licensed person: nobody passes this stop alone."
@@ -46,11 +47,17 @@ LOOKED_AT: Mapping[Stop, tuple[str, ...]] = MappingProxyType(
 
 
 def stop_card(
-    stop: Stop, entries: Iterable[Entry], lead: tuple[str, ...] = (), *, licensed: bool
+    stop: Stop,
+    entries: Iterable[Entry],
+    lead: tuple[str, ...] = (),
+    *,
+    licensed: bool,
+    unread: bool = False,
 ) -> Card:
     """One stop: what two people look at, and their names.
 
-    With a circuit that takes a `licensed` person nobody passes it alone.
+    With a circuit that takes a `licensed` person nobody passes it alone; with something `unread`
+    nobody does without a reason.
     """
     before = sum(entry.stop == stop for entry in entries)
     ask = CardQuestion(
@@ -58,7 +65,7 @@ def stop_card(
         heading="Two names",
         lead=(YOURS, NEVER_ALONE) if licensed else (YOURS,),
         choices=() if licensed else (ALONE,),
-        blanks=(SECOND, LICENCE) if licensed else (SECOND,),
+        blanks=(SECOND, *((LICENCE,) if licensed else ()), *((UNREAD,) if unread else ())),
         of=stop,
     )
     return Card(heading=HEADINGS[stop], lead=(*LOOKED_AT[stop], *lead), asks=(ask,))

@@ -10,10 +10,11 @@ from wiremap.check import Checked
 from wiremap.entries.courses import since_mended
 from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.graph import Harness
-from wiremap.model import EndKind, Entry, Job, Stop, named_licence, same_person
+from wiremap.model import EndKind, Entry, Job, Stop, named_licence, same_person, says_what
 from wiremap.rules.dangers import takes_licence
 from wiremap.rules.registry import RULES
 from wiremap.rules.view import View
+from wiremap.survey.left import unread_contacts
 
 READ_ALOUD = "alone, read aloud"
 NEEDS_LICENCE = (
@@ -32,8 +33,9 @@ class Passed:
 
     @property
     def words(self) -> str:
-        """Who passed it, and whether alone."""
-        return f"{self.stop} ({self.entry.by}, {self.entry.second or READ_ALOUD})"
+        """Who passed it, and whether alone; why something stays unread at it."""
+        unread = f"; unread: {self.entry.why}" if self.entry.why else ""
+        return f"{self.stop} ({self.entry.by}, {self.entry.second or READ_ALOUD}{unread})"
 
 
 def passed(job: Job) -> tuple[Passed, ...]:
@@ -83,6 +85,15 @@ def owed_before(job: Job, stop: Stop) -> tuple[Stop, ...]:
         for each in order[: order.index(stop)]
         if each not in done and not why_no_stop(job, each)
     )
+
+
+def unread_at_cut(checked: Checked) -> tuple[str, ...]:
+    """The contacts that the survey reads and nobody has read, unless a person who passed the stop
+    before the cut has said why.
+    """
+    if checked.harness is None or any(says_what(entry.why) for entry in _cuts(checked.harness.job)):
+        return ()
+    return unread_contacts(checked.harness)
 
 
 def guarded(job: Job) -> tuple[str, ...]:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from wiremap.check import Checked
 from wiremap.content.next_papers import shown_path
-from wiremap.content.stops_passed import owed_before
+from wiremap.content.stops_passed import owed_before, passed, unread_at_cut
 from wiremap.evidence import entries
 from wiremap.evidence.probe_points import ADAPTER, kind_of
 from wiremap.model import EndKind, Stop
@@ -59,11 +59,16 @@ def due_of(checked: Checked) -> Due:
 def _before_the_build(checked: Checked) -> Due | None:
     """What is read and asked before anything is built; None if nothing is left of it."""
     surveyed, of_cavities = checked.surveyed
-    if surveyed < of_cavities:
+    if surveyed < of_cavities and not (_is_cut(checked) and not unread_at_cut(checked)):
         return Due.SURVEY
     if checked.rung_out[1] and _bench_is_open(checked):
         return Due.BENCH
     return None
+
+
+def _is_cut(checked: Checked) -> bool:
+    """Whether the stop before the cut is passed: what is cut is read no more as it was."""
+    return checked.job is not None and any(each.stop is Stop.CUT for each in passed(checked.job))
 
 
 def _bench_is_open(checked: Checked) -> bool:
@@ -198,5 +203,7 @@ def _judged(harness: Harness | None) -> PowerVerdict | None:
 
 def _when_surveyed(checked: Checked) -> str:
     ends = checked.job.ends.values() if checked.job is not None else ()
+    if _is_cut(checked):
+        return "while nothing is cut (its stop was passed without it, and without a reason)"
     is_cut = any(end.kind is EndKind.CUT_TAIL for end in ends)
     return "before the cut" if is_cut else "on the machine"

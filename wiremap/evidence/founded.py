@@ -1,4 +1,4 @@
-"""Whether an answer that says `measured` tells a reading that proves it."""
+"""Whether an answer that says `measured` tells a reading, one that says `document` the paper."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import NamedTuple
 from wiremap.entries.told_readings import tells_reading
 from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.evidence.told_measured import proving_words, why_unproven
-from wiremap.model import Basis, Cavity, Job
+from wiremap.model import Basis, Cavity, Job, names_paper
 
 BASIS = ".basis"
 
@@ -17,6 +17,19 @@ class Unfounded(NamedTuple):
 
     why: str
     fix: str
+
+
+def baseless(job: Job, about: str, text: str, how: str) -> Unfounded | None:
+    """Why a word for what a contact rests on counts for nothing; None if it counts."""
+    return unmeasured(job, about, text, how) or _unnamed_paper(about, text, how)
+
+
+def _unnamed_paper(about: str, text: str, how: str) -> Unfounded | None:
+    """Why the word `document` counts for nothing: nobody can open a paper that is not named."""
+    if not about.endswith(BASIS) or text.strip() != Basis.DOCUMENT or names_paper(how):
+        return None
+    why = "`document` counts with which paper says it, and where in it"
+    return Unfounded(why, 'add it: --how "wiring diagram 4711, page 12", or answer told')
 
 
 def unmeasured(job: Job, about: str, text: str, how: str) -> Unfounded | None:

@@ -9,7 +9,7 @@ from wiremap.evidence.allowed import settles_joint, undecided
 from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.evidence.confirmed import asks_partner_of
 from wiremap.evidence.expected import Quantity
-from wiremap.evidence.founded import Unfounded, unmeasured
+from wiremap.evidence.founded import Unfounded, baseless
 from wiremap.evidence.reading_spot import seen_words
 from wiremap.evidence.stands import SURE, stands_to, sure, without_sure
 from wiremap.evidence.survey_readings import contradictions
@@ -27,7 +27,7 @@ def unfounded(job: Job, about: str, text: str, how: str) -> Unfounded | None:
         return _without_how("a partner is told with how it was found", how)
     strange = unusual(about, text) or denied_by_meter(job, about, text)
     strange = strange or against_survey(job, about, text, how)
-    return unmeasured(job, about, text, how) or _asked_back(strange, how)
+    return baseless(job, about, text, how) or _asked_back(strange, how)
 
 
 def denied_by_meter(job: Job, about: str, text: str) -> str:

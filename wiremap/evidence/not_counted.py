@@ -7,7 +7,7 @@ from types import MappingProxyType
 
 from wiremap.evidence.allowed import WORDS, allowed, undecided
 from wiremap.evidence.answer_figures import FIGURES
-from wiremap.evidence.founded import unmeasured
+from wiremap.evidence.founded import baseless
 from wiremap.evidence.refusing import no_answer, short
 from wiremap.model import Entry, EntryKind, Job, split
 
@@ -50,13 +50,13 @@ def bad_answer(job: Job, entry: Entry) -> str | None:
     if undecided(entry.answer):
         return None
     if known.fits(entry.answer.strip()):
-        return _unmeasured(job, entry)
+        return _baseless(job, entry)
     return f"{no_answer(job, entry.about, entry.answer, known)} (as: {known.example})"
 
 
-def _unmeasured(job: Job, entry: Entry) -> str | None:
-    """Why a contact that is said to be measured is not; None if a reading is told."""
-    lacking = unmeasured(job, entry.about, entry.answer, _told(entry))
+def _baseless(job: Job, entry: Entry) -> str | None:
+    """Why a contact does not rest on what is said; None if the reading or the paper is told."""
+    lacking = baseless(job, entry.about, entry.answer, _told(entry))
     return f"{lacking.why} ({lacking.fix})" if lacking else None
 
 

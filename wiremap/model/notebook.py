@@ -34,6 +34,16 @@ NO_MEANING = NO_LICENCE | frozenset(  # words that tell that somebody looked, no
     | {"safe", "correct", "right", "done", "angesehen", "geprüft", "gut", "vu", "vérifié", "bon"}
     | {"visto", "bien", "bene", "controllato", "katsottu", "sett", "bra", "gezien", "goed"}
 )
+NO_PAPER = NO_MEANING | frozenset(  # words that any paper bears
+    {"paper", "papers", "document", "documents", "documentation", "docs", "doc", "drawing", "pdf"}
+    | {"drawings", "diagram", "diagrams", "schematic", "schematics", "wiring", "circuit", "plan"}
+    | {"manual", "handbook", "book", "leaflet", "sheet", "datasheet", "data", "pinout", "table"}
+    | {"list", "page", "file", "print", "printed", "from", "in", "on", "to", "by", "per"}
+    | {"as", "with", "both", "all", "says", "said", "read", "written", "according", "this", "that"}
+    | {"schaltplan", "zeichnung", "unterlage", "unterlagen", "handbuch", "blatt", "papier"}
+    | {"schéma", "schema", "plano", "documento", "disegno", "kaavio", "tekening", "ritning"}
+    | {"dokument", "tegning", "rysunek", "instrukcja", "manuel", "manuale", "ohje", "схема"}
+)
 
 
 def same_person(one: str, two: str) -> bool:
@@ -59,7 +69,7 @@ class Entry:
     date: str = ""
     time: str = ""  # of that day, 14:05
     how: str = ""
-    why: str = ""
+    why: str = ""  # accept; struck-out; stop-passed: why something stays unread
     about: str = ""  # answer: what it speaks of (gateway.TA, loom.12, loom.1.function ...)
     answer: str = ""
     red: tuple[Address, ...] = ()  # points under the red probe (several: a comb)
@@ -115,6 +125,17 @@ def says_what(said: str) -> bool:
     (False, False, False, True)
     """
     return any(len(word) > 1 or not word.isalpha() for word in _telling_words(said, NO_MEANING))
+
+
+def names_paper(said: str) -> bool:
+    """Whether words tell which paper is meant, by its name or a number, not only that it is one.
+
+    >>> names_paper("paper"), names_paper("the wiring diagram"), names_paper("page")
+    (False, False, False)
+    >>> names_paper("wiring diagram page 12"), names_paper("leaflet of the spreader")
+    (True, True)
+    """
+    return any(len(word) > 1 or not word.isalpha() for word in _telling_words(said, NO_PAPER))
 
 
 def _telling_words(said: str, empty: Collection[str]) -> list[str]:

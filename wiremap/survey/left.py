@@ -6,12 +6,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass, fields
 from typing import Any
 
-from wiremap.evidence import surveyed_cavities
+from wiremap.evidence import judge_survey, surveyed_cavities
 from wiremap.evidence.expected import Quantity
 from wiremap.evidence.judged_reading import ReadingVerdict, SurveyReading
 from wiremap.evidence.reading_spot import probes_at, spot_of
 from wiremap.graph import Harness
-from wiremap.survey.rows import Survey, SurveyRow
+from wiremap.survey.rows import Survey, SurveyRow, survey
 
 DONE = frozenset({ReadingVerdict.FITS, ReadingVerdict.RECORDED})
 
@@ -61,6 +61,12 @@ def lacking(harness: Harness, made: Survey, judged: Sequence[SurveyReading]) -> 
         if group == "volts":
             _note_position(found, address, made, left)
     return Lacking(**{name: tuple(points) for name, points in found.items()})
+
+
+def unread_contacts(harness: Harness) -> tuple[str, ...]:
+    """The contacts that ought to be surveyed and that have a row which nobody has read."""
+    lacks = lacking(harness, survey(harness.job), judge_survey(harness.job))
+    return (*lacks.volts, *lacks.ohms)
 
 
 def _note_position(

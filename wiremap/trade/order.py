@@ -45,7 +45,7 @@ def by_order(stretches: Sequence[Stretch]) -> frozenset[str]:
 
     `adjunct`: a word that only says which stands right before a load or a measure.  `headed`: the
     wording names the supply or return of a switch.  `strange`: a supply stands beside a word that
-    no table knows.
+    no table knows.  `live`: volts with a plus before them.
     """
     if len(stretches) < 2:
         return frozenset()
@@ -53,6 +53,8 @@ def by_order(stretches: Sequence[Stretch]) -> frozenset[str]:
 
 
 def _ideas(stretches: Sequence[Stretch]) -> Iterator[str]:
+    if any("volts" in each.ideas and each.words.startswith("+") for each in stretches):
+        yield "live"
     for one, two in pairwise(stretches):
         adjunct = any(term.adjunct for term in one.terms)
         if adjunct and two.ideas & _THINGS:

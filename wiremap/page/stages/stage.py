@@ -7,11 +7,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from wiremap.content.cards import DONE, Card, CardLink, CardQuestion, Tick
-from wiremap.content.stop_cards import ALONE, LICENCE
+from wiremap.content.stop_cards import ALONE, LICENCE, UNREAD
 from wiremap.content.stops_passed import NEEDS_LICENCE, THEIR_LICENCE, lacks_licence
+from wiremap.content.words import listed
 from wiremap.entries.deeds import kept_deed
 from wiremap.evidence import SURE, refusal, unfounded
-from wiremap.model import Entry, EntryKind, Job, Stop, same_person
+from wiremap.model import Entry, EntryKind, Job, Stop, same_person, says_what
 from wiremap.page.moment import Moment
 from wiremap.survey.later import LaterReading
 from wiremap.survey.lines import typed_survey
@@ -19,6 +20,7 @@ from wiremap.survey.question import Question
 
 ONE_ANSWER = "touch one answer or type one, not both"
 NOTHING = "nothing was answered"
+NOT_READ = "not read yet: read it (Survey), or say why it is cut unread"
 Entries = tuple[Entry, ...]
 
 
@@ -146,6 +148,9 @@ def stop_entry(now: Moment, stop: Stop, reply: FormAnswer, hand: Hand) -> Entrie
     licensed = " ".join(reply.text(LICENCE.name).split())
     if lacks_licence(now.checked, (hand.by, second), licensed):
         return f"{NEEDS_LICENCE}: say {THEIR_LICENCE}"
+    why = " ".join(reply.text(UNREAD.name).split())
+    if stop is Stop.CUT and now.worked.owed_contacts and not says_what(why):
+        return f"{listed(*sorted(now.worked.owed_contacts))}: {NOT_READ}"
     passed = Entry(
         kind=EntryKind.STOP_PASSED,
         stop=stop,
@@ -154,6 +159,7 @@ def stop_entry(now: Moment, stop: Stop, reply: FormAnswer, hand: Hand) -> Entrie
         second=second,
         alone=alone,
         licensed=licensed,
+        why=why,
     )
     return (passed,)
 
