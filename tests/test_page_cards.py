@@ -503,3 +503,22 @@ def test_a_finding_leads_to_its_question_and_tells_no_command(
         links += "/questions?at=" in text
         path = unescape(re.findall(r'href="(/findings\?at=[^"]+)"', text)[-1])
     assert len(seen_paths) > 8 and links > 4
+
+
+def test_what_can_move_is_secured_before_anything_is_read(tmp_path: Path) -> None:
+    """Before the first volts, ignition off, as the command says it first; the list says it too."""
+    desk = Desk(at("lock out", tmp_path / "demo"))
+    for path in ("/survey", "/survey?at=1", "/survey?at=all"):
+        text = desk.look(path).text
+        assert "chock and block" in text and "send everyone away" in text, path
+
+
+def test_questions_come_before_signatures(tmp_path: Path) -> None:
+    """What an answer settles is not signed first: the way on leads to the questions."""
+    job = at("questions", tmp_path / "demo")
+    notebook = job.with_name("notebook.yaml")
+    kept = notebook.read_text("utf-8").splitlines(keepends=True)
+    notebook.write_text("".join(line for line in kept if "kind: accept" not in line), "utf-8")
+    desk = Desk(job)
+    assert "findings are open" in desk.look("/findings").heading
+    assert desk.next_path() == "/questions"

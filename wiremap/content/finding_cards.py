@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import islice
 from pathlib import PurePath
 from urllib.parse import quote
 
@@ -16,6 +15,7 @@ from wiremap.content.signing import may_be_signed, needs_licence
 from wiremap.survey.questions import questions, questions_about
 
 FINDINGS = "/findings"
+MOST_ASKED = 3
 WHY = Blank(name="why", words="why it may stay as it is (your name stands under it)", long=True)
 LICENSED = Blank(
     name="licensed", words="which licence you hold for this work: what it is for, its number"
@@ -30,14 +30,16 @@ def finding_card(checked: Checked, at: str) -> Card:
         return Card(heading="No finding is open", through=True, lead=(_signed(checked),))
     group = next((each for each in groups if _mark(each) == at), groups[0])
     behind = groups[groups.index(group) + 1 :] or groups[:1]
-    more = [*_answered_at(checked, group)]
+    owed = tuple(_answered_at(checked, group))
+    more = []
     if behind[0] is not group:
         words = f"look at another one: {behind[0].first.message}"
         more.append(CardLink(path=f"{FINDINGS}?at={_mark(behind[0])}", words=words))
     lead = (*_told(group), *(() if _signable(group) else (IN_FILE,)))
     heading = open_words(len(groups))
     if not _signable(group):
-        return Card(heading=f"{group.severity}: {group.first.message}", lead=lead, more=tuple(more))
+        heading = f"{group.severity}: {group.first.message}"
+        return Card(heading=heading, lead=lead, owed=owed, more=tuple(more))
     blanks = (WHY, LICENSED) if needs_licence(group) else (WHY,)
     ask = CardQuestion(
         mark=_mark(group),
@@ -46,7 +48,7 @@ def finding_card(checked: Checked, at: str) -> Card:
         blanks=blanks,
         of=group,
     )
-    return Card(heading=heading, asks=(ask,), more=tuple(more))
+    return Card(heading=heading, asks=(ask,), owed=owed, more=tuple(more))
 
 
 def open_words(count: int) -> str:
@@ -61,13 +63,13 @@ def open_groups(checked: Checked) -> tuple[Group, ...]:
 
 
 def _answered_at(checked: Checked, group: Group) -> Iterator[CardLink]:
-    """The open question that a finding waits for, where one is about a contact of it."""
+    """The open questions about what a finding speaks of: answered, it may need no signature."""
     asked = questions(checked.job) if checked.job is not None else ()
     subjects = (name for finding in group.findings for name in finding.subject)
-    open_yet = (question for name in subjects for question in questions_about(asked, name))
-    for question in islice(open_yet, 1):
+    open_yet = [question for name in subjects for question in questions_about(asked, name)]
+    for question in dict.fromkeys(open_yet[:MOST_ASKED]):
         path = f"{QUESTIONS}?at={quote(question.about)}"
-        yield CardLink(path=path, words=f"answer it: {question.text}")
+        yield CardLink(path=path, words=f"first: answer it: {question.text}")
 
 
 def _mark(group: Group) -> str:

@@ -24,10 +24,11 @@ from wiremap.evidence.expected import Quantity
 from wiremap.evidence.judged_reading import ReadingVerdict, SurveyReading
 from wiremap.evidence.meter import DEAD_VOLTS, GROUNDED
 from wiremap.graph import Harness
-from wiremap.model import CHASSIS, Entry, OnOff
+from wiremap.model import CHASSIS, Entry
 from wiremap.survey.bus_pairs import AT_UNIT
 from wiremap.survey.rows import Survey, SurveyRow
 
+FIRST = "Before anything is read"
 LOCKED_OUT = "locked out before the ignition is on"
 COUNTED = frozenset({ReadingVerdict.FITS, ReadingVerdict.CONTRADICTS, ReadingVerdict.RECORDED})
 VOLTS = Blank(name="volts", words="volts on the display", figure=True)
@@ -61,25 +62,25 @@ def survey_card(
             heading="Survey", through=True, lead=("There is no machine-side cavity to survey.",)
         )
     waiting = left(made, judged)
+    locks = _lock_out(harness, made, today)
     if at == ALL:
-        return _listed(made, judged, owed)
+        return _listed(made, judged, owed, locks)
     asked_for = next((row for row in made.rows if str(row.n) == at), None)
     row = asked_for or first_of(waiting, owed)
-    due = deeds.due(volts_owed=_owes_volts(row, owed), all_read=row is None)
-    if due and asked_for is None:
-        locks = _lock_out(harness, made, today) if due[0].title else []
+    due = () if asked_for else deeds.due(volts_owed=_owes_volts(row, owed), all_read=row is None)
+    counted = _counted(made, waiting, owed)
+    volts = row is not None and row.block == Quantity.VOLTS
+    fed = bool(deeds.before or due[0].title) if due else volts
+    if locks and fed:
+        return _locked(locks, counted)
+    if due:
         others = (*(_leave(each) for each in waiting[:1]), *_all(made))
-        counted = _counted(made, waiting, owed)
-        return _locked(locks) if locks else deed_card(harness, due, counted, others)
+        return deed_card(harness, due, counted, others)
     if row is None:
         return Card(heading="Survey: every reading is taken", through=True, more=tuple(_all(made)))
-    if row.key == OnOff.ON:
-        locks = _lock_out(harness, made, today)
-        if locks:
-            return _locked(locks)
     entries = [reading.entry for reading in judged]
     ask = _ask(harness, row, sum(answers(row, entry) for entry in entries))
-    lead = [_counted(made, waiting, owed), made.how(row.block)]
+    lead = [counted, made.how(row.block)]
     lead += [alike.how for alike in made.alike if row.red in alike.points]
     return Card(
         heading="On the machine: one reading",
@@ -172,12 +173,12 @@ def _expected(harness: Harness, row: SurveyRow, band: str) -> str:
     return f"expected: {band} ({row.source})"
 
 
-def _locked(locks: Sequence[CardQuestion]) -> Card:
-    return Card(heading="Before the ignition is turned", asks=tuple(locks))
+def _locked(locks: Sequence[CardQuestion], counted: str) -> Card:
+    return Card(heading=FIRST, lead=(counted,), asks=tuple(locks))
 
 
 def _lock_out(harness: Harness, made: Survey, today: str) -> list[CardQuestion]:
-    """What is secured before the ignition is on; ticked anew each day."""
+    """What is secured before anything is read where the ignition is on later; anew each day."""
     done = ticked_on(harness.job, LOCKED_OUT, today)
     return [tick(LOCKED_OUT, deed) for deed in made.lock_out if deed not in done]
 
@@ -203,7 +204,12 @@ def _all(made: Survey) -> list[CardLink]:
     )
 
 
-def _listed(made: Survey, judged: Sequence[SurveyReading], owed: Sequence[str]) -> Card:
+def _listed(
+    made: Survey,
+    judged: Sequence[SurveyReading],
+    owed: Sequence[str],
+    locks: Sequence[CardQuestion],
+) -> Card:
     """Every reading as a way to its card: what is still to be read, what contradicts its paper."""
     waiting = left(made, judged)
     against = [each.entry for each in judged if each.contradicts]
@@ -221,4 +227,5 @@ def _listed(made: Survey, judged: Sequence[SurveyReading], owed: Sequence[str]) 
             words += ": read"
         ways.append(CardLink(path=f"{SURVEY}?at={row.n}", words=words))
     stop = tuple(f"contradicts the paper: {reading(entry)}" for entry in against)
-    return Card(heading=_counted(made, waiting, owed), stop=stop, more=tuple(ways))
+    first = tuple(CardLink(path=SURVEY, words=f"first: {ask.choices[0].words}") for ask in locks)
+    return Card(heading=_counted(made, waiting, owed), stop=stop, owed=first, more=tuple(ways))

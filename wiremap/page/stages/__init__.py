@@ -14,8 +14,8 @@ from wiremap.page.stages.stage import PageStage
 __all__ = ["STAGES", "PageStage"]
 
 STAGES: tuple[PageStage, ...] = (
-    Findings(),
     Questions(),
+    Findings(),
     SurveyReadings(),
     Joints(),
     Ringout(),
