@@ -19,6 +19,7 @@ from wiremap.entries.numbers import read_seen
 from wiremap.entries.power_lines import TypedPower, taken_apart
 from wiremap.entries.survey_lines import Shown, shown
 from wiremap.evidence import expected, meter
+from wiremap.evidence.apart import BUS, FEED, GROUND, LEAST_OHMS, VOLTS
 from wiremap.evidence.measured import QUIET
 from wiremap.files import load_job
 from wiremap.firstpower.figures import _wrong
@@ -144,6 +145,9 @@ AT_LEAST: list[tuple[str, float, Within]] = [
     ("pulses", 9000.0, within(expected.PULSES)),
     ("pickup", 200.0, within(expected.PICKUP)),
     ("floating", 10_000.0, within(expected.FLOATING)),
+    ("feed-apart", 10.0, within(LEAST_OHMS[FEED, GROUND])),
+    ("bus-apart", 150.0, within(LEAST_OHMS[BUS, FEED])),
+    ("forward", -0.1, within(VOLTS[FEED, GROUND])),
     ("quiet", -0.5, within(QUIET)),
     ("zero", -0.1, within(expected.ZERO)),
     ("bus-high", 2.0, within(expected.AWAKE["can-high"])),
