@@ -19,7 +19,6 @@ from page_hands import Bench, Seen, seen
 from page_states import opened
 from ringout_simulator import Copper
 
-from wiremap.content.done import entries_of
 from wiremap.model import EndKind, EntryKind
 
 BROWSER = shutil.which("chromium") or shutil.which("chromium-browser")
@@ -208,7 +207,7 @@ def serving() -> Iterator[Any]:
 
 def kinds(job: Path, kind: EntryKind) -> int:
     """How many entries of a kind are on disk."""
-    return sum(entry.kind == kind for entry in entries_of(opened(job).job))
+    return sum(entry.kind == kind for entry in opened(job).job.entries)
 
 
 def bench(job: Path, *wrong: str) -> Bench:

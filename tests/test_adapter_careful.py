@@ -210,8 +210,10 @@ def test_the_count_behind_cut_up_pages_says_that_they_are_gone(tmp_path: Path) -
 def test_several_points_say_how_they_are_read_on_their_own_page(tmp_path: Path) -> None:
     """The second ring-out does not send back to the first for it."""
     alone = careful(tmp_path)
+    assert alone.plan is not None
     first, *_ = alone.second
-    several = replace(alone, second=(replace(first, red=("old.1", "old.10")),))
+    changed = replace(first, red=("old.1", "old.10"))
+    several = replace(alone, plan=replace(alone.plan, second=(changed,)))
     leads = []
     for given in (alone, several):
         again = next(s for s in compose(given, print_held=True).sections if s.key == "sleeves")

@@ -13,7 +13,6 @@ from page_states import at
 from test_page_cards import Desk
 
 from wiremap.check import check
-from wiremap.content.done import entries_of
 from wiremap.content.next_step import after_job
 from wiremap.diagnose.walk import Walk
 from wiremap.evidence import settle
@@ -110,7 +109,7 @@ def test_the_walk_asks_before_its_first_probe(here: Path) -> None:
     assert "`hammer` is no answer about equipment" in walked.stdout
     assert "Enter is no answer" in walked.stdout
     assert "probe 1 of 55" in walked.stdout
-    kept = entries_of(settled(here))
+    kept = list(settled(here).entries)
     assert [("equipment", "2 clips and a mating half"), ("beeper", "don't know")] == [
         (entry.about, entry.answer) for entry in kept if entry.about in BENCH
     ]

@@ -11,7 +11,7 @@ from demo_jobs import copied_demo
 
 from wiremap.check import check
 from wiremap.cli.main import main
-from wiremap.content.kept import says
+from wiremap.content.kept import entry_words
 from wiremap.files import load_notebook
 from wiremap.model import Address, Entry, EntryKind
 
@@ -98,4 +98,4 @@ def test_a_repair_reads_as_one() -> None:
     found = "donor.1 and donor.7 are exchanged"
     points = (Address("donor", "1"), Address("donor", "7"))
     entry = Entry(kind=EntryKind.MENDED, points=points, what=found, by="RK")
-    assert says(entry) == f"mended at donor.1, donor.7 ({found})"
+    assert entry_words(entry) == f"mended at donor.1, donor.7 ({found})"

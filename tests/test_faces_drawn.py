@@ -13,7 +13,7 @@ from test_sheet import HARD
 
 from wiremap.content.drawing import DrawnLine, Lettering, Ring, Spot, Words, fitted
 from wiremap.content.face_drawing import DrawnView, drawn_views
-from wiremap.content.face_layout import LED_PITCH, R_LARGE, FaceLayout, Placed, R
+from wiremap.content.face_layout import FLAGS_PITCH, RADIUS, RADIUS_LARGE, FaceLayout, Placed
 from wiremap.content.face_pieces import FaceBlock, FaceView, Hole
 from wiremap.content.face_signs import WIRE, diamond, hole_shade, keyway, pin_shade
 from wiremap.content.faces import face_blocks
@@ -86,7 +86,7 @@ def test_sockets_are_holes_and_wires_are_stubs() -> None:
     """Every socket is a dark-edged hole on the mating face only; a wire leaves every wired cavity behind."""
     for view, picture in every_view():
         shapes = picture.front.shapes
-        rings = [s for s in shapes if isinstance(s, Ring) and s.radius in (R, R_LARGE)]
+        rings = [s for s in shapes if isinstance(s, Ring) and s.radius in (RADIUS, RADIUS_LARGE)]
         shades = {hole_shade(ring.middle, ring.radius) for ring in rings}
         wires = [s for s in shapes if isinstance(s, DrawnLine) and s.weight == WIRE]
         plugged = [hole for hole in view.holes if hole.look == "blank"]
@@ -240,12 +240,12 @@ def test_a_screen_shows_the_same_front() -> None:
 
     card = face_card(demo_given().harness, "loom.12")
     assert card is not None
-    (here,) = [s for s in card.shapes if isinstance(s, Ring) and s.filled and s.radius == R]
+    (here,) = [s for s in card.shapes if isinstance(s, Ring) and s.filled and s.radius == RADIUS]
     small, large = [s for s in card.shapes if isinstance(s, Words) and s.white]
     for number in (small, large):
         assert number.text == "12" and abs(number.at.x - here.middle.x) < 0.01
     assert large.lettering.points == 2 * small.lettering.points
-    assert large.at.y > here.middle.y + R
+    assert large.at.y > here.middle.y + RADIUS
     assert not [s for s in card.shapes if isinstance(s, Words) and s.upright]
     assert card.said == "loom, looking into the front (mating face), keyway top: cavity 12"
     assert face_card(demo_given().harness, "R1.a") is None
@@ -265,11 +265,11 @@ def test_a_flag_is_led_out_from_the_edge_of_its_cavity() -> None:
     """Not from its middle, where the number stands, nor from beside it; in rows of three the inner one too."""
     holes = tuple(Hole(name=str(n), flag="RD") for n in range(1, 10))
     view = FaceView(view=LookedAt.MATING, rows=(holes[:3], holes[3:6], holes[6:]))
-    layout = FaceLayout(view, LED_PITCH, measured)
+    layout = FaceLayout(view, FLAGS_PITCH, measured)
     for number, hole in enumerate(holes):
         cavity = Placed(number // 3, number % 3, hole)
         (x, y), middle = next(layout.way(cavity)), layout.spot(cavity.row, cavity.column)
-        assert math.hypot(x - middle[0], y - middle[1]) == pytest.approx(R, rel=0.05)
+        assert math.hypot(x - middle[0], y - middle[1]) == pytest.approx(RADIUS, rel=0.05)
 
 
 def test_what_a_keyway_looks_like_is_told_in_words() -> None:

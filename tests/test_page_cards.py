@@ -21,7 +21,6 @@ from sheet_cases import steps_of
 
 from wiremap.cli.main import main
 from wiremap.content.compose import compose
-from wiremap.content.done import entries_of
 from wiremap.content.filled import filled
 from wiremap.content.gather import gather
 from wiremap.content.joint_work import said_step
@@ -75,7 +74,7 @@ class Desk:
 
     def kept(self, kind: EntryKind) -> list[Entry]:
         """The entries of one kind, from disk."""
-        return [entry for entry in entries_of(opened(self.job).job) if entry.kind == kind]
+        return [entry for entry in opened(self.job).job.entries if entry.kind == kind]
 
 
 @pytest.mark.parametrize("name", sorted(CARDS))

@@ -11,7 +11,6 @@ pytest.importorskip("flask")
 from page_states import at, keep, opened, replace_in
 from test_page_cards import Desk
 
-from wiremap.content.done import entries_of
 from wiremap.model import Address, Entry, EntryKind, OnOff, Span
 from wiremap.page.work import Work
 
@@ -54,7 +53,7 @@ def test_a_contradiction_found_by_a_command_holds_at_once(tmp_path: Path) -> Non
     survey_by_command(desk.job, "loom.1 0.02 V ignition off")
     assert standing(desk).startswith("HOLD")
     assert "/findings" in desk.look("/power").owed
-    struck = entries_of(opened(desk.job).job)[-1].own_mark
+    struck = opened(desk.job).job.entries[-1].own_mark
     keep(desk.job, [Entry(kind=EntryKind.STRUCK_OUT, mark=struck, by="AM", date="2026-03-05")])
     assert said == standing(desk)
 

@@ -30,7 +30,7 @@ from wiremap.content.pieces import (
     FusePlot,
     HandStrip,
     Ledger,
-    LeftRow,
+    LeftOutRow,
     Section,
     Warning,
     WireRow,
@@ -115,7 +115,7 @@ def test_wires_are_letters_and_words() -> None:
 
 def test_cavities_left_out_have_treatment_and_reason() -> None:
     """Each stands with what becomes of it; an unused cavity that nobody lists is not lost."""
-    rows = {point: r for r in blocks(part("map"), LeftRow) for point in r.points}
+    rows = {point: r for r in blocks(part("map"), LeftOutRow) for point in r.points}
     assert set(demo_given().harness.job.not_joined) <= set(rows)
     assert (
         rows["loom.14"].treat == "cap, seal, tie back" and rows["donor.20"].treat == "blanking plug"

@@ -18,7 +18,7 @@ from wiremap.content.gather import gather
 from wiremap.content.given import Given
 from wiremap.content.pages.parts import parts_section
 from wiremap.content.pages.stop_sleeves import sleeves_stop
-from wiremap.content.pieces import Ledger, LeftRow, Warning
+from wiremap.content.pieces import Ledger, LeftOutRow, Warning
 from wiremap.content.read_here import is_told, untold
 from wiremap.content.steps import Slot, Step, Steps, TwoNames
 from wiremap.content.told_how import told_how
@@ -272,7 +272,7 @@ def test_many_contacts_are_named_whole_and_short(tmp_path: Path) -> None:
         b
         for s in compose(given, print_held=True).sections
         for b in s.blocks
-        if isinstance(b, LeftRow)
+        if isinstance(b, LeftOutRow)
     ]
     assert ("old.20", "old.22", "old.23", "old.24") in [row.points for row in rows]
     assert folded(rows[-1].points) == "old.20, 22-24"

@@ -14,7 +14,7 @@ from sheet_cases import demo_given, steps_of
 
 from wiremap.content import joint_notes
 from wiremap.content.compose import compose
-from wiremap.content.fuses_pulled import left_out
+from wiremap.content.fuses_pulled import service_fuses_out
 from wiremap.content.gather import gather
 from wiremap.content.given import Given
 from wiremap.content.steps import Slot, Step, Steps
@@ -144,7 +144,7 @@ def test_a_wire_that_the_ignition_feeds_is_proved_with_it_on() -> None:
     assert given.survey is not None
     rows = [r for r in given.survey.rows if r.red != "feed.16" or r.key == OnOff.ON]
     switched = replace(given, survey=replace(given.survey, rows=tuple(rows)))
-    (block,) = left_out(switched)
+    (block,) = service_fuses_out(switched)
     assert "ignition on for this row" in block.steps[0].text
 
 

@@ -17,7 +17,7 @@ from wiremap.cli.main import main
 from wiremap.cli.sign_asking import thing_to_sign as asking
 from wiremap.content.grouped import Group
 from wiremap.content.signing import needs_licence, to_sign
-from wiremap.content.stop_cards import passed as passed_stop
+from wiremap.content.stop_cards import is_passed as passed_stop
 from wiremap.content.work_order import Due, due_of, in_work
 from wiremap.files import load_notebook
 from wiremap.model import Entry, EntryKind, Stop, named_licence

@@ -11,7 +11,7 @@ from wiremap.cli.common import HOLDS, OK, emit_json, say
 from wiremap.cli.next_line import checked_of, tell_next
 from wiremap.cli.open_job import read_job
 from wiremap.cli.saving import entry_date, save, tell_unread
-from wiremap.content.kept import says
+from wiremap.content.kept import entry_words
 from wiremap.content.next_step import after_job
 from wiremap.evidence.opened import OpenJob
 from wiremap.model import Entry, EntryKind
@@ -123,7 +123,7 @@ def _adoptions(args: argparse.Namespace, entries: Sequence[Entry]) -> list[Entry
 
 
 def _line(entry: Entry) -> str:
-    return f"{entry.own_mark}  {says(entry)}  ({entry.by or 'nobody named'}, {entry.date})"
+    return f"{entry.own_mark}  {entry_words(entry)}  ({entry.by or 'nobody named'}, {entry.date})"
 
 
 def _tell(args: argparse.Namespace) -> int:
@@ -144,4 +144,4 @@ def _tell(args: argparse.Namespace) -> int:
 
 
 def _item(entry: Entry) -> dict[str, Any]:
-    return {"mark": entry.own_mark, "says": says(entry), "by": entry.by, "date": entry.date}
+    return {"mark": entry.own_mark, "says": entry_words(entry), "by": entry.by, "date": entry.date}

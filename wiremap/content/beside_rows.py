@@ -11,14 +11,18 @@ from wiremap.survey.rows import SurveyRow
 
 
 def beside(given: Given, row: SurveyRow) -> str:
-    """What a figure in the unit means beside that of the machine's own pair, named by its row."""
-    there = pair_rows(given, (row.red, row.black)) if row.at_unit and row.note else []
-    machine = next((f"With S{other.n}: " for other in there if not other.at_unit), "")
+    """The note of a row; one read in the unit names the row of the machine's own pair, with which
+    its figure is to be compared.
+    """
+    rows = pair_rows(given, (row.red, row.black)) if row.at_unit and row.note else []
+    machine = next((f"With S{other.n}: " for other in rows if not other.at_unit), "")
     return f"{machine}{row.note}" if machine else sentence_case(row.note)
 
 
 def beside_low(given: Given, row: SurveyRow) -> str:
-    """Of the high of a bus that talks: what its band alone does not tell; empty of all others."""
+    """Of the high wire of a bus that talks, that it is never below the low one: by itself either
+    band fits both.  Empty of all other rows.
+    """
     if row.block != "volts" or row.key != OnOff.ON:
         return ""
     for end in given.job.ends.values():

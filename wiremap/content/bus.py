@@ -21,8 +21,8 @@ class SwitchSet:
 
     end: str
     name: str
-    stands: OnOff | None  # None: nobody has said
-    delivered: OnOff | None
+    stands: OnOff | None  # as the job wants it; None: nobody has said
+    delivered: OnOff | None  # as its paper says that it comes; None where it does not
 
     @property
     def address(self) -> str:
@@ -46,7 +46,7 @@ class BusHalf:
     """One half of a bus at its cut: the terminator question, its switch, the in-line unit."""
 
     question: Terminator
-    switch: SwitchSet | None
+    switch: SwitchSet | None  # None where no terminator switch lies across this half
     unit: str  # the in-line unit between the halves; empty where there is none
     plugged: str  # the end into which the new unit is plugged; empty on the machine's side
     ohms_alone: Span | None  # that it must show cut; None where no paper tells
@@ -59,7 +59,9 @@ class BusHalf:
 
     @property
     def meanings(self) -> list[str]:
-        """What a reading of it by itself means: as the job has decided, else what to do then."""
+        """What the reading of the half by itself means: where the job says how its switch stands,
+        whether that is right; else what to do for each figure that may be read.
+        """
         if self.ohms_alone is None or self.switch is None or self.switch.stands is None:
             return [_meaning(step) for step in self.question.steps]
         stands = f"{self.switch.end} {self.switch.name} {self.switch.stands.upper()}"
@@ -97,12 +99,12 @@ def bus_halves(given: Given) -> tuple[BusHalf, ...]:
     """Each half whose two legs the job joins."""
     if given.survey is None:
         return ()
-    found = []
+    halves = []
     for question in given.survey.terminators:
         legs = (question.red, question.black)
         if all(given.harness.circuits_at(leg) for leg in legs):
-            found.append(_half(given, question))
-    return tuple(found)
+            halves.append(_half(given, question))
+    return tuple(halves)
 
 
 def _half(given: Given, question: Terminator) -> BusHalf:
@@ -145,7 +147,7 @@ def _across(given: Given, end: End, switch: Switch, question: Terminator) -> boo
     return True
 
 
-PARKED = (
+UNTWISTED = (
     "where a sleeve waits on a twisted wire its pair untwisted for it, "
     "twisted again after the joint"
 )
@@ -156,7 +158,7 @@ def cut_step(given: Given, half: BusHalf) -> Step:
     cuts = [f"{leg} to {_cut_mm(given, leg)}" for leg in half.legs]
     text = f"cut {listed(*cuts)}, the pair left twisted up to there; ends apart"
     if any(joint_kind(given, joint) != SELF_SLEEVED for joint in given.harness.joints.values()):
-        text += f"; {PARKED}"
+        text += f"; {UNTWISTED}"
     if half.plugged:
         text += f"; the new unit plugged into {half.plugged} for the next reading alone"
     return Step(at=" and ".join(half.legs), text=text)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from wiremap.content.bus import BusHalf, SwitchSet
 from wiremap.content.cards import Card, CardLink, CardQuestion, Choice, mark_for
 from wiremap.content.given import Given
-from wiremap.content.kept import reading as kept_reading
+from wiremap.content.kept import reading_words
 from wiremap.content.later_cards import is_right, later_ask, later_stop
 from wiremap.model import Entry, EntryKind, OnOff, Stop
 
@@ -18,7 +18,7 @@ def bus_done(half: BusHalf, entries: Sequence[Entry]) -> bool:
     """Whether a half was read by itself, and its switch read aloud since."""
     if not is_right(half.alone, entries):
         return False
-    return half.switch is None or stands(half.switch, entries) is not None
+    return half.switch is None or switch_answer(half.switch, entries) is not None
 
 
 def bus_card(
@@ -36,7 +36,7 @@ def bus_card(
         stop = later_stop(half.alone, entries)
         return Card(heading=HEADING, stop=stop, asks=(ask,), more=more)
     read = half.alone.entries(entries)[-1]
-    lead = (f"read: {kept_reading(read)}", *_undecided(half))
+    lead = (f"read: {reading_words(read)}", *_undecided(half))
     return Card(heading=HEADING, lead=lead, asks=(_ask(half.switch, entries),), more=more)
 
 
@@ -46,15 +46,18 @@ def _undecided(half: BusHalf) -> Sequence[str]:
     return () if decided else half.meanings
 
 
-def stands(switch: SwitchSet, entries: Sequence[Entry]) -> Entry | None:
-    """The last answer since the stop before the cut that says how a switch stands."""
-    found = None
+def switch_answer(switch: SwitchSet, entries: Sequence[Entry]) -> Entry | None:
+    """The last answer that says how a switch stands.
+
+    One given before the cut's stop was signed does not count: the switch is set after the cut.
+    """
+    last = None
     for entry in entries:
         if entry.kind == EntryKind.STOP_PASSED and entry.stop == Stop.CUT:
-            found = None
+            last = None
         if entry.kind == EntryKind.ANSWER and entry.about == switch.address:
-            found = entry
-    return found
+            last = entry
+    return last
 
 
 def _ask(switch: SwitchSet, entries: Sequence[Entry]) -> CardQuestion:
@@ -62,9 +65,9 @@ def _ask(switch: SwitchSet, entries: Sequence[Entry]) -> CardQuestion:
     lead = [wanted]
     if switch.delivered is not None:
         lead.append(f"It is delivered {switch.delivered}.")
-    before = sum(entry.about == switch.address for entry in entries)
+    times = sum(entry.about == switch.address for entry in entries)  # a new mark when asked again
     return CardQuestion(
-        mark=mark_for("switch", switch.address, str(before)),
+        mark=mark_for("switch", switch.address, str(times)),
         heading=f"{switch.address}: set it, then read aloud how it stands",
         lead=tuple(lead),
         choices=tuple(Choice(value=each, words=each) for each in OnOff),

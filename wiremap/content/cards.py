@@ -9,17 +9,17 @@ from wiremap.content.face_card import FaceCard, face_card
 from wiremap.graph import Harness
 from wiremap.model import CHASSIS, Address
 
-MARK_DIGITS = 16
+MARK_DIGITS = 16  # hex: 64 bits, so that no two questions of a job share a mark
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CardSpot:
-    """Where one probe goes, or what is looked at; `probe` says which."""
+    """Where one probe goes, or what is looked at."""
 
-    probe: str
+    probe: str  # which probe it is: `red probe`; or what is looked at: `wire at`
     address: str
-    where: str
-    face: FaceCard | None
+    where: str  # what the contact carries and the colour of its wire; empty where nobody has told
+    face: FaceCard | None  # None where nobody has told how the connector looks
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -126,16 +126,12 @@ def mark_for(*words: str) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Places:
-    """Where probes go in one harness: spots with the fronts of their connectors.
-
-    Before the work, `at_machine`, a plug of the machine is its own half, not the one mated with it;
-    `at_unit`, so is one of a new unit.
-    """
+    """Where probes go in one harness: spots with the fronts of their connectors."""
 
     harness: Harness
-    words: dict[str, str] = field(default_factory=dict)
-    at_machine: bool = False
-    at_unit: bool = False
+    words: dict[str, str] = field(default_factory=dict)  # what to print in place of an address
+    at_machine: bool = False  # draw the machine's own half, not the one that mates with it
+    at_unit: bool = False  # draw the new unit's own half, not the one that its paper shows
 
     def spot(self, probe: str, address: str) -> CardSpot:
         """One probe at a contact, its front drawn where its paper tells how it looks."""

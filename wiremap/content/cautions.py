@@ -19,17 +19,14 @@ from wiremap.trade.tables import figure
 
 @dataclass(frozen=True, slots=True)
 class Act:
-    """What to do about a caution, in few words.
-
-    Whether a signature leaves nothing to do, and whether a reading of its contacts closes it.
-    """
+    """What to do about a caution, in few words."""
 
     words: str
-    or_signed: bool = False
-    by_reading: bool = False
+    or_signed: bool = False  # once it is signed nothing is left to do
+    by_reading: bool = False  # the survey's readings of its contacts close it
 
 
-ACTS = {  # of other rules their own way to mend it
+ACTS = {  # a caution of another rule is mended as the rule itself says
     "colours-confused": Act("flag each before one is worked on"),
     "coil-without-clamp": Act(
         "look at each coil, write what clamps it (diode, resistor, inside); with nothing: first a "
@@ -47,6 +44,7 @@ ACTS = {  # of other rules their own way to mend it
     "carried-caution": Act(""),
 }
 
+MOST_NAMED = 3  # of what one finding is about, where several share a step
 TICKED = "ticked behind the survey's readings"
 BY_NAME = "{points}: said by name {where}"
 SIGN_ALONE = "{points}: no reading of this sheet tells, only a signature"
@@ -56,26 +54,26 @@ CATHODES = {
     "low-side-drive": "the feed of the coil",
 }
 SUPPLIER = "what the coil's supplier says"
-EACH = ("colours-confused",)  # told by itself: its sentence names connector and groups
+STEP_EACH = ("colours-confused",)  # each a step by itself, looked for at the face of its end
 
 
 def caution_steps(given: Given) -> tuple[Step, ...]:
     """Every caution's subject and sentence; those of one rule share a step.
 
-    One of colours stands at the faces: its step bears the end at which it is looked for.
+    The step of one that is looked for at a face bears the name of its end.
     """
     signers = _signers(given.cautions)
     all_alike = len(signers) == 1 and bool(signers[0])
     steps = []
-    for name, found in _numbered(given):
-        text = _told(found)
-        act = _act(given, found)
-        note = _standing(found, all_alike=all_alike).strip()
-        at = _looked_for_at(found)
-        open_yet = not at and any(f.accepted is None for f in found)
+    for name, findings in _numbered(given):
+        text = _sentence(findings)
+        act = _act(given, findings)
+        note = _signatures(findings, all_alike=all_alike)
+        at = _looked_for_at(findings)
+        open_yet = not at and any(f.accepted is None for f in findings)
         slot = Slot.LINE if open_yet else Slot.BOX  # what nobody signed no tick closes
-        if open_yet and _by_survey(given, found):
-            act, slot = _read_here(given, found), Slot.NONE
+        if open_yet and _by_survey(given, findings):
+            act, slot = _read_here(given, findings), Slot.NONE
         text = f"{text}: {act}" if act else text
         steps.append(Step(n=name, at=at, text=text, note=note, slot=slot))
     if all_alike and steps:
@@ -84,47 +82,52 @@ def caution_steps(given: Given) -> tuple[Step, ...]:
 
 
 def closed_by_survey(given: Given) -> dict[str, list[NotJudged]]:
-    """The cautions that the survey's readings close, by number: at whose tick behind them."""
+    """The cautions that the survey's readings close, by number, each with what the survey prints a
+    tick for: that tick closes the caution too.
+    """
     closed = {}
-    for name, found in _numbered(given):
-        if any(f.accepted is None for f in found) and _by_survey(given, found):
-            closed[name] = [left for f in found for left in _ticked_with(given, f)]
+    for name, findings in _numbered(given):
+        if any(f.accepted is None for f in findings) and _by_survey(given, findings):
+            closed[name] = [left for f in findings for left in _ticked_with(given, f)]
     return closed
 
 
 def _numbered(given: Given) -> Iterator[tuple[str, list[Finding]]]:
     """The cautions of each step under its number, `C2-11`."""
     n = 1
-    for found in sorted(_together(given.cautions), key=lambda found: _rank(given, found)):
-        last = n + len(found) - 1
-        yield f"C{n}" if last == n else f"C{n}-{last}", found
+    for findings in sorted(_together(given.cautions), key=lambda findings: _rank(given, findings)):
+        last = n + len(findings) - 1
+        yield f"C{n}" if last == n else f"C{n}-{last}", findings
         n = last + 1
 
 
-def _by_survey(given: Given, found: Sequence[Finding]) -> bool:
-    """Whether the readings before the cut close each of some cautions, behind which it is asked."""
-    return all(_ticked_with(given, finding) for finding in found)
+def _by_survey(given: Given, findings: Sequence[Finding]) -> bool:
+    """Whether the readings before the cut close each of some cautions."""
+    return all(_ticked_with(given, finding) for finding in findings)
 
 
 def _ticked_with(given: Given, finding: Finding) -> list[NotJudged]:
-    """What the survey has a tick for that closes a caution as well; none where it closes none."""
-    told = [left for left in given.not_judged if points_told(given, left)]
+    """What the survey has a tick for that closes a caution as well; none where it closes none.
+
+    Unknown terminators are known once both pairs of the bus, machine's and unit's, are read.
+    """
+    ticked = [left for left in given.not_judged if points_told(given, left)]
     subject = set(finding.subject)
     if finding.rule == "terminators-unknown":
         pairs = [{row.red, row.black} for row in pair_rows(given, finding.subject)]
-        known = any(set(left.subject) == subject for left in told)
-        return [left for left in told if set(left.subject) in pairs] if known else []
+        known = any(set(left.subject) == subject for left in ticked)
+        return [left for left in ticked if set(left.subject) in pairs] if known else []
     act = ACTS.get(finding.rule)
     if act is None or not act.by_reading:
         return []
-    return [left for left in told if left.by_reading and subject <= set(left.subject)]
+    return [left for left in ticked if left.by_reading and subject <= set(left.subject)]
 
 
-def _read_here(given: Given, found: Sequence[Finding]) -> str:
+def _read_here(given: Given, findings: Sequence[Finding]) -> str:
     """Where the survey reads what some cautions ask for, and which contacts a name closes."""
-    subject = [point for finding in found for point in finding.subject]
-    if found[0].rule == "terminators-unknown":
-        rows = [row for finding in found for row in pair_rows(given, finding.subject)]
+    subject = [point for finding in findings for point in finding.subject]
+    if findings[0].rule == "terminators-unknown":
+        rows = [row for finding in findings for row in pair_rows(given, finding.subject)]
         named = (f"S{row.n} in the unit" if row.at_unit else f"S{row.n}" for row in rows)
         return f"read at {' and '.join(named)}; {TICKED}"
     untold = [point for point in subject if not is_told(given, (point,))]
@@ -134,38 +137,38 @@ def _read_here(given: Given, found: Sequence[Finding]) -> str:
 
 
 def _together(cautions: Sequence[Finding]) -> list[list[Finding]]:
-    """The cautions that share a step: those of one rule, unless each says what belongs together."""
+    """The cautions that share a step: those of one rule, but of `STEP_EACH` each by itself."""
     by_rule: dict[tuple[str, ...], list[Finding]] = {}
     for finding in cautions:
-        alone = finding.subject if finding.rule in EACH else ()
+        alone = finding.subject if finding.rule in STEP_EACH else ()
         by_rule.setdefault((finding.rule, *alone), []).append(finding)
     return list(by_rule.values())
 
 
-def _signers(found: Sequence[Finding]) -> list[str]:
+def _signers(findings: Sequence[Finding]) -> list[str]:
     """Who accepted, and when; an empty word where some are not accepted."""
-    return sorted({f"{f.accepted.by} {f.accepted.date}" if f.accepted else "" for f in found})
+    return sorted({f"{f.accepted.by} {f.accepted.date}" if f.accepted else "" for f in findings})
 
 
-def _told(found: Sequence[Finding]) -> str:
-    """The words of a step: a finding's own, or where several of its rule hold."""
-    first = found[0]
-    if first.rule in EACH and first.subject:
+def _sentence(findings: Sequence[Finding]) -> str:
+    """The words of a step: a finding's own; of several of a rule its name and their subjects."""
+    first = findings[0]
+    if first.rule in STEP_EACH and first.subject:
         return "alike in colour as told under its face"
-    return _single(first) if len(found) == 1 else _several(first.rule, found)
+    return _single(first) if len(findings) == 1 else _several(first.rule, findings)
 
 
-def _looked_for_at(found: Sequence[Finding]) -> str:
+def _looked_for_at(findings: Sequence[Finding]) -> str:
     """The end at whose face a caution is looked for; empty for one of the whole job."""
-    first = found[0]
-    if first.rule in EACH and first.subject:
+    first = findings[0]
+    if first.rule in STEP_EACH and first.subject:
         return Address.read(first.subject[0]).end
     return ""
 
 
-def _rank(given: Given, found: Sequence[Finding]) -> int:
+def _rank(given: Given, findings: Sequence[Finding]) -> int:
     """Those of the whole job first, then end after end as their faces follow on paper."""
-    at = _looked_for_at(found)
+    at = _looked_for_at(findings)
     return SIDE_RANK[given.job.ends[at].side] + 1 if at in given.job.ends else 0
 
 
@@ -176,47 +179,47 @@ def _single(finding: Finding) -> str:
     return text
 
 
-def _several(rule: str, found: Sequence[Finding]) -> str:
-    subjects = [" and ".join(f.subject[:3]) for f in found]
+def _several(rule: str, findings: Sequence[Finding]) -> str:
+    subjects = [" and ".join(f.subject[:MOST_NAMED]) for f in findings]
     return f"{rule.replace('-', ' ')}: {'; '.join(subjects)}"
 
 
-def _standing(found: Sequence[Finding], *, all_alike: bool) -> str:
-    """Who accepted these cautions, and how many are not accepted."""
-    told = ""
-    signed = listed(*_signers(found))
-    if signed and not all_alike:
-        told += f" (accepted: {signed})"
-    not_accepted = sum(f.accepted is None for f in found)
-    if not_accepted == len(found):
-        return f"{told} (not signed yet)"
-    if not_accepted:
-        return f"{told} ({not_accepted} not signed yet)"
-    return told
+def _signatures(findings: Sequence[Finding], *, all_alike: bool) -> str:
+    """Who accepted these cautions, and how many are not accepted; `all_alike`: every caution of
+    the job was accepted by one person on one day, which the first step says.
+    """
+    signed = listed(*_signers(findings))
+    accepted = f"(accepted: {signed})" if signed and not all_alike else ""
+    open_yet = sum(f.accepted is None for f in findings)
+    count = f"{open_yet} " if open_yet < len(findings) else ""
+    return spaced(accepted, f"({count}not signed yet)" if open_yet else "")
 
 
-def _act(given: Given, found: Sequence[Finding]) -> str:
-    act = ACTS.get(found[0].rule)
+def _act(given: Given, findings: Sequence[Finding]) -> str:
+    """What is to be done about the cautions of one step; empty where signatures leave nothing, or
+    where each is mended in another way.
+    """
+    act = ACTS.get(findings[0].rule)
     if act is None:
-        fixes = {f.on_paper for f in found}
-        return found[0].on_paper.rstrip(".") if len(fixes) == 1 else ""
-    if act.or_signed and all(f.accepted is not None for f in found):
+        fixes = {f.on_paper for f in findings}
+        return findings[0].on_paper.rstrip(".") if len(fixes) == 1 else ""
+    if act.or_signed and all(f.accepted is not None for f in findings):
         return ""
-    subject = [point for finding in found for point in finding.subject]
+    subject = [point for finding in findings for point in finding.subject]
     untold = [point for point in subject if not is_told(given, (point,))]
     if act.by_reading and untold:
         return f"{act.words}; {SIGN_ALONE.format(points=few(untold))}"
-    if found[0].rule == "coil-without-clamp":
-        return f"{act.words}, {_diode(given, found)}"
+    if findings[0].rule == "coil-without-clamp":
+        return f"{act.words}, {_diode(given, findings)}"
     return act.words
 
 
-def _diode(given: Given, found: Sequence[Finding]) -> str:
+def _diode(given: Given, findings: Sequence[Finding]) -> str:
     """What a diode across a coil bears, and which way round it lies: by how its output switches."""
     volts = given.job.supply.volts
     bears = f" and {number(volts * CLAMP_REVERSE)} V or more" if volts else ""
     ways: dict[str, list[str]] = {}
-    for finding in found:
+    for finding in findings:
         output = given.harness.points[Address.read(finding.subject[0])]
         ways.setdefault(CATHODES.get(output.function, SUPPLIER), []).append(output.address)
     named = ways.items() if len(ways) > 1 else [(way, []) for way in ways]

@@ -22,9 +22,8 @@ def closing_steps(given: Given) -> Iterator[Step]:
     blanked = [point.address for point in given.treated("blank")]
     if blanked:
         yield Step(text=f"{INTO_HOLES}; strike off each: {spaced(*blanked)}", note=NOT_EMPTY)
-    ends = [end for end in given.job.ends.values() if end.kind in ("mate", "pigtail")]
-    if ends:
-        faces = listed(*(end.name for end in ends))
+    if given.new_faces:
+        faces = listed(*given.new_faces)
         yield Step(
             text=f"Every contact of {faces} pulled gently: none comes; secondary locks shut."
         )
@@ -41,25 +40,36 @@ def closing_steps(given: Given) -> Iterator[Step]:
     capped = [point.address for point in given.treated("cap") if point.brings_lead]
     if capped:
         yield Step(text=f"{SEALED}: {spaced(*capped)}")
-    for over in outer_sleeves(given) if shrunk else ():
+    if shrunk:
+        yield from _over_all_joints(given)
+    yield from _laid(given)
+
+
+def _over_all_joints(given: Given) -> Iterator[Step]:
+    """The outer sleeve of each run: shrunk where it was slid on before the joints, else wrapped."""
+    for sleeve in outer_sleeves(given):
         words = "outer sleeve over all joints, shrunk; boot over its end"
-        if not over.waits:
+        if not sleeve.waits:
             words = "wrap-around sleeve over all joints"
-        if over.left_at_mm:
-            words += f"; wires come out of it at {over.left_words}"
-        yield Step(at=over.run, text=words)
-    if given.adapter:
-        no_tie = ", no tie on a joint" if given.harness.joints else ""
-        if given.crimped_into:
-            yield Step(at=listed(*given.crimped_into), text=RELIEVED)
-        yield Step(text=f"Laid and tied where it will lie{no_tie}; nothing mated yet.")
-    else:
+        if sleeve.left_at_mm:
+            words += f"; wires come out of it at {sleeve.left_words}"
+        yield Step(at=sleeve.run, text=words)
+
+
+def _laid(given: Given) -> Iterator[Step]:
+    """The harness tied where it will lie, nothing mated yet."""
+    if not given.adapter:
         fixed = listed(*fixed_in_place(given))
         yield Step(at=fixed, text="fixed, not mated; harness tied, no tie on a joint")
+        return
+    no_tie = ", no tie on a joint" if given.harness.joints else ""
+    if given.crimped_into:
+        yield Step(at=listed(*given.crimped_into), text=RELIEVED)
+    yield Step(text=f"Laid and tied where it will lie{no_tie}; nothing mated yet.")
 
 
 def fixed_in_place(given: Given) -> list[str]:
-    """What the hands fix on the machine: units, in line too, and the holders of our fuses."""
+    """What the hands fix on the machine: in-line units, the holders of our fuses, the new unit."""
     units = [e.name for e in given.job.ends.values() if e.side is Side.BETWEEN]
     holders = [f"holder of {e.name}" for e in given.job.extras.values() if e.kind == ExtraKind.FUSE]
     return [*units, *holders, "new unit"]

@@ -25,13 +25,15 @@ class ColourAsked:
     """The wire of a contact: its colour on paper, and the one that was found, if one was."""
 
     point: str
-    paper: Colour | None
-    found: Colour | None
-    size: str
+    paper: Colour | None  # None where no paper tells
+    found: Colour | None  # None where nobody has looked yet
+    size: str  # of the wire on paper, in words; empty where no paper tells
 
     @property
     def differs(self) -> bool:
-        """Whether paper and wire differ."""
+        """Whether paper and wire differ; where either does not tell base from stripe, their order
+        does not count.
+        """
         if self.paper is None or self.found is None:
             return False
         if self.paper.ordered and self.found.ordered:
@@ -56,10 +58,10 @@ def colour_of(given: Given, entries: Sequence[Entry], point: str) -> ColourAsked
     for entry in entries:
         if entry.points != (point,):
             continue
-        told = deed_of(entry, AS_FOUND)
-        if told is not None:
-            read = read_colour(told)
-            found = read if isinstance(read, Colour) else None
+        kept = deed_of(entry, AS_FOUND)
+        if kept is not None:
+            read = read_colour(kept)
+            found = read if isinstance(read, Colour) else None  # asked again where it is no colour
     return ColourAsked(point=point, paper=paper, found=found, size=size)
 
 
@@ -84,18 +86,20 @@ def colour_ask(given: Given, asked: ColourAsked, entries: Sequence[Entry]) -> Ca
 
 
 def offered(given: Given, asked: ColourAsked) -> list[Colour]:
-    """The colour on paper among those of its neighbours, in the order of their words."""
+    """The colour on paper among those of neighbouring cavities, by name: none stands out as the
+    one that is wanted.  Empty where no paper tells the colour.
+    """
     end = given.harness.points[asked.point].end
     if asked.paper is None or end is None:
         return []
-    found = {asked.paper.canonical: asked.paper}
+    colours = {asked.paper.canonical: asked.paper}
     names = list(end.pinout.cavities)
     here = names.index(Address.read(asked.point).cavity)
     for name in [*names[here + 1 :], *names[:here]]:
         wire = end.pinout.cavities[name].wire
-        if len(found) < MOST_OFFERED and wire is not None and wire.colour is not None:
-            found.setdefault(wire.colour.canonical, wire.colour)
-    return sorted(found.values(), key=lambda colour: colour.word)
+        if len(colours) < MOST_OFFERED and wire is not None and wire.colour is not None:
+            colours.setdefault(wire.colour.canonical, wire.colour)
+    return sorted(colours.values(), key=lambda colour: colour.word)
 
 
 def _times_kept(entries: Sequence[Entry], point: str) -> int:
@@ -107,7 +111,7 @@ def stopped_card(
     given: Given, odd: ColourAsked, entries: Sequence[Entry], more: tuple[CardLink, ...]
 ) -> Card:
     """Paper and wire differ: nothing is cut until somebody has said which is right."""
-    assert odd.paper is not None
+    assert odd.paper is not None  # as `odd.differs`
     assert odd.found is not None
     stop = (
         f"Stop: {odd.point} is {odd.paper.word} on paper, and {odd.found.word} was found.",

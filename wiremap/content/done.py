@@ -10,22 +10,19 @@ from wiremap.model import Entry, EntryKind, Job
 ON_PAPER = "joints: ticked on the paper sheet"
 
 
-def entries_of(job: Job) -> list[Entry]:
-    """Every entry of the job's notebooks in their order."""
-    return list(job.entries)
-
-
-def ticked(entries: Iterable[Entry], of: str) -> set[str]:
+def ticked(entries: Iterable[Entry], under: str) -> set[str]:
     """The deeds that were ticked under one heading."""
-    found = (deed_of(entry, of) for entry in entries)
-    return {deed for deed in found if deed is not None}
+    deeds = (deed_of(entry, under) for entry in entries)
+    return {deed for deed in deeds if deed is not None}
 
 
-def ticked_on(job: Job, of: str, day: str) -> set[str]:
+def ticked_on(job: Job, under: str, day: str) -> set[str]:
     """The deeds that were ticked under one heading on one day."""
-    return ticked((entry for entry in entries_of(job) if entry.date == day), of)
+    return ticked((entry for entry in job.entries if entry.date == day), under)
 
 
-def are_made(entries: Iterable[Entry]) -> bool:
-    """Whether the joints were made elsewhere: ticked on paper, or read behind already."""
+def made_on_paper(entries: Iterable[Entry]) -> bool:
+    """Whether the joints are made though no card was ticked: somebody says that they were ticked
+    on the paper sheet, or the ring-out, which comes after them, has begun.
+    """
     return any(each.kind == EntryKind.PROBE or each.what == ON_PAPER for each in entries)

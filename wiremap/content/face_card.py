@@ -22,12 +22,12 @@ from wiremap.content.faces import first_cavity
 from wiremap.graph import Harness
 from wiremap.model import Address, Contacts, Face
 
-MOST_KEPT = 256
+MOST_KEPT = 256  # drawn fronts: the contacts of a few large connectors
 ANY_ROOM = 10_000.0  # a screen shows a front in one piece
 LEAST_WIDE = 60.0  # so that a small front is not drawn larger than a large one
 NUMBER = Lettering(20.0, strong=True)
 FLAG_HIGH, FLAG_TIP, FLAG_AIR = 8.0, 3.0, 1.5  # the arrow flag: its box, its point, beside a number
-EDGE = 0.5
+MARGIN = 0.5
 BASE = 0.72  # of a flag's height, from its top to the foot of its number
 
 
@@ -35,7 +35,7 @@ BASE = 0.72  # of a flag's height, from its top to the foot of its number
 class FaceCard:
     """The front of a connector; lengths in millimetres of the drawing."""
 
-    said: str
+    said: str  # what the drawing shows, for who cannot see it
     wide: float
     high: float
     shapes: tuple[Shape, ...]
@@ -46,8 +46,8 @@ def face_card(
 ) -> FaceCard | None:
     """The front that bears a contact, as a probe meets it; None where nobody has told how it looks.
 
-    With `at_machine` the machine's own half is drawn, though the job works on its mate; `at_unit`
-    the unit's own, which that of its paper goes into.
+    With `at_machine` the machine's own half is drawn, though the job works on the half that mates
+    with it; with `at_unit` the unit's own half, which the one on its paper goes into.
     """
     point = harness.points.get(Address.read(address))
     if point is None or point.end is None or point.cavity is None:
@@ -66,15 +66,15 @@ def face_card(
 def _pictured(owner: str, face: Face, contacts: Contacts | None, name: str) -> FaceCard:
     """One cavity of a face, drawn once however often it is shown."""
     (drawn,) = drawn_views([_view(face, contacts, name)], ANY_ROOM, rough_width)
-    pointed = [*drawn.front.shapes, *arrow_flag(drawn.front.shapes, name)]
-    left, top, right, foot = extent(pointed)
-    below = drawn.caption.high + EDGE - top
-    shapes = [*drawn.sign, *(shape.moved(EDGE - left, below) for shape in pointed)]
+    front = [*drawn.front.shapes, *arrow_flag(drawn.front.shapes, name)]
+    left, top, right, foot = extent(front)
+    below = drawn.caption.high + MARGIN - top
+    shapes = [*drawn.sign, *(shape.moved(MARGIN - left, below) for shape in front)]
     keyway = f", keyway {face.key}" if face.key else ""
     return FaceCard(
         said=f"{owner}, {side_words(face.view)}{keyway}: cavity {name}",
-        wide=max(right - left + 2 * EDGE, LEAST_WIDE),
-        high=foot + below + EDGE,
+        wide=max(right - left + 2 * MARGIN, LEAST_WIDE),
+        high=foot + below + MARGIN,
         shapes=tuple(shapes),
     )
 

@@ -1,7 +1,7 @@
 """A connector's front as shapes: shell, keyway, cavities, word flags, and which way one looks.
 
 On the mating face sockets are holes and pins stand out; on the wire-entry side a wire leaves every
-cavity that has one.
+cavity that has one.  Lengths are millimetres, chosen by eye on printed sheets.
 """
 
 from __future__ import annotations
@@ -28,13 +28,13 @@ from wiremap.content.face_layout import (
     FLAG_GAP,
     MARK_MM,
     NUMBER_GAP,
-    R_LARGE,
+    RADIUS,
+    RADIUS_LARGE,
     SMALL,
     STRONG,
-    TIGHT_PITCH,
+    TIGHT_FLAGS_PITCH,
     FaceLayout,
     Placed,
-    R,
     common_pitch,
     parts,
 )
@@ -66,14 +66,15 @@ class DrawnView(NamedTuple):
 
 
 def drawn_views(views: Sequence[FaceView], room: float, measure: Measure) -> list[DrawnView]:
-    """Every view of a connector, all at one pitch, those too wide for the room in parts.
+    """Every view of a connector, all at one pitch, those wider than the room [mm] in parts.
 
-    Flags stand closer where all views have room beside each other for it: they mirror each other.
+    Flags stand closer where that lets all views stand beside each other, each the mirror of the
+    next one.
     """
     wide = _drawn_at(views, common_pitch(views, measure), room, measure)
     if _abreast_mm(wide) <= room:
         return wide
-    tight = _drawn_at(views, common_pitch(views, measure, TIGHT_PITCH), room, measure)
+    tight = _drawn_at(views, common_pitch(views, measure, TIGHT_FLAGS_PITCH), room, measure)
     return tight if _abreast_mm(tight) <= room else wide
 
 
@@ -87,79 +88,81 @@ def _drawn_at(
     drawn = []
     for view in views:
         for part in parts(view, pitch, room):
-            at = FaceLayout(part, pitch, measure)
-            drawn.append(DrawnView(_caption(at), _front(at)))
+            layout = FaceLayout(part, pitch, measure)
+            drawn.append(DrawnView(_caption(layout), _front(layout)))
     return drawn
 
 
-def _caption(at: FaceLayout) -> Drawing:
+def _caption(layout: FaceLayout) -> Drawing:
     """The eye before the connector, and the side in words."""
     left = face_signs.SIGN_WIDE + 0.6
-    more = fitted(at.view.where, max(at.wide, CAPTION_MAX) - left, BODY, at.measure)
-    side = at.view.side
-    shapes = face_signs.looking(at.view.view, at.view.contacts)
+    more = fitted(layout.view.where, max(layout.wide, CAPTION_MAX) - left, BODY, layout.measure)
+    side = layout.view.side
+    shapes = face_signs.looking(layout.view.view, layout.view.contacts)
     base = 3.0 if more else 4.6
     shapes.append(Words(at=Spot(left, base), text=side, lettering=STRONG))
     if more:
         shapes.append(Words(at=Spot(left, base + 3.7), text=more, lettering=BODY))
-    words_mm = max(at.measure(side, STRONG), at.measure(more, BODY))
+    words_mm = max(layout.measure(side, STRONG), layout.measure(more, BODY))
     return Drawing(left + words_mm, face_signs.SIGN_HIGH + 1.0, tuple(shapes))
 
 
-def _front(at: FaceLayout) -> Drawing:
+def _front(layout: FaceLayout) -> Drawing:
     """The front; its level is the top of the shell."""
-    layers = [_leads(at), _shell(at)]  # hair lines pass behind the keyway
-    if at.from_behind:  # wires come towards the eye
+    layers = [_leads(layout), _shell(layout)]  # hair lines pass behind the keyway
+    if layout.from_behind:  # wires come towards the eye
         layers.reverse()
-    shapes = chain(*layers, _holes(at), _flags(at))
-    return Drawing(at.wide, at.high, tuple(shapes), level=at.top)
+    shapes = chain(*layers, _holes(layout), _flags(layout))
+    return Drawing(layout.wide, layout.high, tuple(shapes), level=layout.top)
 
 
-def _shell(at: FaceLayout) -> Iterator[Shape]:
+def _shell(layout: FaceLayout) -> Iterator[Shape]:
     """The outline, the keyway, the pennant at contact 1."""
-    yield face_signs.shell(Spot(at.left, at.top), at.shell_wide, at.shell_high)
-    if at.view.key is not None:
-        key = at.key(at.view.key)
-        yield from face_signs.keyway(key.at, key.half, at.view.key, at.view.key_shape)
-    for cavity in at.placed():
+    yield face_signs.shell(Spot(layout.left, layout.top), layout.shell_wide, layout.shell_high)
+    if layout.view.key is not None:
+        key = layout.key(layout.view.key)
+        yield from face_signs.keyway(key.at, key.half, layout.view.key, layout.view.key_shape)
+    for cavity in layout.placed():
         if cavity.hole.first:
-            yield _pennant(at, at.spot(cavity.row, cavity.column).y)
+            yield _pennant(layout, layout.spot(cavity.row, cavity.column).y)
 
 
-def _pennant(at: FaceLayout, level: float) -> Shape:
-    if at.first_on_right:
-        return face_signs.pennant(Spot(at.left + at.shell_wide + at.clear, level), to_right=False)
-    return face_signs.pennant(Spot(at.left - at.clear, level), to_right=True)
+def _pennant(layout: FaceLayout, level: float) -> Shape:
+    if layout.first_on_right:
+        return face_signs.pennant(
+            Spot(layout.left + layout.shell_wide + layout.clear, level), to_right=False
+        )
+    return face_signs.pennant(Spot(layout.left - layout.clear, level), to_right=True)
 
 
 # -- cavities -------------------------------------------------------------------------------------
 
 
-def _holes(at: FaceLayout) -> Iterator[Shape]:
-    for cavity in at.placed():
-        yield from _hole(at, at.spot(cavity.row, cavity.column), cavity.hole)
+def _holes(layout: FaceLayout) -> Iterator[Shape]:
+    for cavity in layout.placed():
+        yield from _hole(layout, layout.spot(cavity.row, cavity.column), cavity.hole)
 
 
-def _hole(at: FaceLayout, middle: Spot, hole: Hole) -> Iterator[Shape]:
+def _hole(layout: FaceLayout, middle: Spot, hole: Hole) -> Iterator[Shape]:
     """A cavity: its ring, what one sees in it, how it is treated, its name."""
-    ring, weight = R, RING
+    ring, weight = RADIUS, RING
     if hole.large:
-        ring, weight = R_LARGE, RING_LARGE
-    named = at.measure(hole.name, BODY)
+        ring, weight = RADIUS_LARGE, RING_LARGE
+    named = layout.measure(hole.name, BODY)
     radius = ring
     if len(hole.name) > LONG_NAME:
-        radius = max(ring, min(named / 2 + 0.5, at.pitch / 2 - 0.2))
+        radius = max(ring, min(named / 2 + 0.5, layout.pitch / 2 - 0.2))
     yield Ring(middle=middle, radius=radius, weight=weight, filled=hole.here)
     if hole.look is Look.BLANK:
         yield Ring(middle=middle, radius=ring - 0.55, weight=0.12)
-    elif not at.from_behind:
-        yield from _seen_in(at.view.contacts, middle, radius)
+    elif not layout.from_behind:
+        yield from _seen_in(layout.view.contacts, middle, radius)
     if hole.look is Look.OUT:
         yield from _strokes(middle, ring)
-    lettering = BODY if named <= at.pitch - 1 else SMALL
+    lettering = BODY if named <= layout.pitch - 1 else SMALL
     yield Words(
         at=Spot(middle.x, middle.y + 1.25),
-        text=fitted(hole.name, at.pitch - 0.6, lettering, at.measure),
+        text=fitted(hole.name, layout.pitch - 0.6, lettering, layout.measure),
         lettering=lettering,
         align=Align.MIDDLE,
         white=hole.here,
@@ -185,34 +188,34 @@ def _strokes(middle: Spot, ring: float) -> Iterator[DrawnLine]:
 # -- flags ----------------------------------------------------------------------------------------
 
 
-def _led(at: FaceLayout) -> Iterator[Placed]:
+def _flagged(layout: FaceLayout) -> Iterator[Placed]:
     """The cavities with a flag."""
-    return (cavity for cavity in at.placed() if cavity.hole.flag)
+    return (cavity for cavity in layout.placed() if cavity.hole.flag)
 
 
-def _leads(at: FaceLayout) -> Iterator[Shape]:
+def _leads(layout: FaceLayout) -> Iterator[Shape]:
     """Hair lines to the flags, or the wires themselves."""
-    for cavity in _led(at):
-        way = tuple(at.way(cavity))
-        if at.from_behind and cavity.hole.has_wire:
+    for cavity in _flagged(layout):
+        way = tuple(layout.way(cavity))
+        if layout.from_behind and cavity.hole.has_wire:
             yield from face_signs.wire(way)
             continue
         for ends in pairwise(way):
             yield DrawnLine(spots=ends, weight=THIN)
 
 
-def _flags(at: FaceLayout) -> Iterator[Shape]:
+def _flags(layout: FaceLayout) -> Iterator[Shape]:
     """Number next to the shell, words beyond it; all climb, so that one turn reads them."""
-    for cavity in _led(at):
-        hole, up = cavity.hole, at.is_up(cavity)
-        *_, end = at.way(cavity)
+    for cavity in _flagged(layout):
+        hole, up = cavity.hole, layout.is_up(cavity)
+        *_, end = layout.way(cavity)
         away = FLAG_GAP
         if hole.alike:
             step = -1 if up else 1
             yield face_signs.diamond(Spot(end.x, end.y + step * (away + 0.9)))
             away += MARK_MM
-        for text, lettering in ((hole.name, STRONG), (at.flag_text(hole), BODY)):
-            long = at.measure(text, lettering)
+        for text, lettering in ((hole.name, STRONG), (layout.flag_text(hole), BODY)):
+            long = layout.measure(text, lettering)
             yield _upright(end, text, lettering, below=away + long if not up else -away)
             away += long + NUMBER_GAP
 

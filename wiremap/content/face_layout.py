@@ -1,4 +1,7 @@
-"""Where things stand on a drawn front: shell, cavities, keyway, and the ways of the flags."""
+"""Where things stand on a drawn front: shell, cavities, keyway, and the ways of the flags.
+
+Lengths are millimetres, chosen by eye on printed sheets; y runs downwards from the top.
+"""
 
 from __future__ import annotations
 
@@ -15,22 +18,22 @@ from wiremap.model import KeyAt, LookedAt
 BODY, STRONG = Lettering(10.0), Lettering(10.0, strong=True)
 SMALL = Lettering(8.5)
 PITCH, ROW_PITCH = 6.5, 6.7
-LED_PITCH = 9.2  # where two flags are led out over one column
-TIGHT_PITCH = 7.5  # the same where both views stand abreast for it
+FLAGS_PITCH = 9.2  # in more than two rows: flags of inner rows are led out between columns
+TIGHT_FLAGS_PITCH = 7.5  # the same where both views stand abreast for it
 MOST_PITCH = 22.0
-R, R_LARGE = 2.65, 3.05
+RADIUS, RADIUS_LARGE = 2.65, 3.05
 PAD = 3.7  # from the outer cavity's middle to the shell
 PENNANT_MM = 4.4  # room beside the shell for the pennant
-CLEAR, KEY_CLEAR = 0.4, 2.2  # of the pennant from the shell, from one with a keyway at its side
+CLEAR, KEY_CLEAR = 0.4, 2.2  # from shell to pennant: plain, with a keyway on the left or right
 OFF_SIDE = 0.6  # room on the side without the pennant
 FLAG_MAX = 44.0
 FLAG_AIR = 1.2  # between the shell and a flag's lead end
 FLAG_GAP = 0.7  # between a lead's end and its flag
-KEY_ROOM = 2.3  # more of it beyond a keyway over or under the shell
-NUMBER_GAP = 1.3
+KEY_ROOM = 2.3  # more air beyond a keyway over or under the shell
+NUMBER_GAP = 1.3  # from a flag's number to its words
 MARK_MM = 2.4  # a diamond before a flag
 ABOVE_FLAGS = 1.2
-NO_FLAGS = 1.6  # room where none is led out
+NO_FLAGS = 1.6  # room over or under the shell where no flag is led out
 
 
 class Placed(NamedTuple):
@@ -48,17 +51,19 @@ class Key(NamedTuple):
     half: float
 
 
-def common_pitch(views: Sequence[FaceView], measure: Measure, led: float = LED_PITCH) -> float:
+def common_pitch(
+    views: Sequence[FaceView], measure: Measure, flags_pitch: float = FLAGS_PITCH
+) -> float:
     """From one cavity's middle to the next one's [mm], the same in every view."""
-    return max((_pitch(view, measure, led) for view in views), default=PITCH)
+    return max((_pitch(view, measure, flags_pitch) for view in views), default=PITCH)
 
 
-def _pitch(view: FaceView, measure: Measure, led: float) -> float:
+def _pitch(view: FaceView, measure: Measure, flags_pitch: float) -> float:
     widest = max((measure(hole.name, BODY) for hole in view.holes), default=0.0)
     flagged = any(hole.flag for hole in view.holes)
     least = PITCH
     if flagged and len(view.rows) > 2:
-        least = led
+        least = flags_pitch
     return max(least, min(widest + 2.2, MOST_PITCH))
 
 
@@ -78,11 +83,11 @@ def parts(view: FaceView, pitch: float, room: float) -> list[FaceView]:
 
 
 class FaceLayout:
-    """One view, measured."""
+    """Where everything of one view stands [mm]; flags of the upper half of the rows go upwards."""
 
     def __init__(self, view: FaceView, pitch: float, measure: Measure) -> None:
         self.view, self.pitch, self.measure = view, pitch, measure
-        self.half = math.ceil(len(view.rows) / 2)
+        self.upper_rows = math.ceil(len(view.rows) / 2)
         self.from_behind = view.view == LookedAt.WIRE_ENTRY
         self.pad = PAD
         if len(view.rows) > 2 and any(hole.flag for hole in view.holes):
@@ -95,9 +100,9 @@ class FaceLayout:
         off = KEY_CLEAR if aside else OFF_SIDE
         self.left = off if self.first_on_right else self.clear + PENNANT_MM
         self.wide = self.shell_wide + self.clear + PENNANT_MM + off
-        self.top = self._flag_room(view.rows[: self.half], KeyAt.TOP)
+        self.top = self._flag_room(view.rows[: self.upper_rows], KeyAt.TOP)
         self.foot = self.top + self.shell_high
-        self.high = self.foot + self._flag_room(view.rows[self.half :], KeyAt.BOTTOM) + 0.9
+        self.high = self.foot + self._flag_room(view.rows[self.upper_rows :], KeyAt.BOTTOM) + 0.9
 
     def spot(self, row: int, column: int) -> Spot:
         """The middle of a cavity."""
@@ -151,15 +156,15 @@ class FaceLayout:
         lead = x
         if 0 < cavity.row < len(self.view.rows) - 1:
             lead = x + self.pitch / 2
-            yield Spot(x + R * 0.72, y + step * R * 0.72)
-            yield Spot(lead, y + step * R * 0.95)
+            yield Spot(x + RADIUS * 0.72, y + step * RADIUS * 0.72)
+            yield Spot(lead, y + step * RADIUS * 0.95)
         else:
-            yield Spot(x, y + step * R)
+            yield Spot(x, y + step * RADIUS)
         yield Spot(lead, edge + step * room)
 
     def is_up(self, cavity: Placed) -> bool:
         """Whether a cavity's flag is led out upwards."""
-        return cavity.row < self.half
+        return cavity.row < self.upper_rows
 
     def _behind_key(self, side: KeyAt, x: float) -> bool:
         """Whether the keyway stands over a column, so that a lead passes behind it."""

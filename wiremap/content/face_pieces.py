@@ -21,19 +21,15 @@ class Look(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hole:
-    """One cavity on a face: its name, its word flag, its look.
-
-    `alike` is set where the colour of its wire comes again in the same connector; `here` where
-    something points at it.
-    """
+    """One cavity on a face: its name, its word flag, its look."""
 
     name: str
-    flag: str = ""
+    flag: str = ""  # empty: without a flag
     look: Look = Look.WIRED
-    large: bool = False
-    first: bool = False
-    alike: bool = False
-    here: bool = False
+    large: bool = False  # takes a larger contact than others of its face
+    first: bool = False  # contact 1, or the first one where there is no 1
+    alike: bool = False  # the colour of its wire comes again in the same connector
+    here: bool = False  # a probe goes there: drawn filled
 
     @property
     def has_wire(self) -> bool:
@@ -47,7 +43,7 @@ class FaceView:
 
     view: LookedAt
     rows: tuple[tuple[Hole | None, ...], ...]
-    key: KeyAt | None = None
+    key: KeyAt | None = None  # the side with the keyway; None where nobody has told
     key_shape: KeyShape | None = None
     key_by: str = ""  # the cavity beside which the keyway sits; empty: in the middle of its side
     contacts: Contacts | None = None
@@ -114,7 +110,7 @@ def signs_told(blocks: Iterable[FaceBlock]) -> str:
     views = [view for block in blocks for view in block.views]
     holes = [hole for view in views for hole in view.holes]
     looks = {hole.look for hole in holes}
-    told = (
+    signs = (
         ("Triangle: contact 1.", any(hole.first for hole in holes)),
         ("Bump or notch: keyway, the one told.", any(view.key for view in views)),
         ("Heavy ring: large contact.", any(hole.large for hole in holes)),
@@ -122,4 +118,4 @@ def signs_told(blocks: Iterable[FaceBlock]) -> str:
         ("Double ring: plug.", Look.BLANK in looks),
         ("Diamond: look-alike.", any(hole.alike for hole in holes)),
     )
-    return " ".join(words for words, there in told if there)
+    return " ".join(words for words, is_borne in signs if is_borne)

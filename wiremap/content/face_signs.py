@@ -1,4 +1,7 @@
-"""Signs on a drawn face that no word replaces: the eye, the keyway, a hole, a wire's stub."""
+"""Signs on a drawn face that no word replaces: the eye, the keyway, a hole, a wire's stub.
+
+Lengths and weights of lines are millimetres, chosen by eye on printed sheets.
+"""
 
 from __future__ import annotations
 
@@ -18,9 +21,9 @@ BODY_AT = 6.0  # where the connector begins
 BODY_WIDE, BODY_HIGH = 3.3, 5.0
 CONTACT_MM, STUB_MM = 1.3, 2.6
 WIRE_STEP = 0.8  # from wire to wire
-LEVELS = (-1.5, 0.0, 1.5)
+LEVELS = (-1.5, 0.0, 1.5)  # of the three contacts or wires that stand for all
 ARC_STEPS = 12
-CRESCENT = 0.5  # at its thickest
+CRESCENT = 0.5  # how thick a shade is in its middle
 CRESCENT_DEGREES = 150.0
 WIRE, BORE = 1.3, 0.75  # outside of a drawn wire, and the white within
 ROUND = 1.8  # corners of a shell

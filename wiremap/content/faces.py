@@ -23,8 +23,8 @@ from wiremap.rules.lookalikes import Group, lookalikes
 from wiremap.rules.view import View
 
 FLAGGED_ROWS = 4  # of a face with more rows the flags are listed beside it
-WHOSE = {Side.MACHINE: "machine's", Side.UNIT: "new unit's", Side.BETWEEN: "in-line"}
-WHAT = {
+SIDE_WORDS = {Side.MACHINE: "machine's", Side.UNIT: "new unit's", Side.BETWEEN: "in-line"}
+KIND_WORDS = {
     EndKind.CUT_TAIL: "cut wires",
     EndKind.PIGTAIL: "pigtail",
     EndKind.MATE: "plug",
@@ -46,7 +46,7 @@ def own_blocks(harness: Harness, side: Side) -> Iterator[FaceBlock]:
     for end in harness.job.ends.values():
         if end.side == side:
             connector = _Connector(harness, end, {}, _own_half(end), worked=False)
-            yield connector.block(listed_as=_whole(end))
+            yield connector.block(listed_as=_own_words(end))
 
 
 def _own_half(end: End) -> Connector:
@@ -55,9 +55,9 @@ def _own_half(end: End) -> Connector:
     return shown.other_half() if end.side == Side.UNIT else shown
 
 
-def _whole(end: End) -> str:
+def _own_words(end: End) -> str:
     if end.kind != EndKind.MATE:
-        return _what(end)
+        return _end_words(end)
     return "machine's plug" if end.side == Side.MACHINE else "the unit's own plug"
 
 
@@ -67,18 +67,18 @@ Alike = Mapping[str, list[tuple[str, ...]]]
 
 def _alike(groups: Iterable[Group]) -> Alike:
     """The wires of one end that look alike."""
-    found: dict[str, list[tuple[str, ...]]] = {}
+    by_colours: dict[str, list[tuple[str, ...]]] = {}
     for group in groups:
         colours = dict.fromkeys("/".join(wire.colour.colours) for wire in group)
         cavities = tuple(wire.cavity for wire in group)
-        found.setdefault(" or ".join(colours), []).append(cavities)
-    return found
+        by_colours.setdefault(" or ".join(colours), []).append(cavities)
+    return by_colours
 
 
-def _what(end: End) -> str:
+def _end_words(end: End) -> str:
     if end.kind == EndKind.MATE and end.side == Side.MACHINE:
         return "goes into the machine's plug"
-    return spaced(WHOSE[end.side], WHAT[end.kind])
+    return spaced(SIDE_WORDS[end.side], KIND_WORDS[end.kind])
 
 
 class _Connector:
@@ -94,29 +94,30 @@ class _Connector:
         worked: bool = True,
     ) -> None:
         self.harness, self.end, self.alike = harness, end, alike
-        self.worked = worked  # else it is shown as it was before any wire was tied back
+        self.worked = worked  # False: as it was before any wire was tied back
         self.connector = connector or end.connector
-        self.doubled = {name for groups in alike.values() for group in groups for name in group}
+        self.has_alike = {name for groups in alike.values() for group in groups for name in group}
         self.face = self.connector.face
         self.first = first_cavity(self.face)
-        self.contact = {name: self._contact(name) for name in self.face.names} if self.face else {}
-        self.least_contact = min(self.contact.values(), default=0.0)
+        names = self.face.names if self.face else ()
+        self.contact_sizes = {name: self._contact_size(name) for name in names}
+        self.least_size = min(self.contact_sizes.values(), default=0.0)
 
     def block(self, listed_as: str = "") -> FaceBlock:
         """Its two views, or none where nobody has told how it looks."""
         connector = self.connector
         contacts = f"{connector.contacts}s" if connector.contacts else ""
-        what = listed_as or _what(self.end)
+        end_words = listed_as or _end_words(self.end)
         views: tuple[FaceView, ...] = ()
         lines: tuple[FlagLine, ...] = ()
         if self.face is not None and self.face.names:
-            apart = len(self.face.rows) > FLAGGED_ROWS
-            views = tuple(self._view(self.face, view, flagged=not apart) for view in LookedAt)
-            if apart:
+            flagged = len(self.face.rows) <= FLAGGED_ROWS
+            views = tuple(self._view(self.face, view, flagged=flagged) for view in LookedAt)
+            if not flagged:
                 lines = tuple(self._lines(self.face))
         return FaceBlock(
             name=self.end.name,
-            shell=listed(connector.shell, contacts, what),
+            shell=listed(connector.shell, contacts, end_words),
             views=views,
             cavities=len(self.end.pinout.cavities),
             flag_list=lines,
@@ -151,9 +152,9 @@ class _Connector:
             name=name,
             flag=flag,
             look=self._look(address),
-            large=self.contact[name] > self.least_contact,
+            large=self.contact_sizes[name] > self.least_size,
             first=name == self.first,
-            alike=side is LookedAt.WIRE_ENTRY and name in self.doubled,
+            alike=side is LookedAt.WIRE_ENTRY and name in self.has_alike,
         )
 
     def _lines(self, face: Face) -> Iterator[FlagLine]:
@@ -199,8 +200,8 @@ class _Connector:
             return wire.colour.iec  # its word stands beside its T
         return colour_words(wire)
 
-    def _contact(self, name: str) -> float:
-        """What tells a large contact from a small one: its current, else its largest wire."""
+    def _contact_size(self, name: str) -> float:
+        """What tells a large contact from a small one: its amps, else its largest wire [mm²]."""
         cavity = self.end.pinout.cavities.get(name)
         if cavity is None:
             return 0.0

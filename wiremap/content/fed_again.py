@@ -12,7 +12,7 @@ from wiremap.model import OnOff
 from wiremap.ringout.fuses import Fuse
 from wiremap.survey.loaded import loaded_tests
 
-STARVED = (
+LAMP_THEN_FUSE = (
     "{lamp} in place of {fuses}; battery on, plus first; every other source on. Ignition off, then "
     "on, lights off: no lamp burns on, or there is a short, or another load on its fuse: unplugged "
     "till the fuse is in. Ignition off; each fuse again: {back}."
@@ -20,12 +20,14 @@ STARVED = (
 
 
 def fed_again(given: Given) -> Iterator[Step]:
-    """Every fuse of the machine's that was taken out, as it was found; ours stays out."""
+    """Every fuse of the machine's that was taken out, as it was found; ours stays out.  Then each
+    supply loaded with a lamp, as before the cut.
+    """
     back = [_as_found(fuse) for fuse in given.fuses_out if not fuse.own]
     if back:
         places = listed(*(fuse.out for fuse in given.fuses_out if not fuse.own))
-        told = STARVED.format(lamp=_guard_lamp(given), fuses=places, back=listed(*back))
-        yield Step(text=told)
+        words = LAMP_THEN_FUSE.format(lamp=_guard_lamp(given), fuses=places, back=listed(*back))
+        yield Step(text=words)
     else:
         yield Step(text="Battery on, plus first; every other source on.")
     for test in loaded_tests(given.job):

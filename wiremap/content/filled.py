@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from wiremap.content.filled_later import later
+from wiremap.content.filled_later import later_work
 from wiremap.content.given import Given
 from wiremap.content.joint_work import joint_numbers, said_step
 from wiremap.content.pieces import Block, Sheet
@@ -55,7 +55,7 @@ class _Kept:
 
     def __init__(self, given: Given) -> None:
         self.readings = dict(_readings(given))
-        self.deeds = {**dict(_deeds(given)), **dict(later(given))}
+        self.deeds = {**dict(_deeds(given)), **dict(later_work(given))}
         self.signed = dict(_signed(given))
         self.joints = {f"J{n}": joint for joint, n in joint_numbers(given).items()}
 
@@ -96,12 +96,12 @@ class _Kept:
 
 def _readings(given: Given) -> Iterator[tuple[str, Written]]:
     """What was read, by the numbers that survey, ring-out and first power print."""
-    yield from _survey(given)
-    yield from _probes(given)
-    yield from _power(given)
+    yield from _survey_readings(given)
+    yield from _ringout_readings(given)
+    yield from _power_readings(given)
 
 
-def _survey(given: Given) -> Iterator[tuple[str, Written]]:
+def _survey_readings(given: Given) -> Iterator[tuple[str, Written]]:
     if given.survey is None:
         return
     read: dict[Spot, Written] = {}
@@ -115,12 +115,14 @@ def _survey(given: Given) -> Iterator[tuple[str, Written]]:
             yield f"S{row.n}", read[spot]
 
 
-def rung_out(given: Given) -> set[str]:
-    """The numbers of the ring-out's rows that the notebook has read as wanted."""
-    return {name for name, each in _probes(given) if name.startswith(FIRST) and not each.wrong}
+def rows_rung_out(given: Given) -> set[str]:
+    """The numbers of the ring-out's rows, `RO1` and on, that the notebook has read as wanted."""
+    return {
+        name for name, each in _ringout_readings(given) if name.startswith(FIRST) and not each.wrong
+    }
 
 
-def _probes(given: Given) -> Iterator[tuple[str, Written]]:
+def _ringout_readings(given: Given) -> Iterator[tuple[str, Written]]:
     if given.plan is None:
         return
     drawn = drawn_of(given.harness, kind_of(given.harness))
@@ -137,7 +139,7 @@ def _probes(given: Given) -> Iterator[tuple[str, Written]]:
             yield f"{AGAIN}{probe.n}", written(again.entry, wrong=again.agrees is False)
 
 
-def _power(given: Given) -> Iterator[tuple[str, Written]]:
+def _power_readings(given: Given) -> Iterator[tuple[str, Written]]:
     """Figures read, and steps ticked that were not found wrong since."""
     current = since_mended(given.job.entries)
     found = answering(given.harness, current, given.power).read
@@ -192,7 +194,7 @@ def _deeds(given: Given) -> Iterator[tuple[str, Written]]:
         written = Written(DONE, entry.by)
         yield plain(entry.what), written
         deed = deed_alone(entry)
-        if deed and not belongs(entry, OF, NOT_SO):  # whose words come more than once
+        if deed and not belongs(entry, OF, NOT_SO):  # steps of first power share words: by number
             yield plain(deed), written
 
 

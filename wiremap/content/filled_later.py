@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from wiremap.content.bus import alone_reading, bus_halves, mated_reading
-from wiremap.content.bus_cards import stands
+from wiremap.content.bus_cards import switch_answer
 from wiremap.content.given import Given
 from wiremap.content.mated_bus import read_when_mated
 from wiremap.content.proving import proving
@@ -17,13 +17,13 @@ from wiremap.model import Entry
 from wiremap.survey.later import LaterReading, LaterVerdict
 
 
-def later(given: Given) -> Iterator[tuple[str, Written]]:
+def later_work(given: Given) -> Iterator[tuple[str, Written]]:
     """What is read and set between the cut and the sleeves, by the words of its step."""
     kept = list(given.job.entries)
     current = since_mended(kept)
     for half in bus_halves(given):
         yield from _read(half.alone, alone_reading(half), kept)
-        said = stands(half.switch, kept) if half.switch is not None else None
+        said = switch_answer(half.switch, kept) if half.switch is not None else None
         if said is not None and half.switch is not None:
             wrong = half.switch.stands not in (None, said.answer)
             step = half.switch.step

@@ -28,8 +28,9 @@ class FlagRow(NamedTuple):
 def flag_rows(given: Given) -> Iterator[FlagRow]:
     """A flag for every wire's end, in the order in which the wires come to hand.
 
-    First what lies in the harness, by its faces, those of capped wires too; then the new wires as
-    they are cut, each with its two.  Of an adapter the new wires come first.
+    First the wires that lie in the harness, face by face, capped ones too; then the new wires as
+    they are cut, two flags each.  Of an adapter, which is begun at the bench, the new wires come
+    first.
     """
     there, new = list(_there(given)), list(_new(given))
     yield from (*new, *there) if given.adapter else (*there, *new)
@@ -66,7 +67,7 @@ def _new(given: Given) -> Iterator[FlagRow]:
     for conductor in new_as_cut(given):
         circuit = given.harness.circuit(conductor.circuit)
         ends = list(given.loose_ends(conductor))
-        if len(ends) == 1:  # the other one at its joint, told by the same contact
+        if len(ends) == 1:  # its other end lies in a joint: both flags name the one contact
             ends *= 2
         yield from (_of_end(given, circuit, conductor, node) for node in ends)
 

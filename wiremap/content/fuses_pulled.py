@@ -14,14 +14,14 @@ from wiremap.evidence.expected import Quantity
 from wiremap.evidence.meter import DEAD_VOLTS
 from wiremap.model import OnOff
 
-OWN, OWN_TURNED = "Its own fuse out", "Its own fuse out, ignition still on"
-SERVICE = "The fuse of a wire in service out, battery still on"
-SITS = f", which sits at {TO_WRITE},"
+FEED_OUT, FEED_OUT_IGNITION_ON = "Its own fuse out", "Its own fuse out, ignition still on"
+SERVICE_OUT = "The fuse of a wire in service out, battery still on"
+ITS_PLACE = f", which sits at {TO_WRITE},"
 
 
 @dataclass(frozen=True, slots=True)
 class FusePull:
-    """One fuse out: the wires that go dead then, the step that says so, what it stands under."""
+    """One fuse out: the wires that go dead then, the step that says so, the heading over it."""
 
     points: tuple[str, ...]
     step: Step
@@ -35,27 +35,27 @@ class FusePull:
     @property
     def words(self) -> str:
         """What is done, without what is written in by hand."""
-        return self.step.text.replace(SITS, "")
+        return self.step.text.replace(ITS_PLACE, "")
 
 
-def own_fuses(given: Given) -> Iterator[Steps]:
+def feeds_proved(given: Given) -> Iterator[Steps]:
     """Each fuse out for a moment, while what it feeds is live."""
-    yield from _told(own_pulls(given))
+    yield from _under_heading(feed_pulls(given))
 
 
-def left_out(given: Given) -> Iterator[Steps]:
+def service_fuses_out(given: Given) -> Iterator[Steps]:
     """The fuse of each wire in service out for good, the sleep current being read with it in."""
-    yield from _told(left_out_pulls(given))
+    yield from _under_heading(service_pulls(given))
 
 
-def _told(pulls: Iterable[FusePull]) -> Iterator[Steps]:
+def _under_heading(pulls: Iterable[FusePull]) -> Iterator[Steps]:
     """Fuses under one heading, if there are any."""
     found = tuple(pulls)
     if found:
         yield Steps(title=found[0].title, steps=tuple(pull.step for pull in found), whole=True)
 
 
-def left_out_pulls(given: Given) -> Iterator[FusePull]:
+def service_pulls(given: Given) -> Iterator[FusePull]:
     """While it is live: that the fuse taken out is the one that feeds a wire in service."""
     off, on = _live(given, OnOff.OFF), _live(given, OnOff.ON)
     for joint in joint_order(given):
@@ -68,8 +68,8 @@ def left_out_pulls(given: Given) -> Iterator[FusePull]:
                 how = "battery on, ignition off"
             elif address in on:
                 how = "battery on, ignition on for this row"
-            text = f"{how}: {out}{SITS} taken out: dead, so it is the right one; it stays out"
-            yield FusePull((address,), dead_reading(address, text), SERVICE)
+            text = f"{how}: {out}{ITS_PLACE} taken out: dead, so it is the right one; it stays out"
+            yield FusePull((address,), dead_reading(address, text), SERVICE_OUT)
 
 
 def _live(given: Given, key: OnOff) -> set[str]:
@@ -79,19 +79,19 @@ def _live(given: Given, key: OnOff) -> set[str]:
     return {row.red for row in plain if row.low is not None and row.low > DEAD_VOLTS}
 
 
-def own_pulls(given: Given) -> Iterator[FusePull]:
+def feed_pulls(given: Given) -> Iterator[FusePull]:
     """Each fuse of the machine's pulled once: the wire that it is said to feed goes dead."""
     read = {end.name for end in given.surveyed_ends}
     rows = given.survey.block(Quantity.VOLTS) if given.survey else ()
     live = {row.red for row in rows if row.low is not None and row.low > DEAD_VOLTS}
-    title = OWN_TURNED if any(row.key == OnOff.ON for row in rows) else OWN
+    title = FEED_OUT_IGNITION_ON if any(row.key == OnOff.ON for row in rows) else FEED_OUT
     for fuse in given.fuses_out:
         points = [given.harness.points[address] for address in fuse.feeds]
         feeds = [p.address for p in points if p.owner in read and not p.is_tap]
         if fuse.own or not feeds:
             continue
         which = fuse.out if fuse.named else "its fuse, found so"
-        text = f"{which}{SITS} out: dead, so nothing else feeds it; back in"
+        text = f"{which}{ITS_PLACE} out: dead, so nothing else feeds it; back in"
         if not live.issuperset(feeds):
             text = f"live first, by its own switch if it has one; {text}, that switch off again"
         yield FusePull(tuple(feeds), dead_reading(listed(*feeds), text), title)

@@ -19,7 +19,9 @@ JOINT_SLIPS = ("like-coloured", "exchanged")
 
 
 def gather(path: Path, method: str | None = None) -> tuple[Given | None, tuple[Finding, ...]]:
-    """Everything about a job that a sheet can show, or None with the faults that say why not."""
+    """Everything about a job that a sheet can show, or None with the faults that say why not;
+    `method` is how the ring-out is probed, else the one that suits the job.
+    """
     loaded = load_job(path)
     if loaded.value is None:
         return None, loaded.findings
@@ -32,7 +34,6 @@ def given_of(checked: Checked, method: str | None = None) -> Given:
     if harness is None:
         raise ValueError(f"{checked.path} could not be read: there is nothing to print")
     sizes = size_job(harness)
-    made = plan(harness, method)
     return Given(
         harness=harness,
         findings=checked.findings,
@@ -41,8 +42,7 @@ def given_of(checked: Checked, method: str | None = None) -> Given:
         rung_out=checked.rung_out,
         first_power=checked.first_power,
         sizes=sizes,
-        plan=made,
-        second=made.second,
+        plan=plan(harness, method),
         power=power_plan(harness, sizes),
         survey=survey(harness.job),
     )
@@ -54,12 +54,12 @@ def harmed(harness: Harness) -> frozenset[str]:
     found: set[str] = set()
     report = slips(harness)
     if report.refused is not None:
-        return frozenset(known)  # more than can be told apart: each joint is marked
+        return frozenset(known)  # too many exchanges to try each: every joint is marked
     for slip in report.slips:
         if slip.kind not in JOINT_SLIPS or slip.grade != "harm":
             continue
         for subject in slip.subject:
             found.update(harness.circuits_at(subject))
-            if subject in known and subject not in harness.points:
+            if subject in known and subject not in harness.points:  # a circuit, not a contact
                 found.add(subject)
     return frozenset(found)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from wiremap.base import Finding, Severity
-from wiremap.content.stops_passed import guarded, never_alone
+from wiremap.content.stops_passed import never_alone
 from wiremap.evidence import refused, surveyed_cavities
 from wiremap.evidence.probe_points import ADAPTER, kind_of
 from wiremap.firstpower.judge import PowerVerdict
@@ -28,21 +28,16 @@ from wiremap.survey.rows import Survey
 
 @dataclass(frozen=True, kw_only=True)
 class Given:
-    """All inputs of a sheet.
-
-    Every part but the harness may be missing, and then its rows are blank or left out.  `harm`
-    holds the circuits whose joints can be exchanged with harm, told on the page alone.
-    """
+    """All inputs of a sheet; where one is missing its rows are blank or left out."""
 
     harness: Harness
     findings: tuple[Finding, ...] = ()
     not_judged: tuple[NotJudged, ...] = ()
-    surveyed: tuple[int, int] = (0, 0)
-    rung_out: tuple[int, int] = (0, 0)
+    surveyed: tuple[int, int] = (0, 0)  # cavities done, of how many
+    rung_out: tuple[int, int] = (0, 0)  # nets done, of how many
     sizes: JobSizes | None = None
     plan: Plan | None = None
-    second: tuple[Probe, ...] = ()  # the ring-out after the sleeves
-    harm: frozenset[str] = frozenset()
+    harm: frozenset[str] = frozenset()  # circuits to exchange with harm: told on cards alone
     power: tuple[PowerStep, ...] = ()
     survey: Survey | None = None
     first_power: PowerVerdict | None = None  # over what is kept of it
@@ -64,7 +59,7 @@ class Given:
         return tuple(dict.fromkeys(paths))
 
     @cached_property
-    def worked(self) -> list[Circuit]:
+    def worked_circuits(self) -> list[Circuit]:
         """The circuits for which work is printed."""
         return [c for c in self.job.circuits if not self.refused_points(c)]
 
@@ -86,7 +81,7 @@ class Given:
     @cached_property
     def worked_conductors(self) -> list[Conductor]:
         """The conductors of the circuits for which work is printed."""
-        worked = {circuit.id for circuit in self.worked}
+        worked = {circuit.id for circuit in self.worked_circuits}
         return [c for c in self.harness.conductors.values() if c.circuit in worked]
 
     def conductors(self, joint: Joint) -> list[Conductor]:
@@ -123,7 +118,9 @@ class Given:
 
     @cached_property
     def unmated_faces(self) -> tuple[str, ...]:
-        """Of these, those read under power: an adapter's plugs into the machine are mated then."""
+        """Of `new_faces` those that stay unmated while power is first on: an adapter's plugs into
+        the machine are mated by then.
+        """
         ends = self.job.ends
         return tuple(name for name in self.new_faces if ends[name].side is not Side.MACHINE)
 
@@ -144,11 +141,6 @@ class Given:
     def licensed(self) -> bool:
         """Whether a circuit of the job takes a licensed person: no stop is signed alone."""
         return never_alone(self.harness, self.findings)
-
-    @cached_property
-    def chains(self) -> tuple[str, ...]:
-        """The guard loops that joined contacts belong to."""
-        return guarded(self.job)
 
     # -- the check --------------------------------------------------------------------------------
 
@@ -185,9 +177,16 @@ class Given:
         """The readings of the ring-out."""
         return self.plan.probes if self.plan else ()
 
+    @property
+    def second(self) -> tuple[Probe, ...]:
+        """The readings of the ring-out after the sleeves."""
+        return self.plan.second if self.plan else ()
+
     @cached_property
     def met_outside(self) -> list[Probe]:
-        """The readings at the head of first power, a net parted from what it meets outside."""
+        """The readings with a net parted from what it meets outside the harness: they are taken
+        at the beginning of first power.
+        """
         return [probe for probe in self.probes if probe.state.parted]
 
     @cached_property

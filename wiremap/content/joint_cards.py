@@ -19,9 +19,9 @@ from wiremap.content.joint_work import (
     joint_order,
     said_step,
 )
-from wiremap.content.old_plug import parted, proved_first
+from wiremap.content.old_plug import parted_words, proved_first
 from wiremap.content.steps import Step
-from wiremap.content.stop_cards import passed, stop_card
+from wiremap.content.stop_cards import is_passed, stop_card
 from wiremap.content.stops import cut_ends
 from wiremap.content.survey_deeds import deeds_left
 from wiremap.content.wire_work import before_joints, capped_wires, wires_without_joint
@@ -44,18 +44,15 @@ JOINT, BUS, WIRE = "joint ", "bus ", "wire "  # begin the names of tasks
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Task:
-    """A piece of work: its name in the notebook, words, the tails it takes, its deeds in order.
+    """A piece of work at the bench, shown as one card."""
 
-    Half of a `bus` is read by itself when its deeds are done, and its switch set.
-    """
-
-    name: str
+    name: str  # under which its deeds are kept in the notebook
     heading: str
     lead: tuple[str, ...] = ()
-    tails: tuple[str, ...] = ()
-    points: tuple[str, ...] = ()
-    deeds: tuple[str, ...]
-    bus: BusHalf | None = None  # half of a bus, read once it is cut
+    tails: tuple[str, ...] = ()  # the contacts whose wires are cut: their colours are asked first
+    points: tuple[str, ...] = ()  # the contacts it joins: what is owed of them is measured first
+    deeds: tuple[str, ...]  # in their order
+    bus: BusHalf | None = None  # read by itself once the deeds are done, then its switch set
 
 
 def is_of_task(entry: Entry) -> bool:
@@ -119,11 +116,13 @@ def _joint_task(
 
 
 def _lengths(given: Given, joint: Joint) -> list[str]:
-    """From where lengths run; where a plug is cut off that each wire is parted first."""
+    """From where lengths are counted; before that, where a plug is cut off, how each of its wires
+    is parted.
+    """
     cut = {end.name for end in cut_ends(given)}
     if cut.isdisjoint(given.harness.points[point].owner for point in joint.points):
         return [LENGTHS]
-    return [f"{sentence_case(parted())}.", LENGTHS]
+    return [f"{sentence_case(parted_words())}.", LENGTHS]
 
 
 def _bus_task(given: Given, half: BusHalf) -> Task:
@@ -157,7 +156,7 @@ def joint_card(
     if any(entry.passes == Stop.CUT and says_what(entry.why) for entry in entries):
         owed = ()  # somebody stands to it
     waiting = [task for task in every if not is_done(given, entries, task)]
-    if waiting and waiting[0].name != BEFORE and not passed(Stop.CUT, entries):
+    if waiting and waiting[0].name != BEFORE and not is_passed(Stop.CUT, entries):
         lead = tuple(_read_first(given, entries, owed))
         return stop_card(Stop.CUT, entries, lead, licensed=given.licensed, unread=bool(owed))
     if not waiting:
@@ -201,9 +200,9 @@ def _task_card(
     odd = next((each for each in colours if each.differs), None)
     if odd is not None:
         return stopped_card(given, odd, entries, more)
-    open_ = [each for each in colours if each.found is None]
-    if open_:
-        asks = tuple(colour_ask(given, each, entries) for each in open_)
+    unseen = [each for each in colours if each.found is None]
+    if unseen:
+        asks = tuple(colour_ask(given, each, entries) for each in unseen)
         lead = (*task.lead, "Look at the wire in your hand, not at the paper: which colour has it?")
         return Card(heading=task.heading, lead=lead, asks=asks, more=more)
     done = ticked(entries, task.name)
@@ -218,7 +217,7 @@ def _task_card(
 
 
 def _looked_back(done: Sequence[Task]) -> list[CardLink]:
-    """The piece of work before this one, to look at again."""
+    """A link to the last piece of work that is done, to look at it again; none before the first."""
     return [
         CardLink(path=f"{JOINTS}?at={each.name}", words=f"back: {each.heading}")
         for each in done[-1:]

@@ -84,14 +84,14 @@ def digits_read(given: Given) -> Iterator[Step]:
 
 
 def wire_end_steps(given: Given, conductor: Conductor) -> Iterator[Step]:
-    """Each end of a new wire that meets no joint, the length to cut at the first."""
-    length = _length(given, conductor)
+    """Each end of a new wire that meets no joint: the first says how long to cut it."""
+    which = _length(given, conductor)
     for node in given.loose_ends(conductor):
         wire = wire_words(conductor.wire)
         yield Step(
-            at=node, text=listed(wire, length, conductor.circuit, into(given, conductor, node))
+            at=node, text=listed(wire, which, conductor.circuit, into(given, conductor, node))
         )
-        length = "its other end"
+        which = "its other end"
 
 
 def _length(given: Given, conductor: Conductor) -> str:
@@ -105,15 +105,17 @@ def _length(given: Given, conductor: Conductor) -> str:
 
 
 def tube_first(given: Given, conductor: Conductor) -> str:
-    """How long the tube over a new bare wire is cut, before that is twisted with others."""
-    long = tube_length(given, conductor)
-    if long is None or conductor.circuit not in twisted_together(given):
+    """How long the tube over a new bare wire is cut, with what twisting the wire will take up."""
+    length_mm = tube_length(given, conductor)
+    if length_mm is None or conductor.circuit not in twisted_together(given):
         return tube_cut(given, conductor)
-    return f"{number(to_twist(long))} mm"
+    return f"{number(to_twist(length_mm))} mm"
 
 
 def into(given: Given, conductor: Conductor, address: str) -> str:
-    """What else is done than `CONTACTS` says where a wire ends: a ring, a tube on bare wire."""
+    """What is done where a new wire ends besides what `CONTACTS` says: a ring, a tube on bare
+    wire.  A bare wire's tube goes on at the first of its ends and is trimmed at the other.
+    """
     point = given.harness.points[address]
     if point.kind == "stud":
         return "ring crimped, tug; not bolted yet"

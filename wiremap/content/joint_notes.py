@@ -15,40 +15,42 @@ from wiremap.graph import Conductor, Joint, Point
 from wiremap.rules.lookalikes import mistakable
 from wiremap.sizing.joint_sides import joint_sides
 
-HERE_ALONE = "known by the readings of this sheet alone"
-GO_BY = "go by the flag"
+NOT_SURVEYED = "known by the readings of this sheet alone"
+GO_BY_FLAG = "go by the flag"
 
-MOST_NAMED = 12  # look-alikes; of more the flag alone tells
+MOST_NAMED = 12  # look-alikes: nobody reads more, so they are not named
 
 
-def notes(
+def joint_notes(
     given: Given, numbers: Mapping[str, int], joint: Joint, alike: LookAlikes
 ) -> Iterator[str]:
     """Everything that is said beside a joint; `numbers` are the joints' places in the order."""
     yield from _look_alikes(given, joint, alike)
     yield from _no_remake(given, joint)
     yield from _unsure_stripes(given, joint)
-    yield from _between(given, numbers, joint)
+    yield from _part_between(given, numbers, joint)
     yield from _tee(given, joint)
     unread = set(joint.points).intersection(given.not_surveyed)
     begun = given.surveyed[0]  # where nothing was surveyed the first page says it once
     if begun and unread and is_told(given, unread):
-        yield HERE_ALONE
+        yield NOT_SURVEYED
 
 
 def _look_alikes(given: Given, joint: Joint, alike: LookAlikes) -> Iterator[str]:
     for conductor in given.conductors(joint):
-        at = _known_by(given, conductor)
+        at = _contact_called_by(given, conductor)
         others = tuple(alike.of(at, joint.points)) if at else ()
         told = f"new to {at}" if conductor.origin == "new" else at
         if len(others) > MOST_NAMED:
-            yield f"{told} looks like more than {MOST_NAMED} others: {GO_BY}"
+            yield f"{told} looks like more than {MOST_NAMED} others: {GO_BY_FLAG}"
         elif others:
-            yield f"{told} looks like {listed(*others)}: {GO_BY}"
+            yield f"{told} looks like {listed(*others)}: {GO_BY_FLAG}"
 
 
-def _known_by(given: Given, conductor: Conductor) -> str:
-    """The contact by which a wire is called: a tail's own, of a new one where it ends."""
+def _contact_called_by(given: Given, conductor: Conductor) -> str:
+    """The contact by which a wire is called: its own if a paper has it, the one that a new wire
+    ends in; empty for the lead of a part.
+    """
     if conductor.origin == "tail":
         return conductor.point or ""
     if conductor.origin == "new":
@@ -74,7 +76,7 @@ def _unsure_stripes(given: Given, joint: Joint) -> Iterator[str]:
             yield "which colour is the stripe is not known"
 
 
-def _between(given: Given, numbers: Mapping[str, int], joint: Joint) -> Iterator[str]:
+def _part_between(given: Given, numbers: Mapping[str, int], joint: Joint) -> Iterator[str]:
     """Where a part lies whose leads end in two joints; said at the second of them."""
     here = {str(point) for point in joint.points}
     for extra in given.job.extras.values():
@@ -84,10 +86,10 @@ def _between(given: Given, numbers: Mapping[str, int], joint: Joint) -> Iterator
         met = [j for j in joints if not set(extra.legs).isdisjoint(j.points)]
         ends = sorted(numbers[j.id] for j in met)
         if len(ends) == 2 and ends[-1] == numbers[joint.id]:
-            yield f"{extra.name} lies {_laid(given, extra.name, met)}"
+            yield f"{extra.name} lies {_part_laid(given, extra.name, met)}"
 
 
-def _laid(given: Given, part: str, joints: Sequence[Joint]) -> str:
+def _part_laid(given: Given, part: str, joints: Sequence[Joint]) -> str:
     """How a part lies whose two leads end in joints, as it can be built.
 
     Leads that leave both joints by the same end make a hairpin over the sleeve of the one that
@@ -99,7 +101,7 @@ def _laid(given: Given, part: str, joints: Sequence[Joint]) -> str:
         return "between both, its leads not shortened"
     (near_mm, near), (far_mm, far) = sorted(zip(places, joints, strict=True), key=itemgetter(0))
     apart = f"{far_mm - near_mm:.0f} mm apart"
-    by_near, by_far = _lead_leaves(given, part, near), _lead_leaves(given, part, far)
+    by_near, by_far = _lead_exit(given, part, near), _lead_exit(given, part, far)
     if by_near.on_right and not by_far.on_right:
         room = far_mm - near_mm - (sleeve_mm(given, near.id) + sleeve_mm(given, far.id)) / 2
         if room > 0:
@@ -112,18 +114,18 @@ def _laid(given: Given, part: str, joints: Sequence[Joint]) -> str:
     )
 
 
-class Leaves(NamedTuple):
+class LeadExit(NamedTuple):
     """A lead of a part, and whether it leaves its joint on the side away from the machine."""
 
     leg: str
     on_right: bool
 
 
-def _lead_leaves(given: Given, part: str, joint: Joint) -> Leaves:
-    """By which end of a joint the lead of a part leaves it."""
+def _lead_exit(given: Given, part: str, joint: Joint) -> LeadExit:
+    """By which end of a joint the lead of a part leaves it; a part has one lead in a joint."""
     legs = [str(point) for point in joint.points if point.end == part]
     right = joint_sides(joint, given.harness).right
-    return Leaves(legs[0], any(conductor.point == legs[0] for conductor in right))
+    return LeadExit(legs[0], any(conductor.point == legs[0] for conductor in right))
 
 
 def _tee(given: Given, joint: Joint) -> Iterator[str]:
@@ -136,10 +138,11 @@ def _tee(given: Given, joint: Joint) -> Iterator[str]:
 
 
 class LookAlikes:
-    """For each wire all others that bear the same colours: of its end, across the cut, new ones.
+    """For each wire the others that bear the same colours: of its end, across the cut, new ones.
 
-    Behind them those of its end with which it may be mistaken.  In a large job they are as many as
-    the square of its wires: they are asked for one by one, and only as many as anybody reads.
+    After them those of its end whose colours may be mistaken for its own.  In a large job such
+    pairs are as many as the square of its wires: they are worked out when a wire is asked for, and
+    only as many as are named.
     """
 
     def __init__(self, given: Given) -> None:
@@ -157,7 +160,9 @@ class LookAlikes:
                 self._mistakable[address].append(group)
 
     def of(self, address: str, joined: Collection[str]) -> Collection[str]:
-        """The first of them that are not in its joint: one more than are named at the most."""
+        """The first of them that are not in its joint, `joined`; one more than are named, so that
+        who asks sees that there are too many.
+        """
         found: dict[str, None] = {}
         for other in self._others(address):
             if other not in joined:
@@ -181,13 +186,13 @@ class LookAlikes:
 
 
 def _coloured(given: Given) -> Iterator[tuple[str, frozenset[str]]]:
-    """Each wire that comes to hand, by its contact, with its colours: the new ones last."""
+    """The contact of each wire that comes to hand, with its colours: the new wires last."""
     for point in given.harness.points.values():
         if _colours(point):
             yield point.address, _colours(point)
-    for circuit in given.worked:
+    for circuit in given.worked_circuits:
         for conductor in given.harness.conductors_by_circuit.get(circuit.id, ()):
-            wire, at = conductor.wire, _known_by(given, conductor)
+            wire, at = conductor.wire, _contact_called_by(given, conductor)
             if conductor.origin == "new" and at and wire is not None and wire.colour is not None:
                 yield at, frozenset(wire.colour.colours)
 

@@ -7,7 +7,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import replace
 
 from wiremap.content.given import Given
-from wiremap.content.joint_notes import LookAlikes, notes
+from wiremap.content.joint_notes import LookAlikes, joint_notes
 from wiremap.content.joint_sleeves import sleeve_named, waits_on
 from wiremap.content.steps import AddressLine, Step
 from wiremap.content.words import (
@@ -22,18 +22,18 @@ from wiremap.graph import Conductor, Joint
 from wiremap.sizing.joint_sides import joint_sides
 
 SOLDER = {"lap-solder": "lapped and soldered", "solder-sleeve": "solder sleeve on, heated"}
-UNCUT = ("open-barrel", "lap-solder")  # kinds that go round a wire in service
-DEFAULT_KIND = "butt-crimp"
-SELF_SLEEVED = "solder-sleeve"
-SIDE_RANK = {"machine": 0, "between": 1, "unit": 2}
-NO_END_RANK = 3
-TO_WRITE = "________"
-FOUND = f"colour found {TO_WRITE}"
+UNCUT = ("open-barrel", "lap-solder")  # kinds that go round a wire in service without a cut
+DEFAULT_KIND = "butt-crimp"  # where nobody states a kind
+SELF_SLEEVED = "solder-sleeve"  # the kind that needs no sleeve over it
+SIDE_RANK = {"machine": 0, "between": 1, "unit": 2}  # by `End.side`, in the order of the wires
+NO_END_RANK = 3  # of what ends in no connector: the leads of parts, rings
+TO_WRITE = "________"  # a place to write in by hand
+COLOUR_FOUND = f"colour found {TO_WRITE}"
 
 
 def joint_order(given: Given) -> list[Joint]:
     """The joints along the run from the machine's last tie, the unplaced ones last."""
-    worked = {circuit.id for circuit in given.worked}
+    worked = {circuit.id for circuit in given.worked_circuits}
     joints = [joint for joint in given.harness.joints.values() if joint.circuit in worked]
 
     def place(joint: Joint) -> float:
@@ -63,7 +63,7 @@ def joint_kind(given: Given, joint: Joint) -> str:
     return kind or DEFAULT_KIND
 
 
-def rank(given: Given, conductor: Conductor) -> int:
+def side_rank(given: Given, conductor: Conductor) -> int:
     """Machine side first, the new wire of a module next, then the unit's; a part's lead last."""
     if conductor.origin == "lead":
         return NO_END_RANK
@@ -86,10 +86,11 @@ def joint_boxes(
 ) -> tuple[Step, Step, Step]:
     """Sleeves on before the crimp, the crimp looked at, the tug.
 
-    The wires in `cut` were cut before, to be read.
+    `numbers` are those of the joints; the wires of the contacts in `cut` were cut before, so that
+    their half of a bus could be read.
     """
     wires = []
-    for conductor in _met(given, joint):
+    for conductor in _wires_by_side(given, joint):
         line = _wire_line(given, joint, conductor)
         if line.at in cut:
             line = replace(line, text=line.text.replace("cut to", "was cut to"))
@@ -102,7 +103,9 @@ def joint_boxes(
             n=f"J{numbers[joint.id]}",
             lines=tuple(wires),
             want=_sleeve_want(given, joint),
-            note="; ".join([*sleeve_named(given, joint.id), *notes(given, numbers, joint, alike)]),
+            note="; ".join(
+                [*sleeve_named(given, joint.id), *joint_notes(given, numbers, joint, alike)]
+            ),
         ),
         Step(text=f"{joint.id}: {crimp}", want="looked at", with_last=True),
         Step(text=_pulled(given, joint), want="tug", with_last=True),
@@ -120,29 +123,31 @@ def _pulled(given: Given, joint: Joint) -> str:
     return f"{by_itself}, gently: a sample crimp holds {held[0].value:g} {held[0].unit}"
 
 
-def _met(given: Given, joint: Joint) -> list[Conductor]:
-    return sorted(given.conductors(joint), key=lambda c: rank(given, c))
+def _wires_by_side(given: Given, joint: Joint) -> list[Conductor]:
+    """The wires that meet in a joint, the machine's first."""
+    return sorted(given.conductors(joint), key=lambda c: side_rank(given, c))
 
 
 def _wire_line(given: Given, joint: Joint, conductor: Conductor) -> AddressLine:
     """A wire that meets here, and to which length it is cut."""
     cut = given.cut(conductor.id)
     length = f"{TO_WRITE} mm" if cut is None else f"{cut.mm:.0f} mm"
-    what = wire_words(conductor.wire)
+    wire = wire_words(conductor.wire)
     point = conductor.point or ""
     match conductor.origin:
         case "lead":
             return AddressLine(point, extra_words(given.harness.points[point]))
         case "direct":
+            if not joint.tap:
+                return AddressLine(point, f"{wire}, not cut")
             kept = "goes on uncut, bared in its run"
             if joint_kind(given, joint) not in UNCUT:
                 kept = "both halves in"
-            told = kept if joint.tap else "not cut"
-            return AddressLine(point, f"{what}, {told}", FOUND if joint.tap else "")
+            return AddressLine(point, f"{wire}, {kept}", COLOUR_FOUND)
         case "new":
             far = point or next(iter(given.loose_ends(conductor)), "")
-            return AddressLine(f"new to {far}" if far else "new", f"{what}, {length} long")
-    return AddressLine(point, f"{what}, cut to {length}", FOUND)
+            return AddressLine(f"new to {far}" if far else "new", f"{wire}, {length} long")
+    return AddressLine(point, f"{wire}, cut to {length}", COLOUR_FOUND)
 
 
 def _sleeve_want(given: Given, joint: Joint) -> str:
@@ -204,7 +209,9 @@ def _tubes(given: Given, joint: Joint) -> list[str]:
 
 
 def tube_length(given: Given, conductor: Conductor) -> float | None:
-    """How long the tube over a bare wire is [mm]: as cut, less what its joints take bare."""
+    """How long the tube over a bare wire is [mm]: as the wire is cut, less what lies bare in its
+    joints.  None where nobody knows how long the wire is.
+    """
     cut = given.cut(conductor.id)
     if cut is None:
         return None
@@ -215,8 +222,8 @@ def tube_length(given: Given, conductor: Conductor) -> float | None:
 
 def tube_cut(given: Given, conductor: Conductor) -> str:
     """How long the tube over a bare wire is cut."""
-    long = tube_length(given, conductor)
-    return f"{TO_WRITE} mm" if long is None else f"{long:.0f} mm"
+    length_mm = tube_length(given, conductor)
+    return f"{TO_WRITE} mm" if length_mm is None else f"{length_mm:.0f} mm"
 
 
 def said_step(step: Step) -> str:

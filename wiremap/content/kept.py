@@ -41,7 +41,7 @@ def kept_lines(job: Job) -> Iterator[KeptLine]:
             yield KeptLine(
                 mark=entry.own_mark,
                 struck=id(entry) in struck,
-                words=says(entry),
+                words=entry_words(entry),
                 by=entry.by,
                 date=entry.date,
                 time=entry.time,
@@ -53,7 +53,7 @@ def line_of(entry: Entry) -> int:
     return entry.place.line if entry.place else 0
 
 
-def says(entry: Entry) -> str:
+def entry_words(entry: Entry) -> str:
     """What an entry says, in one line."""
     words = [str(entry.kind)]
     if entry.kind == EntryKind.ANSWER:
@@ -73,11 +73,11 @@ def says(entry: Entry) -> str:
         words.append(entry.what)
         words.append(", ".join(entry.points))
     else:
-        words.append(reading(entry))
+        words.append(reading_words(entry))
     return " ".join(word for word in words if word)
 
 
-def reading(entry: Entry) -> str:
+def reading_words(entry: Entry) -> str:
     """Where the probes were and what the meter showed."""
     where = "+".join(entry.red)
     if entry.black:

@@ -16,7 +16,7 @@ PIECES = 2  # joints of a wire that was parted: the piece kept goes between both
 NOT_KNOWN = "a size that nobody states"
 
 
-def laid_out(given: Given, cut: Sequence[Point]) -> str:
+def parts_laid_out(given: Given, cut: Sequence[Point]) -> str:
     """How many barrels and sleeves at most, for which sizes; empty where nothing is joined again.
 
     `cut` are the contacts of the old plug whose wires the job cut.

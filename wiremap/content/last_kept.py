@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from wiremap.content.kept import says
+from wiremap.content.kept import entry_words
 from wiremap.model import Entry, EntryKind, Notebook, Stop, same_person
 
 BEFORE: Mapping[Stop | None, str] = MappingProxyType(
@@ -17,7 +17,7 @@ BEFORE: Mapping[Stop | None, str] = MappingProxyType(
         Stop.MATING: "the first unit is mated",
     }
 )
-TOGETHER = ("kind", "by", "date", "rule", "why", "how")
+SIGNED_TOGETHER = ("kind", "by", "date", "rule", "why", "how")  # alike in entries of one signature
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,15 +38,15 @@ class LastKept:
         return self.entries[-1].by
 
 
-def last_kept(found: Sequence[Entry]) -> LastKept | None:
+def last_kept(entries: Sequence[Entry]) -> LastKept | None:
     """The last answer among some entries; a signature under several findings is one."""
-    if not found:
+    if not entries:
         return None
-    last = found[-1]
+    last = entries[-1]
     group = [last]
     if last.kind == EntryKind.ACCEPT:
-        for entry in reversed(found[:-1]):
-            if any(getattr(entry, name) != getattr(last, name) for name in TOGETHER):
+        for entry in reversed(entries[:-1]):
+            if any(getattr(entry, name) != getattr(last, name) for name in SIGNED_TOGETHER):
                 break
             group.append(entry)
     words = f"{_told(last)} ({last.by})"
@@ -62,7 +62,7 @@ def _told(entry: Entry) -> str:
         return f"ticked: {entry.what} {points}".strip()
     if entry.kind == EntryKind.STOP_PASSED:
         return f"the stop before {BEFORE[entry.stop]}, with {entry.second or 'nobody'}"
-    return says(entry)
+    return entry_words(entry)
 
 
 def may_take_back(kept: LastKept, *, by: str, named: str) -> bool:
@@ -81,7 +81,9 @@ def taken_back(kept: LastKept, *, by: str, date: str) -> list[Entry]:
 
 
 def last_taken_back(notebook: Notebook) -> tuple[Entry, str] | None:
-    """The entry that was struck out last, and by whom, if nothing was kept since."""
+    """The entry that was struck out last, and a sentence of what it said and who struck it out;
+    None where something was kept since.
+    """
     if not notebook.entries or notebook.entries[-1].kind != EntryKind.STRUCK_OUT:
         return None
     struck = notebook.entries[-1]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from wiremap.content.cards import CardQuestion, CardSpot, mark_for
-from wiremap.content.kept import reading as kept_reading
+from wiremap.content.kept import reading_words
 from wiremap.content.probe_spot import cut_spot, own_spot, probe_spot
 from wiremap.content.survey_cards import LIVE_FIRST, OHMS, OPEN, VOLTS_FIRST
 from wiremap.content.words import ohms_band
@@ -15,7 +15,7 @@ from wiremap.model import Entry
 from wiremap.survey.later import AFTER_CUT, OWN_FACE, LaterReading, LaterVerdict
 
 RED, BLACK = "red probe", "black probe"
-UNTOLD = "nobody can say what it should be: write it down"
+NO_BAND = "nobody can say what it should be: write it down"
 
 
 def later_ask(
@@ -26,25 +26,25 @@ def later_ask(
     heading: str,
     lead: Sequence[str] = (),
 ) -> CardQuestion:
-    """One reading with where its probes go."""
-    before = len(reading.entries(entries))
-    told = [reading.state] if reading.state and not lead else []
-    told += lead
+    """One reading with where its probes go; `lead` stands in place of the state of the harness."""
+    times = len(reading.entries(entries))  # a new mark when it is asked again
+    lines = [reading.state] if reading.state and not lead else []
+    lines += lead
     if reading.as_before is not None:
-        told.append(f"it was read before from {' to '.join(reading.as_before)}")
-    told.append(LIVE_FIRST)
+        lines.append(f"it was read before from {' to '.join(reading.as_before)}")
+    lines.append(LIVE_FIRST)
     if reading.low is not None:
-        told.append(f"expected: {_band(reading)}")
+        lines.append(f"expected: {_band(reading)}")
     elif not lead:
-        told.append(UNTOLD)
+        lines.append(NO_BAND)
     return CardQuestion(
-        mark=mark_for("later", reading.red, reading.black, str(reading.state), str(before)),
+        mark=mark_for("later", reading.red, reading.black, str(reading.state), str(times)),
         heading=heading,
         spots=(
             _spot(harness, reading.state, RED, reading.red),
             _spot(harness, reading.state, BLACK, reading.black),
         ),
-        lead=tuple(told),
+        lead=tuple(lines),
         choices=(OPEN,),
         blanks=(VOLTS_FIRST, OHMS),
         of=reading,
@@ -65,13 +65,12 @@ def later_stop(reading: LaterReading, entries: Sequence[Entry]) -> tuple[str, ..
     match reading.verdict(entries):
         case LaterVerdict.LIVE:
             return (
-                f"Stop: {kept_reading(found[-1])}: no ohms count while volts stand there.",
+                f"Stop: {reading_words(found[-1])}: no ohms count while volts stand there.",
                 "Find out where they come from, take them away, and read again.",
             )
         case LaterVerdict.WRONG:
-            what = kept_reading(found[-1])
             return (
-                f"Stop: {what}; {_band(reading)} is expected.",
+                f"Stop: {reading_words(found[-1])}; {_band(reading)} is expected.",
                 "Find it and mend it, then say so; or read again.",
             )
     return ()

@@ -15,8 +15,8 @@ from wiremap.survey.loaded import LoadedTest, loaded_tests
 OTHER_LAMP = "Of another lamp the limit goes by its watts: half the watts, half the volts."
 
 
-def loaded(given: Given) -> Iterator[Steps]:
-    """Each supply and ground under a lamp."""
+def loaded_blocks(given: Given) -> Iterator[Steps]:
+    """The block of lamps, one over each supply and its ground; none where nothing is tried so."""
     tests = loaded_tests(given.job)
     if tests:
         yield Steps(

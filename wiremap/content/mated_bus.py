@@ -11,7 +11,9 @@ from wiremap.survey.later import LaterReading
 
 
 def read_when_mated(given: Given, unit: str) -> Iterator[LaterReading]:
-    """The halves of a bus that an in-line unit ends, where their legs have a face."""
+    """The ohms to read, the in-line unit mated, over each half of a bus that ends in it: where its
+    legs come to a face that is still open.  None where `unit` is empty.
+    """
     for half in bus_halves(given):
         end = given.harness.end_of(half.question.red)
         if unit and half.unit == unit and end is not None and end.kind != EndKind.CUT_TAIL:

@@ -1,4 +1,4 @@
-"""What nobody states: at most what the supply gives, and what the figure is for."""
+"""Rows of the survey without a band: the most that they may show, and what the figure is for."""
 
 from __future__ import annotations
 
@@ -18,8 +18,8 @@ def most_volts(job: Job, row: SurveyRow) -> str:
 
     More than the machine's own supply gives comes from another source.
     """
-    given = machine_volts(job) if row.block == Quantity.VOLTS and row.high is None else None
-    return f"at most {number(given.high)} V" if given is not None else ""
+    supply = machine_volts(job) if row.block == Quantity.VOLTS and row.high is None else None
+    return f"at most {number(supply.high)} V" if supply is not None else ""
 
 
 def noted_for(job: Job, survey: Survey, row: SurveyRow) -> str:

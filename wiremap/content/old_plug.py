@@ -32,7 +32,7 @@ ONLY = (
 PARTED = "each first parted {kept} mm behind the old plug"
 
 
-def parted() -> str:
+def parted_words() -> str:
     """Where a wire of a plug that is cut off is parted first."""
     return PARTED.format(kept=number(limit("kept-plug-tail-mm")))
 
@@ -44,13 +44,15 @@ def proved_first(given: Given, joint: Joint) -> Iterator[Step]:
 
 
 def flags_proved(given: Given, joint: Joint) -> Iterator[Step]:
-    """A beep at the first wires of a plug that some misreading of its whole face has moved."""
-    parted = [str(point) for each in joint_order(given) for point in each.points]
+    """A beep at some wires of a plug: the first, by the order of the joints, that any reading of
+    its whole face mirrored or turned would have moved.
+    """
+    in_order = [str(point) for each in joint_order(given) for point in each.points]
     kind = kind_of(given.harness)
     for end in cut_ends(given):
-        tell = first_to_tell(given.harness, end.name, parted, kind)
-        only = ONLY.format(wires=listed(*tell))
-        for first in tell:
-            if first in joint.points:
-                note = only if first == tell[0] else ""
-                yield Step(at=first, text=PROVED, want=Want.BEEP, reading=True, note=note)
+        telling = first_to_tell(given.harness, end.name, in_order, kind)
+        only = ONLY.format(wires=listed(*telling))
+        for wire in telling:
+            if wire in joint.points:
+                note = only if wire == telling[0] else ""
+                yield Step(at=wire, text=PROVED, want=Want.BEEP, reading=True, note=note)

@@ -37,7 +37,9 @@ def band_later(given: Given, row: SurveyRow) -> Span | None:
 
 
 def as_surveyed(given: Given) -> dict[int, SurveyRow]:
-    """The steps of first power for which nobody states volts, with the row that showed them."""
+    """By their numbers, the steps of first power for which nobody states volts, each with the row
+    of the survey that reads the same wire.
+    """
     rows = given.survey.block(Quantity.VOLTS) if given.survey else ()
     named = {(row.red, row.key): row for row in rows if row.state is None}
     found = {}
@@ -59,7 +61,8 @@ def wanted_again(given: Given) -> Iterator[SurveyRow]:
 
 
 def loss_wanted(given: Given, test: LoadedTest) -> float | None:
-    """The most volts that a feed and its ground may lose under a lamp before the work.
+    """The most volts that a feed and its ground may lose under a lamp before the work; None where
+    nobody can say.
 
     What first power allows out and back under the same lamp, at a contact that it feeds, less the
     share of what this job adds to that way: the old part must not use up what the whole may lose.
@@ -75,7 +78,7 @@ def loss_wanted(given: Given, test: LoadedTest) -> float | None:
         return test.most_volts
     whole = sum(volts for volts in lost if volts is not None)
     own = whole - added_volts(given.sizes, lit.red or "", lit.lamp)
-    later = max(math.floor(round(own * 100, 6)) / 100, LEAST_VOLTS)
+    later = max(math.floor(round(own * 100, 6)) / 100, LEAST_VOLTS)  # down to 10 mV
     return later if test.most_volts is None else min(later, test.most_volts)
 
 

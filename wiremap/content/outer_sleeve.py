@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from wiremap.content.given import Given
 from wiremap.content.joint_sleeves import sleeve_mm
-from wiremap.content.reaches import leaving
+from wiremap.content.reaches import run_exits
 from wiremap.content.words import number
 from wiremap.sizing.outer import most_shortened, outer_mm
 from wiremap.sizing.placing import RunLayout
@@ -16,19 +16,19 @@ from wiremap.sizing.placing import RunLayout
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OuterSleeve:
-    """The sleeve over one run: what it passes, how long it is [mm], over which end it waits.
+    """The sleeve over all joints of one run.
 
-    `left_at_mm` are the places at which new wires leave the run between its joints.  No tube can be
-    slid over those, nor over a loom that is cut off wire by wire: where the unit's tail has no room
-    for it, nothing waits, and it is wrapped round at the end (common practice).
+    No tube can be slid over wires that leave the run between its joints, nor over a loom that is
+    cut off wire by wire: it must wait on the unit's tail.  Where that has no room for it, a sleeve
+    is wrapped round at the end (common practice).
     """
 
     run: str
-    thick_mm: float
-    long_mm: float
-    cut_mm: float  # that it is so long once shrunk, whatever its kind
-    left_at_mm: tuple[float, ...]
-    waits: str
+    thick_mm: float  # what it must pass over
+    long_mm: float  # once shrunk
+    cut_mm: float  # so that it is so long once shrunk, whatever its kind
+    left_at_mm: tuple[float, ...]  # where new wires leave the run between its joints
+    waits: str  # the end over whose tail it waits; empty: it is wrapped round
 
     @property
     def left_words(self) -> str:
@@ -45,7 +45,7 @@ def outer_sleeves(given: Given) -> Iterator[OuterSleeve]:
         sleeves = [sleeve_mm(given, placed.name) for placed in run.layout.placed]
         long_mm = math.ceil(max(at) - min(at) + max(sleeves, default=0.0))
         cut_mm = math.ceil(round(long_mm / (1 - most_shortened()), 6))
-        left = sorted({each.at_mm for each in leaving(given, run).values()})
+        left = sorted({each.at_mm for each in run_exits(given, run).values()})
         yield OuterSleeve(
             run=run.run,
             thick_mm=math.ceil(outer_mm(given.harness, run)),

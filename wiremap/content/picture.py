@@ -1,6 +1,7 @@
 """Map and faces as one drawing: a row for each wire across the cut, then every connector's front.
 
-A picture has no pages, so its columns are as wide as their words need.
+A picture has no pages, so its columns are as wide as their words need.  Lengths and weights of
+lines are millimetres, chosen by eye.
 """
 
 from __future__ import annotations
@@ -37,7 +38,7 @@ MARGIN = 6.0
 LEAST_WIDE = 190.0
 ROW = 5.6
 AIR = 2.4
-BETWEEN, APART = 3.0, 7.0  # between the views of a connector, between connectors
+BETWEEN_VIEWS, BETWEEN_CONNECTORS = 3.0, 7.0
 STUB, GAP = 9.0, 3.0  # a cut end as drawn, and between two of them
 HAIR, FIRM, HEAVY = 0.12, 0.4, 1.0
 WIDEST = 70.0  # of one column's words; longer ones are shortened in their middle
@@ -108,7 +109,7 @@ class _Rows:
         self.table, self.measure = table, measure
         wires = [row for row in table.rows if isinstance(row, WireRow)]
         cells = [cell for row in wires for cell in _cells(row)]
-        steps = [self._width(cells, column) for column in range(7)]
+        steps = [self._width(cells, column) for column in range(7)]  # circuit, three for each side
         at = [0.0]
         for step in steps:
             at.append(at[-1] + step)
@@ -186,12 +187,12 @@ def _fronts(blocks: Sequence[FaceBlock], room: float, measure: Measure) -> Itera
     line: list[Drawing] = []
     for block in blocks:
         made = _connector(block, room, measure)
-        if line and sum(other.wide + APART for other in line) + made.wide > room:
-            yield _beside(line, APART)
+        if line and sum(other.wide + BETWEEN_CONNECTORS for other in line) + made.wide > room:
+            yield _beside(line, BETWEEN_CONNECTORS)
             line = []
         line.append(made)
     if line:
-        yield _beside(line, APART)
+        yield _beside(line, BETWEEN_CONNECTORS)
 
 
 def _beside(drawings: Sequence[Drawing], apart: float) -> Drawing:
@@ -212,8 +213,8 @@ def _connector(block: FaceBlock, room: float, measure: Measure) -> Drawing:
     shapes: list[Shape] = [title]
     wide, foot = measure(block.title, HEADING), 7.0
     for line in _lines(drawn_views(block.views, room, measure), room):
-        captions = _beside([replace(v.caption, wide=v.wide) for v in line], BETWEEN)
-        fronts = _beside([replace(v.front, wide=v.wide) for v in line], BETWEEN)
+        captions = _beside([replace(v.caption, wide=v.wide) for v in line], BETWEEN_VIEWS)
+        fronts = _beside([replace(v.front, wide=v.wide) for v in line], BETWEEN_VIEWS)
         shapes += captions.moved(0, foot)
         shapes += fronts.moved(0, foot + captions.high)
         foot += captions.high + fronts.high
@@ -231,7 +232,7 @@ def _lines(views: Iterable[DrawnView], room: float) -> list[list[DrawnView]]:
     """Views in as many lines as they need."""
     lines: list[list[DrawnView]] = [[]]
     for view in views:
-        if lines[-1] and sum(other.wide + BETWEEN for other in lines[-1]) + view.wide > room:
+        if lines[-1] and sum(other.wide + BETWEEN_VIEWS for other in lines[-1]) + view.wide > room:
             lines.append([])
         lines[-1].append(view)
     return lines

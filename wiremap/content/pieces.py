@@ -34,7 +34,7 @@ class PageHead:
     rung_out: Count
     filled_in: bool  # what is read and done stands on the sheet too
     held: bool
-    wrong: bool  # something at first power is
+    wrong: bool  # something is wrong at first power
     not_judged: int
     stamp: str
     cautions: int
@@ -42,14 +42,11 @@ class PageHead:
 
 @dataclass(frozen=True, slots=True)
 class TextPiece:
-    """A paragraph.
-
-    `strong` is set in the heavy cut and stays with what follows, as `keep` does.
-    """
+    """A paragraph."""
 
     text: str
-    strong: bool = False
-    keep: bool = False
+    strong: bool = False  # in the heavy cut, and on the page of what follows
+    keep: bool = False  # on the page of what follows
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +96,7 @@ class WireTable:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class LeftRow:
+class LeftOutRow:
     """Cavities of one end that stay out, how they are treated and why."""
 
     points: tuple[str, ...]
@@ -226,7 +223,7 @@ Block = (
     TextPiece
     | Warning
     | WireTable
-    | LeftRow
+    | LeftOutRow
     | FaceBlock
     | Strip
     | Ledger
@@ -241,11 +238,11 @@ Block = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Section:
-    """A heading with its blocks; `drawn_from` says where it is seen from, or lengths begin."""
+    """A heading with its blocks."""
 
     key: str
     title: str
-    drawn_from: str = ""
+    drawn_from: str = ""  # from where its drawing is seen, or its lengths are counted
     blocks: tuple[Block, ...]
     lead: str = ""  # one sentence under the heading
     fresh: bool = True  # begins a page, unless the page before is nearly empty

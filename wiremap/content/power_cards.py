@@ -15,7 +15,7 @@ from wiremap.content.cards import (
 )
 from wiremap.content.later_cards import is_right, later_ask, later_stop
 from wiremap.content.ringout_cards import MEND
-from wiremap.content.stop_cards import passed, stop_card
+from wiremap.content.stop_cards import is_passed, stop_card
 from wiremap.content.words import sentence_case, volts_band
 from wiremap.entries.courses import since_mended
 from wiremap.entries.deeds import deed_of
@@ -26,7 +26,7 @@ from wiremap.graph import Harness
 from wiremap.model import CHASSIS, Entry, EntryKind
 from wiremap.survey.later import LaterReading
 
-NOT = Choice(value="not", words="it is not so: stop")
+NOT_SO_CHOICE = Choice(value="not", words="it is not so: stop")
 FIGURES = {
     "V": Blank(name="figure", words="volts on the display", figure=True),
     "A": Blank(name="figure", words="amps on the display (mA too)", figure=True),
@@ -58,7 +58,7 @@ def power_card(
     if step is None:
         told = (*judged.told(), CAUTION)
         return Card(heading="First power: every step is done", lead=told, through=True)
-    if step.stop is not None and not passed(step.stop, current):
+    if step.stop is not None and not is_passed(step.stop, current):
         return stop_card(step.stop, current, licensed=licensed)
     lead = [f"{len(waiting)} of {len(steps)} steps left"]
     lead += [CAUTION] if step.stage == STAGES[0] else []
@@ -106,7 +106,7 @@ def mated_left(
     current: Sequence[Entry],
     mated: Mated,
 ) -> list[LaterReading]:
-    """What is not read right of a bus whose unit is mated by now."""
+    """The readings of a bus that are not right yet though its unit is mated by now."""
     first = waiting[0].n if waiting else len(steps) + 1
     due = [reading for n, readings in mated.items() if n < first for reading in readings]
     return [reading for reading in due if not is_right(reading, current)]
@@ -169,6 +169,6 @@ def _deed(harness: Harness, step: PowerStep, entries: Sequence[Entry]) -> CardQu
         heading=sentence_case(step.do),
         spots=tuple(places.spot("at", point) for point in points),
         lead=(step.why,) if step.why else (),
-        choices=(Choice(value=DONE.value, words="done, and it is so"), NOT),
+        choices=(Choice(value=DONE.value, words="done, and it is so"), NOT_SO_CHOICE),
         of=step,
     )

@@ -57,35 +57,33 @@ def power_blocks(
 ) -> Iterator[Steps]:
     """Some steps in their order, a block for each stage; of the unmated faces one each.
 
-    `wanted` says what is wanted at a step that has no limits, by its number; how closely, the
-    head of its block.
+    `wanted` says, by its number, what is wanted at a step that has no limits; the lead of its
+    block says how closely.
     """
-    told: set[str] = set()
+    reasons: set[str] = set()
     steps = tuple(steps)
     lows = low_beside(harness, steps)
-    stands: OnOff | None = None
+    ignition: OnOff | None = None
     for heading, group in groupby(steps, _heading):
         here = tuple(group)
-        made = tuple(_steps(harness, here, told, lows))
+        made = tuple(_steps(harness, here, reasons, lows))
         lead = AS_CLOSE if any(step.n in wanted for step in here) else ""
         made = tuple(
             replace(each, want=wanted.get(step.n, each.want))
             for step, each in zip(here, made, strict=True)
         )
         key = here[0].key
-        if here[0].stage == "volts" and key is not None and stands not in (None, key):
+        if here[0].stage == "volts" and key is not None and ignition not in (None, key):
             made = (Step(text=f"Ignition {key}."), *made)
-        stands = here[-1].key or _turned(here) or stands
+        ignition = here[-1].key or _ignition_after(here) or ignition
         again = here[0].stage == "volts"
         yield Steps(title=heading, lead=lead, steps=made, title_again=again)
 
 
-def _turned(steps: Iterable[PowerStep]) -> OnOff | None:
-    """How the last of these deeds leaves the ignition."""
-    found = None
-    for step in steps:
-        found = step.turns or found
-    return found
+def _ignition_after(steps: Iterable[PowerStep]) -> OnOff | None:
+    """How the last of these deeds leaves the ignition; None where none turns it."""
+    turned = [step.turns for step in steps if step.turns]
+    return turned[-1] if turned else None
 
 
 def _heading(step: PowerStep) -> str:
@@ -96,12 +94,12 @@ def _heading(step: PowerStep) -> str:
 
 
 def _steps(
-    harness: Harness, steps: Iterable[PowerStep], told: set[str], lows: Mapping[int, PowerStep]
+    harness: Harness, steps: Iterable[PowerStep], reasons: set[str], lows: Mapping[int, PowerStep]
 ) -> Iterator[Step]:
-    """One step each; a reason is said once, and then stands in `told`."""
+    """One step each; a reason is said once: `reasons` are those said so far."""
     for step in steps:
-        why = "" if step.why in told else step.why
-        told.add(step.why)
+        why = "" if step.why in reasons else step.why
+        reasons.add(step.why)
         if step.quantity == AMPS and step.red == MINUS:
             why = spaced(BRIDGED, TAGGED.get(step.stage, ""))
         made = _reading(harness, step, why) if step.quantity else _deed(step, why)
@@ -160,7 +158,7 @@ def _limits(step: PowerStep) -> str:
     return volts_band(step.low, step.high)
 
 
-def parted_at_mating(steps: Iterable[PowerStep]) -> tuple[list[PowerStep], list[PowerStep]]:
+def split_at_mating(steps: Iterable[PowerStep]) -> tuple[list[PowerStep], list[PowerStep]]:
     """The steps before anything is mated, and those from there until all is mated."""
     before: list[PowerStep] = []
     mating: list[PowerStep] = []

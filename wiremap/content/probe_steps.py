@@ -34,15 +34,15 @@ def probe_steps(
     `loads` the wires behind which a load goes to ground, `instead` what a row may show for a
     reason that is no fault, by its number.
     """
-    found: list[Step] = []
+    steps: list[Step] = []
     for probe in probes:
         clips = bunch.get(probe.n)
         step = probe_step(probe, series=series, where=where, bunch=clips, loads=loads)
         note = "; ".join(filter(None, (step.note, instead.get(probe.n))))
-        found.append(replace(step, note=note))
+        steps.append(replace(step, note=note))
         if clips is not None and clips.ends:
-            found.append(clips_off(clips))
-    return tuple(found)
+            steps.append(clips_off(clips))
+    return tuple(steps)
 
 
 def clips_off(clips: Bunch) -> Step:
@@ -70,12 +70,12 @@ def probe_step(
         text=listed(
             *joints,
             words,
-            *_done_for(probe, where),
+            *_prepared(probe, where),
             IN_A_ROW if ohms and set(probe.red + probe.black) <= set(loads) else "",
-            _then(bunch),
+            _clips_joining(bunch),
         ),
         want=want,
-        note=_else(probe, words),
+        note=_if_touching(probe, words),
         slot=Slot.BLANK if ohms else Slot.BOX,
         unit="Ω" if ohms else "",
         reading=True,
@@ -87,22 +87,22 @@ def _black(probe: Probe) -> str:
     return probe.together or " + ".join(probe.black)
 
 
-def _else(probe: Probe, words: str) -> str:
-    """What would be, did the two touch; said where it is not plain from what is done for it."""
+def _if_touching(probe: Probe, words: str) -> str:
+    """What would happen if the two touched; empty where what is done for the reading says it."""
     if str(probe.expect) != Want.SILENT or not probe.why or words == LIFTED:
         return ""
     return f"touching: {probe.why}"
 
 
-def _then(bunch: Bunch | None) -> str:
-    """Which clips join the bunch once a circuit is read apart from it."""
+def _clips_joining(bunch: Bunch | None) -> str:
+    """Which clips join the bunch once a circuit was silent against it."""
     if bunch is None or not bunch.joins:
         return ""
     verb = "joins" if len(bunch.joins) == 1 else "join"
     return f"then {listed(*bunch.joins)} {verb} ({bunch.size})"
 
 
-def _done_for(probe: Probe, where: Mapping[str, str]) -> Iterator[str]:
+def _prepared(probe: Probe, where: Mapping[str, str]) -> Iterator[str]:
     """What is clipped on, put in or lifted for a reading."""
     if probe.clips:
         named = (f"{at}'s barrel" if at in where else at for at in probe.clips)

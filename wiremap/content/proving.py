@@ -28,22 +28,24 @@ class Proving:
 
 
 def proving(given: Given) -> list[Proving]:
-    """All of it, in the order of the hands; nothing on the bench."""
+    """Each deed and reading, in the order of the hands; none for an adapter, whose grounds and
+    buses are met at first power.
+    """
     if given.adapter:
         return []
-    found = list(tapped(given))
+    every = list(taps_read(given))
     for stud in studs(given):
-        found += bolted(given, stud)
-    return [*found, *switches_proven(given)]
+        every += grounds_bolted(given, stud)
+    return [*every, *switches_proven(given)]
 
 
-def unclipped(probes: Iterable[Probe]) -> list[Proving]:
-    """The clips of a ring-out off and counted, each bunch of another size by itself."""
+def clips_taken_off(probes: Iterable[Probe]) -> list[Proving]:
+    """The clips of a ring-out off and counted, once for each size of bunch."""
     steps = [clips_off(bunch) for bunch in bunches(probes).values() if bunch.ends]
     return [Proving(step=step) for step in dict.fromkeys(steps)]
 
 
-def tapped(given: Given) -> Iterator[Proving]:
+def taps_read(given: Given) -> Iterator[Proving]:
     """Each wire in service through its T, read at its own connector."""
     for joint in given.harness.joints.values():
         for address in joint.points if joint.tap else ():
@@ -76,7 +78,7 @@ def studs(given: Given) -> list[str]:
     return [name for name in found if given.harness.circuits_at(name)]
 
 
-def bolted(given: Given, stud: str) -> Iterator[Proving]:
+def grounds_bolted(given: Given, stud: str) -> Iterator[Proving]:
     """A ground that is bolted now, and read against the machine."""
     for circuit in given.circuits([stud]):
         for point in given.points(circuit):

@@ -20,17 +20,17 @@ TWIST_SHARE = 10  # a pair is cut longer by one part of so many (common practice
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Leaving:
-    """Where new wires leave a run: at which joint, in words and in mm, and how far they go on."""
+class RunExit:
+    """Where new wires leave a run."""
 
     circuit: str
     joint: str
-    at_mm: float
-    length_mm: float
+    at_mm: float  # from the machine's last tie
+    length_mm: float  # how far they go from there
 
 
-def twisted(given: Given) -> dict[str, str]:
-    """For each circuit of new wire that is twisted with others: `pair a`."""
+def twist_words(given: Given) -> dict[str, str]:
+    """The twist of each circuit of new wire that is twisted with others: `pair a`."""
     found: dict[str, str] = {}
     if not given.job.twists:
         return found
@@ -43,7 +43,7 @@ def twisted(given: Given) -> dict[str, str]:
 
 def twisted_together(given: Given) -> frozenset[str]:
     """The circuits of new wire that are twisted with other new wire."""
-    pairs = twisted(given)
+    pairs = twist_words(given)
     many = Counter(pairs.values())
     return frozenset(circuit for circuit, label in pairs.items() if many[label] > 1)
 
@@ -53,8 +53,8 @@ def to_twist(mm: float) -> float:
     return math.ceil(round(mm * (1 + 1 / TWIST_SHARE), 6))
 
 
-def leaving(given: Given, run: RunLayout) -> dict[str, Leaving]:
-    """For each twist, or new wire by itself, that leaves a run: where it does.
+def run_exits(given: Given, run: RunLayout) -> dict[str, RunExit]:
+    """Where each twist, or new wire by itself, leaves a run, by `pair a` or the name of a circuit.
 
     The wires of a twist leave together, at the joint of the one that is as long as drawn: those
     that are cut longer go on beside the run, to joints further along.
@@ -62,8 +62,8 @@ def leaving(given: Given, run: RunLayout) -> dict[str, Leaving]:
     if run.layout is None:
         return {}
     at_mm = {placed.name: placed.at_mm for placed in run.layout.placed}
-    pairs = twisted(given)
-    found: dict[str, Leaving] = {}
+    pairs = twist_words(given)
+    found: dict[str, RunExit] = {}
     longer: dict[str, float] = {}
     for conductor in given.worked_conductors:
         joint = _joint(given, conductor)
@@ -74,7 +74,7 @@ def leaving(given: Given, run: RunLayout) -> dict[str, Leaving]:
         if label in longer and longer[label] <= cut.mm:
             continue
         longer[label] = cut.mm
-        found[label] = Leaving(
+        found[label] = RunExit(
             circuit=conductor.circuit,
             joint=joint,
             at_mm=at_mm[joint],
@@ -83,27 +83,27 @@ def leaving(given: Given, run: RunLayout) -> dict[str, Leaving]:
     return found
 
 
-def every_leaving(given: Given) -> dict[str, Leaving]:
-    """Those of all runs."""
-    found: dict[str, Leaving] = {}
+def all_run_exits(given: Given) -> dict[str, RunExit]:
+    """The exits of all runs."""
+    found: dict[str, RunExit] = {}
     for run in given.runs:
-        found.update(leaving(given, run))
+        found.update(run_exits(given, run))
     return found
 
 
 def reaches(given: Given) -> Iterator[AddressLine]:
     """For each new wire, or twist of them, from where to where it goes, and how far at most."""
-    pairs = twisted(given)
-    left = every_leaving(given)
+    pairs = twist_words(given)
+    exits = all_run_exits(given)
     told: set[str] = set()
     for conductor in given.worked_conductors:
         label = pairs.get(conductor.circuit, conductor.circuit)
         if conductor.origin != "new" or label in told:
             continue
         mm = _drawn_mm(given, conductor)
-        if label in left:
-            mm = left[label].length_mm
-            conductor = _of(given, left[label].circuit)
+        if label in exits:
+            mm = exits[label].length_mm
+            conductor = _of(given, exits[label].circuit)
         told.add(label)
         if mm is not None:
             words = listed(f"{number(mm)} mm at most", _bare_feed(given, conductor))
@@ -112,10 +112,10 @@ def reaches(given: Given) -> Iterator[AddressLine]:
 
 def where_left(given: Given, label: str) -> str:
     """`J2 at 65`: the joint at which a twist leaves its run; empty where it meets none."""
-    left = every_leaving(given).get(label)
-    if left is None:
+    run_exit = all_run_exits(given).get(label)
+    if run_exit is None:
         return ""
-    return _placed(given, left.joint)
+    return _joint_words(given, run_exit.joint)
 
 
 def _of(given: Given, circuit: str) -> Conductor:
@@ -144,15 +144,17 @@ def _from_to(given: Given, conductor: Conductor) -> list[str]:
         return far
     meets = given.harness.joints[joint]
     taps = [str(a) for a in meets.points if meets.tap and given.harness.points[a].is_tap]
-    return [taps[0] if taps else _placed(given, joint), *far]
+    return [taps[0] if taps else _joint_words(given, joint), *far]
 
 
-def _placed(given: Given, joint: str) -> str:
+def _joint_words(given: Given, joint: str) -> str:
     return placed(given, joint_numbers(given), given.harness.joints[joint])
 
 
 def _bare_feed(given: Given, conductor: Conductor) -> str:
-    """Of a lead between a wire in service and our own fuse: which fuse alone lies before it."""
+    """Which fuse lies before a lead between a wire in service and our own fuse, which does not
+    protect it; empty of every other wire.
+    """
     joint = given.harness.joints.get(_joint(given, conductor))
     ends = [given.harness.points[a].end for a in joint.points] if joint is not None else []
     if not any(end is not None and end.kind is EndKind.TAP for end in ends):

@@ -1,4 +1,4 @@
-"""What nobody has read yet and this sheet reads: at which rows of the survey."""
+"""Which rows of the survey on this sheet read what nobody has read yet."""
 
 from __future__ import annotations
 
@@ -50,12 +50,12 @@ def not_surveyed(given: Given) -> list[str]:
 
 
 def untold(given: Given) -> list[str]:
-    """Of these, what no reading of this sheet tells: a named person must say it."""
+    """Of `not_surveyed`, what no reading of this sheet tells: a named person must say it."""
     return [address for address in not_surveyed(given) if not is_told(given, (address,))]
 
 
 def _tells(given: Given, row: SurveyRow) -> bool:
-    """Whether a reading shows more than that nothing is there; what is noted a person judges."""
+    """Whether a reading shows that a wire is there; one without a band may, as a person judges."""
     if is_noted(given, row):
         return True
     if row.block == Quantity.OHMS:
@@ -65,14 +65,14 @@ def _tells(given: Given, row: SurveyRow) -> bool:
 
 
 def is_noted(given: Given, row: SurveyRow) -> bool:
-    """Whether nothing is promised of a row."""
+    """Whether the figure of a row is only noted: no band says what it must be."""
     if row.block == Quantity.OHMS:
         return ohms_band(row.low, row.high) == NOTE
     return row.high is None and band_later(given, row) is None
 
 
 def points_told(given: Given, left: NotJudged) -> list[str]:
-    """Of what nobody states: for which points the survey's rows tell it."""
+    """The points of what was not judged for which the survey's rows tell it."""
     if _read_between(given, left.subject):
         return list(left.subject)
     if not left.by_reading:
@@ -80,11 +80,10 @@ def points_told(given: Given, left: NotJudged) -> list[str]:
     return [point for point in left.subject if is_told(given, (point,))]
 
 
-def _read_between(given: Given, subject: Collection[str]) -> list[str]:
-    """The rows of the survey that read the ohms of a pair."""
+def _read_between(given: Given, subject: Collection[str]) -> bool:
+    """Whether a row of the survey reads the ohms between two points."""
     rows = given.survey.block(Quantity.OHMS) if given.survey else ()
-    pair = set(subject)
-    return [f"S{row.n}" for row in rows if len(pair) == 2 and {row.red, row.black} == pair]
+    return len(set(subject)) == 2 and any({row.red, row.black} == set(subject) for row in rows)
 
 
 def pair_rows(given: Given, pair: Collection[str]) -> list[SurveyRow]:

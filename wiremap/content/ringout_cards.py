@@ -54,7 +54,9 @@ def ringout_card(walk: Walk) -> Card:
     count = len(walk.plan.probes)
     left = f"{len(judged.left)} of {count} readings left"
     heading = "Next readings" if len(asks) > 1 else "Next reading"
-    return Card(heading=heading, lead=(*said, left), asks=tuple(held(asks)), more=(MEND,))
+    return Card(
+        heading=heading, lead=(*said, left), asks=tuple(probe_drawn_once(asks)), more=(MEND,)
+    )
 
 
 def is_second(turn: Turn) -> bool:
@@ -62,8 +64,8 @@ def is_second(turn: Turn) -> bool:
     return turn.probe is not None and not turn.telling and turn.state.shrunk
 
 
-def held(asks: Sequence[CardQuestion]) -> Iterable[CardQuestion]:
-    """The readings, the point that a probe stays at drawn at the first of them alone."""
+def probe_drawn_once(asks: Sequence[CardQuestion]) -> Iterable[CardQuestion]:
+    """The readings; where a probe stays at its point, that is drawn at the first of them alone."""
     first = asks[0].spots
     yield asks[0]
     for ask in asks[1:]:
@@ -102,7 +104,7 @@ def around_one_probe(
 
 
 def leading(probes: Sequence[Probe], kept: Sequence[bool]) -> list[Probe]:
-    """The probes before the first one that is not kept; those with another state end it too."""
+    """The first probes, up to one that is not kept or that wants another state of the harness."""
     found: list[Probe] = []
     for probe, keep in zip(probes, kept, strict=True):
         if not keep or probe.state != probes[0].state:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from wiremap.content.cards import Card
 from wiremap.content.given import Given
 from wiremap.content.later_cards import is_right, later_ask, later_stop
-from wiremap.content.ringout_cards import MEND, around_one_probe, held, reading
+from wiremap.content.ringout_cards import MEND, around_one_probe, probe_drawn_once, reading
 from wiremap.diagnose.turn import planned_turn
 from wiremap.diagnose.walk import Walk
 from wiremap.entries.courses import since_mended
@@ -46,16 +46,18 @@ def _at_faces(walk: Walk, count: str) -> Card:
     waiting = [p for p in second.left if p.n not in walk.skipped_second]
     together = around_one_probe(waiting[0], waiting, ())
     asks = [reading(walk, planned_turn(p), heading=f"Reading A{p.n}") for p in together]
-    return Card(heading=HEADING, lead=(MOVED, count), asks=tuple(held(asks)), more=(MEND,))
+    return Card(
+        heading=HEADING, lead=(MOVED, count), asks=tuple(probe_drawn_once(asks)), more=(MEND,)
+    )
 
 
 def again_left(again: Sequence[LaterReading], entries: Sequence[Entry]) -> list[LaterReading]:
-    """Those that are not read as before the cut, since the last repair."""
+    """The readings of `again` that are not as before the cut, since the last repair."""
     current = since_mended(entries)
     return [each for each in again if not is_right(each, current)]
 
 
 def not_in_second(again: Sequence[LaterReading], second: Sequence[Probe]) -> list[LaterReading]:
-    """Those between other points than the readings of the second ring-out."""
+    """The readings of `again` between other points than those of the second ring-out."""
     read = {frozenset(probe.points) for probe in second if not probe.state.parted}
     return [each for each in again if each.points not in read]

@@ -8,7 +8,7 @@ from wiremap.content.cards import Card, tick
 from wiremap.content.closing import closing_steps
 from wiremap.content.done import ticked
 from wiremap.content.given import Given
-from wiremap.content.stop_cards import passed, stop_card
+from wiremap.content.stop_cards import is_passed, stop_card
 from wiremap.content.words import spaced
 from wiremap.entries.courses import since_mended
 from wiremap.model import Entry, Stop
@@ -19,7 +19,7 @@ OF = "closed"
 def sleeve_card(given: Given, entries: Sequence[Entry]) -> Card:
     """The stop, then every deed of closing that is not ticked."""
     current = since_mended(entries)
-    if not passed(Stop.SLEEVES, current):
+    if not is_passed(Stop.SLEEVES, current):
         return stop_card(Stop.SLEEVES, current, licensed=given.licensed)
     left = closings_left(given, entries)
     if not left:

@@ -71,6 +71,6 @@ def stop_card(
     return Card(heading=HEADINGS[stop], lead=(*LOOKED_AT[stop], *lead), asks=(ask,))
 
 
-def passed(stop: Stop, entries: Iterable[Entry]) -> bool:
+def is_passed(stop: Stop, entries: Iterable[Entry]) -> bool:
     """Whether a stop was passed in these entries."""
     return any(entry.passes == stop for entry in entries)

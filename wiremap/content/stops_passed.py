@@ -96,7 +96,7 @@ def unread_at_cut(checked: Checked) -> tuple[str, ...]:
     return unread_contacts(checked.harness)
 
 
-def guarded(job: Job) -> tuple[str, ...]:
+def guard_loops(job: Job) -> tuple[str, ...]:
     """The guard loops that joined contacts belong to."""
     chains: dict[str, None] = {}
     for circuit in job.circuits:
@@ -109,7 +109,7 @@ def guarded(job: Job) -> tuple[str, ...]:
 
 def never_alone(harness: Harness, findings: Iterable[Finding]) -> bool:
     """Whether a circuit of the job takes a licensed person."""
-    return bool(guarded(harness.job)) or _is_licensed_work(harness, findings)
+    return bool(guard_loops(harness.job)) or _is_licensed_work(harness, findings)
 
 
 def _is_licensed_work(harness: Harness, findings: Iterable[Finding]) -> bool:

@@ -15,7 +15,7 @@ from wiremap.content.cards import (
     tick,
 )
 from wiremap.content.done import ticked_on
-from wiremap.content.kept import reading
+from wiremap.content.kept import reading_words
 from wiremap.content.noted import most_volts
 from wiremap.content.survey_deeds import DeedsLeft, deed_card
 from wiremap.content.words import ohms_band, spaced, volts_band
@@ -226,6 +226,6 @@ def _listed(
         else:
             words += ": read"
         ways.append(CardLink(path=f"{SURVEY}?at={row.n}", words=words))
-    stop = tuple(f"contradicts the paper: {reading(entry)}" for entry in against)
+    stop = tuple(f"contradicts the paper: {reading_words(entry)}" for entry in against)
     first = tuple(CardLink(path=SURVEY, words=f"first: {ask.choices[0].words}") for ask in locks)
     return Card(heading=_counted(made, waiting, owed), stop=stop, owed=first, more=tuple(ways))

@@ -8,13 +8,13 @@ from dataclasses import dataclass, replace
 from wiremap.content.all_on import all_on
 from wiremap.content.asleep import asleep
 from wiremap.content.cards import DONE, Card, CardLink, CardQuestion, Choice, Places, Tick, mark_for
-from wiremap.content.done import are_made, ticked
-from wiremap.content.fuses_pulled import FusePull, left_out_pulls, own_pulls
+from wiremap.content.done import made_on_paper, ticked
+from wiremap.content.fuses_pulled import FusePull, feed_pulls, service_pulls
 from wiremap.content.given import Given
 from wiremap.content.joint_work import TO_WRITE, said_step
-from wiremap.content.loaded_steps import loaded
+from wiremap.content.loaded_steps import loaded_blocks
 from wiremap.content.steps import Step, Steps
-from wiremap.content.stop_cards import passed
+from wiremap.content.stop_cards import is_passed
 from wiremap.content.unplugging import leads_out, unplugged
 from wiremap.content.words import NOTE, sentence_case
 from wiremap.firstpower.faces import QUIET_MINUTES
@@ -74,7 +74,7 @@ class DeedsLeft:
 def deeds_left(given: Given, entries: Sequence[Entry]) -> DeedsLeft:
     """The deeds that are not ticked; none once the work has begun, or where nothing is read."""
     survey = given.survey
-    if survey is None or not survey.rows or passed(Stop.CUT, entries) or are_made(entries):
+    if survey is None or not survey.rows or is_passed(Stop.CUT, entries) or made_on_paper(entries):
         return DeedsLeft()
     done = {under: ticked(entries, under) for under in (PULLED, AROUND)}
 
@@ -95,8 +95,8 @@ def _between(given: Given) -> Iterator[SurveyDeed]:
         yield from _of(
             replace(block, title=f"{block.title}, ignition on"), choice=AS_TOLD, lead=(OTHERWISE,)
         )
-    yield from map(_pulled, own_pulls(given))
-    for block in loaded(given):
+    yield from map(_pulled, feed_pulls(given))
+    for block in loaded_blocks(given):
         for step in block.steps:
             supply, _, ground = step.at.partition(" – ")
             yield SurveyDeed(
@@ -109,7 +109,7 @@ def _between(given: Given) -> Iterator[SurveyDeed]:
             )
     for block in asleep(given):
         yield from _of(block, choice=ON_THE_TAG, wait_minutes=QUIET_MINUTES)
-    yield from map(_pulled, left_out_pulls(given))
+    yield from map(_pulled, service_pulls(given))
 
 
 def _of(

@@ -9,7 +9,7 @@ from wiremap.content.given import Given
 from wiremap.content.joint_ends import into, wire_end_steps
 from wiremap.content.joint_work import SELF_SLEEVED, joint_kind, joint_order
 from wiremap.content.outer_sleeve import outer_sleeves
-from wiremap.content.reaches import every_leaving, twisted, where_left
+from wiremap.content.reaches import all_run_exits, twist_words, where_left
 from wiremap.content.steps import Step
 from wiremap.content.words import listed, number, wire_words
 from wiremap.graph import Conductor
@@ -44,7 +44,7 @@ def before_joints(given: Given) -> Iterator[Step]:
 
 def new_wires(given: Given) -> Iterator[Step]:
     """Each end of a new wire that goes into a contact, a holder or on a stud, and the twists."""
-    pairs = twisted(given)
+    pairs = twist_words(given)
     straight = list(_new_straight(given))
     in_twist = [conductor.id for conductor in straight if conductor.circuit in pairs]
     for conductor in new_as_cut(given):
@@ -60,7 +60,7 @@ def new_as_cut(given: Given) -> Iterator[Conductor]:
     """The new wires in the order in which they are cut: those of joints, straight ones, twists."""
     for joint in joint_order(given):
         yield from (c for c in given.conductors(joint) if c.origin == "new")
-    pairs = list(twisted(given).items())
+    pairs = list(twist_words(given).items())
     labels = ["", *dict.fromkeys(label for _, label in pairs)]
     of_twist = dict(pairs)
     straight = _new_straight(given)
@@ -103,7 +103,7 @@ def _trimmed(given: Given, circuits: list[str]) -> str:
 
 def _how_far(given: Given, label: str) -> str:
     """From where to where a pair is twisted: as far as the joint at which it leaves the run."""
-    left = every_leaving(given).get(label)
+    left = all_run_exits(given).get(label)
     turns = f"a turn every {number(limit('twist-turn-mm'))} mm"
     straight = f"at most {number(rule_limit('untwisted-mm'))} mm of it straight at each contact"
     if left is None:

@@ -6,7 +6,6 @@ from dataclasses import replace
 from functools import cached_property
 
 from wiremap.check import Checked
-from wiremap.content.done import entries_of
 from wiremap.content.gather import harmed
 from wiremap.diagnose.judge import Judge
 from wiremap.evidence.opened import OpenJob
@@ -27,7 +26,7 @@ class HarnessWork:
         self._harness = opened.harness
         self._method = method
         stops = tuple((each.rule, each.subject) for each in checked.findings if each.holds)
-        entries = entries_of(opened.job)
+        entries = list(opened.job.entries)
         marks = tuple(entry.own_mark for entry in entries if entry.kind in PLANNED_FROM)
         self.key = (replace(opened.job, notebooks=(), digest=""), stops, marks)
 

@@ -9,11 +9,10 @@ from functools import cached_property
 
 from wiremap.base import Finding
 from wiremap.check import Checked, check_harness
-from wiremap.content.done import entries_of
 from wiremap.content.given import Given
 from wiremap.content.joint_cards import Task, tasks
 from wiremap.content.mated_bus import read_when_mated
-from wiremap.content.proving import Proving, proving, unclipped
+from wiremap.content.proving import Proving, clips_taken_off, proving
 from wiremap.content.ringout_start import ringout_start
 from wiremap.content.second_cards import not_in_second
 from wiremap.content.steps import Step
@@ -110,7 +109,7 @@ class WorkedOut:
     def proving(self) -> list[Proving]:
         """The work between ring-out and sleeves."""
         probes = () if self.too_large else self.plan.probes
-        return [*unclipped(probes), *proving(self.given)]
+        return [*clips_taken_off(probes), *proving(self.given)]
 
     @cached_property
     def start(self) -> list[Step]:
@@ -178,7 +177,7 @@ class Moment:
     @cached_property
     def entries(self) -> list[Entry]:
         """Every entry that counts, in the order of the files."""
-        return entries_of(self.opened.job)
+        return list(self.opened.job.entries)
 
     @cached_property
     def own_entries(self) -> list[Entry]:
@@ -244,5 +243,5 @@ class Moment:
 
 def worked_key(opened: OpenJob) -> tuple[str, ...]:
     """The marks of every entry that changes what `WorkedOut` works out."""
-    entries = entries_of(opened.job)
+    entries = list(opened.job.entries)
     return tuple(e.own_mark for e in entries if e.kind in WORKED_FROM and not is_later(e))

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from wiremap.content.drawing import Spot
 from wiremap.content.face_drawing import BETWEEN, DrawnView, drawn_views
-from wiremap.content.face_layout import PAD, ROW_PITCH, R
+from wiremap.content.face_layout import PAD, RADIUS, ROW_PITCH
 from wiremap.content.face_pieces import FaceBlock, FlagLine
 from wiremap.content.face_signs import diamond
 from wiremap.sheet.elements import FIRM, LINE, SMALL_LINE, WIDE, Piece, title_piece
@@ -187,6 +187,6 @@ def _blank_grid(block: FaceBlock) -> Piece:
         for i in range(block.cavities):
             row, column = divmod(i, columns)
             at = x + 1 + PAD + column * BLANK_PITCH
-            ink.circle(at, y + above + PAD + row * ROW_PITCH, R)
+            ink.circle(at, y + above + PAD + row * ROW_PITCH, RADIUS)
 
     return Piece(above + 2 + deep, draw)

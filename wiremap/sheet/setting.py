@@ -16,7 +16,7 @@ from wiremap.content.pieces import (
     FusePlot,
     HandStrip,
     Ledger,
-    LeftRow,
+    LeftOutRow,
     Section,
     Sheet,
     Strip,
@@ -37,7 +37,7 @@ from wiremap.sheet.plot import fuse_plot
 from wiremap.sheet.strip import strip_pieces
 from wiremap.sheet.tally import Tally
 from wiremap.sheet.twonames import two_names
-from wiremap.sheet.wiretable import left_row, wire_table
+from wiremap.sheet.wiretable import left_out_row, wire_table
 from wiremap.sheet.worksteps import step_pieces
 
 NEAR_MM = 1e-6
@@ -49,7 +49,7 @@ PIECES: Mapping[type[Block], Callable[[Any], list[Piece]]] = MappingProxyType(
         TextPiece: paragraph,
         Warning: warning,
         WireTable: wire_table,
-        LeftRow: left_row,
+        LeftOutRow: left_out_row,
         Strip: strip_pieces,
         Ledger: ledger,
         FusePlot: fuse_plot,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import accumulate
 
-from wiremap.content.pieces import LeftRow, RefusedRow, WireEnd, WireRow, WireTable
+from wiremap.content.pieces import LeftOutRow, RefusedRow, WireEnd, WireRow, WireTable
 from wiremap.content.runs import folded
 from wiremap.content.words import listed
 from wiremap.sheet.elements import FIRM, HAIR, LINE, THIN, TICK_MM, WIDE, Piece, closed, under
@@ -173,7 +173,7 @@ def _refused_row(row: RefusedRow, columns: _Columns) -> Piece:
     return Piece(high, draw)
 
 
-def left_row(row: LeftRow) -> list[Piece]:
+def left_out_row(row: LeftOutRow) -> list[Piece]:
     """A cavity that is not joined: how it is treated and why."""
     texts = (folded(row.points), listed(row.wire, row.signal), row.treat, row.why)
     cells = []

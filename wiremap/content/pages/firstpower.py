@@ -5,7 +5,7 @@ from __future__ import annotations
 from wiremap.content.given import Given
 from wiremap.content.one_band import as_surveyed
 from wiremap.content.pieces import Block, Section
-from wiremap.content.power_steps import parted_at_mating, power_blocks
+from wiremap.content.power_steps import power_blocks, split_at_mating
 from wiremap.content.small_faces import small_faces
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
@@ -28,7 +28,7 @@ def power_section(given: Given) -> Section:
     """Lock-out, lamps, volts at the unmated faces, loads, the job's own fuses."""
     blocks: tuple[Block, ...] = (Steps(steps=_plain()),)
     if given.power:
-        before, _ = parted_at_mating(given.power)
+        before, _ = split_at_mating(given.power)
         dark = [step for step in before if step.stage in ("lock-out", "lamp")]
         lit = [step for step in before if step not in dark]
         faces = small_faces(given, given.unmated_faces, PROBED_FROM)

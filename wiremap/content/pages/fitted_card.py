@@ -26,7 +26,7 @@ LEAD = (
 
 def fitted_section(given: Given) -> Section | None:
     """The card, whole where it is signed; None where nothing is built."""
-    if not given.worked:
+    if not given.worked_circuits:
         return None
     job = given.job
     revision = "" if job.revision is None else f"revision {job.revision}"
@@ -124,7 +124,7 @@ def _joints(given: Given) -> Iterator[CardLine]:
 
 def _joined(given: Given) -> Iterator[CardLine]:
     """The map of an adapter, contact to contact, as no sheet may be at hand in the field."""
-    joined = ["–".join(map(str, circuit.join)) for circuit in given.worked]
+    joined = ["–".join(map(str, circuit.join)) for circuit in given.worked_circuits]
     if joined:
         yield _line(listed(*joined))
 

@@ -10,6 +10,7 @@ from wiremap.content.pieces import Block, Section, TextPiece, Warning
 from wiremap.content.read_here import not_surveyed, untold
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
+from wiremap.content.stops_passed import guard_loops
 from wiremap.content.words import few, listed, number, sentence_case
 from wiremap.evidence.meter import METER_OHMS
 from wiremap.model import End
@@ -152,7 +153,7 @@ def _changed(given: Given) -> Iterator[Step]:
         yield Step(at=fuse.name, text=words, slot=Slot.NONE)
     for end in given.job.ends.values():
         yield from _switches(end)
-    for chain in given.chains:
+    for chain in guard_loops(given.job):
         yield Step(
             at=chain,
             text="guard loop: carried through whole, never jumpered, not for a test either",

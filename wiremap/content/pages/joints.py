@@ -14,9 +14,9 @@ from wiremap.content.joint_work import (
     joint_order,
 )
 from wiremap.content.named_first import named_first, named_here
-from wiremap.content.old_plug import parted, proved_first
+from wiremap.content.old_plug import parted_words, proved_first
 from wiremap.content.pieces import Block, Section, TextPiece
-from wiremap.content.reaches import twisted
+from wiremap.content.reaches import twist_words
 from wiremap.content.small_faces import plug_faces, small_faces
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Step, Steps
@@ -88,7 +88,7 @@ def _drawn_from(given: Given) -> str:
     """From where lengths run; where wires are parted first, as on every page of the joints."""
     if given.adapter:
         return PLUGS_FROM
-    return f"{parted()}; {FROM_TIE}" if cut_ends(given) else TIES_FROM
+    return f"{parted_words()}; {FROM_TIE}" if cut_ends(given) else TIES_FROM
 
 
 def _lead(given: Given, order: list[Joint]) -> str:
@@ -133,7 +133,7 @@ def _joints(given: Given, order: list[Joint]) -> Iterator[Block]:
 
 def _one_twist(given: Given, joint: Joint, order: list[Joint]) -> Iterator[Step]:
     """At the second joint of a pair: that its new wires come from one twist, as no beep shows."""
-    pairs = twisted(given)
+    pairs = twist_words(given)
     for twist in given.job.twists.values():
         legs = [circuit for circuit in twist.circuits if circuit in pairs]
         last = [each.circuit for each in order if each.circuit in legs][-1:]

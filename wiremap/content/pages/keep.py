@@ -16,7 +16,7 @@ from wiremap.trade.limits import limit
 
 def keep_section(given: Given) -> Section | None:
     """What is laid by, a box each; None where nothing was taken away."""
-    steps = tuple(_kept(given)) if given.worked else ()
+    steps = tuple(_kept(given)) if given.worked_circuits else ()
     if not steps:
         return None
     return Section(

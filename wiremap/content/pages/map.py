@@ -11,7 +11,7 @@ from wiremap.content.given import Given
 from wiremap.content.joint_work import NO_END_RANK, SIDE_RANK
 from wiremap.content.pieces import (
     Block,
-    LeftRow,
+    LeftOutRow,
     RefusedRow,
     Section,
     TextPiece,
@@ -44,7 +44,7 @@ SAME = "the same wire"
 def map_section(given: Given) -> Section:
     """The map: every wire across the cut, then every cavity that stays out."""
     blocks: list[Block] = [wire_table(given)]
-    left = list(_folded(_left_row(given, point) for point in given.harness.not_joined()))
+    left = list(_folded(_left_out_row(given, point) for point in given.harness.not_joined()))
     if left:
         blocks += [TextPiece("Not joined, and what becomes of each", strong=True), *left]
     return Section(
@@ -119,7 +119,7 @@ def _end(given: Given, circuit: Circuit, point: Point) -> WireEnd:
     return WireEnd(point.address, point_wire(given.harness, circuit, point), signal_words(point))
 
 
-def _folded(rows: Iterable[LeftRow]) -> Iterator[LeftRow]:
+def _folded(rows: Iterable[LeftOutRow]) -> Iterator[LeftOutRow]:
     """Rows of an end that say the same stand as one; what bears a wire stands by itself."""
     same = attrgetter("end", "wire", "signal", "treat", "why")
     for key, alike in groupby(rows, same):
@@ -130,7 +130,7 @@ def _folded(rows: Iterable[LeftRow]) -> Iterator[LeftRow]:
             yield replace(found[0], points=tuple(p for row in found for p in row.points))
 
 
-def _left_row(given: Given, point: Point) -> LeftRow:
+def _left_out_row(given: Given, point: Point) -> LeftOutRow:
     cavity = point.cavity
     assert cavity is not None
     entry = given.job.not_joined.get(point.address)
@@ -145,7 +145,7 @@ def _left_row(given: Given, point: Point) -> LeftRow:
         treat, why = "not decided", "neither joined nor left out: decide"
         if entry is not None:
             treat, why = _treated(point, entry.treat or ""), entry.why
-    return LeftRow(points=(point.address,), wire=wire, signal=signal, treat=treat, why=why)
+    return LeftOutRow(points=(point.address,), wire=wire, signal=signal, treat=treat, why=why)
 
 
 def _treated(point: Point, treat: str) -> str:

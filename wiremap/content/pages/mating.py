@@ -9,7 +9,7 @@ from wiremap.content.bus import mated_reading
 from wiremap.content.given import Given
 from wiremap.content.mated_bus import read_when_mated
 from wiremap.content.pieces import Section
-from wiremap.content.power_steps import parted_at_mating, power_blocks
+from wiremap.content.power_steps import power_blocks, split_at_mating
 from wiremap.content.small_faces import small_faces
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Step, Steps
@@ -20,7 +20,7 @@ from wiremap.model import PROBED_FROM, Address, OnOff
 
 def mating_section(given: Given) -> Section | None:
     """The steps until all is mated; None where nothing is."""
-    _, mating = parted_at_mating(given.power)
+    _, mating = split_at_mating(given.power)
     if not mating:
         return None
     read = _read(mating).intersection(given.unmated_faces)

@@ -132,7 +132,7 @@ def _housings(given: Given) -> Iterator[Part]:
 
 def _joint_parts(given: Given) -> Iterator[Part]:
     """The barrel and the sleeve of each joint."""
-    worked = {circuit.id for circuit in given.worked}
+    worked = {circuit.id for circuit in given.worked_circuits}
     for size in given.joints:
         made = size.made
         if made is None or size.circuit not in worked:

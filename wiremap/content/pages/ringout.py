@@ -6,12 +6,12 @@ import math
 from collections.abc import Iterable, Iterator
 from itertools import groupby
 
-from wiremap.content.filled import rung_out
+from wiremap.content.filled import rows_rung_out
 from wiremap.content.given import Given
 from wiremap.content.joint_places import joints_at
 from wiremap.content.pieces import Block, Section, TextPiece
 from wiremap.content.probe_steps import LIFTED, probe_step, probe_steps
-from wiremap.content.proving import bolted, studs, switches_proven, tapped
+from wiremap.content.proving import grounds_bolted, studs, switches_proven, taps_read
 from wiremap.content.ringout_start import ringout_start
 from wiremap.content.small_faces import small_faces
 from wiremap.content.stages import Page, Stage
@@ -77,7 +77,7 @@ def _had(given: Given) -> str:
     done, _ = given.rung_out
     if given.filled_in or not done:
         return ""
-    rows, had = len(given.probes), len(rung_out(given))
+    rows, had = len(given.probes), len(rows_rung_out(given))
     left = f" ({rows - had} are left there)" if had < rows else ""
     return (
         f"The notebook has {had} of these {rows} rows, of the harness that was read{left}; of one "
@@ -163,14 +163,14 @@ def _loads(given: Given) -> frozenset[str]:
 
 def _parted(given: Given) -> Iterator[Block]:
     """A circuit that meets others outside: read parted, then joined and read again."""
-    steps = [each.step for each in tapped(given)]
+    steps = [each.step for each in taps_read(given)]
     if steps and not given.adapter:
         tapped_ends = [end.name for end in given.job.ends.values() if end.kind is EndKind.TAP]
         yield from small_faces(given, tapped_ends, PROBED_FROM)
     for probe in given.met_outside:
         steps.append(probe_step(probe, _where_parted(given, probe)))
     for stud in studs(given):
-        steps += [each.step for each in bolted(given, stud)]
+        steps += [each.step for each in grounds_bolted(given, stud)]
     if steps and not given.adapter:
         yield Steps(title="What meets outside the harness", steps=tuple(steps), whole=True)
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from wiremap.content.given import Given
 from wiremap.content.pieces import Block, Section
-from wiremap.content.reaches import twisted
+from wiremap.content.reaches import twist_words
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.stops import NONE_OPEN
@@ -71,7 +71,7 @@ def _unproven(given: Given) -> Iterator[Steps]:
 def _boxed(given: Given, gap: Unproven) -> bool:
     """Whether a step of this sheet has shown what the ring-out leaves open."""
     if gap.kind == GapKind.TWIST:  # a twist of new wires has a box at its joints
-        return set(gap.subject) <= set(twisted(given))
+        return set(gap.subject) <= set(twist_words(given))
     if gap.kind == GapKind.EMPTY:  # looked into before its plug goes in
         return set(gap.subject) <= {point.address for point in given.treated("blank")}
     return gap.kind == GapKind.CRIMP and any(step.is_loss for step in given.power)

@@ -10,9 +10,9 @@ from operator import attrgetter
 from wiremap.content.all_on import QUIET_VOLTS, all_on
 from wiremap.content.asleep import asleep
 from wiremap.content.beside_rows import beside, beside_low
-from wiremap.content.fuses_pulled import left_out, own_fuses
+from wiremap.content.fuses_pulled import feeds_proved, service_fuses_out
 from wiremap.content.given import Given
-from wiremap.content.loaded_steps import loaded
+from wiremap.content.loaded_steps import loaded_blocks
 from wiremap.content.noted import most_volts, noted_for
 from wiremap.content.one_band import band_later, wanted_again
 from wiremap.content.open_too import open_too
@@ -65,10 +65,10 @@ def survey_section(given: Given) -> Section | None:
         Steps(steps=tuple(unplugged(given))),
         *_volts(given, survey, tagged),
         *all_on(given, survey),
-        *own_fuses(given),
-        *loaded(given),
+        *feeds_proved(given),
+        *loaded_blocks(given),
         *asleep(given),
-        *left_out(given),
+        *service_fuses_out(given),
         *_ohms(given, survey, tagged),
     ]
     return Section(

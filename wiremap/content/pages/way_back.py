@@ -8,7 +8,7 @@ from dataclasses import replace
 from wiremap.content.fed_again import fed_again
 from wiremap.content.given import Given
 from wiremap.content.joint_places import joints_of
-from wiremap.content.laid_out import laid_out, tapped_wires
+from wiremap.content.laid_out import parts_laid_out, tapped_wires
 from wiremap.content.one_band import band_later
 from wiremap.content.pieces import Block, Ledger, Section, TextPiece
 from wiremap.content.read_here import is_noted
@@ -16,6 +16,7 @@ from wiremap.content.small_faces import machine_faces
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.stops import cut_ends
+from wiremap.content.stops_passed import guard_loops
 from wiremap.content.words import (
     ALL_OFF,
     NOTE,
@@ -62,7 +63,7 @@ LAST = "Faults cleared, the card as fitted taken out: date, by"
 
 def way_back_section(given: Given) -> Section | None:
     """What is kept and what is undone, for a splice or an adapter; None where nothing is built."""
-    if not given.worked:
+    if not given.worked_circuits:
         return None
     blocks: list[Block] = []
     undone = list(_undone(given))
@@ -101,7 +102,7 @@ def _told(steps: Iterable[Step], first: int) -> tuple[Step, ...]:
 
 def _undone(given: Given) -> Iterator[Step]:
     """From the battery to the last joint: what is fed is parted first."""
-    counted = laid_out(given, _cut(given))
+    counted = parts_laid_out(given, _cut(given))
     if counted:
         yield Step(text=counted)
     yield Step(text=BLOCKED_AGAIN)
@@ -210,10 +211,10 @@ def _mated_again(given: Given) -> Iterator[Step]:
     if plugs:
         off = "lamp and leads away, ignition and battery off"
         yield Step(at=listed(*plugs), text=f"{off}; {mated}")
-    guarded = "; what its guard stops stands still" if given.chains else ""
+    guards = "; what its guard stops stands still" if guard_loops(given.job) else ""
     yield Step(
         text="Battery on, blocks away, pressure back, everyone clear, ignition on: what the old "
-        f"unit did, it does again, each by itself{guarded}."
+        f"unit did, it does again, each by itself{guards}."
     )
 
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 from wiremap.content.bus import SwitchSet
 from wiremap.content.cards import Card, CardQuestion, Tick
 from wiremap.content.colour_cards import AS_FOUND, LOOKED_AGAIN, ColourAsked, read_found
-from wiremap.content.done import are_made
+from wiremap.content.done import made_on_paper
 from wiremap.content.joint_cards import is_of_task, joint_card, joints_left
 from wiremap.entries.deeds import belongs, kept_deed
 from wiremap.model import Address, Entry, EntryKind, OnOff, Stop
@@ -88,7 +88,7 @@ class Joints(PageStage):
 
     def left(self, now: Moment) -> str:
         """How many pieces of work are not ticked."""
-        if are_made(now.entries):
+        if made_on_paper(now.entries):
             return ""
         count = joints_left(now.worked.given, now.worked.tasks, now.entries)
         return f"{count} pieces of work at the joints are not ticked" if count else ""

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from wiremap.content.cards import DONE, Card, CardLink, CardQuestion, Tick
-from wiremap.content.power_cards import NOT, mated_left, open_steps, power_card
+from wiremap.content.power_cards import NOT_SO_CHOICE, mated_left, open_steps, power_card
 from wiremap.content.proving_cards import OF as PROVING
 from wiremap.content.proving_cards import proving_card, proving_left
 from wiremap.content.second_cards import again_left, second_card
 from wiremap.content.sleeve_cards import OF as CLOSED
 from wiremap.content.sleeve_cards import closings_left, sleeve_card
-from wiremap.content.stop_cards import passed
+from wiremap.content.stop_cards import is_passed
 from wiremap.entries.courses import since_mended
 from wiremap.entries.deeds import belongs, kept_deed
 from wiremap.firstpower.deeds import NOT_SO, OF, step_words
@@ -54,7 +54,7 @@ class Sleeves(PageStage):
         if owed:
             return Card(heading="Closing up", owed=owed)
         proved = proving_card(now.worked.given, now.worked.proving, now.entries)
-        if proved is not None and not passed(Stop.SLEEVES, since_mended(now.entries)):
+        if proved is not None and not is_passed(Stop.SLEEVES, since_mended(now.entries)):
             return proved
         return sleeve_card(now.worked.given, now.entries)
 
@@ -76,7 +76,7 @@ class Sleeves(PageStage):
 
     def left(self, now: Moment) -> str:
         """What is not closed."""
-        if not passed(Stop.SLEEVES, since_mended(now.entries)):
+        if not is_passed(Stop.SLEEVES, since_mended(now.entries)):
             proved = len(proving_left(now.worked.proving, now.entries))
             if proved:
                 return f"{proved} deeds and readings are left before it is closed up"
@@ -156,7 +156,7 @@ class Power(PageStage):
         assert isinstance(ask.of, PowerStep)
         step = ask.of
         if not ask.blanks:
-            under = {DONE.value: OF, NOT.value: NOT_SO}.get(reply.touched)
+            under = {DONE.value: OF, NOT_SO_CHOICE.value: NOT_SO}.get(reply.touched)
             if under is None:
                 return NOTHING
             return (done_entry(kept_deed(under, step_words(step)), hand),)

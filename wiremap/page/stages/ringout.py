@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from wiremap.content.cards import DONE, Card, CardLink, CardQuestion, Choice, Tick, mark_for
-from wiremap.content.done import ON_PAPER, are_made
+from wiremap.content.done import ON_PAPER, made_on_paper
 from wiremap.content.joint_cards import joints_left
 from wiremap.content.question_cards import bench_card
 from wiremap.content.ringout_cards import mended_card, ringout_card
@@ -91,7 +91,7 @@ class Ringout(PageStage):
 
 def not_begun(now: Moment) -> Card | None:
     """What is owed before the first reading; None once the joints are made."""
-    if are_made(now.entries) or not now.worked.tasks:
+    if made_on_paper(now.entries) or not now.worked.tasks:
         return None
     left = joints_left(now.worked.given, now.worked.tasks, now.entries)
     if not left:
