@@ -12,8 +12,8 @@ WIDE = 180.0  # margins of 15 mm on both sides: a punch takes no box
 TICK_MM = 5.0
 WRITE_MM = 8.0  # height of a line to write on
 HAIR, THIN, FIRM, HEAVY = 0.12, 0.2, 0.35, 0.7  # line weights, mm
-LINE = BODY.line
-SMALL_LINE = SMALL.line
+LINE = BODY.line_mm
+SMALL_LINE = SMALL.line_mm
 FOOT_MM = 0.7  # below the last row of a table
 EDGE_MM = 1.6  # of a warning
 HEADING_MM = 7.0  # down to its rule, on which the rule of a first row lies
@@ -25,11 +25,11 @@ Draw = Callable[[Ink, float, float], None]
 
 @dataclass(frozen=True)
 class Piece:
-    """Something of a known height that is never split; `keep` holds it to the next one."""
+    """Something of a known height [mm] that is never split."""
 
     height: float
     draw: Draw
-    keep: bool = False
+    keep: bool = False  # on the page of the next piece
     over: tuple[Piece, ...] = ()  # repeated on top when a page begins with this piece
     below: float = 0.0  # room under its rule, which falls away before a piece that begins with one
     ruled: bool = False  # a rule is its upper edge
@@ -76,7 +76,7 @@ def paragraph(block: TextPiece) -> list[Piece]:
 
 
 def _line(text: str) -> Piece:
-    return Piece(BODY.line, lambda ink, x, y: ink.lines(x, y, (text,)))
+    return Piece(BODY.line_mm, lambda ink, x, y: ink.lines(x, y, (text,)))
 
 
 def warning(block: Warning) -> list[Piece]:

@@ -19,7 +19,7 @@ CUT, FOLD = (2.0, 1.2), (0.8, 1.2)
 def fitted_card(card: FittedCard) -> list[Piece]:
     """The card as one piece."""
     title = wrap(card.title, WIDE - 2 * PAD, STRONG)
-    head = PAD + len(title) * LINE + SMALL.line + 1.5
+    head = PAD + len(title) * LINE + SMALL.line_mm + 1.5
     left, right = _Column(card.left), _Column(card.right)
     high = head + max(left.high, right.high) + PAD
 

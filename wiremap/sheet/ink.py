@@ -17,6 +17,8 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
+from wiremap.content.drawing import Lettering
+
 LIVE_MM = (180.0, 259.0)  # fits A4 and Letter with 15 mm for the punch on either side
 
 
@@ -33,35 +35,17 @@ PAPERS = {
     "a3": Paper((420.0, 297.0), 2),
 }
 MM = 72 / 25.4
-CUTS = {"Sheet": "Regular", "SheetStrong": "SemiBold"}  # static cuts with Latin, Greek, Cyrillic
-LEADING = 0.405  # mm of line per point of type
+CUTS = {"Sheet": "Regular", "SheetStrong": "SemiBold"}  # files by name: Latin, Greek, Cyrillic
 BREAKS = ("/", "-", ".", "_", ",")  # a break behind one of these reads better
 BREAK_WITHIN = 10  # characters of the end of a line
 BLANKS = " \n\t\r\u00a0\u202f\u2007"  # set as a plain blank
 CACHED = 65536  # texts whose width is remembered
 
 
-class Style(NamedTuple):
-    """A size of type in points, in the regular or the heavy cut."""
-
-    size: float
-    strong: bool = False
-
-    @property
-    def font(self) -> str:
-        """The name under which its cut is known to the canvas."""
-        return "SheetStrong" if self.strong else "Sheet"
-
-    @property
-    def line(self) -> float:
-        """How high a line of it is [mm]."""
-        return self.size * LEADING
-
-
-BODY, STRONG = Style(10.0), Style(10.0, strong=True)
-SMALL, SMALL_STRONG = Style(8.5), Style(8.5, strong=True)
-DEED, ADDRESS = Style(11.0), Style(12.0, strong=True)  # read at arm's length
-HEADING, TITLE = Style(13.0, strong=True), Style(14.0, strong=True)
+BODY, STRONG = Lettering(10.0), Lettering(10.0, strong=True)
+SMALL, SMALL_STRONG = Lettering(8.5), Lettering(8.5, strong=True)
+DEED, ADDRESS = Lettering(11.0), Lettering(12.0, strong=True)  # read at arm's length
+HEADING, TITLE = Lettering(13.0, strong=True), Lettering(14.0, strong=True)
 
 
 class Ink:
@@ -75,15 +59,18 @@ class Ink:
         self._out = io.BytesIO()
         self._top = (self.paper[1] - LIVE_MM[1]) / 2
         size = (self.paper[0] * MM, self.paper[1] * MM)
-        first = {"initialFontName": BODY.font, "initialFontSize": BODY.size}  # only what is in use
-        self.c: Any = Canvas(self._out, pagesize=size, invariant=1, pageCompression=1, **first)
-        self.c.setTitle(shown(title))
-        self.c.setCreator("wiremap")
-        self.c.setProducer("wiremap")
-        self.c.setAuthor("")
-        self.c.setSubject("")
-        self.c.setViewerPreference("Duplex", "Simplex")  # cards and flags are cut out
-        self.c.setViewerPreference("PrintScaling", "None")  # lengths are at true scale
+        first = {
+            "initialFontName": _font(BODY),
+            "initialFontSize": BODY.points,
+        }  # the canvas would name a typeface of its own in every file
+        self.canvas: Any = Canvas(self._out, pagesize=size, invariant=1, pageCompression=1, **first)
+        self.canvas.setTitle(shown(title))
+        self.canvas.setCreator("wiremap")
+        self.canvas.setProducer("wiremap")
+        self.canvas.setAuthor("")
+        self.canvas.setSubject("")
+        self.canvas.setViewerPreference("Duplex", "Simplex")  # cards and flags are cut out
+        self.canvas.setViewerPreference("PrintScaling", "None")  # lengths are at true scale
 
     def x(self, mm: float) -> float:
         """Points from the paper's left edge."""
@@ -100,44 +87,44 @@ class Ink:
         return (self.paper[1] - self._top - mm) * MM
 
     def text(
-        self, x: float, y: float, text: str, style: Style = BODY, *, align: str = "left"
+        self, x: float, y: float, text: str, style: Lettering = BODY, *, align: str = "left"
     ) -> None:
         """One line with its baseline at y."""
         text = shown(text)
         if not text:
             return
-        self.c.setFont(style.font, style.size)
+        self.canvas.setFont(_font(style), style.points)
         wide = width(text, style)
         x -= {"left": 0.0, "right": wide, "centre": wide / 2}[align]
-        self.c.drawString(self.x(x), self.y(y), text)
+        self.canvas.drawString(self.x(x), self.y(y), text)
 
-    def lines(self, x: float, y: float, text: Sequence[str], style: Style = BODY) -> None:
+    def lines(self, x: float, y: float, text: Sequence[str], style: Lettering = BODY) -> None:
         """Lines of text below each other; y is the top of the first."""
         for i, line in enumerate(text):
-            self.text(x, y + style.line * (i + 0.8), line, style)
+            self.text(x, y + style.line_mm * (i + 0.8), line, style)
 
     def outlined(self, text: str, size: float, degrees: float) -> None:
         """Large hollow letters across the middle of the page: what lies below stays readable."""
-        self.c.saveState()
-        self.c.translate(self.x(LIVE_MM[0] / 2), self.y(LIVE_MM[1] / 2))
-        self.c.rotate(degrees)
-        self.c.setLineWidth(0.25 * MM)
-        style = Style(size, strong=True)
-        shape = self.c.beginText(-width(text, style) * MM / 2, -size / 3)
-        shape.setFont(style.font, size)
+        self.canvas.saveState()
+        self.canvas.translate(self.x(LIVE_MM[0] / 2), self.y(LIVE_MM[1] / 2))
+        self.canvas.rotate(degrees)
+        self.canvas.setLineWidth(0.25 * MM)
+        style = Lettering(size, strong=True)
+        shape = self.canvas.beginText(-width(text, style) * MM / 2, -size / 3)
+        shape.setFont(_font(style), size)
         shape.setTextRenderMode(1)
         shape.textOut(text)
-        self.c.drawText(shape)
-        self.c.restoreState()
+        self.canvas.drawText(shape)
+        self.canvas.restoreState()
 
-    def upright(self, x: float, y: float, text: str, style: Style = BODY) -> None:
+    def upright(self, x: float, y: float, text: str, style: Lettering = BODY) -> None:
         """One line that climbs from (x, y), x being its baseline."""
-        self.c.saveState()
-        self.c.translate(self.x(x), self.y(y))
-        self.c.rotate(90)
-        self.c.setFont(style.font, style.size)
-        self.c.drawString(0, 0, shown(text))
-        self.c.restoreState()
+        self.canvas.saveState()
+        self.canvas.translate(self.x(x), self.y(y))
+        self.canvas.rotate(90)
+        self.canvas.setFont(_font(style), style.points)
+        self.canvas.drawString(0, 0, shown(text))
+        self.canvas.restoreState()
 
     def across(
         self,
@@ -172,10 +159,10 @@ class Ink:
         dash: Sequence[float] = (),
     ) -> None:
         """A line from one spot to another; weight and dash in mm."""
-        self.c.setLineWidth(weight * MM)
-        self.c.setDash([d * MM for d in dash])
-        self.c.line(self.x(start[0]), self.y(start[1]), self.x(stop[0]), self.y(stop[1]))
-        self.c.setDash([])
+        self.canvas.setLineWidth(weight * MM)
+        self.canvas.setDash([d * MM for d in dash])
+        self.canvas.line(self.x(start[0]), self.y(start[1]), self.x(stop[0]), self.y(stop[1]))
+        self.canvas.setDash([])
 
     def box(
         self,
@@ -189,19 +176,19 @@ class Ink:
     ) -> None:
         """A rectangle of (width, height) with its upper left corner at (x, y)."""
         wide, high = size
-        self.c.setLineWidth(weight * MM)
+        self.canvas.setLineWidth(weight * MM)
         corner = (self.x(x), self.y(y + high), wide * MM, high * MM)
         if round:
-            self.c.roundRect(*corner, round * MM, stroke=1, fill=int(fill))
+            self.canvas.roundRect(*corner, round * MM, stroke=1, fill=int(fill))
         else:
-            self.c.rect(*corner, stroke=1, fill=int(fill))
+            self.canvas.rect(*corner, stroke=1, fill=int(fill))
 
     def circle(
         self, x: float, y: float, r: float, weight: float = 0.25, *, fill: bool = False
     ) -> None:
         """A circle about (x, y)."""
-        self.c.setLineWidth(weight * MM)
-        self.c.circle(self.x(x), self.y(y), r * MM, stroke=1, fill=int(fill))
+        self.canvas.setLineWidth(weight * MM)
+        self.canvas.circle(self.x(x), self.y(y), r * MM, stroke=1, fill=int(fill))
 
     def shape(
         self,
@@ -213,33 +200,33 @@ class Ink:
         dash: Sequence[float] = (),
     ) -> None:
         """A line through several points, closed or open; weight and dash in mm."""
-        path = self.c.beginPath()
+        path = self.canvas.beginPath()
         first, *others = [(self.x(x), self.y(y)) for x, y in points]
         path.moveTo(*first)
         for point in others:
             path.lineTo(*point)
         if close:
             path.close()
-        self.c.setLineWidth(weight * MM)
-        self.c.setLineJoin(1)
-        self.c.setDash([d * MM for d in dash])
-        self.c.drawPath(path, stroke=1, fill=int(fill))
-        self.c.setDash([])
+        self.canvas.setLineWidth(weight * MM)
+        self.canvas.setLineJoin(1)
+        self.canvas.setDash([d * MM for d in dash])
+        self.canvas.drawPath(path, stroke=1, fill=int(fill))
+        self.canvas.setDash([])
 
     def white(self, *, on: bool) -> None:
         """Draw in white from here, or in black again."""
-        self.c.setFillGray(int(on))
-        self.c.setStrokeGray(int(on))
+        self.canvas.setFillGray(int(on))
+        self.canvas.setStrokeGray(int(on))
 
     def next_page(self) -> None:
         """Go on beside this page where the paper has room, else on a new sheet of paper."""
         self._shown = (self._shown + 1) % self._across
         if self._shown == 0:
-            self.c.showPage()
+            self.canvas.showPage()
 
     def finish(self) -> bytes:
         """The document's bytes."""
-        self.c.save()
+        self.canvas.save()
         return self._out.getvalue()
 
 
@@ -249,7 +236,12 @@ def _fonts() -> TTFont:
     for name, cut in CUTS.items():
         path = ROOT / "files" / f"FiraSansCondensed-{cut}.ttf"
         pdfmetrics.registerFont(TTFont(name, str(path)))
-    return pdfmetrics.getFont(BODY.font)
+    return pdfmetrics.getFont(_font(BODY))
+
+
+def _font(style: Lettering) -> str:
+    """The name under which a cut is known to the canvas, of `CUTS`."""
+    return "SheetStrong" if style.strong else "Sheet"
 
 
 @lru_cache(maxsize=CACHED)
@@ -271,14 +263,14 @@ def shown(text: str) -> str:
 
 
 @lru_cache(maxsize=CACHED)
-def width(text: str, style: Style = BODY) -> float:
+def width(text: str, style: Lettering = BODY) -> float:
     """How wide a text is set [mm]."""
     _fonts()
-    return float(pdfmetrics.stringWidth(shown(text), style.font, style.size)) / MM
+    return float(pdfmetrics.stringWidth(shown(text), _font(style), style.points)) / MM
 
 
 @lru_cache(maxsize=CACHED)
-def wrap(text: str, wide: float, style: Style = BODY) -> tuple[str, ...]:
+def wrap(text: str, wide: float, style: Lettering = BODY) -> tuple[str, ...]:
     """The text in lines no wider than asked; a word that is too long for a line is broken."""
     lines: list[str] = []
     now = ""
@@ -299,7 +291,7 @@ def wrap(text: str, wide: float, style: Style = BODY) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _break(word: str, wide: float, style: Style) -> int:
+def _break(word: str, wide: float, style: Lettering) -> int:
     """Where a word that is too long is broken."""
     most = _most(1, len(word), lambda n: width(word[:n], style) <= wide)
     for mark in BREAKS:
@@ -322,7 +314,7 @@ def lacking(texts: Iterable[str]) -> tuple[str, ...]:
     return tuple(found)
 
 
-def shorten(text: str, wide: float, style: Style = BODY) -> str:
+def shorten(text: str, wide: float, style: Lettering = BODY) -> str:
     """The text, or as much of its beginning and its end as fits about an ellipsis."""
     text = shown(text)
     if width(text, style) <= wide:

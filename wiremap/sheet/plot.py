@@ -16,7 +16,7 @@ DECADES = (-2, 4)  # of seconds, shown
 SHORTEST, LONGEST = 10.0 ** DECADES[0], 10.0 ** DECADES[1]
 DOTS = (0.4, 0.8)
 STEPS = (1, 2, 5)  # of a decade of amps, marked
-NEAR = 1.0001
+NEAR = 1.0001  # what a computed decade may be out by
 HEAVY = 0.6
 
 Spot = tuple[float, float]
@@ -114,7 +114,7 @@ class _Paper:
         inside = [(self.at(a), self.level(s)) for a, s in _clipped(curve.points)]
         weight = HEAVY if curve.heavy else FIRM
         dash = (1.6, 1.0) if curve.dashed else ()
-        self.ink.c.setLineCap(1)
+        self.ink.canvas.setLineCap(1)
         for start, stop in pairwise(inside):
             self.ink.line(start, stop, weight, dash=dash)
         return inside[min(len(inside) - 1, named)]
@@ -122,9 +122,9 @@ class _Paper:
     def _number(self, spot: Spot, text: str) -> None:
         """A number in a white circle on its curve."""
         x, y = spot
-        self.ink.c.setFillGray(1)
+        self.ink.canvas.setFillGray(1)
         self.ink.circle(x, y, 2.1, THIN, fill=True)
-        self.ink.c.setFillGray(0)
+        self.ink.canvas.setFillGray(0)
         self.ink.text(x, y + 1.1, text, SMALL_STRONG, align="centre")
 
     def _name(self, level: float, text: str) -> float:

@@ -40,9 +40,9 @@ from wiremap.sheet.twonames import two_names
 from wiremap.sheet.wiretable import left_out_row, wire_table
 from wiremap.sheet.worksteps import step_pieces
 
-NEAR_MM = 1e-6
+NEAR_MM = 1e-6  # what sums of lengths may be out by
 ABOVE_MM = 1.5  # over a heading that goes on below another section
-LEAST_FULL, HALF_FULL = 1 / 3, 1 / 2  # of a page, before a section that would begin one
+LEAST_FULL, HALF_FULL = 1 / 3, 1 / 2  # of a page: with more on it a section begins a new one
 
 PIECES: Mapping[type[Block], Callable[[Any], list[Piece]]] = MappingProxyType(
     {
@@ -105,7 +105,7 @@ def lay_out(sheet: Sheet) -> list[SetPage]:
 
 
 def _asks(block: Block) -> bool:
-    """Whether a block asks for what was carried."""
+    """Whether a step of a block asks how many boxes were wrong or left open so far."""
     return isinstance(block, (Steps, TwoNames)) and any(step.counts for step in block.steps)
 
 
@@ -116,11 +116,11 @@ class _Flow:
         self.tally = tally
         self.pages: list[SetPage] = []
         self.y = BOTTOM
-        self.again: Sequence[Piece] = ()  # what each further page of the section begins with
-        self.first_faces: Sequence[Piece] = ()  # what that will be, once it stands on paper
+        self.first_faces: Sequence[Piece] = ()  # the section's, if its further pages repeat them
+        self.again: Sequence[Piece] = ()  # `first_faces`, once they stand on a page
         self.at_face = False  # what is left of the section is done at its faces
-        self.begun = False  # something of the section stands on paper
-        self.below = 0.0  # room under a rule that a rule takes the place of
+        self.begun = False  # something of the section stands on a page
+        self.below = 0.0  # room under the last piece, which one with a rule above it takes
 
     def section(self, section: Section) -> None:
         """Set one section, its faces beside each other."""
@@ -137,8 +137,9 @@ class _Flow:
     def _goes_below(self, pieces: Sequence[Piece], section: Section) -> bool:
         """Whether a section goes on below what stands on the page.
 
-        Of one that would begin a page all does where it fits; where it would be parted, only if
-        little of the page is used, or at most half and no page holds all of it.
+        A `whole` section does where it fits, and one that is not `fresh` always does.  A fresh
+        one does where it fits, or where at most a third of the page is used; half of it, where
+        the section is longer than a page.
         """
         need = ABOVE_MM + sum(piece.height for piece in pieces) + self.tally.room(pieces)
         if section.whole:

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from wiremap.content.drawing import Align, DrawnLine, Lettering, Ring, Shape, Words
-from wiremap.sheet.ink import Ink, Style, width
+from wiremap.sheet.ink import Ink, width
 
 ANCHORS = {Align.START: "left", Align.MIDDLE: "centre", Align.END: "right"}
 
 
 def measured(text: str, lettering: Lettering) -> float:
     """How wide a text is set in the sheet's typeface [mm]."""
-    return width(text, Style(*lettering))
+    return width(text, lettering)
 
 
 def draw(ink: Ink, shapes: Iterable[Shape], x: float, y: float) -> None:
@@ -28,12 +28,11 @@ def draw(ink: Ink, shapes: Iterable[Shape], x: float, y: float) -> None:
 
 
 def _words(ink: Ink, words: Words) -> None:
-    style = Style(*words.lettering)
     ink.white(on=words.white)
     if words.upright:
-        ink.upright(*words.at, words.text, style)
+        ink.upright(*words.at, words.text, words.lettering)
     else:
-        ink.text(*words.at, words.text, style, align=ANCHORS[words.align])
+        ink.text(*words.at, words.text, words.lettering, align=ANCHORS[words.align])
     ink.white(on=False)
 
 

@@ -17,7 +17,7 @@ def two_names(block: TwoNames) -> list[Piece]:
     rows = [piece for step in block.steps for piece in one_step(step)]
     alone = wrap(block.alone, WIDE - 4, BODY)
     rows_mm = sum(piece.height for piece in rows)
-    foot_mm = SIGN_MM + len(alone) * BODY.line + 2.0
+    foot_mm = SIGN_MM + len(alone) * BODY.line_mm + 2.0
     high = HEAD_MM + rows_mm + foot_mm
 
     def draw(ink: Ink, x: float, y: float) -> None:

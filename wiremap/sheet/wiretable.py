@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import accumulate
 
+from wiremap.content.drawing import Lettering
 from wiremap.content.pieces import LeftOutRow, RefusedRow, WireEnd, WireRow, WireTable
 from wiremap.content.runs import folded
 from wiremap.content.words import listed
 from wiremap.sheet.elements import FIRM, HAIR, LINE, THIN, TICK_MM, WIDE, Piece, closed, under
-from wiremap.sheet.ink import BODY, SMALL, SMALL_STRONG, STRONG, Ink, Style, shorten, width, wrap
+from wiremap.sheet.ink import BODY, SMALL, SMALL_STRONG, STRONG, Ink, shorten, width, wrap
 
 GAP = 4.0  # between the two sides of the cut
 AIR = 1.5  # between columns
@@ -88,7 +89,7 @@ def _words_mm(ends: Sequence[WireEnd]) -> tuple[float, ...]:
     return max(wires, default=0.0) + AIR, max([LEAST_SIGNAL_MM, *signals]) + AIR
 
 
-def _name_mm(names: Sequence[str], style: Style) -> float:
+def _name_mm(names: Sequence[str], style: Lettering) -> float:
     longest = max((width(name, style) for name in names), default=0.0)
     return min(NAME_MM, longest) + AIR
 

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from wiremap.content.drawing import Lettering
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.words import listed
 from wiremap.sheet.elements import HAIR, THIN, TICK_MM, WIDE, Piece, tick, title_piece
@@ -16,7 +17,6 @@ from wiremap.sheet.ink import (
     SMALL,
     STRONG,
     Ink,
-    Style,
     shorten,
     shown,
     width,
@@ -59,7 +59,7 @@ def step_pieces(block: Steps) -> list[Piece]:
 
 def _lead(text: str) -> list[Piece]:
     made = wrap(text, WIDE)
-    high = len(made) * BODY.line + 1.0
+    high = len(made) * BODY.line_mm + 1.0
     return [Piece(high, lambda ink, x, y: ink.lines(x, y, made), keep=True)]
 
 
@@ -103,7 +103,7 @@ class _Run:
     """Words in one style."""
 
     text: str
-    style: Style
+    style: Lettering
 
 
 _Line = tuple[_Run, ...]
@@ -129,7 +129,7 @@ class _Measured:
         self.note: Sequence[str] = ()
         if step.note and not self.note_at:
             self.note = wrap(step.note, room, SMALL)
-        inside = sum(map(_high, self.lines)) + len(self.note) * SMALL.line
+        inside = sum(map(_high, self.lines)) + len(self.note) * SMALL.line_mm
         halves = math.ceil((inside + BELOW_MM) / HALF_PITCH_MM)
         self.high = max(PITCH_MM, halves * HALF_PITCH_MM)
 
@@ -160,7 +160,7 @@ class _Measured:
         if self.note_at:
             ink.text(x + WORDS_AT + self.note_at, base, step.note, SMALL)
         for text in self.note:
-            base += SMALL.line
+            base += SMALL.line_mm
             ink.text(x + WORDS_AT, base, text, SMALL)
 
     def _slot(self, ink: Ink, x: float, y: float) -> None:
@@ -197,7 +197,7 @@ class _Measured:
             ink.text(left, base, shorten(self.step.by, room, SMALL), SMALL)
 
 
-def _beside(step: Step) -> tuple[str, Style]:
+def _beside(step: Step) -> tuple[str, Lettering]:
     """What stands before a box: whose hand ticked it, or what was read instead."""
     if step.slot is not Slot.BOX or not step.seen:
         return "", SMALL
@@ -207,7 +207,7 @@ def _beside(step: Step) -> tuple[str, Style]:
 
 
 def _high(line: _Line) -> float:
-    return max(run.style.line for run in line)
+    return max(run.style.line_mm for run in line)
 
 
 def _lines(step: Step, room: float) -> list[_Line]:

@@ -135,23 +135,27 @@ def _left_out_row(given: Given, point: Point) -> LeftOutRow:
     assert cavity is not None
     entry = given.job.not_joined.get(point.address)
     signal, wire = signal_words(point), ""
-    if entry is None and cavity.unused:
-        sealed = point.end is not None and point.end.pinout.connector.sealed
-        signal = cavity.signal or "unused"
-        treat, why = PLUG if sealed else LEAVE, "nothing is there"
-    else:
-        if cavity.wire and point.brings_lead:
-            wire = wire_words(cavity.wire)
-        treat, why = "not decided", "neither joined nor left out: decide"
-        if entry is not None:
-            treat, why = _treated(point, entry.treat or ""), entry.why
+    if cavity.wire and point.brings_lead:
+        wire = wire_words(cavity.wire)
+    treat, why = "not decided", "neither joined nor left out: decide"
+    if entry is not None:
+        treat, why = _treated(point, entry.treat or ""), entry.why
+    elif cavity.unused:
+        signal, wire = cavity.signal or "unused", ""
+        treat, why = _closed(point), "nothing is there"
     return LeftOutRow(points=(point.address,), wire=wire, signal=signal, treat=treat, why=why)
+
+
+def _closed(point: Point) -> str:
+    """What becomes of a cavity without a wire: a plug keeps water out of a sealed connector."""
+    sealed = point.end is not None and point.end.pinout.connector.sealed
+    return PLUG if sealed else LEAVE
 
 
 def _treated(point: Point, treat: str) -> str:
     """What becomes of a cavity; where no wire is brought there is none to cap."""
     if treat == "cap" and not point.brings_lead and point.end is not None:
-        return PLUG if point.end.pinout.connector.sealed else LEAVE
+        return _closed(point)
     return TREAT.get(treat, "treatment not stated")
 
 

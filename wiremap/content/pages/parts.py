@@ -49,7 +49,7 @@ class Part:
 
     kind: str
     which: str
-    says_kind: bool = False  # whether `which` is all that is said
+    says_kind: bool = False  # `which` names the kind too: it stands alone
 
 
 def parts_section(given: Given) -> Section:
@@ -155,14 +155,15 @@ def _barrel(barrel: Barrel) -> str:
 
 def _over_all(given: Given) -> Iterator[Part]:
     """What goes over all joints of a run: the outer sleeve and the boot."""
-    for over in outer_sleeves(given):
+    for sleeve in outer_sleeves(given):
         kind = "outer sleeve and boot"
-        length = f"cut {over.cut_mm:.0f} mm long, {over.long_mm:.0f} mm once shrunk"
-        if not over.waits:
-            kind, length = "wrap-around sleeve", f"{over.long_mm:.0f} mm long"
+        length = f"cut {sleeve.cut_mm:.0f} mm long, {sleeve.long_mm:.0f} mm once shrunk"
+        if not sleeve.waits:
+            kind, length = "wrap-around sleeve", f"{sleeve.long_mm:.0f} mm long"
         yield Part(
             kind,
-            f"for {over.run}: goes round {over.thick_mm:.0f} mm, wires beside and all, {length}",
+            f"for {sleeve.run}: goes round {sleeve.thick_mm:.0f} mm, wires beside and all, "
+            f"{length}",
         )
 
 

@@ -16,7 +16,7 @@ from wiremap.evidence.expected import AWAKE
 from wiremap.firstpower.step import PowerStep
 from wiremap.model import PROBED_FROM, Address, Stop
 
-BUS_VOLTS = AWAKE["can-high"].low  # a supply stands at more
+BUS_VOLTS = AWAKE["can-high"].low  # a contact that must show more than a bus does is a supply
 PROVEN = "read aloud when it was set, and its ohms were right"
 
 

@@ -21,32 +21,34 @@ def strip_section(given: Given) -> Section | None:
     """The strips, or None where no run has any."""
     if not given.runs:
         return None
-    numbers = joint_numbers(given)
-    blocks: list[Block] = []
-    for run in given.runs:
-        if run.layout is None:
-            blocks.append(TextPiece(f"{run.run}: no places can be given: {run.why}"))
-            continue
-        spots = []
-        for placed in run.layout.placed:
-            if placed.name in numbers:
-                length = _shrunk_mm(given, placed.name)
-                spots.append(StripJoint(numbers[placed.name], placed.name, placed.at_mm, length))
-        barred = tuple((low, high) for low, high in run.window.barred)
-        blocks.append(TextPiece(_words(given, run, run.layout.abreast), keep=True))
-        blocks.append(Strip(run_mm=run.window.run_mm, spots=tuple(spots), keep_out=barred))
-        if spots:
-            blocks.append(Steps(steps=tuple(_measured(given, run)), whole=True))
-        whole = [f"J{spot.n} {spot.name}" for spot in spots if len(spot.name) > NAME_LETTERS]
-        if whole:
-            blocks.append(TextPiece(f"In full: {'; '.join(whole)}."))
     return Section(
         key="strip",
         title="Joint places at true scale",
         drawn_from=f"from the last tie of {given.runs[0].machine}, left to right",
-        blocks=tuple(blocks),
+        blocks=tuple(block for run in given.runs for block in _run_blocks(given, run)),
         fresh=False,
     )
+
+
+def _run_blocks(given: Given, run: RunLayout) -> Iterator[Block]:
+    """One run: its words, its strip, what is measured for it, names that the strip shortens."""
+    if run.layout is None:
+        yield TextPiece(f"{run.run}: no places can be given: {run.why}")
+        return
+    numbers = joint_numbers(given)
+    spots = []
+    for placed in run.layout.placed:
+        if placed.name in numbers:
+            length = _shrunk_mm(given, placed.name)
+            spots.append(StripJoint(numbers[placed.name], placed.name, placed.at_mm, length))
+    barred = tuple((low, high) for low, high in run.window.barred)
+    yield TextPiece(_words(given, run, run.layout.abreast), keep=True)
+    yield Strip(run_mm=run.window.run_mm, spots=tuple(spots), keep_out=barred)
+    if spots:
+        yield Steps(steps=tuple(_measured(given, run)), whole=True)
+    shortened = [f"J{spot.n} {spot.name}" for spot in spots if len(spot.name) > NAME_LETTERS]
+    if shortened:
+        yield TextPiece(f"In full: {'; '.join(shortened)}.")
 
 
 def _words(given: Given, run: RunLayout, abreast: int) -> str:

@@ -97,10 +97,10 @@ def _volts(given: Given, survey: Survey, tagged: Collection[int]) -> Iterator[St
     unsure = [row.red for row in every if band_later(given, row) is not None]
     lead = f"{listed(*dict.fromkeys(unsure))}: {OTHERWISE}" if unsure else ""
     lead = spaced(lead, SWITCHES if any(row.n in tagged for row in every) else "")
-    stands: OnOff | None = OnOff.OFF  # as the plugs were opened
+    ignition: OnOff | None = OnOff.OFF  # as the plugs were opened
     for key, rows in groupby(every, attrgetter("key")):
-        turned = (Step(text=f"Ignition {key}."),) if key is not None and key != stands else ()
-        stands = key
+        turned = (Step(text=f"Ignition {key}."),) if key is not None and key != ignition else ()
+        ignition = key
         yield Steps(
             title=f"Volts, ignition {key}, black probe on battery minus",
             lead=lead,

@@ -70,11 +70,11 @@ def way_back_section(given: Given) -> Section | None:
     rows = _wires(given)
     if loaded_tests(given.job) and not rows:  # a plug that was cut is in the hand, wire by wire
         blocks += machine_faces(given)
-    blocks.append(Steps(title="Undone, in this order", steps=_told(undone, 1)))
+    blocks.append(Steps(title="Undone, in this order", steps=_numbered_later(undone, 1)))
     if rows:
         blocks.append(TextPiece("Joined again, same cavity to same cavity", strong=True))
         blocks.append(Ledger(COLUMNS, SHARES, rows))
-    then = _told(_then(given), len(undone) + 1)
+    then = _numbered_later(_afterwards(given), len(undone) + 1)
     blocks.append(Steps(steps=then))
     return Section(
         key="way-back",
@@ -89,7 +89,7 @@ def way_back_section(given: Given) -> Section | None:
     )
 
 
-def _told(steps: Iterable[Step], first: int) -> tuple[Step, ...]:
+def _numbered_later(steps: Iterable[Step], first: int) -> tuple[Step, ...]:
     """Steps for another day: numbered, with no box of this job's."""
     return tuple(
         replace(step, n=str(n), slot=step.slot if step.slot is Slot.LINE else Slot.NONE)
@@ -102,7 +102,7 @@ def _told(steps: Iterable[Step], first: int) -> tuple[Step, ...]:
 
 def _undone(given: Given) -> Iterator[Step]:
     """From the battery to the last joint: what is fed is parted first."""
-    counted = parts_laid_out(given, _cut(given))
+    counted = parts_laid_out(given, _cut_points(given))
     if counted:
         yield Step(text=counted)
     yield Step(text=BLOCKED_AGAIN)
@@ -136,16 +136,16 @@ def _taps(given: Given) -> Iterator[Step]:
 def _wires(given: Given) -> tuple[tuple[str, ...], ...]:
     """Every wire of the old plug, those that were tied back too."""
     volts = _volts_of(given)
-    return tuple(_wire(given, point, volts.get(point.address, "")) for point in _cut(given))
+    return tuple(_wire(given, point, volts.get(point.address, "")) for point in _cut_points(given))
 
 
-def _cut(given: Given) -> list[Point]:
+def _cut_points(given: Given) -> list[Point]:
     """The contacts of the old plug whose wires the job cut."""
     cut = [end.name for end in cut_ends(given)]
-    return [p for p in given.harness.points.values() if p.owner in cut and _touched(given, p)]
+    return [p for p in given.harness.points.values() if p.owner in cut and _was_cut(given, p)]
 
 
-def _touched(given: Given, point: Point) -> bool:
+def _was_cut(given: Given, point: Point) -> bool:
     """Whether the job cut a cavity's wire."""
     if given.harness.circuits_at(point.address):
         circuits = given.circuits([point.address])
@@ -186,7 +186,7 @@ def _off_and_on(by_key: Mapping[OnOff | None, str]) -> str:
 # -- afterwards -----------------------------------------------------------------------------------
 
 
-def _then(given: Given) -> Iterator[Step]:
+def _afterwards(given: Given) -> Iterator[Step]:
     """What is read while the machine's plug is still open; then what belongs on it, and tried."""
     if cut_ends(given):
         yield Step(
