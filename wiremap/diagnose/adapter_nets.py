@@ -18,7 +18,7 @@ Groups = tuple[tuple[str, ...], ...]
 
 # How bad a touch would be, behind the ranks of `evidence.danger`, of which 0 is the worst.
 BESIDE_RANK = 9  # of nets side by side that are not dangerous together
-LINK_RANK = 10  # of nets that only a link may join
+LINK_RANK = 10  # of nets that only a wire inside the adapter may join
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,8 +57,9 @@ class AdapterNets:
     def owed(self, groups: Groups) -> list[Owed]:
         """The pairs of nets that must be proven apart and are not, the worst first.
 
-        A net that lies on one face only is owed silence to everything else; of the others, those
-        side by side or dangerous together, as in every ring-out.
+        A net that lies on one face only is owed silence to everything else, as a wire inside the
+        adapter may join it with any contact that the papers do not pair; of the others, those side
+        by side or dangerous together, as in every ring-out.
         """
         to_probe = self._to_probe(groups)
         found: dict[tuple[int, int], Owed] = {}
@@ -86,7 +87,7 @@ class AdapterNets:
                 contact = facing(groups[each.other(net)], own)
                 if end_of(contact) != end_of(own[0]):
                     contacts.append(contact)
-        return tuple(sorted(contacts, key=self.readings.rank.__getitem__))
+        return tuple(sorted(contacts, key=self.readings.order.__getitem__))
 
     def unclear(self, groups: Groups) -> list[Entry]:
         """The narrowest combs that answered for a reason not known yet.
@@ -147,6 +148,7 @@ def facing(group: Sequence[str], other: Sequence[str]) -> str:
 
 
 def _first_known(points: Sequence[str], net: Mapping[str, int]) -> int | None:
+    """The net of the first point that is in one; the legs of parts are in none."""
     for point in points:
         if point in net:
             return net[point]

@@ -90,7 +90,7 @@ class AdapterProbes:
             for point in group[1:]:
                 joined.join(group[0], point)
         found: dict[str, list[str]] = {}
-        for point in self.readings.rank:
+        for point in self.readings.order:
             found.setdefault(joined.root(point), []).append(point)
         return tuple(map(tuple, found.values()))
 
@@ -109,14 +109,14 @@ class AdapterProbes:
                 del left[owed.nets]
             own = groups[net]
             black = [_touched(groups[owed.other(net)], own) for owed in mine]
-            black.sort(key=self.readings.rank.__getitem__)
+            black.sort(key=self.readings.order.__getitem__)
             yield Ask(red=own[:1], black=tuple(black), why=self._why(own, mine[0]))
 
     def _order(self, group: Sequence[str], rank: int) -> tuple[bool, bool, bool, int, int]:
         """Nets of one face first, of them the machine's, of each those not probed yet; then the
         others, the most dangerous first.
         """
-        place = self.readings.rank[group[0]]
+        place = self.readings.order[group[0]]
         if not one_face(group):
             return True, False, False, rank, place
         of_unit = end_of(group[0]) != self.nets.machine

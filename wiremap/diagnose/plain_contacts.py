@@ -63,7 +63,7 @@ class PlainReadings:
     """
 
     def __init__(self, entries: Iterable[Entry], known: Collection[str]) -> None:
-        self.rank: Mapping[str, int] = {point: place for place, point in enumerate(known)}
+        self.order: Mapping[str, int] = {point: place for place, point in enumerate(known)}
         self.not_counted: list[Entry] = []
         self.contradictions: list[Contradiction] = []
         self.joints: list[Entry] = []
@@ -96,7 +96,7 @@ class PlainReadings:
         for entry in entries:
             if entry.kind != EntryKind.PROBE or not entry.red or not entry.black:
                 continue
-            if not all(point in self.rank for point in (*entry.red, *entry.black)):
+            if not all(point in self.order for point in (*entry.red, *entry.black)):
                 continue
             sides = (frozenset(entry.red), frozenset(entry.black))
             if _tells_nothing(entry) or sides[0] & sides[1]:
@@ -131,9 +131,9 @@ class PlainReadings:
             self.parts.append(entry)
 
     def _ordered(self, groups: Iterable[Collection[str]]) -> tuple[tuple[str, ...], ...]:
-        rank = self.rank.__getitem__
-        inner = [tuple(sorted(group, key=rank)) for group in groups]
-        return tuple(sorted(inner, key=lambda group: rank(group[0])))
+        order = self.order.__getitem__
+        inner = [tuple(sorted(group, key=order)) for group in groups]
+        return tuple(sorted(inner, key=lambda group: order(group[0])))
 
     def _against_metal(self) -> Iterator[Contradiction]:
         """Silence, or a part, between contacts that are one metal by their beeps."""

@@ -20,7 +20,7 @@ class Verdict(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NetVerdict:
-    """What the readings say of one net, and why."""
+    """What the readings say of one net, and why; `stale` are those that count no more, in words."""
 
     net: str
     points: tuple[str, ...]
@@ -41,7 +41,8 @@ class NetVerdict:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SecondRingout:
-    """What the second ring-out, after the sleeves are shrunk, has come to.
+    """What the second ring-out has come to: taken after the sleeves are shrunk, each wire moved by
+    hand the while.
 
     `left` are the readings that nobody has taken as they should be, `begun` whether any was taken.
     """

@@ -80,7 +80,8 @@ def open_to_others(end: End, supply: Cavity, loads: ResistorNetwork) -> Iterator
 def _by_return(end: End, cavity: Cavity, own: OwnReturn) -> Expected:
     """A sensor or the supply of some, read against its own return.
 
-    Where the paper does not tell which return that is, a sensor may read open there.
+    Where the paper does not tell which return that is, a sensor may read open there; what is
+    promised of a supply reaches to open anyhow.
     """
     if cavity.function == "sensor-supply":
         promise = Promise(REFERENCE, WhereRead.REFERENCE)
@@ -131,8 +132,8 @@ def _to_chassis(cavity: Cavity, coil: Span) -> Promise | None:
     if group not in ("lamp", "drive"):
         return None
     if cavity.flow == Flow.TO_UNIT:
-        return Promise(None)  # it hangs on the machine's plus: nobody can say
-    if cavity.function in SINKS:  # so does its coil, and through nothing less than that
+        return Promise(None)  # the machine drives it: what lies between is not known
+    if cavity.function in SINKS:  # its coil's other end is fed: the coil and more lies between
         return Promise(Span(coil.low, math.inf), WhereRead.LOAD)
     if group == "lamp":
         return Promise(LAMP, WhereRead.LAMP, source=LAMP_SOURCE)
@@ -140,7 +141,10 @@ def _to_chassis(cavity: Cavity, coil: Span) -> Promise | None:
 
 
 def _coil(cavity: Cavity, usual: Span) -> Span:
-    """The ohms of what a contact drives; stated volts and amps widen what is usual."""
+    """The ohms of what a contact drives; stated volts and amps widen what is usual.
+
+    Amps are stated at the volts of the machine, which are the lowest of a stated band or all of it.
+    """
     if cavity.volts is None or not cavity.amps or cavity.volts.low <= 0:
         return usual
     ohms = as_found(Span.of(cavity.volts.low / cavity.amps))

@@ -21,7 +21,7 @@ from wiremap.model import Entry, EntryKind, Job
 
 
 def judge_survey(job: Job) -> tuple[SurveyReading, ...]:
-    """Every survey reading of the notebooks, judged."""
+    """Every survey reading of the notebooks that names a contact, judged."""
     read = [entry for entry in entries(job, EntryKind.SURVEY) if entry.red]
     if not read:
         return ()
@@ -100,6 +100,7 @@ def proven_addresses(job: Job) -> list[str]:
 
 
 def _proven(reading: SurveyReading) -> list[str]:
+    """The contacts that a reading proves: of ohms both, of volts the one under the red probe."""
     if reading.verdict != ReadingVerdict.FITS or reading.expected is None:
         return []
     if not reading.expected.telling:
@@ -119,7 +120,10 @@ def _with_crossing(reading: SurveyReading, crossed: frozenset[str]) -> SurveyRea
 
 
 def _crossed(job: Job, judged: Iterable[SurveyReading]) -> frozenset[str]:
-    """The wires of bus pairs whose high was last read below its low, both within a bus's band."""
+    """The wires of bus pairs whose high was last read below its low, both within a bus's band.
+
+    A hand meter does not tell levels that lie closer together than `DEAD_VOLTS`.
+    """
     level = {r.address: r.entry.volts for r in judged if r.is_level}
     found: set[str] = set()
     for end in job.ends.values():
