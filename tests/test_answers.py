@@ -15,8 +15,10 @@ from called import called
 from demo_jobs import copied_demo, unread_demo
 
 from wiremap.cli.main import main
+from wiremap.entries.numbers import figures
+from wiremap.entries.told_readings import tells_reading, told_volts
 from wiremap.evidence import allowed, answers, disagreements, refusal, settle, stale, unusable
-from wiremap.evidence.answer_figures import figure_of
+from wiremap.evidence.answer_figures import FIGURES, figure_of
 from wiremap.evidence.answers import stamp
 from wiremap.evidence.equipment import Equipment, read_equipment
 from wiremap.files import load_job, load_notebook
@@ -502,7 +504,7 @@ def test_an_answer_bears_the_licence_that_was_claimed(
     ("about", "text", "told"),
     [
         ("R1.1", "0.5", "say which: --about R1.watts or R1.a.wire or R1.b.wire"),
-        ("F1", "3", "say which: --about F1.fuse_amps or F1.a.wire or F1.b.wire"),
+        ("F1", "3", "say which: --about F1.fuse_amps or F1.form or F1.a.wire or F1.b.wire"),
         ("loom.8", "it's the seat switch", "digital-input, as which these words read; to tell"),
         ("loom.8", "blinkenlight", '--about loom.8.means --answer "blinkenlight"'),
         ("loom.8", "12", "as: power-ground"),
@@ -514,3 +516,33 @@ def test_a_refusal_tells_what_to_type_instead(demo: Job, about: str, text: str, 
     assert refused is not None and told in refused.fix
     for address in re.findall(r"(?:about|or) ([A-Za-z]\w*\.[\w.]+)", refused.fix):
         assert allowed(demo, address) is not None
+
+
+@pytest.mark.parametrize(
+    ("said", "ends"),
+    [
+        ("9-32V", (9, 32)),
+        ("9-32", (9, 32)),
+        ("9...32 V", (9, 32)),
+        ("9\u201332 V", (9, 32)),
+        ("9 - 32 V", (9, 32)),
+        ("9 to 32", (9, 32)),
+        ("-5 to 5", (-5, 5)),
+        ("-5", (-5, -5)),
+        ("500-900 mV", (0.5, 0.9)),
+        ("32-9 V", None),
+        ("9-16-32", None),
+        ("9-32 A", None),
+    ],
+)
+def test_a_range_is_typed_as_leaflets_print_it(said: str, ends: tuple[float, float] | None) -> None:
+    """With dots or a dash; the unit may stand behind the last end alone."""
+    found = figures(said, FIGURES["volts"])
+    assert (None if found is None else (found.low, found.high)) == ends
+
+
+@pytest.mark.parametrize("said", ["9-32 V", "9 to 32 V", "10\u202615 V, ignition on"])
+def test_a_range_is_no_reading(said: str) -> None:
+    """A meter shows one figure: the end of a range proves no supply."""
+    assert not tells_reading(said) and told_volts(said) == ()
+    assert told_volts("12.6 V on, 0 V off")[0].volts == 12.6

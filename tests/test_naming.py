@@ -441,9 +441,11 @@ def test_volts_beside_a_device_may_be_its_supply(wording: str) -> None:
     assert not reading.settled and "switched-supply" in reading.may_be
 
 
-@pytest.mark.parametrize("wording", ["ground speed", "0-5 V flow", "speed signal", "flow"])
+@pytest.mark.parametrize(
+    "wording", ["ground speed", "0-5 V flow", "speed signal", "flow", "throttle pos 2", "lever pos"]
+)
 def test_no_polarity_no_return(wording: str) -> None:
-    """`ground` of a speed is the soil, and what swings from 0 V is a signal."""
+    """`ground` of a speed is the soil, what swings from 0 V is a signal, `pos` a position."""
     assert read_signal(wording).function in ("pulse-input", "analogue-input")
 
 

@@ -9,10 +9,12 @@ import pytest
 import sweeper
 
 from wiremap.check import check
+from wiremap.cli.guided_answers import own_fuse_fault, unusual_own_fuse
 from wiremap.cli.main import main
 from wiremap.evidence.allowed import allowed
 from wiremap.evidence.parts_told import with_part
 from wiremap.model import Address, Job
+from wiremap.share.module_paper import own_fuse
 
 
 @pytest.fixture
@@ -44,6 +46,37 @@ def test_what_tells_nothing_changes_nothing(job: Job, about: str, text: str) -> 
     assert with_part(job, about, text) == job
     asked = allowed(job, about)
     assert asked is None or not asked.fits(text)
+
+
+def test_the_form_of_a_fuse_is_told_anew(job: Job) -> None:
+    """Only one whose opening limits are known, and only of a fuse."""
+    assert with_part(job, "F1.form", "large-blade").extras["F1"].detail == "large-blade"
+    assert with_part(job, "F1.form", "glass") == job
+    asked = allowed(job, "F1.form")
+    assert asked is not None and asked.fits("blade") and not asked.fits("glass")
+    assert allowed(job, "R1.form") is None
+
+
+@pytest.mark.parametrize(
+    ("said", "form", "amps"),
+    [
+        ("blade 2", "blade", 2),
+        ("in-line blade 3A", "blade", 3),
+        ("3 A inline blade fuse", "blade", 3),
+        ("large blade 40", "large-blade", 40),
+        ("blade", "blade", None),
+        ("glass 5", "glass", 5),
+    ],
+)
+def test_a_blade_fuse_is_one_however_it_is_held(said: str, form: str, amps: float | None) -> None:
+    """What opens otherwise keeps its words, and is asked back."""
+    fuse = own_fuse(said)
+    assert fuse is not None and (fuse.form, fuse.amps) == (form, amps)
+    assert bool(unusual_own_fuse(said)) == (form == "glass")
+
+
+def test_amps_alone_tell_no_fuse() -> None:
+    assert own_fuse("2 A") is None and own_fuse_fault("2 A")
 
 
 def test_what_a_part_does_not_have_is_not_asked(job: Job) -> None:

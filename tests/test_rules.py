@@ -83,6 +83,7 @@ def test_never_acceptable() -> None:
         "class-b",
         "restraint",
         "guard-bridged",
+        "switch-bridged",
         "over-voltage",
         "diode-shorts",
         "measured-live",

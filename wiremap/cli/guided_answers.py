@@ -12,11 +12,13 @@ from wiremap.evidence.unusual import is_thread, unusual, unusual_figure
 from wiremap.reports.screen import named_up_to
 from wiremap.share.beginning import YAML, fed_by, pinout_of_rows, split_row, ways_of
 from wiremap.share.headings import is_table_line, is_typed_row
-from wiremap.share.module_paper import own_fuse
+from wiremap.share.module_paper import is_tabled, own_fuse
+from wiremap.sizing.fuse_limits import FAMILIES
 
 PASTE, HAND = "paste", "hand"
 TABLES = (".csv", ".tsv", ".txt", ".xlsx", *YAML)
 MOST_FILES = 5  # named in the hint
+FORMS = ", ".join(FAMILIES)
 MOST_VOLTS = 60  # class B is refused
 
 
@@ -96,9 +98,13 @@ def own_fuse_fault(answer: str) -> str:
 
 
 def unusual_own_fuse(answer: str) -> str:
-    """Why the amps of a fuse of its own are asked back."""
+    """Why a fuse of its own is asked back: a form of which no limits are known, strange amps."""
     fuse = own_fuse(answer)
-    return "" if fuse is None or not fuse.amps else unusual_figure("fuse_amps", fuse.amps)
+    if fuse is None:
+        return ""
+    if not is_tabled(fuse):
+        return f"nothing is known of how a `{fuse.form}` opens: it holds the job (known: {FORMS})"
+    return "" if not fuse.amps else unusual_figure("fuse_amps", fuse.amps)
 
 
 def unusual_feed(answer: str) -> str:

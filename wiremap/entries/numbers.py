@@ -14,6 +14,8 @@ from wiremap.trade.tables import figure as tabled
 DIGITS = r"\d+(?:[.,]\d+)?"
 SIGNED = rf"[+-]?(?:{DIGITS}|\.\d+)"  # a meter's display, or as people shorten it
 DASH = r"[-\u2010-\u2015\u2212]"  # hyphens, dashes and the minus sign, as phones make of one
+# between two ends: a dash behind a figure or its unit and before a figure is no minus
+BETWEEN_ENDS = rf"\s+(?:to|bis)\s+|\s*(?:\.{{2,3}}|\u2026)\s*|(?<=[\w])\s*{DASH}\s*(?=\d)"
 OHM = r"(?:\u03a9|\u2126|[Oo][Hh][Mm][Ss]?)"
 SEEN: Mapping[str, Seen] = MappingProxyType(
     {
@@ -81,8 +83,14 @@ def figure(text: str, of: Figure) -> float | None:
 
 
 def figures(text: str, of: Figure) -> Span | None:
-    """One number of that unit, or two with `to` or `..` between, the lower first; None if none."""
-    parts = [figure(part, of) for part in re.split(r"\s+to\s+|\.\.", text.strip())]
+    """One number of that unit, or two with `to`, dots or a dash between, the lower first; the unit
+    stands behind both, or behind the last for both.  None if none.
+    """
+    said = re.split(BETWEEN_ENDS, text.strip(), maxsplit=1)
+    unit = _NUMBER.fullmatch(said[-1].strip())
+    if len(said) == 2 and unit and unit[2] and said[0].strip()[-1:].isdigit():
+        said[0] = f"{said[0]} {unit[2]}"
+    parts = [figure(part, of) for part in said]
     known = [part for part in parts if part is not None]
     if len(known) != len(parts) or len(known) > 2 or known != sorted(known):
         return None

@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 from typing import NamedTuple
 
-from wiremap.entries.numbers import DIGITS, OHM, decimal
+from wiremap.entries.numbers import BETWEEN_ENDS, DIGITS, OHM, decimal
 from wiremap.model import OnOff
 
 _BARE = rf"(?<![\w.,])(-?(?:{DIGITS}|\.\d+))\s*"
 _VOLTS = re.compile(rf"{_BARE}(m?)[Vv](?:[Oo][Ll][Tt][Ss]?)?(?!\w)")
+_OF_RANGE = re.compile(rf"\d\s*[Vv]?(?:{BETWEEN_ENDS})(?=\d)")
 _SCALES = {"k": 1e3, "kilo": 1e3, "M": 1e6, "mega": 1e6, "m": 1e-3, "milli": 1e-3}
 _OHMS = re.compile(
     rf"{_BARE}(?:((?:[Kk]ilo|[Mm]ega|[Mm]illi|[kKmM])?)\s*{OHM}(?!\w)|(?<=\d)([kKM])(\d*)(?!\w))"
@@ -35,7 +36,7 @@ class ToldVolts(NamedTuple):
 def tells_reading(text: str) -> bool:
     """Whether volts, ohms or a beeper's answer stand in the words of a person."""
     told = _with_unit(text)
-    return any(pattern.search(told) for pattern in (_VOLTS, _OHMS, _HEARD))
+    return bool(_read_volts(told)) or any(each.search(told) for each in (_OHMS, _HEARD))
 
 
 def told_volts(text: str) -> tuple[ToldVolts, ...]:
@@ -44,9 +45,18 @@ def told_volts(text: str) -> tuple[ToldVolts, ...]:
     Positions stand before the figures if the first of them does, otherwise behind.
     """
     told = _with_unit(text)
-    figures, keys = list(_VOLTS.finditer(told)), list(_KEY.finditer(told))
+    figures, keys = _read_volts(told), list(_KEY.finditer(told))
     leads = bool(figures and keys) and keys[0].start() < figures[0].start()
     return tuple(ToldVolts(_volts(found), _key(found, keys, leads=leads)) for found in figures)
+
+
+def _read_volts(told: str) -> list[re.Match[str]]:
+    """The figures in volts; the end of a range is none: a meter shows one figure."""
+    return [found for found in _VOLTS.finditer(told) if not _ends_range(told, found)]
+
+
+def _ends_range(told: str, found: re.Match[str]) -> bool:
+    return any(each.end() == found.start() for each in _OF_RANGE.finditer(told))
 
 
 def _with_unit(text: str) -> str:

@@ -19,7 +19,7 @@ from wiremap.evidence.confirmed import (
     joint_points,
 )
 from wiremap.evidence.not_partners import not_partners
-from wiremap.evidence.parts_told import figure_asked, lead_of
+from wiremap.evidence.parts_told import figure_asked, form_asked, lead_of
 from wiremap.evidence.told_measured import proving_words
 from wiremap.model import (
     Address,
@@ -37,6 +37,7 @@ from wiremap.model import (
     says_what,
     split,
 )
+from wiremap.sizing.fuse_limits import FAMILIES
 from wiremap.trade.functions import names_one
 
 UNDECIDED = frozenset(
@@ -87,6 +88,8 @@ def _of_part(job: Job, about: str) -> Allowed | None:
     """A figure of a part of the job, a wire that it makes anew, what hands did with a joint or a
     contact.
     """
+    if form_asked(job, about):
+        return choice(FAMILIES)
     if figure_asked(job, about):
         return number(FIGURES[figure_asked(job, about)])
     if told_work.held_circuit(job, about) is not None:

@@ -9,10 +9,21 @@ from types import MappingProxyType
 from wiremap.evidence.answer_figures import figure_of
 from wiremap.evidence.new_wires import NEW_WIRE, told_wire
 from wiremap.model import Address, Circuit, Extra, ExtraKind, Job, Leg, frozen, split
+from wiremap.sizing.fuse_limits import FAMILIES
 
 TELLS: Mapping[ExtraKind, str] = MappingProxyType(
     {ExtraKind.FUSE: "fuse_amps", ExtraKind.DIODE: "amps", ExtraKind.RESISTOR: "watts"}
 )  # what an answer may say of a part
+
+
+FORM = "form"  # of a fuse
+
+
+def form_asked(job: Job, about: str) -> bool:
+    """Whether an address speaks of the form of a fuse of the job (`F1.form`)."""
+    owner, key = split(about)
+    part = job.extras.get(owner)
+    return key == FORM and part is not None and part.kind is ExtraKind.FUSE
 
 
 def figure_asked(job: Job, about: str) -> str:
@@ -32,6 +43,8 @@ def lead_of(job: Job, about: str) -> Address | None:
 
 def with_part(job: Job, about: str, text: str) -> Job:
     """The job with a part, or the lead of one, as it was told; unchanged if nothing counts."""
+    if form_asked(job, about):
+        return _with_form(job, job.extras[split(about)[0]], text.casefold())
     key = figure_asked(job, about)
     if key:
         value = figure_of(key, text)
@@ -41,6 +54,12 @@ def with_part(job: Job, about: str, text: str) -> Job:
         return job
     circuits = (_with_lead(c, point, text) if point in c.join else c for c in job.circuits)
     return replace(job, circuits=tuple(circuits))
+
+
+def _with_form(job: Job, part: Extra, form: str) -> Job:
+    if form not in FAMILIES:
+        return job
+    return replace(job, extras=frozen({**job.extras, part.name: replace(part, detail=form)}))
 
 
 def _with_figure(job: Job, part: Extra, key: str, value: float) -> Job:

@@ -12,7 +12,7 @@ from wiremap.evidence.confirmed import asks_partner_of
 from wiremap.evidence.explained import MEANS, still_named
 from wiremap.evidence.new_wires import NEW_WIRE, wrong_wire
 from wiremap.evidence.not_partners import not_partners
-from wiremap.evidence.parts_told import TELLS, lead_of
+from wiremap.evidence.parts_told import FORM, TELLS, form_asked, lead_of
 from wiremap.evidence.told_faces import wrong_face
 from wiremap.model import Address, Job, split
 from wiremap.naming import read_signal
@@ -49,6 +49,7 @@ def _of_part(job: Job, about: str) -> str:
     if part is None:
         return ""
     figures = [f"{part.name}.{TELLS[part.kind]}"] if part.kind in TELLS else []
+    figures += [f"{part.name}.{FORM}"] if form_asked(job, f"{part.name}.{FORM}") else []
     wires = [f"{leg}{NEW_WIRE}" for leg in part.legs if lead_of(job, f"{leg}{NEW_WIRE}")]
     asked = " or ".join((*figures, *wires))
     return f"say which: --about {asked}" if asked else ""

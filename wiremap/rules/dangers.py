@@ -57,6 +57,15 @@ def names_danger(view: View, address: str, kind: DangerKind) -> bool:
     return any(named.kind == kind and not named.lamps_only for named in dangers_at(view, address))
 
 
+def worded_dangers(view: View, address: str) -> list[OpenDanger]:
+    """The dangers that a contact names, whoever has answered what it is; not as a lamp only, nor
+    where somebody has said that the words mislead.
+    """
+    cavity = view.points[address].cavity
+    every = [] if cavity is None else _unexplained(view, address, cavity)
+    return [named for named in every if not named.lamps_only]
+
+
 def joined_in_danger(view: View) -> Iterator[str]:
     """The joined contacts at which an open danger is named, in the order of the ends."""
     return (address for address in view.fixed(open_dangers) if view.is_joined(address))

@@ -11,6 +11,7 @@ from wiremap.files.dump import cavity_text
 from wiremap.files.yamltext import cells, flow, key
 from wiremap.propose.inline import CanPair, OwnFuse
 from wiremap.share.beginning import ToldPinout, pinout_of_text
+from wiremap.sizing.fuse_limits import BLADE, FAMILIES, LARGE_BLADE
 
 SEGMENTS = ("a", "b")  # names of the two ports in `segments`
 BY_ROLE = """wiremap: pinout/1
@@ -25,15 +26,35 @@ cavities:
   ground: {{signal: ground, function: power-ground}}
 """
 REMARK = "   # "  # what a cavity's line of ours has before its remark
+AMPS_FIRST = re.compile(r"^(\d{1,4}(?:[.,]\d{1,3})?)\s*[aA]?\s+([^\W\d]{2}[^\d]*)$")
+HOLDERS = frozenset({"in", "line", "inline", "fuse", "holder", "type", "plug", "sealed", "a"})
 FUSE = re.compile(r"([^\W\d][^\d.,:]*?)(?:\s+(\d{1,4}(?:[.,]\d{1,3})?)\s*[aA]?)?")
 
 
 def own_fuse(answer: str) -> OwnFuse | None:
-    """A fuse in words: `blade 2`, `blade 2 A`, `blade`; None where no form is told."""
-    match = FUSE.fullmatch(answer.strip())
+    """A fuse in words: `blade 2`, `blade 2 A`, `3 A in-line blade`; None where no form is told.
+
+    Of a blade fuse the words that only say how it is held are left out.
+    """
+    said = AMPS_FIRST.sub(r"\2 \1", answer.strip())
+    match = FUSE.fullmatch(said)
     if match is None:
         return None
-    return OwnFuse(form=match[1], amps=decimal(match[2]) if match[2] else None)
+    form = _plain_form(match[1])
+    return OwnFuse(form=form, amps=decimal(match[2]) if match[2] else None)
+
+
+def is_tabled(fuse: OwnFuse) -> bool:
+    """Whether the opening limits of a fuse of this form are known."""
+    return fuse.form in FAMILIES
+
+
+def _plain_form(words: str) -> str:
+    """The family that words name; the words themselves where they name none."""
+    told = set(words.casefold().replace("-", " ").split()) - HOLDERS
+    if told == {"blade"}:
+        return BLADE
+    return LARGE_BLADE if told in ({"large", "blade"}, {"maxi", "blade"}) else words
 
 
 def pinout_by_role(title: str) -> ToldPinout:

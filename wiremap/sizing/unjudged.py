@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from wiremap.base import Place
@@ -13,7 +13,7 @@ from wiremap.sizing.around import Around
 from wiremap.sizing.bundled import most_bundled
 from wiremap.sizing.cases import Cases
 from wiremap.sizing.feed_parts import Feed, FuseSize, Judged
-from wiremap.sizing.fuse_limits import FAMILIES, ambient_span
+from wiremap.sizing.fuse_limits import BLADE, FAMILIES, ambient_span
 from wiremap.sizing.load import Loads, Missing
 
 PLAIN_FUSES = ("", *FAMILIES)
@@ -108,12 +108,11 @@ class Unjudged:
         if fuse.amps is None and not fuse.chosen:
             yield _not_judged(fuse.name, "its amps are not stated", fuse.place)
         if extra.detail == FORM_UNTOLD:
-            yield _not_judged(
-                fuse.name, "nobody states its form: judged as a blade fuse", fuse.place
-            )
+            why = "nobody states its form: judged as a blade fuse"
+            yield replace(_not_judged(fuse.name, why, fuse.place), cure=_form_told(fuse))
         elif extra.detail not in PLAIN_FUSES:
             why = f"no opening limits of a {extra.detail} fuse are tabled: judged as a blade fuse"
-            yield _not_judged(fuse.name, why, fuse.place)
+            yield replace(_not_judged(fuse.name, why, fuse.place), cure=_form_told(fuse))
         if not fuse.feed:
             yield _not_judged(fuse.name, "nobody states what feeds it", fuse.place)
         elif any(judged.case.source_ohms is None for judged in fuse.judged):
@@ -208,6 +207,11 @@ def _stub(feed: Feed) -> NotJudged:
 
 def _not_judged(subject: str, why: str, place: Place | None, *also: str) -> NotJudged:
     return NotJudged(subject=(subject, *also), why=why, about=About.PROTECTION, place=place)
+
+
+def _form_told(fuse: FuseSize) -> str:
+    """What is typed once a blade fuse is fitted."""
+    return f"wiremap next JOB --about {fuse.name}.form --answer {BLADE} --by NAME"
 
 
 def _unknown_source(address: str) -> str:
