@@ -521,3 +521,26 @@ def test_questions_come_before_signatures(tmp_path: Path) -> None:
     desk = Desk(job)
     assert "findings are open" in desk.look("/findings").heading
     assert desk.next_path() == "/questions"
+
+
+def test_what_was_refused_stays_typed(tmp_path: Path) -> None:
+    """The words, as text and nothing else, and the choice; once it is kept the next card is empty."""
+    desk = Desk(at("questions", tmp_path / "demo"))
+    card = desk.look("/questions")
+    mark = card.asked[0].mark
+    fields = {f"answer-{mark}": 'warm"><b>', f"how-{mark}": "read beside it"}
+    data = {"form_mark": card.form_mark, "at": card.at, "ask": [mark], **fields}
+    page = desk.client.post("/questions", data=data, headers=OURS).text
+    assert "is no answer about" in unescape(page) and "warm&#34;&gt;&lt;b&gt;" in page
+    assert 'value="read beside it"' in page
+    assert 'value="read beside it"' not in desk.client.get("/questions", headers=OURS).text
+
+
+def test_a_name_that_was_refused_stays_typed(tmp_path: Path) -> None:
+    """It is mended, not typed anew."""
+    desk = Desk(at("sleeves", tmp_path / "demo"))
+    card = desk.look(CARDS["sleeves"])
+    mark = card.asked[0].mark
+    data = {"form_mark": card.form_mark, "at": card.at, "ask": [mark], f"second-{mark}": "RK"}
+    page = desk.client.post(CARDS["sleeves"], data=data, headers=OURS).text
+    assert "the first once more" in page and 'value="RK"' in page

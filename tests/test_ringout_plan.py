@@ -25,6 +25,7 @@ from wiremap.mistakes.face import draw, whole_face
 from wiremap.mistakes.touch import Touch
 from wiremap.model import Face, Job, KeyAt, LookedAt
 from wiremap.ringout.finder import Finder
+from wiremap.ringout.gaps import full_gap_lines
 from wiremap.ringout.plan import METHODS, plan
 from wiremap.ringout.sentinels import sentinels
 
@@ -399,3 +400,13 @@ def test_an_empty_or_odd_job_has_a_plan() -> None:
     assert count(made, "sentinel", "through") == 0
     with pytest.raises(ValueError, match="method is one of"):
         plan(Harness(job), "some")
+
+
+def test_each_pair_that_may_touch_is_named_in_full(demo: Job) -> None:
+    """As many as are counted, on the line behind their count; a short plan names the flag."""
+    made = plan(Harness(demo), "near", "adapter")
+    (gap,) = (gap for gap in made.not_proven if gap.pairs)
+    lines = full_gap_lines(made.not_proven)
+    named = lines[lines.index(gap.why) + 1]
+    assert all(f"{one} and {other}" in named for one, other in gap.pairs)
+    assert named.count(" and ") >= len(gap.pairs) > 1

@@ -8,7 +8,7 @@ from typing import Any
 from wiremap.diagnose.explain import Ask, Diagnosis, Explanation, deed_by_hand, explanation_lines
 from wiremap.diagnose.verdict import NetVerdict, SecondRingout, Verdict
 from wiremap.mistakes.mistake import mending, words
-from wiremap.ringout.gaps import GapKind, gap_lines
+from wiremap.ringout.gaps import GapKind, full_gap_lines, gap_lines
 from wiremap.ringout.plan import Plan
 from wiremap.ringout.probe import Probe
 from wiremap.ringout.taken import Repair, Stale, Taken, seen
@@ -155,7 +155,7 @@ class Judgement:
         if self.second.probes and (self.second.begun or self.verdict == Verdict.PASS):
             lines.append(self.second.told)
         if self.verdict == Verdict.PASS:
-            lines += [f"not proven: {line}" for line in gap_lines(self.plan.not_proven)]
+            lines += [f"not proven: {line}" for line in full_gap_lines(self.plan.not_proven)]
             lines.append(UNDECIDED)
         elif not self.left:
             on_hold = [gap for gap in self.plan.not_proven if gap.kind == GapKind.HELD]

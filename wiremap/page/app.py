@@ -56,7 +56,10 @@ class Pages:
         """The card of a stage, with what was wrong with the last answer."""
         at = request.values.get("at", "")
         shown = self.work.show(stage, at)
-        return render_page(self.work, "card.html", shown=shown, stage=stage, said=refusals, at=at)
+        typed = request.form if refusals else {}
+        return render_page(
+            self.work, "card.html", shown=shown, stage=stage, said=refusals, at=at, typed=typed
+        )
 
     def answer(self, stage: PageStage) -> str | AnyResponse:
         """Keep what was answered."""

@@ -24,7 +24,7 @@ from wiremap.reports.screen import (
     wrapped,
 )
 from wiremap.ringout.before_start import before_reading, before_start, places
-from wiremap.ringout.gaps import gap_lines
+from wiremap.ringout.gaps import full_gap_lines, gap_lines
 from wiremap.ringout.plan import Plan
 from wiremap.ringout.probe import Probe, ProbeKind
 from wiremap.ringout.purpose import Purpose, Stretch, stretches
@@ -83,6 +83,8 @@ def _plan_brief(plan: Plan, harness: Harness, sizes: JobSizes, most: int) -> Ite
     if lines:
         yield "not proven by these readings"
         yield from lines_up_to(lines, min(most, MOST_GAPS), each=1, lead=INDENT)
+        if any(gap.pairs for gap in plan.not_proven):
+            yield f"{INDENT}which pairs may touch: --full names them"
 
 
 def plan_full(plan: Plan, harness: Harness, sizes: JobSizes) -> Iterator[str]:
@@ -102,7 +104,7 @@ def plan_full(plan: Plan, harness: Harness, sizes: JobSizes) -> Iterator[str]:
     counts = plan.coverage.counts.items()
     tried = (f"{kind.called} {found} of {tried}" for kind, (tried, found) in counts)
     yield f"mistakes made on paper, and found: {', '.join(tried)}"
-    for line in gap_lines(plan.not_proven):
+    for line in full_gap_lines(plan.not_proven):
         yield f"not proven: {line}"
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import islice
 from typing import Any
 
 from wiremap.graph import Reach
@@ -15,6 +16,12 @@ from wiremap.ringout.second import not_read_through
 from wiremap.ringout.silences import joined, ones_of
 from wiremap.ringout.unheard import NetPairs
 from wiremap.rules import held_points
+
+MOST_PAIRS = 200  # told by name
+READ_APART = (
+    "read apart are circuits side by side, and those whose touch breaks a unit or moves a load; "
+    "left are"
+)
 
 
 class GapKind(StrEnum):
@@ -182,6 +189,18 @@ def gap_lines(gaps: Iterable[Unproven]) -> list[str]:
         if named:
             subjects[" and ".join(named)] = None
     return [f"{', '.join(told)}: {why}" if told else why for why, told in reasons.items()]
+
+
+def full_gap_lines(gaps: Sequence[Unproven]) -> list[str]:
+    """The same, with each pair that may touch by name, and which pairs are read at all."""
+    lines = gap_lines(gaps)
+    for gap in gaps:
+        if gap.pairs:
+            named = [f"{one} and {other}" for one, other in islice(gap.pairs, MOST_PAIRS)]
+            more = len(gap.pairs) - len(named)
+            rest = f", and {more} more: --json tells them" if more else ""
+            lines.insert(lines.index(gap.why) + 1, f"{READ_APART}: {', '.join(named)}{rest}")
+    return lines
 
 
 def _untested(drawn: Drawn, coverage: Coverage) -> NamedPairs:
