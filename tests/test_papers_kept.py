@@ -19,6 +19,7 @@ from wiremap.content.pages.way_back import way_back_section
 from wiremap.content.pieces import Ledger, Section, Sheet, TextPiece
 from wiremap.content.record import cured, days, fitter, how_far
 from wiremap.files import load_job
+from wiremap.firstpower.judge import power_judge
 from wiremap.model import Address, Entry, EntryKind, Notebook, Seen, Stop
 from wiremap.sheet import compose, pdf
 
@@ -227,3 +228,8 @@ def test_the_standing_says_what_comes_next() -> None:
         assert how_far(replace(given, surveyed=surveyed, rung_out=rung_out)).next == following
     signed = replace(with_entries(given, *passed), surveyed=done[0], rung_out=done[1])
     assert how_far(signed).next == "first power"
+    unread = replace(signed, surveyed=(3, 15), rung_out=(0, 19))
+    assert how_far(unread).next == "the ring-out"  # what is cut is read no more as it was
+    made = power_judge(given.harness, ())
+    over = replace(made, left=(), due=None, verdict="pass", wrong=())
+    assert how_far(replace(signed, first_power=over)).next == "nothing is left"

@@ -371,7 +371,13 @@ def test_eyes_and_stops_are_wanted_for_a_pass(demo: Job) -> None:
     assert not faults and len(done) == len(looks)
     seen = judged_power(Harness(demo), figures)
     assert (seen.verdict, len(seen.seen.left)) == ("unfinished", len(looks))
-    assert judged_power(Harness(demo), [*figures, *done]).verdict == "pass"
+    passing = judged_power(Harness(demo), [*figures, *done])
+    assert passing.verdict == "pass"
+    assert {1, 2} <= {step.n for step in passing.seen.unnoted}  # chocked, pressure off
+    assert "nobody has noted that these were done" in " ".join(passing.told())
+    hands = "\n".join(f"{step.n} done" for step in passing.seen.unnoted)
+    noted, faults = power_lines(hands, steps, by="RK")
+    assert not faults and not judged_power(Harness(demo), [*figures, *done, *noted]).seen.unnoted
     not_so, _ = power_lines(f"{looks[-1]} not so", steps, by="RK")
     assert judged_power(Harness(demo), [*figures, *done, *not_so]).verdict == "fail"
     assert (

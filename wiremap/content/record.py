@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from wiremap.content.given import Given
 from wiremap.content.stops import stop_name
-from wiremap.content.stops_passed import owed_before
+from wiremap.content.stops_passed import owed_before, passed
 from wiremap.content.words import listed, spaced
 from wiremap.evidence.probe_points import kind_of
 from wiremap.mistakes.drawn import drawn_of
@@ -100,7 +100,8 @@ def _stopped(given: Given) -> tuple[str, str]:
         return f"{given.wrong_at_power}, {read}", "battery off; find why, mend it, write where"
     if given.held:
         return f"on hold, {read}", "lift the hold; nothing is cut or mated before"
-    if surveyed < cavities and not rung_out:
+    done = {each.stop for each in passed(given.job)}
+    if surveyed < cavities and not rung_out and Stop.CUT not in done:
         return read, f"the readings before {given.before_what} that are left"
     if rung_out < circuits:
         return read, "the ring-out"
@@ -108,6 +109,9 @@ def _stopped(given: Given) -> tuple[str, str]:
     before = [stop for stop in owed if stop is not Stop.BATTERY]
     if before:
         return read, f"the stop before {stop_name(before[0], adapter=given.adapter)}"
+    power = given.first_power
+    if power is not None and power.due is None:
+        return f"{read}, first power passed", "nothing is left"
     return read, "first power"
 
 

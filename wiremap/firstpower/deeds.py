@@ -18,13 +18,15 @@ NOT_SO = "first power, not so"
 class LookedAt(NamedTuple):
     """What eyes have not told yet, what they told is not so, and the stops nobody has passed.
 
-    `older`: what was not so at a step that the plan no longer has.
+    `older`: what was not so at a step that the plan no longer has; `unnoted`: what hands do and
+    nobody has noted, which the names at the stops stand for.
     """
 
     left: tuple[PowerStep, ...]
     not_so: tuple[PowerStep, ...]
     stops: tuple[Stop, ...]
     older: tuple[str, ...]
+    unnoted: tuple[PowerStep, ...]
 
 
 def step_words(step: PowerStep) -> str:
@@ -72,7 +74,7 @@ def looked_at(steps: Sequence[PowerStep], entries: Iterable[Entry]) -> LookedAt:
     said = last_words(_in_turn(steps, kept))
     older = _renumbered(steps, said)
     passed = {entry.passes for entry in kept}
-    left, not_so = [], []
+    left, not_so, unnoted = [], [], []
     stops: dict[Stop, None] = {}
     for step in steps:
         if step.stop is not None and step.stop not in passed:
@@ -82,4 +84,6 @@ def looked_at(steps: Sequence[PowerStep], entries: Iterable[Entry]) -> LookedAt:
             not_so.append(step)
         elif step.looks and words not in said:
             left.append(step)
-    return LookedAt(tuple(left), tuple(not_so), tuple(stops), older)
+        elif not step.quantity and words not in said:
+            unnoted.append(step)
+    return LookedAt(tuple(left), tuple(not_so), tuple(stops), older, tuple(unnoted))

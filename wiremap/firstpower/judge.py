@@ -83,6 +83,7 @@ class PowerVerdict:
             "not_so": [step.n for step in self.seen.not_so],
             "not_so_older": list(self.seen.older),
             "stops": list(self.seen.stops),
+            "unnoted": [step.n for step in self.seen.unnoted],
             "unfit": [finding.as_dict() for finding in self.unfit],
             "void": self.void,
         }
@@ -115,6 +116,13 @@ class PowerVerdict:
                 yield f"to look at: {step_words(step)}"
         else:
             yield f"to look at: {numbers_told(step.n for step in self.seen.left)}"
+        yield from self._unnoted()
+
+    def _unnoted(self) -> Iterator[str]:
+        """What hands do and nobody has noted, once no figure is left."""
+        if self.seen.unnoted and self.verdict in ("pass", "unfinished"):
+            numbers = numbers_told(step.n for step in self.seen.unnoted)
+            yield f"nobody has noted that these were done (write `1 done`): {numbers}"
 
     def _left(self) -> str:
         """What is left, counted: readings, things to look at, stops by name."""

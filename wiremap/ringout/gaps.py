@@ -192,15 +192,21 @@ def gap_lines(gaps: Iterable[Unproven]) -> list[str]:
 
 
 def full_gap_lines(gaps: Sequence[Unproven]) -> list[str]:
-    """The same, with each pair that may touch by name, and which pairs are read at all."""
-    lines = gap_lines(gaps)
-    for gap in gaps:
-        if gap.pairs:
-            named = [f"{one} and {other}" for one, other in islice(gap.pairs, MOST_PAIRS)]
-            more = len(gap.pairs) - len(named)
-            rest = f", and {more} more: --json tells them" if more else ""
-            lines.insert(lines.index(gap.why) + 1, f"{READ_APART}: {', '.join(named)}{rest}")
-    return lines
+    """Gaps in as few lines as can be, and at their end the pairs that may touch by name, with
+    which pairs are read at all.
+    """
+    return [*gap_lines(gaps), *(_named_pairs(gap.pairs) for gap in gaps if gap.pairs)]
+
+
+def _named_pairs(pairs: NamedPairs | tuple[()]) -> str:
+    """Pairs that may touch, by the first of each, as far as a person reads on."""
+    found: dict[str, list[str]] = {}
+    for one, other in islice(pairs, MOST_PAIRS):
+        found.setdefault(one, []).append(other)
+    named = "; ".join(f"{one} with {', '.join(others)}" for one, others in found.items())
+    more = len(pairs) - MOST_PAIRS
+    rest = f"; and {more} more: --json tells them" if more > 0 else ""
+    return f"{READ_APART}: {named}{rest}"
 
 
 def _untested(drawn: Drawn, coverage: Coverage) -> NamedPairs:
