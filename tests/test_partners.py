@@ -162,6 +162,9 @@ def test_a_ground_left_out_is_asked_for_and_joined_by_an_answer(
     assert "wiremap next JOB --about new.3.partner" in found.fix
     answer(" - ".join(home), "yes")
     answer("new.3.partner", home[0])
+    (found,) = told("job.yaml", "needed-signal-open")  # still left out: what was said is told
+    assert f"has said it ({home[0]}): let it into the job" in found.fix
+    assert found.fix.endswith("wiremap propose --keep-answers JOB -o job-2.yaml")
     assert anew()[home[0]] == (*home, "new.3")
     assert (home[0],) not in [each.subject for each in told("job-new.yaml", "ask-unsettled")]
 

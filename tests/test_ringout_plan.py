@@ -406,7 +406,7 @@ def test_each_pair_that_may_touch_is_named_in_full(demo: Job) -> None:
     """As many as are counted, in the last line; a short plan names the flag."""
     made = plan(Harness(demo), "near", "adapter")
     (gap,) = (gap for gap in made.not_proven if gap.pairs)
-    told = full_gap_lines(made.not_proven)[-1].partition("left are: ")[2]
+    told = full_gap_lines(made.not_proven)[-1].partition("moves a load: ")[2]
     named = {
         (one, other)
         for one, _, others in (group.partition(" with ") for group in told.split("; "))

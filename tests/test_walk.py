@@ -152,12 +152,13 @@ def test_readings_are_kept_with_a_name_only(tmp_path: Path) -> None:
 
 
 def test_a_pass_says_what_it_does_not_prove(demo: Job) -> None:
-    """Below the verdict of a whole ring-out stand its gaps, one line a reason."""
+    """Below the verdict of a whole ring-out stand its gaps, one line a reason, and which may touch."""
     w = walk(demo, "splice-in")
     copper = Copper(demo, machine=True)
     judged = judge(w.harness, [copper.answer(p) for p in w.plan.probes], planned=w.plan)
     lines = [x for x in judged.told() if x.startswith("not proven: ")]
-    assert judged.verdict == "pass" and len(lines) == len({g.why for g in w.plan.not_proven})
+    assert judged.verdict == "pass" and len(lines) == len({g.why for g in w.plan.not_proven}) + 1
+    assert lines[-1].startswith("not proven: these may touch, ")
     told = "\n".join(lines)
     assert "not proven: donor.11, donor.19: a contact by itself cannot beep" in told
     assert "not proven: donor.20: no contact in it" in told

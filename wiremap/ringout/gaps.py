@@ -19,8 +19,8 @@ from wiremap.rules import held_points
 
 MOST_PAIRS = 200  # told by name
 READ_APART = (
-    "read apart are circuits side by side, and those whose touch breaks a unit or moves a load; "
-    "left are"
+    "these may touch, as only circuits side by side are read apart, and those whose touch breaks a "
+    "unit or moves a load"
 )
 
 

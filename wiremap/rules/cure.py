@@ -26,6 +26,12 @@ def by_hand(cure: str) -> str:
 
 ABOUT = typed(": wiremap next JOB --about {address}")
 ABOUT_POINTS = typed(': wiremap next JOB --about "{points}"')
+PARTNER = typed(": wiremap next JOB --about {address}.partner")
+LET_OPEN = (
+    "; or say that its leaflet lets it open"
+    + typed(": wiremap next JOB --about {address}.need --answer may")
+    + "{said}"
+)
 ABOUT_MEANS = typed(": wiremap next JOB --about {address}.means")
 WORDS_MEAN_ELSE = "; if the words mean something else, say what" + ABOUT_MEANS
 READ_WRONGLY = " If {guessed} is something else than it was read as, say what" + typed(

@@ -8,7 +8,8 @@ from wiremap.base import Place
 from wiremap.evidence.confirmed import BETWEEN_POINTS
 from wiremap.graph import Misfit, Net, Point
 from wiremap.model import Need, NotJoined, Side
-from wiremap.rules.cure import typed
+from wiremap.rules.answered import said_already
+from wiremap.rules.cure import LET_OPEN, PARTNER, typed
 from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.view import View
 from wiremap.trade.functions import FUNCTIONS
@@ -109,7 +110,7 @@ def _circuit_misfit(view: View, misfit: Misfit) -> Hit:
     why="A contact that nobody thought of is the one that is wrong later.",
     fix="Say what it goes with, or that it is left alone"
     + typed(": wiremap next JOB --about {a}.partner")
-    + "; it must be joined, or listed with how it is treated (blank, cap, leave).",
+    + "; it must be joined, or listed with how it is treated (blank, cap, leave){said}",
 )
 def cavity_forgotten(view: View) -> Hits:
     """A cavity that no circuit names and no written decision leaves out; an unused one is
@@ -118,7 +119,7 @@ def cavity_forgotten(view: View) -> Hits:
     for point in view.harness.not_joined():
         assert point.cavity is not None
         if point.address not in view.job.not_joined and not point.cavity.unused:
-            yield view.hit(point.address, place=point.place)
+            yield view.hit(point.address, place=point.place, said=said_already(view, point.address))
 
 
 @MAP.stop(
@@ -143,9 +144,7 @@ def joined_yet_left_out(view: View) -> Hits:
     matter=Matter.WORKING,
     what="{a} is needed ({need}) but {how}",
     why="Without this signal the unit or the machine is not whole.",
-    fix="Say what it goes with"
-    + typed(": wiremap next JOB --about {address}.partner")
-    + "; or write `need: may` in the pinout if the leaflet says so.",
+    fix="Say what it goes with" + PARTNER + LET_OPEN,
 )
 def needed_signal_open(view: View) -> Hits:
     """A contact with `need: must`, or a unit's supply or ground, that is not joined, or whose
@@ -155,7 +154,8 @@ def needed_signal_open(view: View) -> Hits:
         need = _need(point)
         how = _how_open(view, point) if need else ""
         if how and not view.idle_tap(point):
-            yield view.described_hit(point.address, address=point.address, need=need, how=how)
+            told = {"need": need, "how": how, "said": said_already(view, point.address)}
+            yield view.described_hit(point.address, address=point.address, **told)
 
 
 def _need(point: Point) -> str:

@@ -7,6 +7,7 @@ from wiremap.evidence.left_out import not_agreed
 from wiremap.evidence.partners import denial_of, denied
 from wiremap.evidence.reasons import doubts, other_reasons, settled_before
 from wiremap.model import Address, Circuit, Entry
+from wiremap.rules.answered import said_already
 from wiremap.rules.cure import ABOUT_JOINED, ABOUT_POINTS, SIGN, typed
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.view import View
@@ -65,13 +66,15 @@ def circuit_denied(view: View) -> Hits:
     what="{a} is left out and nobody has agreed; the machine had it ({reason})",
     why="What the old unit did there is done by nobody afterwards.",
     fix="Say what it goes with, or `left alone`"
-    + typed(": wiremap next JOB --about {address}.partner"),
+    + typed(": wiremap next JOB --about {address}.partner")
+    + "{said}",
 )
 def left_out_on_a_guess(view: View) -> Hits:
     """A working contact of the machine that the proposal left out, and no named person has."""
     for address, why in not_agreed(view.job):
         place = view.job.not_joined[address].place
-        yield view.described_hit(address, place=place, address=address, reason=why)
+        said = said_already(view, address)
+        yield view.described_hit(address, place=place, address=address, reason=why, said=said)
 
 
 def _denied(view: View) -> dict[frozenset[Address], Entry]:
