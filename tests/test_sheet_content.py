@@ -23,7 +23,7 @@ from wiremap.cli.main import main
 from wiremap.content.bus import bus_halves
 from wiremap.content.face_pieces import FaceBlock, Hole, Look
 from wiremap.content.flags import flag_rows, flags_csv
-from wiremap.content.pages.feed import Port, _hand
+from wiremap.content.pages.feed import Port, _sketch
 from wiremap.content.pieces import (
     CutLeg,
     Flags,
@@ -225,9 +225,8 @@ def test_findings_part_has_place_rule_and_signature() -> None:
 
 def test_one_word_for_the_in_line_unit() -> None:
     """No page calls it a module."""
-    assert "module" not in str(
-        compose(demo_given(), [a for a in ANNEX_PARTS if a != "findings"])
-    ).replace("module=", "")
+    sheet = compose(demo_given(), [a for a in ANNEX_PARTS if a != "findings"])
+    assert "module" not in str(sheet)
 
 
 def test_capped_wires_have_flags_and_no_flag_is_clipped() -> None:
@@ -404,7 +403,7 @@ def test_the_machine_half_of_a_module_is_drawn_left(left: bool, right: bool, tur
     """Where both or none lead to the machine, they stay as the paper has them."""
     here = Port((CutLeg("loom.6", "a"), CutLeg("loom.7", "b")), left)
     there = Port((CutLeg("donor.9", "c"), CutLeg("donor.8", "d")), right)
-    strip = _hand(demo_given(), "gateway", here, there)
+    strip = _sketch(demo_given(), "gateway", here, there)
     assert strip.left == (there if turned else here).legs
 
 

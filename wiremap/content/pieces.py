@@ -193,7 +193,7 @@ class CutLeg:
 class HandStrip:
     """An in-line unit, sketched: both cut legs of a side, what lies across, ground, feed."""
 
-    module: str
+    unit: str
     left: tuple[CutLeg, CutLeg]
     right: tuple[CutLeg, CutLeg]
     ground: str

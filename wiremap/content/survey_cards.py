@@ -61,7 +61,7 @@ def survey_card(
         return Card(
             heading="Survey", through=True, lead=("There is no machine-side cavity to survey.",)
         )
-    waiting = left(made, judged)
+    waiting = rows_left(made, judged)
     locks = _lock_out(harness, made, today)
     if at == ALL:
         return _listed(made, judged, owed, locks)
@@ -79,7 +79,7 @@ def survey_card(
     if row is None:
         return Card(heading="Survey: every reading is taken", through=True, more=tuple(_all(made)))
     entries = [reading.entry for reading in judged]
-    ask = _ask(harness, row, sum(answers(row, entry) for entry in entries))
+    ask = _ask(harness, row, sum(is_reading_of(row, entry) for entry in entries))
     lead = [counted, made.how(row.block)]
     lead += [alike.how for alike in made.alike if row.red in alike.points]
     return Card(
@@ -95,10 +95,10 @@ def _owes_volts(row: SurveyRow | None, owed: Sequence[str]) -> bool:
     return row is not None and row.block == Quantity.VOLTS and is_owed(row, owed)
 
 
-def left(made: Survey, judged: Sequence[SurveyReading]) -> list[SurveyRow]:
+def rows_left(made: Survey, judged: Sequence[SurveyReading]) -> list[SurveyRow]:
     """The rows that no reading answers that counts."""
     counted = [each.entry for each in judged if each.verdict in COUNTED]
-    return [row for row in made.rows if not any(answers(row, entry) for entry in counted)]
+    return [row for row in made.rows if not any(is_reading_of(row, entry) for entry in counted)]
 
 
 def _counted(made: Survey, waiting: Sequence[SurveyRow], owed: Sequence[str]) -> str:
@@ -117,7 +117,7 @@ def owed_contacts(
     made: Survey, judged: Sequence[SurveyReading], not_surveyed: Sequence[str]
 ) -> frozenset[str]:
     """The contacts that ought to be measured and have a row that nobody has read."""
-    rows = left(made, judged)
+    rows = rows_left(made, judged)
     return frozenset(point for point in not_surveyed for row in rows if is_owed(row, (point,)))
 
 
@@ -127,7 +127,7 @@ def first_of(waiting: Sequence[SurveyRow], owed: Sequence[str]) -> SurveyRow | N
     return next(iter([*first, *waiting]), None)
 
 
-def answers(row: SurveyRow, entry: Entry) -> bool:
+def is_reading_of(row: SurveyRow, entry: Entry) -> bool:
     """Whether an entry is a reading of this row."""
     points = {_ground(row.red), _ground(row.black)}
     if {_ground(point) for point in (*entry.red, *entry.black)} != points:
@@ -211,7 +211,7 @@ def _listed(
     locks: Sequence[CardQuestion],
 ) -> Card:
     """Every reading as a way to its card: what is still to be read, what contradicts its paper."""
-    waiting = left(made, judged)
+    waiting = rows_left(made, judged)
     against = [each.entry for each in judged if each.contradicts]
     ways = []
     for row in made.rows:
@@ -221,7 +221,7 @@ def _listed(
         words += f", {row.state}" if row.state else ""
         if row in waiting:
             words += ": owed" if is_owed(row, owed) else ": not read"
-        elif any(answers(row, entry) for entry in against):
+        elif any(is_reading_of(row, entry) for entry in against):
             words += ": read, CONTRADICTS THE PAPER"
         else:
             words += ": read"

@@ -1,4 +1,4 @@
-"""How each thing that nobody states comes to be known: by the survey, by a name, by a look."""
+"""How each thing that was not judged comes to be known: by the survey, a name, or a look."""
 
 from __future__ import annotations
 
@@ -12,12 +12,12 @@ from wiremap.sizing.unjudged import NotJudged
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ToldHow:
-    """One of them, its contacts parted by where the sheet has a place for what is found."""
+    """One thing that was not judged, its contacts by where the sheet has a place for the answer."""
 
     left: NotJudged
-    survey: list[str]
-    joint: list[str]  # said by name there, before it is cut
-    here: list[str]  # on the first pages
+    survey: list[str]  # the survey's readings tell of them
+    joint: list[str]  # a named person says it at their joint, before they are cut
+    here: list[str]  # asked for on the first pages
 
     @property
     def ways(self) -> int:
@@ -26,7 +26,7 @@ class ToldHow:
 
 
 def told_how(given: Given) -> list[ToldHow]:
-    """Every one, as the verdict counts them."""
+    """Everything that was not judged, as the verdict counts it."""
     jointed = set(named_first(given))
     found = []
     for left in given.not_judged:

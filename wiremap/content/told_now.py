@@ -1,4 +1,4 @@
-"""Behind the survey: what nobody had stated, and what its readings close."""
+"""The end of the survey: what was not judged before, and its readings tell."""
 
 from __future__ import annotations
 
@@ -14,7 +14,9 @@ TOLD = "told by these readings, if no box above this line, carried ones too, is 
 
 
 def told_now(given: Given) -> Iterator[Step]:
-    """What nobody had stated, and these readings tell if none is wrong or left open."""
+    """A tick for each thing not judged that these readings tell, if none is wrong or left open,
+    with the numbers of the cautions that it closes.
+    """
     closed = closed_by_survey(given)
     for left in given.not_judged:
         points = points_told(given, left)

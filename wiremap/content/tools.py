@@ -34,10 +34,10 @@ def tools(given: Given) -> Iterator[str]:
     heat = "; hot-air tool, reflector" if given.joints else ""
     yield f"stripper, cutters, rule, marker, tape, ties{_for_some(given)}{heat}"
     yield f"meter with a fine tip{_posts(given)}; {_leads(given)}"
-    held = given.plan.equipment if given.plan is not None else None
-    if held is not None and held.holds:
+    equipment = given.plan.equipment if given.plan is not None else None
+    if equipment is not None and equipment.holds:
         clips = max((bunch.size for bunch in bunches(given.probes).values()), default=0)
-        used = held if held.clips == 0 or not clips else replace(held, clips=clips)
+        used = equipment if equipment.clips == 0 or not clips else replace(equipment, clips=clips)
         if used.clips != 0:  # the mating halves stand above
             yield f"for the ring-out: {replace(used, halves=False).told}"
     if any(step.quantity == AMPS for step in given.power):
@@ -79,8 +79,8 @@ def _lamps(given: Given) -> str:
     lamps = [step.lamp for step in given.power if step.lamp is not None and step.lamp.volts]
     if not lamps:
         return "small test lamps"
-    over = [step.lamp for step in given.power if step.lamp is not None and not step.fuse_lamps]
-    watts = sorted({lamp.watts for lamp in over if lamp.volts})
+    lit = [step.lamp for step in given.power if step.lamp is not None and not step.fuse_lamps]
+    watts = sorted({lamp.watts for lamp in lit if lamp.volts})
     told = f"{_guards(given)} of {FUSE_LAMP_WATTS:g} W on leads for fuse sockets"
     if watts:
         told = listed(told, *(f"1 of {each:g} W" for each in watts))

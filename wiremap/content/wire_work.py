@@ -33,26 +33,26 @@ def before_joints(given: Given) -> Iterator[Step]:
     order = joint_order(given)
     if all(joint_kind(given, joint) == SELF_SLEEVED for joint in order):
         return
-    for over in outer_sleeves(given):
-        if over.waits:
-            passing = f" (passes {over.thick_mm:.0f} mm)" if over.thick_mm else ""
-            cut = f"cut {number(over.cut_mm)} mm"
-            where = f"over the free end of {over.waits}, pushed up to its plug"
+    for sleeve in outer_sleeves(given):
+        if sleeve.waits:
+            passing = f" (passes {sleeve.thick_mm:.0f} mm)" if sleeve.thick_mm else ""
+            cut = f"cut {number(sleeve.cut_mm)} mm"
+            where = f"over the free end of {sleeve.waits}, pushed up to its plug"
             text = f"outer sleeve{passing}, {cut}, and boot slid on: {where}"
-            yield Step(at=over.run, text=text)
+            yield Step(at=sleeve.run, text=text)
 
 
 def new_wires(given: Given) -> Iterator[Step]:
     """Each end of a new wire that goes into a contact, a holder or on a stud, and the twists."""
     pairs = twist_words(given)
-    straight = list(_new_straight(given))
-    in_twist = [conductor.id for conductor in straight if conductor.circuit in pairs]
+    jointless = list(_new_jointless(given))
+    in_twist = [conductor.id for conductor in jointless if conductor.circuit in pairs]
     for conductor in new_as_cut(given):
         if conductor.id not in in_twist:
             yield from wire_end_steps(given, conductor)
     for label in dict.fromkeys(pairs.values()):
         circuits = [circuit for circuit, pair in pairs.items() if pair == label]
-        of_pair = [conductor for conductor in straight if conductor.circuit in circuits]
+        of_pair = [conductor for conductor in jointless if conductor.circuit in circuits]
         yield from _twisted(given, label, circuits, of_pair)
 
 
@@ -63,20 +63,20 @@ def new_as_cut(given: Given) -> Iterator[Conductor]:
     pairs = list(twist_words(given).items())
     labels = ["", *dict.fromkeys(label for _, label in pairs)]
     of_twist = dict(pairs)
-    straight = _new_straight(given)
-    yield from sorted(straight, key=lambda c: labels.index(of_twist.get(c.circuit, "")))
+    jointless = _new_jointless(given)
+    yield from sorted(jointless, key=lambda c: labels.index(of_twist.get(c.circuit, "")))
 
 
-def _new_straight(given: Given) -> Iterator[Conductor]:
+def _new_jointless(given: Given) -> Iterator[Conductor]:
     """The new wires that meet no joint."""
-    return (conductor for conductor in _straight(given) if conductor.origin == "new")
+    return (conductor for conductor in _jointless(given) if conductor.origin == "new")
 
 
 def _twisted(
-    given: Given, label: str, circuits: list[str], straight: list[Conductor]
+    given: Given, label: str, circuits: list[str], jointless: list[Conductor]
 ) -> Iterator[Step]:
     """A pair of new wires: its first ends, the twist, and then what goes into contacts beyond."""
-    ends = [tuple(wire_end_steps(given, conductor)) for conductor in straight]
+    ends = [tuple(wire_end_steps(given, conductor)) for conductor in jointless]
     for steps in ends:
         yield from steps[:1]
     if len(circuits) > 1:
@@ -103,30 +103,30 @@ def _trimmed(given: Given, circuits: list[str]) -> str:
 
 def _how_far(given: Given, label: str) -> str:
     """From where to where a pair is twisted: as far as the joint at which it leaves the run."""
-    left = all_run_exits(given).get(label)
+    run_exit = all_run_exits(given).get(label)
     turns = f"a turn every {number(limit('twist-turn-mm'))} mm"
     straight = f"at most {number(rule_limit('untwisted-mm'))} mm of it straight at each contact"
-    if left is None:
+    if run_exit is None:
         return f"twisted together along all their length, {turns}, {straight}"
-    over = f"for {number(left.length_mm)} mm from their contacts"
-    return f"twisted {over}, {turns}, {straight}; leaves the run at {where_left(given, label)}"
+    length = f"for {number(run_exit.length_mm)} mm from their contacts"
+    return f"twisted {length}, {turns}, {straight}; leaves the run at {where_left(given, label)}"
 
 
 def tails_without_joint(given: Given) -> Iterator[Step]:
     """The wires of a tail that go straight into a contact of ours."""
-    for conductor in _straight(given):
+    for conductor in _jointless(given):
         if conductor.origin != "new":
             yield from _tail_steps(given, conductor)
 
 
 def wires_without_joint(given: Given) -> Iterator[WireWork]:
     """The wires from contact to contact: a box for each end that is made."""
-    for conductor in _straight(given):
+    for conductor in _jointless(given):
         steps = wire_end_steps if conductor.origin == "new" else _tail_steps
         yield WireWork(conductor.circuit, tuple(steps(given, conductor)))
 
 
-def _straight(given: Given) -> Iterator[Conductor]:
+def _jointless(given: Given) -> Iterator[Conductor]:
     """The conductors that meet no joint."""
     for conductor in given.worked_conductors:
         if not any(given.harness.is_joint(node) for node in (conductor.a, conductor.b)):
@@ -134,12 +134,13 @@ def _straight(given: Given) -> Iterator[Conductor]:
 
 
 def _tail_steps(given: Given, conductor: Conductor) -> Iterator[Step]:
+    """The far end of a wire that an end brings: into a contact without a joint."""
     cut = given.cut(conductor.id)
     length = f"cut to {cut.mm:.0f} mm" if cut is not None else ""
-    what = listed(wire_words(conductor.wire), length, conductor.circuit)
+    wire = listed(wire_words(conductor.wire), length, conductor.circuit)
     for node in (conductor.a, conductor.b):
         if node != conductor.point:
-            yield Step(at=node, text=listed(what, into(given, conductor, node)))
+            yield Step(at=node, text=listed(wire, into(given, conductor, node)))
 
 
 def capped_wires(given: Given) -> Iterator[Step]:

@@ -12,10 +12,10 @@ MOST_NAMED = 3
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WorkState:
-    """Where the work stands, in one sentence; `held` while an unsigned stop holds it."""
+    """Where the work stands, in one sentence."""
 
     words: str
-    held: bool
+    held: bool  # by an unsigned stop, or by what was wrong at first power
 
 
 def work_state(checked: Checked) -> WorkState:
@@ -23,10 +23,10 @@ def work_state(checked: Checked) -> WorkState:
 
     What is open is counted as the card of the findings counts it.
     """
-    wires = _of("wires surveyed", checked.surveyed)
+    wires = _count_words("wires surveyed", checked.surveyed)
     at_power = checked.first_power.stamp("STEP ") if checked.first_power is not None else ""
     parts = [at_power] if at_power else []
-    parts += [_paper(checked), wires, _of("circuits rung out", checked.rung_out)]
+    parts += [_paper(checked), wires, _count_words("circuits rung out", checked.rung_out)]
     if checked.not_judged:
         named = ", ".join(each.subject[0] for each in checked.not_judged[:MOST_NAMED])
         parts.append(f"not judged: {len(checked.not_judged)} ({named})")
@@ -34,9 +34,9 @@ def work_state(checked: Checked) -> WorkState:
     return WorkState(words="; ".join(parts) + ".", held=held)
 
 
-def _of(what: str, counted: tuple[int, int]) -> str:
+def _count_words(words: str, counted: tuple[int, int]) -> str:
     done, every = counted
-    return f"{what} {done} of {every}"
+    return f"{words} {done} of {every}"
 
 
 def _paper(checked: Checked) -> str:

@@ -23,7 +23,7 @@ def hand_strip(block: HandStrip) -> list[Piece]:
 
     def draw(ink: Ink, x: float, y: float) -> None:
         ink.box(x + LEFT_MM, y + TOP_MM, (BOX_MM, BOX_HIGH_MM), FIRM, round=1.5)
-        name = shorten(block.module, BOX_MM - 6, STRONG)
+        name = shorten(block.unit, BOX_MM - 6, STRONG)
         ink.text(x + LEFT_MM + BOX_MM / 2, y + TOP_MM + 5.0, name, STRONG, align="centre")
         for down, left, right in zip(LEGS_MM, block.left, block.right, strict=True):
             _leg(ink, x, y + down, left, right=False)

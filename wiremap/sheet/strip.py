@@ -108,12 +108,12 @@ def _mark(n: int) -> str:
 
 
 def _stretches(block: Strip) -> list[tuple[float, float]]:
-    """From where to where each strip runs: no sleeve is cut, long empty ones are left out."""
+    """From where to where each strip runs [mm]: no sleeve is cut, long empty ones are left out."""
     spots = sorted(block.spots, key=lambda spot: spot.left_mm)
     first = spots[0].left_mm
     start = min(0.0, first)
     if first > LEAD_MM:
-        start = max(0.0, 10.0 * int((first - 3) // 10))
+        start = max(0.0, 10.0 * int((first - 3) // 10))  # a stroke, that the sleeve shows whole
     found = []
     for spot in spots:
         before = spot.left_mm - 2

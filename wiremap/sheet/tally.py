@@ -1,4 +1,7 @@
-"""The count carried from page to page up to a stop or the handing over: none sends back."""
+"""How many boxes are wrong or left open, counted at the foot of each page up to the next stop.
+
+Each page takes over what the page before it carries: nobody has to turn back.
+"""
 
 from __future__ import annotations
 
@@ -16,11 +19,11 @@ ONE_CUT, MANY_CUT = " ({last} is cut up)", " ({first} to {last} are cut up)"
 
 
 class Tally:
-    """From the first box behind a stop on, each page up to the next stop bears the count."""
+    """From the first box after a stop on, each page up to the next stop bears the count."""
 
     def __init__(self, stops: int) -> None:
-        self.stops = stops  # still to come, the handing over too: behind it nothing is counted
-        self.since = 0  # the page on which the count began, 0 while there is none
+        self.stops = stops  # still to come, the handing over too: after it nothing is counted
+        self.since = 0  # the page on which the count began, from 1; 0 while there is none
         self.carried = 0  # the last page that bears it
         self.stopped = 0  # the page of the last stop
 
@@ -32,7 +35,7 @@ class Tally:
         return TALLY_MM if self.stops and counted else 0.0
 
     def note(self, piece: Piece, page: int) -> None:
-        """A piece stands on a page."""
+        """Take note that a piece stands on a page."""
         if piece.stop:
             self.stops -= 1
             self.since, self.stopped = 0, page

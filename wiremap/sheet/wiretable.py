@@ -21,8 +21,8 @@ NAME_MM = 26.0  # of a circuit or a point; a longer one takes lines
 CIRCUIT = "circuit"
 LEAST_SIGNAL_MM = 9.0  # the word over the signals
 SIGNAL_SHARE = 0.2  # of what the names leave, on either side; the wire takes the rest
-LEFT_AT = (0.0, 17.6, 79.8, 108.2, WIDE)  # point, wire and signal, treatment, why
-LEFT_STYLES = (STRONG, BODY, STRONG, BODY)
+LEFT_OUT_AT = (0.0, 17.6, 79.8, 108.2, WIDE)  # point, wire and signal, treatment, why; the edge
+LEFT_OUT_STYLES = (STRONG, BODY, STRONG, BODY)
 MOST_LINES = 30  # of a cavity left out in one piece
 SIDE_STYLES = (STRONG, BODY, BODY)  # point, wire, signal
 
@@ -179,24 +179,24 @@ def left_out_row(row: LeftOutRow) -> list[Piece]:
     texts = (folded(row.points), listed(row.wire, row.signal), row.treat, row.why)
     cells = []
     for i, text in enumerate(texts):
-        room = LEFT_AT[i + 1] - LEFT_AT[i] - AIR
-        cells.append(wrap(text, room, LEFT_STYLES[i]))
+        room = LEFT_OUT_AT[i + 1] - LEFT_OUT_AT[i] - AIR
+        cells.append(wrap(text, room, LEFT_OUT_STYLES[i]))
     deepest = max(map(len, cells))
     out = []
     for k in range(0, deepest, MOST_LINES):
         part = [cell[k : k + MOST_LINES] for cell in cells]
-        out.append(_left_part(part, first=k == 0))
+        out.append(_left_out_part(part, first=k == 0))
     return out
 
 
-def _left_part(cells: Sequence[Cell], *, first: bool) -> Piece:
+def _left_out_part(cells: Sequence[Cell], *, first: bool) -> Piece:
     deep = max(map(len, cells))
     high = max(ROW_MM, deep * LINE + 0.85)
 
     def draw(ink: Ink, x: float, y: float) -> None:
         if first:
             ink.across(x, y, WIDE, HAIR)
-        for at, cell, style in zip(LEFT_AT, cells, LEFT_STYLES, strict=False):
+        for at, cell, style in zip(LEFT_OUT_AT[:-1], cells, LEFT_OUT_STYLES, strict=True):
             ink.lines(x + at, y + 0.4, cell, style)
 
     return Piece(high, draw)

@@ -31,7 +31,7 @@ WORDS_TO = 164.0  # no line of words is longer than this
 AIR_MM = 2.0
 WANT_AIR_MM = 3.2  # between the words and what is wanted: two columns at a glance
 TICKED = 0.5  # weight of a tick that the notebook has
-MOST_BESIDE_MM = 24.0  # of a name before a box
+MOST_NAME_MM = 24.0  # of a name before a box
 LEAST_NAME_MM = 3.0
 BASE_MM = 4.9  # from the top of a row to its first baseline
 BELOW_MM = 0.8  # under the last line of words
@@ -99,14 +99,14 @@ def one_step(step: Step) -> list[Piece]:
 
 
 @dataclass(frozen=True, slots=True)
-class _Run:
+class _Styled:
     """Words in one style."""
 
     text: str
     style: Lettering
 
 
-_Line = tuple[_Run, ...]
+_Line = tuple[_Styled, ...]
 
 
 class _Measured:
@@ -117,15 +117,15 @@ class _Measured:
     ) -> None:
         self.step, self.first = step, first
         self.slot_mm = SLOTS_MM[step.slot]
-        self.beside, self.beside_style = _beside(step)
-        if self.beside:
-            self.slot_mm += min(width(self.beside, self.beside_style), MOST_BESIDE_MM) + 1.0
+        self.before_box, self.before_box_style = _before_box(step)
+        if self.before_box:
+            self.slot_mm += min(width(self.before_box, self.before_box_style), MOST_NAME_MM) + 1.0
         self.want_right = WIDE - self.slot_mm - AIR_MM  # right beside the box or the blank
         room = min(self.want_right, WORDS_TO) - WORDS_AT
         if step.want:
             room = min(room, self.want_right - width(step.want, STRONG) - WANT_AIR_MM - WORDS_AT)
         self.lines = list(_lines(step, room) if lines is None else lines)
-        self.note_at = self._beside(self.want_right - WORDS_AT if not step.want else room)
+        self.note_at = self._note_start(self.want_right - WORDS_AT if not step.want else room)
         self.note: Sequence[str] = ()
         if step.note and not self.note_at:
             self.note = wrap(step.note, room, SMALL)
@@ -133,11 +133,11 @@ class _Measured:
         halves = math.ceil((inside + BELOW_MM) / HALF_PITCH_MM)
         self.high = max(PITCH_MM, halves * HALF_PITCH_MM)
 
-    def _beside(self, room: float) -> float:
+    def _note_start(self, room: float) -> float:
         """Where the small print stands on the only line, 0 where it has no room there."""
         if len(self.lines) != 1 or not self.step.note:
             return 0.0
-        used = sum(width(run.text, run.style) + AIR_MM for run in self.lines[0])
+        used = sum(width(part.text, part.style) + AIR_MM for part in self.lines[0])
         return used if used + width(self.step.note, SMALL) <= room else 0.0
 
     def draw(self, ink: Ink, x: float, y: float) -> None:
@@ -154,9 +154,9 @@ class _Measured:
             if i:
                 base += _high(line)
             at = x + WORDS_AT
-            for run in line:
-                ink.text(at, base, run.text, run.style)
-                at += width(run.text, run.style) + AIR_MM
+            for part in line:
+                ink.text(at, base, part.text, part.style)
+                at += width(part.text, part.style) + AIR_MM
         if self.note_at:
             ink.text(x + WORDS_AT + self.note_at, base, step.note, SMALL)
         for text in self.note:
@@ -180,8 +180,8 @@ class _Measured:
         if not self.step.wrong:
             check = [(x + 1.0, y + 2.6), (x + 2.1, y + 3.9), (x + 4.1, y + 1.0)]
             ink.shape(check, TICKED, close=False)
-        words = shorten(self.beside, MOST_BESIDE_MM, self.beside_style)
-        ink.text(x - 1.0, y + 3.6, words, self.beside_style, align="right")
+        words = shorten(self.before_box, MOST_NAME_MM, self.before_box_style)
+        ink.text(x - 1.0, y + 3.6, words, self.before_box_style, align="right")
 
     def _figure(self, ink: Ink, right: float, base: float) -> None:
         """The unit of what is written in, or what the notebook has."""
@@ -197,7 +197,7 @@ class _Measured:
             ink.text(left, base, shorten(self.step.by, room, SMALL), SMALL)
 
 
-def _beside(step: Step) -> tuple[str, Lettering]:
+def _before_box(step: Step) -> tuple[str, Lettering]:
     """What stands before a box: whose hand ticked it, or what was read instead."""
     if step.slot is not Slot.BOX or not step.seen:
         return "", SMALL
@@ -207,7 +207,7 @@ def _beside(step: Step) -> tuple[str, Lettering]:
 
 
 def _high(line: _Line) -> float:
-    return max(run.style.line_mm for run in line)
+    return max(part.style.line_mm for part in line)
 
 
 def _lines(step: Step, room: float) -> list[_Line]:
@@ -221,8 +221,8 @@ def _lines(step: Step, room: float) -> list[_Line]:
 def _line(at: str, words: str, room: float) -> list[_Line]:
     """Addresses first, the words behind them as far as they fit, then below."""
     if not at:
-        return [(_Run(text, DEED),) for text in wrap(words, room, DEED)]
-    lines: list[_Line] = [(_Run(text, ADDRESS),) for text in wrap(at, room, ADDRESS)]
+        return [(_Styled(text, DEED),) for text in wrap(words, room, DEED)]
+    lines: list[_Line] = [(_Styled(text, ADDRESS),) for text in wrap(at, room, ADDRESS)]
     if not words:
         return lines
     last = lines[-1][0]
@@ -230,8 +230,8 @@ def _line(at: str, words: str, room: float) -> list[_Line]:
     rest = words
     if beside >= LEAST_MM:
         first = wrap(words, beside, DEED)[0]
-        lines[-1] = (last, _Run(first, DEED))
+        lines[-1] = (last, _Styled(first, DEED))
         rest = shown(words)[len(first) :].lstrip()
     if rest:
-        lines += [(_Run(text, DEED),) for text in wrap(rest, room, DEED)]
+        lines += [(_Styled(text, DEED),) for text in wrap(rest, room, DEED)]
     return lines

@@ -43,7 +43,7 @@ def feed_section(given: Given) -> Section | None:
         if end.side == "between" and len(end.pinout.segments) > 1:
             first, second, *_ = end.pinout.segments.values()
             ports = (_port(given, end.name, first), _port(given, end.name, second))
-            blocks.append(_hand(given, end.name, *ports))
+            blocks.append(_sketch(given, end.name, *ports))
     placed = listed(*to_place(given))
     if placed:
         lines = tuple(reaches(given))
@@ -66,6 +66,7 @@ def feed_section(given: Given) -> Section | None:
 
 
 def _port(given: Given, name: str, segment: Sequence[str]) -> Port:
+    """A port of an in-line unit; a leg that its paper does not have is empty."""
     legs = [_leg(given, f"{name}.{cavity}", cavity) for cavity in segment[:2]]
     while len(legs) < 2:
         legs.append(CutLeg("", ""))
@@ -82,11 +83,12 @@ def _leg(given: Given, address: str, cavity: str) -> CutLeg:
     return CutLeg(NOT_JOINED, words)
 
 
-def _hand(given: Given, name: str, left: Port, right: Port) -> HandStrip:
+def _sketch(given: Given, name: str, left: Port, right: Port) -> HandStrip:
+    """An in-line unit with the port that goes to the machine on the left."""
     if right.to_machine and not left.to_machine:
         left, right = right, left
     return HandStrip(
-        module=name,
+        unit=name,
         left=left.legs,
         right=right.legs,
         across_left=_across(given, left),
@@ -110,7 +112,7 @@ def _across(given: Given, port: Port) -> str:
 
 
 def _power_leg(given: Given, name: str, functions: Sequence[str]) -> str:
-    """The way from a module's contact to its ground or source, point by point."""
+    """The way from an in-line unit's contact to its ground or source, point by point."""
     here = _contact(given, name, functions)
     if not here:
         return ""
@@ -130,7 +132,7 @@ def _power_leg(given: Given, name: str, functions: Sequence[str]) -> str:
 
 
 def _contact(given: Given, name: str, functions: Sequence[str]) -> str:
-    """The first joined contact of a module with one of these functions."""
+    """The first joined contact of an in-line unit with one of these functions."""
     for address, point in given.harness.points.items():
         wanted = point.owner == name and point.function in functions
         if wanted and given.harness.circuits_at(address):

@@ -15,7 +15,7 @@ LEAD = (
     "A lamp burns where it must stay dark, or a reading is wrong: battery off, minus first; find "
     "it, then go on."
 )
-PLAIN = (
+WITHOUT_PLAN = (
     "Ring-out done and written down, plugs unmated, all fuses of this job out.",
     "A small lamp or a limited feed in place of the upstream fuse. Battery on, ignition off: the "
     "lamp stays dark.",
@@ -26,16 +26,16 @@ PLAIN = (
 
 def power_section(given: Given) -> Section:
     """Lock-out, lamps, volts at the unmated faces, loads, the job's own fuses."""
-    blocks: tuple[Block, ...] = (Steps(steps=_plain()),)
+    blocks: tuple[Block, ...] = (Steps(steps=_without_plan()),)
     if given.power:
         before, _ = split_at_mating(given.power)
         dark = [step for step in before if step.stage in ("lock-out", "lamp")]
         lit = [step for step in before if step not in dark]
         faces = small_faces(given, given.unmated_faces, PROBED_FROM)
         seen = {n: f"as S{row.n}, on the tag" for n, row in as_surveyed(given).items()}
-        made = tuple(power_blocks(given.harness, [*dark, *lit], seen))
-        shut = len(tuple(power_blocks(given.harness, dark)))
-        blocks = (*made[:shut], *faces, *made[shut:])
+        every = tuple(power_blocks(given.harness, [*dark, *lit], seen))
+        count = len(tuple(power_blocks(given.harness, dark)))
+        blocks = (*every[:count], *faces, *every[count:])
     return Section(
         key="power",
         title="First power, the units not mated",
@@ -47,14 +47,14 @@ def power_section(given: Given) -> Section:
     )
 
 
-def _plain() -> tuple[Step, ...]:
-    """The order that holds for every job, where no reading list was worked out."""
+def _without_plan() -> tuple[Step, ...]:
+    """The order that holds for every job, where no steps of first power were worked out."""
     read = Step(
         text="Volts on every supply contact of the unmated face; every other contact under 0.1 V",
         slot=Slot.BLANK,
         unit="V",
     )
-    first, second, third = (Step(text=words) for words in PLAIN)
+    first, second, third = (Step(text=words) for words in WITHOUT_PLAN)
     return (first, second, read, third)
 
 

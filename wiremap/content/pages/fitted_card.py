@@ -34,7 +34,7 @@ def fitted_section(given: Given) -> Section | None:
         title=job.title,
         mark=spaced(job.id or "", revision, f"hash {job.digest or 'none'}"),
         left=tuple(_parts(chain(_who(given), _untouched(given)))),
-        right=tuple(_parts(_what(given))),
+        right=tuple(_parts(_where_each_lies(given))),
     )
     return Section(key="fitted", title="Card as fitted", blocks=(card,), lead=LEAD, fresh=False)
 
@@ -83,7 +83,7 @@ def _by(fitted: Fitter | None) -> Iterator[CardLine]:
 # -- what is where --------------------------------------------------------------------------------
 
 
-def _what(given: Given) -> Iterator[TitledLines]:
+def _where_each_lies(given: Given) -> Iterator[TitledLines]:
     yield "Fuses", list(_fuses(given))
     yield "Joints", list(_joints(given))
     yield "Parts and units", list(_units(given))
@@ -93,7 +93,7 @@ def _what(given: Given) -> Iterator[TitledLines]:
 
 def _untouched(given: Given) -> Iterator[TitledLines]:
     """What the job leaves unconnected."""
-    yield "Not connected", list(_left(given))
+    yield "Not connected", list(_left_out(given))
 
 
 def _fuses(given: Given) -> Iterator[CardLine]:
@@ -157,7 +157,7 @@ def _switched(end: End) -> str:
     return f"{end.name}: {listed(*stand)}" if stand else end.name
 
 
-def _left(given: Given) -> Iterator[CardLine]:
+def _left_out(given: Given) -> Iterator[CardLine]:
     for treat, words in (("cap", "tied back"), ("blank", "plugged")):
         points = [point.address for point in given.treated(treat)]
         if points:

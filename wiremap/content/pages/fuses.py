@@ -69,24 +69,25 @@ def _fuse(fuse: FuseSize) -> Iterator[Block]:
         yield TextPiece(f"Without it: {fuse.upstream_sentence}.")
 
 
-def _thinnest(judged: Sequence[Judged]) -> Judged:
+def _weakest(judged: Sequence[Judged]) -> Judged:
+    """The lead that stands the fewest amps for long."""
     return min(judged, key=lambda j: j.ampacity_amps)
 
 
 def _curves(amps: float, judged: Sequence[Judged]) -> tuple[Curve, ...]:
     """Both limits of the fuse, and what the weakest lead behind it stands."""
-    thin = _thinnest(judged)
-    least, most = fuse_curves(amps, thin.case.family)
-    stands = f"{thin.subject}: a {thin.case.wire.name} lead stands this much"
+    weakest = _weakest(judged)
+    least, most = fuse_curves(amps, weakest.case.family)
+    stands = f"{weakest.subject}: a {weakest.case.wire.name} lead stands this much"
     return (
         Curve(f"{number(amps)} A opens no sooner", least, dashed=True),
         Curve(f"{number(amps)} A opens no later", most),
-        Curve(stands, wire_curve(thin.case, amps), heavy=True),
+        Curve(stands, wire_curve(weakest.case, amps), heavy=True),
     )
 
 
 def _marks(load: float | None, judged: Sequence[Judged]) -> tuple[CurrentMark, ...]:
-    marks = {"load": load, "far-end short": _thinnest(judged).far_end_amps}
+    marks = {"load": load, "far-end short": _weakest(judged).far_end_amps}
     return tuple(CurrentMark(word, float(amps)) for word, amps in marks.items() if amps)
 
 

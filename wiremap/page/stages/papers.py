@@ -7,8 +7,7 @@ from wiremap.content.finding_cards import finding_card, open_groups, open_words
 from wiremap.content.grouped import Group
 from wiremap.content.question_cards import open_questions, question_card
 from wiremap.content.signing import needs_licence, signatures
-from wiremap.content.survey_cards import LOCKED_OUT, is_owed, survey_card
-from wiremap.content.survey_cards import left as readings_left
+from wiremap.content.survey_cards import LOCKED_OUT, is_owed, rows_left, survey_card
 from wiremap.content.survey_deeds import AROUND, PULLED, deeds_left
 from wiremap.entries.deeds import belongs
 from wiremap.evidence.expected import Quantity
@@ -121,7 +120,7 @@ class SurveyReadings(PageStage):
 
     def left(self, now: Moment) -> str:
         """What is owed; readings that only come back later do not hold the work."""
-        rows = readings_left(now.worked.survey, now.worked.judged_survey)
+        rows = rows_left(now.worked.survey, now.worked.judged_survey)
         owed = [row for row in rows if is_owed(row, now.not_surveyed)]
         if owed:
             return f"{len(owed)} readings are owed before the work goes on"
