@@ -55,6 +55,22 @@ def test_a_key_goes_before_the_wording(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
+    ("wording", "function"),
+    [
+        ("speed 0-12V", "pulse-input"),
+        ("speed 0 to 12 V", "pulse-input"),
+        ("level 0.5-4.5 V", "analogue-input"),
+        ("level 0...10 V", "analogue-input"),
+        ("Hall sensor output 12 V", "pulse-input"),
+        ("flow +12 V", "sensor-supply"),
+    ],
+)
+def test_a_span_of_volts_is_a_signal_not_a_supply(wording: str, function: str) -> None:
+    """Common practice: 0.5 to 4.5 V is a ratiometric sensor's signal, its supply is one voltage."""
+    assert read_signal(wording).function == function
+
+
+@pytest.mark.parametrize(
     ("wording", "function", "qualifiers"),
     [
         ("Hall sensor ground", "sensor-return", {}),

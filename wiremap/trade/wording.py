@@ -154,8 +154,9 @@ _RANGE = re.compile(
 # `-X1:3` is a terminal of a drawing, and its sign no minus (IEC 81346-1, product aspect)
 _DESIGNATION = re.compile(r"(?<![\w.])[-=](?:[A-Z]{1,3}\d+)(?:[-:.]?[A-Z]?\d+)*(?!\w)")
 # what swings from 0 V on carries a signal, whatever else the wording says
+_OF_A_SIGNAL = "SIG"  # for the range, as no phrase of the tables joins it with the word before
 _FROM_NOTHING = re.compile(
-    r"(?<![\w.,])0(?:[.,]0+)?\s*(?:-|to|\.{2,3}|…|bis)\s*(?=\d+(?:[.,]\d+)?\s*V(?:olts?|DC)?\b)",
+    r"(?<![\w.,])0(?:[.,]\d+)?\s*(?:-|to|\.{2,3}|…|bis)\s*(?=\d+(?:[.,]\d+)?\s*V(?:olts?|DC)?\b)",
     re.I,
 )
 # `no. 15` is number fifteen; capitals without a full stop are a contact that makes
@@ -191,7 +192,7 @@ def _figures_cut_out(text: str) -> tuple[_Cut, _Cut]:
     text = _DESIGNATION.sub(" ", text)
     with_units = has_units(text)
     if with_units:
-        text = _FROM_NOTHING.sub(" signal ", text)
+        text = _FROM_NOTHING.sub(f" {_OF_A_SIGNAL} ", text)
     text = _COUNTED.sub(" ", text)
     if with_units:
         text = _RANGE.sub(" ", without_load(text))
