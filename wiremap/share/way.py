@@ -83,7 +83,7 @@ def count_way(checked: Checked, file: str, minutes: Minutes, *, full: bool) -> W
     assert harness is not None
     job = harness.job
     new = [c for c in harness.conductors.values() if c.origin is ConductorOrigin.NEW]
-    lengths = [conductor.length_mm or 0.0 for conductor in new]
+    lengths = [conductor.length_mm for conductor in new if conductor.length_mm]
     joints, contacts = len(harness.joints), _contacts(harness)
     survey_readings, ring_out_readings = len(survey(job).rows), len(plan(harness).probes)
     cut = sum(_wire_count(end) for end in job.ends.values() if end.kind is EndKind.CUT_TAIL)
