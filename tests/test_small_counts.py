@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import SimpleNamespace
+from typing import Any, cast
 
 import pytest
 from demo_jobs import DEMO
@@ -12,8 +14,12 @@ from wiremap.files.faults import Faults
 from wiremap.files.strict import Scalar
 from wiremap.files.values import TEXT, unknown_key
 from wiremap.firstpower.lamp import Lamp
+from wiremap.firstpower.loads import LoadedTests
+from wiremap.firstpower.unmated import Unmated
 from wiremap.model import Job
 from wiremap.model.quantities import Span
+from wiremap.naming import _doubtful_terms
+from wiremap.propose.merging import Merging
 from wiremap.share.ways import _joined_by_one
 from wiremap.survey.alike import _overlapping
 
@@ -65,3 +71,68 @@ def test_a_missing_space_is_told_of_a_known_key_before_the_colon(key: str, rule:
     faults = Faults("job.yaml")
     unknown_key(faults, Scalar(key, 1, 1, plain=True), {"title": TEXT})
     assert [rule] == [found.rule for found in faults.findings]
+
+
+@pytest.mark.parametrize(("volts", "most"), [(24.0, 0.36), (25.0, 0.38), (120.0, 1.8)])
+def test_a_way_that_was_not_sized_may_lose_half_of_the_usual_share(
+    volts: float, most: float
+) -> None:
+    """3 % out and back for what a machine needs, half each way (common practice); in hundredths, up."""
+    faces = SimpleNamespace(volts=volts)
+    stub = SimpleNamespace(faces=faces, _sized_ohms=lambda *_, **__: None)
+    supply = SimpleNamespace(cavity=SimpleNamespace(function="supply-switched"))
+    found = LoadedTests._most_lost(cast(Any, stub), cast(Any, supply), 1.0, back=False)
+    assert most == found.volts
+
+
+@pytest.mark.parametrize(
+    ("volts", "band"),
+    [(12.6, Span(10.8, 16.3)), (0.6, Span(0.0, 1.3)), (0.5, Span(-0.1, 0.1))],
+)
+def test_volts_read_before_the_cut_are_wanted_again_in_tenths_outwards(
+    volts: float, band: Span
+) -> None:
+    """Nine tenths at rest, a quarter more while charging, half a volt of noise (common practice).
+
+    What noise alone may show is wanted as nothing: a tenth of a volt either side.
+    """
+    old = SimpleNamespace(address="old.1", end=SimpleNamespace(side="machine"))
+    sections = SimpleNamespace(of=lambda _: "section")
+    harness = SimpleNamespace(cavities=lambda _: [old])
+    reading = SimpleNamespace(by_key={"on": volts})
+    stub = SimpleNamespace(
+        faces=SimpleNamespace(sections=sections, harness=harness), read={"old.1": reading}
+    )
+    assert band == Unmated._as_read(cast(Any, stub), "new.1", cast(Any, "on"))
+
+
+def free_points(functions: dict[str, str], *, denied: bool) -> Any:
+    """Points of these functions, said to belong apart if `denied`."""
+    return SimpleNamespace(
+        mine=lambda _: {name: SimpleNamespace(function=of) for name, of in functions.items()},
+        facing=lambda _: {},
+        denial=lambda _: "apart" if denied else None,
+    )
+
+
+@pytest.mark.parametrize(
+    ("other", "denied"), [("ground", False), ("supply", True), ("ground", True)]
+)
+def test_a_point_denied_or_of_another_function_fits_no_circuit(other: str, denied: bool) -> None:
+    free = free_points({"new": "supply", "old": other}, denied=denied)
+    circuit = SimpleNamespace(join=("old",))
+    stub = SimpleNamespace(_free=free, circuits=[circuit])
+    stub._fit = lambda point, one: Merging._fit(cast(Any, stub), point, one)
+    assert stub._fit("new", circuit) == 0
+    assert Merging._best_circuit(cast(Any, stub), cast(Any, "new")) is None
+
+
+@pytest.mark.parametrize(("words", "told"), [(0, True), (1, False), (2, False)])
+def test_a_lone_letter_is_doubtful_unless_words_stand_beside_it(words: int, told: bool) -> None:
+    """`L` alone may be left, low or a lamp; beside a word that says what it is nobody asks."""
+    term = SimpleNamespace(ideas={"left"}, is_="", doubt="a letter")
+    letter = SimpleNamespace(ideas={"left"}, letter=True, terms=[term])
+    word = SimpleNamespace(ideas={"lamp"}, letter=False, terms=[])
+    line = SimpleNamespace(stretches=[letter, *[word] * words])
+    choice = SimpleNamespace(ideas={"left"}, function="lamp-feed")
+    assert told == bool(_doubtful_terms(cast(Any, line), cast(Any, choice)))
