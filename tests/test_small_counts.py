@@ -16,11 +16,14 @@ from wiremap.files.values import TEXT, unknown_key
 from wiremap.firstpower.lamp import Lamp
 from wiremap.firstpower.loads import LoadedTests
 from wiremap.firstpower.unmated import Unmated
+from wiremap.mistakes.classes import Classes
 from wiremap.model import Job
 from wiremap.model.quantities import Span
 from wiremap.naming import _doubtful_terms
 from wiremap.propose.merging import Merging
 from wiremap.share.ways import _joined_by_one
+from wiremap.sheet.frame import BOTTOM, TOP
+from wiremap.sheet.setting import _Flow
 from wiremap.survey.alike import _overlapping
 
 PATHS = ("one.yaml", "two.yaml")
@@ -136,3 +139,47 @@ def test_a_lone_letter_is_doubtful_unless_words_stand_beside_it(words: int, told
     line = SimpleNamespace(stretches=[letter, *[word] * words])
     choice = SimpleNamespace(ideas={"left"}, function="lamp-feed")
     assert told == bool(_doubtful_terms(cast(Any, line), cast(Any, choice)))
+
+
+@pytest.mark.parametrize(
+    ("contacts", "crossed"),
+    [
+        ("high:A:1 low:A:2", 1),
+        ("high:A:1 low:A:1", 0),
+        ("high:A:1 low:B:2", 0),
+        ("high:A:1 high:A:2", 0),
+        ("high:A:1 high:A:1 low:A:2", 2),
+        ("high:A:1 low:A:2 high:B:3 low:B:4", 2),
+    ],
+)
+def test_crossed_are_the_halves_of_one_pair_on_two_nets(contacts: str, crossed: int) -> None:
+    """Each contact by its half, its pair and its net; pairs counted by hand."""
+    points, nets = {}, {}
+    for number, written in enumerate(contacts.split()):
+        half, pair, net = written.split(":")
+        cavity = SimpleNamespace(function=f"can-{half}", pair=pair)
+        points[f"p{number}"] = SimpleNamespace(cavity=cavity)
+        nets[f"p{number}"] = int(net)
+    drawn = SimpleNamespace(harness=SimpleNamespace(points=points), net_of=nets)
+    stub = SimpleNamespace(drawn=drawn)
+    assert crossed == Classes._crossed(cast(Any, stub), list(points))
+
+
+@pytest.mark.parametrize(
+    ("shares", "groups"),
+    [((0.6, 0.6), [1, 1]), ((0.4, 0.5), [2]), ((1.2,), [1]), ((0.5,) * 3, [1] * 3)],
+)
+def test_what_is_more_than_a_page_is_parted_piece_by_piece(
+    shares: tuple[float, ...], groups: list[int]
+) -> None:
+    """Pieces by their share of a page; how many were set at once."""
+    put: list[int] = []
+    stub = SimpleNamespace(
+        y=TOP,
+        tally=SimpleNamespace(room=lambda _: 0.0),
+        _put=lambda pieces: put.append(len(pieces)),
+    )
+    stub._together = lambda pieces, section: _Flow._together(cast(Any, stub), pieces, section)
+    pieces = [SimpleNamespace(height=share * (BOTTOM - TOP)) for share in shares]
+    stub._together(pieces, None)
+    assert groups == put
