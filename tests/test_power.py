@@ -26,6 +26,7 @@ from wiremap.files import load_notebook
 from wiremap.firstpower.carried import carried_amps, expected_amps
 from wiremap.firstpower.judge import PowerVerdict, power_judge
 from wiremap.firstpower.lines import power_lines, power_reader
+from wiremap.firstpower.mating import BATTERY_ON
 from wiremap.firstpower.plan import power_plan
 from wiremap.firstpower.step import STAGES, PowerStep
 from wiremap.graph import Harness
@@ -173,7 +174,7 @@ def test_the_in_line_unit_is_read_before_it_is_mated(demo: Job) -> None:
         told.index("battery off, minus first, every other source off"),
         told.index("mate gateway"),
         told.index("a 5 W lamp of 12 V or a limited feed (0.5 A) in place of F1 2 A"),
-        told.index("battery on: a lamp may flash and glow, not burn on"),
+        told.index(f"{BATTERY_ON}: a lamp may flash and glow, not burn on"),
         next(i for i, s in enumerate(steps) if s.state == "gateway asleep"),
         told.index("lamp out, fit F1 2 A again"),
         next(i for i, s in enumerate(steps) if s.state == "gateway mated"),
@@ -632,7 +633,7 @@ def test_the_first_feed_of_a_mated_unit_goes_through_a_lamp(demo: Job) -> None:
         "battery off, minus first, every other source off",
         "mate donor",
         lamp,
-        "battery on: a lamp may flash and glow, not burn on",
+        f"{BATTERY_ON}: a lamp may flash and glow, not burn on",
         "lamp out, fit F7 5 A again",
         "ignition on",
     )

@@ -76,6 +76,6 @@ def test_a_load_that_is_open_already_is_told_by_its_volts() -> None:
     """Its plus switched off, it reads open before it is unplugged: no contact opens then."""
     survey = told("survey")
     alike = survey[at(survey, "Unplug one load after another")].text
-    assert "one open already: which loses its volts, battery and ignition on" in alike
+    assert "battery and ignition on, which loses its volts; then ignition off, battery off" in alike
     known = demo_steps("survey")
     assert "open already" not in known[at(known, "Unplug one load after another")].text

@@ -126,7 +126,7 @@ def test_switches_are_off_before_a_wire_must_be_dead() -> None:
     assert len(pulled) == 2 and all(text.endswith("that switch off again") for text in pulled)
     told = [step.text for step in power]
     assert told.index("The machine's own lights and switches off.") < told.index(
-        "Ignition off, battery on."
+        "Ignition off, battery on, plus first, every other source on."
     )
     after = [step.text for step in work]
     assert after.index("Those switches off again.") < at(work, "Ignition off, wait till")

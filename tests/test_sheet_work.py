@@ -697,11 +697,18 @@ def test_both_lengths_are_told_at_the_cut() -> None:
 
 
 def test_a_colour_is_written_beside_its_wire() -> None:
-    """Each wire that was there before has a place for its colour, that of the T too; new ones none."""
+    """Each wire that was there before has a place for its colour, that of the T too; new ones none.
+
+    The two wires of a bus are looked at where they are cut, before their joints.
+    """
     for three in joint_rows().values():
         for line in three[0].lines:
             there = line.at.startswith(("loom.", "donor.", "feed."))
-            assert bool(line.asked) == there, line
+            assert bool(line.asked) == (there and "was cut" not in line.text), line
+    for row in part("joints"):
+        if "then cut" in row.text:
+            assert [line.at for line in row.lines] == row.at.split(" and ")
+            assert all(line.asked for line in row.lines)
 
 
 def test_nothing_is_read_in_an_empty_cavity() -> None:

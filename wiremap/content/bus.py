@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from wiremap.content.given import Given
-from wiremap.content.joint_work import SELF_SLEEVED, joint_kind
-from wiremap.content.steps import Slot, Step
-from wiremap.content.words import NOTE, listed, ohms_band, sentence_case, spaced
+from wiremap.content.joint_work import COLOUR_FOUND, SELF_SLEEVED, joint_kind
+from wiremap.content.steps import AddressLine, Slot, Step
+from wiremap.content.words import NOTE, listed, ohms_band, sentence_case, spaced, wire_words
 from wiremap.model import End, OnOff, Side, Span, Switch
 from wiremap.survey.cut_bus import alone_ohms, mated_ohms
 from wiremap.survey.later import AFTER_CUT, LaterReading, mated, mated_for_good
@@ -156,12 +156,18 @@ UNTWISTED = (
 def cut_step(given: Given, half: BusHalf) -> Step:
     """Both legs cut, so that the half can be read by itself."""
     cuts = [f"{leg} to {_cut_mm(given, leg)}" for leg in half.legs]
-    text = f"cut {listed(*cuts)}, the pair left twisted up to there; ends apart"
+    text = f"colours looked at, then cut {listed(*cuts)}, twisted up to there; ends apart"
     if any(joint_kind(given, joint) != SELF_SLEEVED for joint in given.harness.joints.values()):
         text += f"; {UNTWISTED}"
     if half.plugged:
         text += f"; the new unit plugged into {half.plugged} for the next reading alone"
-    return Step(at=" and ".join(half.legs), text=text)
+    colours = tuple(
+        AddressLine(leg, wire_words(conductor.wire), COLOUR_FOUND)
+        for leg in half.legs
+        for conductor in given.harness.conductors.values()
+        if conductor.point == leg
+    )
+    return Step(at=" and ".join(half.legs), text=text, lines=colours)
 
 
 def alone_reading(half: BusHalf) -> Step:

@@ -11,7 +11,8 @@ from wiremap.content.kept import reading_words
 from wiremap.content.later_cards import is_right, later_ask, later_stop
 from wiremap.model import Entry, EntryKind, OnOff, Stop
 
-HEADING = "The bus: cut, read, then set the switch"
+HEADING = "The bus: cut, then read"
+THEN_SET = ", then set the switch"
 
 
 def bus_done(half: BusHalf, entries: Sequence[Entry]) -> bool:
@@ -25,6 +26,7 @@ def bus_card(
     given: Given, half: BusHalf, entries: Sequence[Entry], more: tuple[CardLink, ...]
 ) -> Card:
     """The reading, with what it may mean; then the switch."""
+    heading = HEADING if half.switch is None else HEADING + THEN_SET
     if not is_right(half.alone, entries) or half.switch is None:
         ask = later_ask(
             given.harness,
@@ -34,10 +36,10 @@ def bus_card(
             lead=(half.question.where, *_undecided(half)),
         )
         stop = later_stop(half.alone, entries)
-        return Card(heading=HEADING, stop=stop, asks=(ask,), more=more)
+        return Card(heading=heading, stop=stop, asks=(ask,), more=more)
     read = half.alone.entries(entries)[-1]
     lead = (f"read: {reading_words(read)}", *_undecided(half))
-    return Card(heading=HEADING, lead=lead, asks=(_ask(half.switch, entries),), more=more)
+    return Card(heading=heading, lead=lead, asks=(_ask(half.switch, entries),), more=more)
 
 
 def _undecided(half: BusHalf) -> Sequence[str]:

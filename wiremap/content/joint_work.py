@@ -93,7 +93,7 @@ def joint_boxes(
     for conductor in _wires_by_side(given, joint):
         line = _wire_line(given, joint, conductor)
         if line.at in cut:
-            line = replace(line, text=line.text.replace("cut to", "was cut to"))
+            line = replace(line, text=line.text.replace("cut to", "was cut to"), asked="")
         wires.append(line)
     crimp = listed(
         _strip(given, joint), *_tubes(given, joint), _join(given, joint), _ends(given, joint)

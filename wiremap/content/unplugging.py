@@ -14,6 +14,7 @@ UNPLUGGED = {  # what comes off before a breakout lead goes on
     EndKind.TAP: "nothing plugged in; breakout lead into its face",
     EndKind.MATE: "the machine's own plug: pulled off what it feeds; breakout lead into it",
 }
+SOURCES_ON = "Battery on, plus first; every other source on; ignition, lights and every switch off."
 RUN_ON = f"Ignition off; waited as long as the units run on; {ALL_OFF}"
 
 
@@ -23,7 +24,7 @@ def unplugged(given: Given) -> Iterator[Step]:
     for end in given.surveyed_ends:
         if end.kind in UNPLUGGED:
             yield Step(at=end.name, text=UNPLUGGED[end.kind])
-    yield Step(text="Battery on, ignition still off, lights and every switch off.")
+    yield Step(text=SOURCES_ON)
 
 
 def leads_out(given: Given) -> Iterator[Step]:

@@ -24,6 +24,7 @@ from wiremap.graph import Point
 from wiremap.model import OnOff, Side, Span, Stop
 from wiremap.ringout.fuses import Fuse
 
+BATTERY_ON = "battery on, plus first, every other source on"
 AWAKE_SOURCE = (
     "ISO 11898-2, from memory: recessive 2 to 3 V; half a volt up for the high wire, down for "
     "the low one, for the mean of a busy bus (common practice)"
@@ -164,9 +165,9 @@ class Mating:
         asleep: PowerStep | None,
     ) -> Iterator[PowerStep]:
         if lamps:
-            yield look("mate", "battery on: a lamp may flash and glow, not burn on", BURNS_ON)
+            yield look("mate", f"{BATTERY_ON}: a lamp may flash and glow, not burn on", BURNS_ON)
         else:
-            yield deed("mate", "battery on")
+            yield deed("mate", BATTERY_ON)
         if asleep is not None and fuses[0] in lamps:
             yield asleep
         for fuse in lamps:

@@ -17,7 +17,7 @@ from wiremap.firstpower.faces import (
     is_supply,
 )
 from wiremap.firstpower.loads import LoadedTests
-from wiremap.firstpower.mating import Mating
+from wiremap.firstpower.mating import BATTERY_ON, Mating
 from wiremap.firstpower.step import (
     AMPS,
     PLUGGED_AGAIN,
@@ -135,7 +135,7 @@ class _Order:
             yield lamp_in("lamp", self.faces.fuse_lamp(), f"in place of {fuse.out}")
         if any(self.faces.switched(face) for face in self.faces.all):
             yield deed("lamp", "the machine's own lights and switches off")
-        battery_on = turned("lamp", OnOff.OFF, "ignition off, battery on")
+        battery_on = turned("lamp", OnOff.OFF, f"ignition off, {BATTERY_ON}")
         yield replace(battery_on, stop=Stop.BATTERY)
         names = " and ".join(fuse.name for fuse in self.faces.upstream)
         short = (

@@ -101,7 +101,7 @@ def unread_when_closed(drawn: Drawn, second: Sequence[Probe]) -> Iterator[Unprov
     if points:
         why = (
             "not read through again when all is closed: a wire pulled out meanwhile shows at first "
-            "power (supplies, grounds) or at work (the rest), no earlier"
+            "power (supplies, grounds) or at work (the rest; shield and coding nowhere), no earlier"
         )
         yield Unproven(GapKind.CLOSED, points, why)
 

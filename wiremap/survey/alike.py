@@ -16,8 +16,9 @@ from wiremap.model import Address, Cavity, End, Flow, Job, Span
 ANY_OHMS = Span(0.0, math.inf)
 HOW = {
     "load": "unplug one load after another, see which contact opens, plug it in",
-    "open load": "unplug one load after another, see which contact opens (one open already: "
-    "which loses its volts, battery and ignition on), plug it in",
+    "open load": "unplug one load after another, see which contact opens, plug it in; what is open "
+    "already comes last: by a limited feed which works or, battery and ignition on, which loses "
+    "its volts; then ignition off, battery off, minus first, every other source off",
     "input": "work one after another by hand, see which contact changes",  # many stand open
     "sensor": "unplug one sensor after another, hold each contact of its wires to bare metal "
     "there, see which then beeps to chassis here, plug it in",  # its ohms change with volts alone

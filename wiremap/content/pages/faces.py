@@ -57,8 +57,9 @@ def _flagged(given: Given, faces: Sequence[FaceBlock], words: str) -> Iterator[S
     Look-alikes that a drawn face marks with diamonds share one step; of a face that is not drawn,
     each is told in words.
     """
-    if cut_ends(given):
-        yield Step(at=listed(*(face.name for face in faces)), text=words)
+    flagged = [face.name for face in faces if face.name not in given.crimped_into]  # no wire yet
+    if cut_ends(given) and flagged:
+        yield Step(at=listed(*flagged), text=words)
     here = {face.name for face in faces}
     drawn = {face.name for face in faces if face.views}
     alike = [step for step in caution_steps(given) if step.at in here]

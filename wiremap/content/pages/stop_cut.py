@@ -61,7 +61,7 @@ def _kept(cut: Sequence[End], *, pairs: bool) -> str:
     if pairs:
         when += ", a bus pair together"
     kept = f"{when}: parted {tail} mm behind the old plug"
-    stays = [f"{number(end.tail_mm)} mm" for end in cut if end.tail_mm is not None]
+    stays = [f"at least {number(end.tail_mm)} mm" for end in cut if end.tail_mm is not None]
     if not stays:
         return f"{kept}, which keeps that piece."
     till = "from the last tie stay till each is cut to its row"

@@ -190,7 +190,7 @@ def _afterwards(given: Given) -> Iterator[Step]:
     """What is read while the machine's plug is still open; then what belongs on it, and tried."""
     if cut_ends(given):
         yield Step(
-            text="Each cavity of the old plug beeps to its own wire alone; then shrunk and taped."
+            text="Old plug: each cavity beeps to its own wire, guards open; then shrunk and taped."
         )
     yield from fed_again(given)
     if cut_ends(given) and _volts_of(given):
