@@ -323,14 +323,14 @@ def test_another_load_behind_a_fuse_is_told_where_silence_is_asked() -> None:
     """The fuse out parts a wire from its source, not from what else hangs behind that fuse."""
     notes = [s.note for s in told("ringout") if "another load behind" in s.note]
     assert [note.split("another load behind ")[1] for note in notes] == [
-        "F3 7.5 A, to be unplugged for this row",
-        "F8 5 A, to be unplugged for this row",
+        "F3 7.5 A, unplugged till the battery stop",
+        "F8 5 A, unplugged till the battery stop",
     ]
     rows = [s for s in told("ringout") if "another load behind" in s.note]
     assert all(s.want == "silent" for s in rows)
     (both,) = (s.note for s in demo_told("ringout") if "another load behind" in s.note)
     assert both.endswith(
-        "another load behind F7 10 A or socket fuse 15 A, to be unplugged for this row"
+        "another load behind F7 10 A or socket fuse 15 A, unplugged till the battery stop"
     )
 
 

@@ -128,7 +128,7 @@ def _behind_fuses(given: Given) -> dict[int, str]:
         first = next((probe for probe in given.probes if _grounded(given, probe, fed)), None)
         if first is not None and not fuse.own:
             told.setdefault(first.n, []).append(fuse.out)
-    words = "some ohms: another load behind {fuses}, to be unplugged for this row"
+    words = "some ohms: another load behind {fuses}, unplugged till the battery stop"
     return {n: words.format(fuses=" or ".join(fuses)) for n, fuses in told.items()}
 
 
