@@ -104,6 +104,8 @@ def test_loads_over_their_fuse_are_never_all_on(tmp_path: Path) -> None:
     assert any(f.rule == "outputs-over-fuse" for f in given.findings)
     (step,) = (s for s in given.power if s.state == "outputs on together")
     assert "of new at most 10 A by their papers (all come to 18 A)" in step.do
+    alone = [s.do for s in given.power if "on alone" in s.do]
+    assert len(alone) == 2 and all(", 9 A, on alone" in do for do in alone)
 
 
 def test_what_the_machine_may_lose_leaves_the_share_of_our_wires(tmp_path: Path) -> None:

@@ -36,3 +36,10 @@ def test_a_whole_half_shows_two_terminators() -> None:
     for half in bus_halves(demo_given()):
         band = mated_ohms(demo_given().harness, half.question)
         assert 52.0 <= band.low <= 52.5 and 67.8 <= band.high <= 68.0
+
+
+def test_a_half_with_a_band_and_no_switch_is_right_or_stops() -> None:
+    """No figure outside the band has a way on: what else was read would mean is not told."""
+    machine, _ = bus_halves(demo_given())
+    (only,) = replace(machine, switch=None).meanings
+    assert only.startswith("Anything else: stop")

@@ -34,7 +34,7 @@ def test_a_load_unplugged_for_its_lamp_is_in_for_the_current_asleep() -> None:
     """The figure on the tag has it too; left out, an "at most" is met too easily."""
     power = told("power")
     asleep = power[at(power, "lamps still in place")]
-    assert "for this reading also what was unplugged for a lamp" in asleep.note
+    assert "what was unplugged for a lamp too, for this reading alone" in asleep.note
 
 
 def test_another_load_is_unplugged_for_the_lamp_of_the_mating_too() -> None:

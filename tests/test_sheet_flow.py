@@ -169,7 +169,7 @@ def test_a_figure_wanted_later_is_carried_by_hand() -> None:
     before = next(s for s in part_of_demo("survey") if s.unit == "A")
     _, after, _ = (s for s in part_of_demo("work") if s.unit == "A")
     assert "key's tag" in before.text and "key's tag" in after.note
-    assert "same plugged in" in after.note
+    assert "Plugged in: the same as" in after.note
 
 
 def test_what_the_job_may_draw_is_no_limit_of_the_whole_machine() -> None:

@@ -12,11 +12,11 @@ from sheet_cases import demo_given, steps_of
 from test_sheet_readings import JOB, NEW, OLD, nine, part
 from test_sheet_tarp import at, tarp, told
 
+from wiremap.content.cautions import caution_steps
 from wiremap.content.compose import compose
 from wiremap.content.face_pieces import FaceBlock
 from wiremap.content.gather import gather
 from wiremap.content.given import Given
-from wiremap.content.pages.parts import parts_section
 from wiremap.content.pages.stop_sleeves import sleeves_stop
 from wiremap.content.pieces import Ledger, LeftOutRow, Warning
 from wiremap.content.read_here import is_told, untold
@@ -28,6 +28,7 @@ from wiremap.mistakes.drawn import drawn_of
 from wiremap.mistakes.face_read import face_reads
 from wiremap.model import Stop
 from wiremap.ringout.sentinels import first_to_tell
+from wiremap.sizing.stagger import lengths_to_cut
 from wiremap.survey.alike import Alike
 from wiremap.survey.rows import survey
 
@@ -361,15 +362,33 @@ def test_what_a_hand_tells_is_told() -> None:
     assert is_told(worked, ("loom.6",))
 
 
-def test_a_coil_that_nothing_clamps_has_its_diode_laid_out() -> None:
-    """Ten times the machine's 12 V (relay makers' notes); the demo states its clamps: none is laid out."""
-    (diode,) = (s.text for s in told("parts") if "diode" in s.text)
-    assert "for a coil that nothing clamps, if one is found: its current, 120 V or more" in diode
-    assert not [s for s in demo_told("parts") if "diode" in s.text]
-    coil, *_ = (f for f in tarp().cautions if f.rule == "coil-without-clamp")
-    two = replace(tarp(), findings=(*tarp().findings, replace(coil, subject=("unit.9",))))
-    (diodes,) = (s for s in steps_of(parts_section(two)) if "diode" in s.text)
-    assert diodes.at == "2" and diodes.text.startswith("diodes for coils that nothing clamps")
+def test_a_diode_no_row_fits_is_not_laid_out() -> None:
+    """Drawn into the job it is a part of the next print; this one says stop, and what it must bear."""
+    assert not [s for s in told("parts") if "diode" in s.text]
+    (coil,) = (s.text for s in caution_steps(tarp()) if "diode" in s.text)
+    assert "with nothing: stop, first a diode drawn into the job" in coil
+    assert "120 V or more" in coil
+
+
+def test_the_way_back_lifts_a_guard_only_where_there_is_one() -> None:
+    """A shut guard beeps two cavities together; where no loop is joined nobody looks for one."""
+    (row,) = (s.text for s in demo_told("way-back") if "beeps to its own wire" in s.text)
+    assert row.startswith("Guards lifted") and "guards shut" in row
+    (row,) = (s.text for s in told("way-back") if "beeps to its own wire" in s.text)
+    assert "guard" not in row.lower()
+
+
+def test_a_run_may_lie_longer_by_slack_and_shorter_till_a_tie_comes_near() -> None:
+    """Half the least slack of any joint stays; run short, the last joint meets the unit's tie at most."""
+    (row,) = (s for s in demo_told("strip") if "else stop" in s.text)
+    (run,) = demo_given().runs
+    assert run.layout is not None
+    least = min(cut.slack_mm for cut in lengths_to_cut(run.layout, run.window))
+    last = max(joint.at_mm for joint in run.layout.placed)
+    tie, _ = run.window.barred[-1]
+    shortest, longest = (float(each) for each in row.want.removesuffix(" mm").split(" to "))
+    assert longest == 390 + least / 2
+    assert shortest == 390 - (tie - last)
 
 
 def test_the_second_person_reads_supply_against_ground(tmp_path: Path) -> None:

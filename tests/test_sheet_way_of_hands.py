@@ -23,7 +23,7 @@ def test_the_wire_that_beeps_is_the_one_left_on_the_old_plug() -> None:
     rows = [s for s in told("joints") if s.want == "beep"]
     assert [s.at for s in rows] == ["loom.1", "loom.2", "loom.4"]
     for step in rows:
-        assert step.text.startswith("the wire left on the old plug: its cut end beeps")
+        assert step.text.startswith("parted, the wire left on the old plug: its cut end beeps")
         assert "piece" not in step.text
     assert rows[0].note.startswith("Only loom.1, loom.2, loom.4: a face read mirrored or turned")
     assert "no sooner than at first power or at work" in rows[0].note

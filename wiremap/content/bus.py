@@ -14,6 +14,11 @@ from wiremap.survey.cut_bus import alone_ohms, mated_ohms
 from wiremap.survey.later import AFTER_CUT, LaterReading, mated, mated_for_good
 from wiremap.survey.rows import Terminator, TerminatorStep
 
+ANYTHING_ELSE = (
+    "Anything else: stop, crimp nothing; the terminators of this half are not what this job is "
+    "drawn for."
+)
+
 
 @dataclass(frozen=True, slots=True)
 class SwitchSet:
@@ -62,14 +67,14 @@ class BusHalf:
         """What the reading of the half by itself means: where the job says how its switch stands,
         whether that is right; else what to do for each figure that may be read.
         """
-        if self.ohms_alone is None or self.switch is None or self.switch.stands is None:
+        if self.ohms_alone is None:
+            return [_meaning(step) for step in self.question.steps]
+        if self.switch is None:
+            return [ANYTHING_ELSE]
+        if self.switch.stands is None:
             return [_meaning(step) for step in self.question.steps]
         stands = f"{self.switch.end} {self.switch.name} {self.switch.stands.upper()}"
-        return [
-            f"As wanted: {stands}, as the next step says.",
-            "Anything else: stop, crimp nothing; the terminators of this half are not what this "
-            "job is drawn for.",
-        ]
+        return [f"As wanted: {stands}, as the next step says.", ANYTHING_ELSE]
 
     @property
     def alone(self) -> LaterReading:

@@ -29,8 +29,8 @@ class Act:
 ACTS = {  # a caution of another rule is mended as the rule itself says
     "colours-confused": Act("flag each before one is worked on"),
     "coil-without-clamp": Act(
-        "look at each coil, write what clamps it (diode, resistor, inside); with nothing: first a "
-        "diode drawn into the job"
+        "look at each coil, write what clamps it (diode, resistor, inside); with nothing: stop, "
+        "first a diode drawn into the job"
     ),
     "terminators-unknown": Act("battery off, the ohms into the loom and into the unit, both here"),
     "gauge-step": Act("look at the thinner wire and its fuse"),

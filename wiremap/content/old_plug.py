@@ -20,8 +20,8 @@ from wiremap.ringout.sentinels import first_to_tell
 from wiremap.trade.limits import limit
 
 PROVED = (
-    "the wire left on the old plug: its cut end beeps at this contact there, through a contact "
-    "that fits: flagged by the right face; silent: part no other wire"
+    "parted, the wire left on the old plug: its cut end beeps at this contact there, through a "
+    "contact that fits: flagged by the right face; silent: part no other wire"
 )
 ONLY = (
     "Only {wires}: a face read mirrored or turned moves one of these; one wrong flag by itself "

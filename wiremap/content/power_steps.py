@@ -28,10 +28,11 @@ from wiremap.survey.loaded import FILE
 from wiremap.trade.tables import figure
 
 TAGGED = {  # the figures that stand on the ignition key's tag, each under the one before
-    "lamp": "With the same plugged in as for the figure on the key's tag, for this reading also "
-    "what was unplugged for a lamp; written below it there. At most that figure and whichever is "
-    "more of the two beside it.",
-    "sleep": "With the same plugged in as for the last figure on the key's tag, but what is mated.",
+    "lamp": "Plugged in: the same as for the figure on the key's tag; what was unplugged for a "
+    "lamp too, for this reading alone. At most the tag's figure plus, of the two beside it, "
+    "whichever is more. Written on the tag, below that figure.",
+    "sleep": "Plugged in: the same as for the last figure on the key's tag, and what is mated "
+    "since.",
 }
 ON_TAG = (  # with what stands on the key's tag for the same reading before the work
     f"tag + {number(100 * figure(FILE, 'row', 'again-asleep'))} % or + "

@@ -53,7 +53,8 @@ def _for_some(given: Given) -> str:
     studs = listed(*(spaced(each.name, each.detail) for each in extras if each.kind == "stud"))
     swapped = listed(*(fuse.name for fuse in given.fuses_out if fuse.swapped))
     told = listed(
-        f"spanner for {studs}" if studs else "", f"label for {swapped}" if swapped else ""
+        f"spanner and grease for {studs}" if studs else "",
+        f"label for {swapped}" if swapped else "",
     )
     return f", {told}" if told else ""
 

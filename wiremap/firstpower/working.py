@@ -13,6 +13,7 @@ from wiremap.graph import Point
 from wiremap.model import OnOff, Side
 from wiremap.ringout.fuses import Fuse
 from wiremap.rules.fed_units import fed_units
+from wiremap.rules.outputs import outputs
 from wiremap.rules.view import View
 
 RUNS = "the engine runs only where what is tried needs it"
@@ -41,20 +42,22 @@ class Working:
         clear = "ignition off, blocks away, pressure back, everyone clear"
         yield turned("work", OnOff.OFF, clear, MOVES_SO)
         yield turned("work", OnOff.ON, "one hand at what stops it all, ignition on", RUNS)
-        outputs = [*moving, *self._lights(units)]
-        for point in outputs:
+        driven = [*moving, *self._lights(units)]
+        draws = self._draws()
+        for point in driven:
             here, there = signal_at(point), driven_at(self.faces, point)
-            do = f"at the new unit's controls {here} on alone: {there} works and nothing else"
+            alone = f"{here}{draws.get(point.address, '')} on alone"
+            do = f"at the new unit's controls {alone}: {there} works and nothing else"
             yield replace(look("work", do, EXCHANGED), tries=point.address)
-        if len(outputs) > 1:
-            yield from self._together(units, outputs)
+        if len(driven) > 1:
+            yield from self._together(units, driven)
         for point in lit:
             here, there = driven_at(self.faces, point), signal_at(point)
             do = f"at the machine's own switch {here} on alone: {there} works and nothing else"
             yield replace(look("work", do, EXCHANGED), tries=point.address)
         if lit:
             yield deed("work", "those switches off again")
-        if outputs or lit:
+        if driven or lit:
             yield from self._guarded()
 
     def _lights(self, units: Sequence[NewFace]) -> list[Point]:
@@ -68,9 +71,9 @@ class Working:
             and self.faces.harness.circuits_at(point.address)
         ]
 
-    def _together(self, units: Sequence[NewFace], outputs: Sequence[Point]) -> Iterator[PowerStep]:
+    def _together(self, units: Sequence[NewFace], driven: Sequence[Point]) -> Iterator[PowerStep]:
         """What each fuse of the units carries with all outputs on, against its rating."""
-        together = f"{self._on_together(outputs)}, {SPARED}"
+        together = f"{self._on_together(driven)}, {SPARED}"
         fuses = [fuse for fuse in self._fuses() if self._feeds_any(fuse, units)]
         rated = [fuse for fuse in fuses if fuse.amps is not None]
         if not rated:
@@ -91,7 +94,7 @@ class Working:
                 source=SOURCE,
             )
 
-    def _on_together(self, outputs: Sequence[Point]) -> str:
+    def _on_together(self, driven: Sequence[Point]) -> str:
         """Which outputs: not all where their loads come to more than their unit may draw."""
         over = [
             f"of {unit.name} at most {unit.most_together_amps:.3g} A by their papers (all come to "
@@ -101,9 +104,20 @@ class Working:
         ]
         if over:
             return f"of these only those on together that ever are, {', '.join(over)}"
-        if len(outputs) <= MOST_NAMED:
-            return f"{' and '.join(point.address for point in outputs)} on together"
-        return f"all {len(outputs)} of these on together"
+        if len(driven) <= MOST_NAMED:
+            return f"{' and '.join(point.address for point in driven)} on together"
+        return f"all {len(driven)} of these on together"
+
+    def _draws(self) -> dict[str, str]:
+        """What the load of each output draws, where not all may be on together: to choose by."""
+        view = View(self.faces.harness)
+        if all(unit.most_together_amps is None for unit in fed_units(view)):
+            return {}
+        return {
+            output.signal.address: f", {output.consumed_amps():.3g} A,"
+            for output in outputs(view)
+            if output.consumed_amps() and not output.has_unknown_load
+        }
 
     def _fuses(self) -> Iterator[Fuse]:
         yield from self.faces.upstream

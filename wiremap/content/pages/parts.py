@@ -32,11 +32,7 @@ from wiremap.content.words import (
 )
 from wiremap.graph import Conductor
 from wiremap.sizing.joint import Barrel
-from wiremap.trade.tables import figure
 
-CLAMP_REVERSE = figure("first_power.toml", "row", "clamp-reverse")
-UNCLAMPED_COIL = "for a coil that nothing clamps, if one is found"
-UNCLAMPED_COILS = "for coils that nothing clamps, as many as are found"
 CAP = "end cap"
 CLOSURES = {"cap": CAP, "blank": PLUG}
 SPARE_SHARE = 10  # one spare for so many of what is used up
@@ -115,7 +111,6 @@ def _parts(given: Given) -> Iterator[Part]:
             found = number(fuse.found_amps or 0)
             yield Part("fuse", f"{fuse.label}, in place of the {found} A found")
     yield from _extras(given)
-    yield from _clamps(given)
     for conductor in given.worked_conductors:
         yield from _ends_of(given, conductor)
         yield from _tubes(given, conductor)
@@ -165,16 +160,6 @@ def _over_all(given: Given) -> Iterator[Part]:
             f"for {sleeve.run}: goes round {sleeve.thick_mm:.0f} mm, wires beside and all, "
             f"{length}",
         )
-
-
-def _clamps(given: Given) -> Iterator[Part]:
-    """A diode for each coil of which nobody says what clamps it: looked for, and fitted if not."""
-    volts = given.job.supply.volts
-    bears = f", {number(volts * CLAMP_REVERSE)} V or more" if volts else ""
-    bare = [f for f in given.cautions if f.rule == "coil-without-clamp" and f.accepted is None]
-    which = UNCLAMPED_COILS if len(bare) > 1 else UNCLAMPED_COIL
-    for _ in bare:
-        yield Part("diode", f"{which}: its current{bears}, tube")
 
 
 def _extras(given: Given) -> Iterator[Part]:

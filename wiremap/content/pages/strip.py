@@ -14,6 +14,7 @@ from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.words import listed, number, spaced
 from wiremap.model import EndKind
 from wiremap.sizing.placing import RunLayout
+from wiremap.sizing.stagger import lengths_to_cut, remake_slack_mm
 from wiremap.trade.limits import limit
 
 
@@ -79,13 +80,33 @@ def _measured(given: Given, run: RunLayout) -> Iterator[Step]:
         if cut_mm:
             want = f"at least {number(math.ceil(needs))} mm"
             yield Step(at=name, text=words, want=want, slot=Slot.BLANK, unit="mm")
+    shortest = run.window.run_mm - _to_take(run)
+    longest = run.window.run_mm + _to_give(run)
     yield Step(
         at=f"{run.machine} to {run.unit}",
         text="from last tie to last tie, as it will lie; else stop",
-        want=f"{number(run.window.run_mm)} mm",
+        want=f"{number(math.ceil(shortest))} to {number(math.floor(longest))} mm",
         slot=Slot.BLANK,
         unit="mm",
     )
+
+
+def _to_take(run: RunLayout) -> float:
+    """How much shorter the run may lie than drawn [mm]: the unit's tie comes that much nearer, and
+    no joint may come to lie where none may; no tail stands out by more than it has to spare.
+    """
+    ends = [*(low for low, _ in run.window.barred), run.window.run_mm]
+    placed = run.layout.placed if run.layout is not None else ()
+    free = (min(end - joint.at_mm for end in ends if end >= joint.at_mm) for joint in placed)
+    return min(remake_slack_mm() / 2, *free, math.inf)
+
+
+def _to_give(run: RunLayout) -> float:
+    """How much longer the run may lie than drawn [mm]: half of the least slack, the other half
+    stays for making a joint again.
+    """
+    cuts = lengths_to_cut(run.layout, run.window) if run.layout is not None else ()
+    return min((cut.slack_mm for cut in cuts), default=0.0) / 2
 
 
 def _longest(given: Given, name: str) -> float:

@@ -58,6 +58,11 @@ AS_ROWS = (
 )
 OF_ROWS = "“S…”: as read at that row, in the same bag"
 BLOCKED_AGAIN = "Chock and block, prop what is raised; pressure off, everyone away, key tagged."
+EACH_BEEPS = "Each cavity of the old plug beeps to its own wire; then shrunk and taped."
+GUARD_LIFTED = (
+    "Guards lifted, each cavity of the old plug beeps to its own wire; guards shut, all shrunk, "
+    "taped."
+)
 LAST = "Faults cleared, the card as fitted taken out: date, by"
 
 
@@ -189,9 +194,7 @@ def _off_and_on(by_key: Mapping[OnOff | None, str]) -> str:
 def _afterwards(given: Given) -> Iterator[Step]:
     """What is read while the machine's plug is still open; then what belongs on it, and tried."""
     if cut_ends(given):
-        yield Step(
-            text="Old plug: each cavity beeps to its own wire, guards open; then shrunk and taped."
-        )
+        yield Step(text=GUARD_LIFTED if guard_loops(given.job) else EACH_BEEPS)
     yield from fed_again(given)
     if cut_ends(given) and _volts_of(given):
         rows = given.survey.block(Quantity.VOLTS) if given.survey else ()
