@@ -58,6 +58,11 @@ class BusHalf:
     ohms_mated: Span  # that it must show once its units are mated
 
     @property
+    def order(self) -> str:
+        """What is done with it, one after another."""
+        return "cut, then read" if self.switch is None else "cut, then read, then set the switch"
+
+    @property
     def legs(self) -> tuple[str, str]:
         """Its two wires, the high one first."""
         return self.question.red, self.question.black

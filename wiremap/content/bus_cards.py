@@ -11,9 +11,6 @@ from wiremap.content.kept import reading_words
 from wiremap.content.later_cards import is_right, later_ask, later_stop
 from wiremap.model import Entry, EntryKind, OnOff, Stop
 
-HEADING = "The bus: cut, then read"
-THEN_SET = ", then set the switch"
-
 
 def bus_done(half: BusHalf, entries: Sequence[Entry]) -> bool:
     """Whether a half was read by itself, and its switch read aloud since."""
@@ -26,7 +23,7 @@ def bus_card(
     given: Given, half: BusHalf, entries: Sequence[Entry], more: tuple[CardLink, ...]
 ) -> Card:
     """The reading, with what it may mean; then the switch."""
-    heading = HEADING if half.switch is None else HEADING + THEN_SET
+    heading = f"The bus: {half.order}"
     if not is_right(half.alone, entries) or half.switch is None:
         ask = later_ask(
             given.harness,

@@ -7,15 +7,15 @@ from collections.abc import Iterator
 from wiremap.content.given import Given
 from wiremap.content.one_band import loss_wanted
 from wiremap.content.steps import Step
-from wiremap.content.words import listed, number, sentence_case
+from wiremap.content.words import ALL_ON, listed, number, sentence_case
 from wiremap.model import OnOff
 from wiremap.ringout.fuses import Fuse
 from wiremap.survey.loaded import loaded_tests
 
 LAMP_THEN_FUSE = (
-    "{lamp} in place of {fuses}; battery on, plus first; every other source on. Ignition off, then "
-    "on, lights off: no lamp burns on, or there is a short, or another load on its fuse: unplugged "
-    "till the fuse is in. Ignition off; each fuse again: {back}."
+    "{lamp} in place of {fuses}; {all_on}. Ignition off, then on, lights off: no lamp burns on, or "
+    "there is a short, or another load on its fuse: unplugged till the fuse is in. Ignition off; "
+    "each fuse again: {back}."
 )
 
 
@@ -26,10 +26,12 @@ def fed_again(given: Given) -> Iterator[Step]:
     back = [_as_found(fuse) for fuse in given.fuses_out if not fuse.own]
     if back:
         places = listed(*(fuse.out for fuse in given.fuses_out if not fuse.own))
-        words = LAMP_THEN_FUSE.format(lamp=_guard_lamp(given), fuses=places, back=listed(*back))
+        words = LAMP_THEN_FUSE.format(
+            lamp=_guard_lamp(given), fuses=places, all_on=ALL_ON, back=listed(*back)
+        )
         yield Step(text=words)
     else:
-        yield Step(text="Battery on, plus first; every other source on.")
+        yield Step(text=f"{sentence_case(ALL_ON)}.")
     for test in loaded_tests(given.job):
         key = f"ignition {test.key or OnOff.OFF}"
         most = loss_wanted(given, test)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from wiremap.content.given import Given
 from wiremap.content.steps import Slot, Step
-from wiremap.content.words import ALL_OFF, listed
+from wiremap.content.words import ALL_OFF, ALL_ON, listed, sentence_case
 from wiremap.model import EndKind
 
 UNPLUGGED = {  # what comes off before a breakout lead goes on
@@ -14,7 +14,7 @@ UNPLUGGED = {  # what comes off before a breakout lead goes on
     EndKind.TAP: "nothing plugged in; breakout lead into its face",
     EndKind.MATE: "the machine's own plug: pulled off what it feeds; breakout lead into it",
 }
-SOURCES_ON = "Battery on, plus first; every other source on; ignition, lights and every switch off."
+SOURCES_ON = f"{sentence_case(ALL_ON)}; ignition, lights and every switch off."
 RUN_ON = f"Ignition off; waited as long as the units run on; {ALL_OFF}"
 
 

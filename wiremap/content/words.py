@@ -24,6 +24,7 @@ BRIDGED = (  # how a sleep current is read without cutting anything off
     "only then is anything switched. Never with the ignition on."
 )
 ALL_OFF = "battery off, minus first; every other source off"  # each as page 1 has it
+ALL_ON = "battery on, plus first; every other source on"
 PLUG = "blanking plug"
 LEAVE = "leave as found"
 TREAT = {"blank": PLUG, "cap": "cap, seal, tie back", "leave": LEAVE}  # of a cavity left out

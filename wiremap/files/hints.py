@@ -13,6 +13,7 @@ from wiremap.base import Finding, Place, fault
 from wiremap.files.source import LINE_BREAK, Text, shown_character
 
 LOOKED_AT = 400  # characters of a line that are searched for what was meant
+# A key with its value glued to the colon; a colon before or of another kind of space; a mark alone.
 _NO_SPACE = re.compile(r"^\s*(?:- |\{)*\s*[\w.+-]+(?: [\w.+-]+){0,3}:(?=[^\s:/\\])")
 _ODD_COLON = re.compile("[:：][\u00a0\u2000-\u200a\u202f\u205f\u3000]|：")
 _LONE_MARK = re.compile(r"(?::|^\s*-|[\[,{])\s+([?-])\s*(?=$|#|[,}\]])|:\s+(\?)\s")

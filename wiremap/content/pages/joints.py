@@ -40,8 +40,7 @@ FROM_TIE = "lengths from its side's last tie"
 PLUGS_FROM = "lengths from plug to plug"
 NEW_WIRES = "Flags on first; where a pair is trimmed once it is twisted, after that."
 LONGER = "To a joint {slack} mm longer, to make it again."
-BUS = "The bus, whose pair alone is cut together: cut, then read"
-THEN_SET = ", then set the switch"
+BUS = "The bus, whose pair alone is cut together: {order}"
 NEW_ENDS = "Each wire end into {what}; by flag and cavity"
 LEAD = (
     "Take one wire by its flag: part it {kept} mm behind the old plug, cut it to the length in its "
@@ -146,11 +145,9 @@ def _one_twist(given: Given, joint: Joint, order: list[Joint]) -> Iterator[Step]
 def _bus(given: Given, half: BusHalf) -> Steps:
     """The bus cut, this half of it read, the switch set."""
     steps = [cut_step(given, half), alone_reading(half)]
-    title = BUS
     if half.switch is not None:
-        title += THEN_SET
         steps.append(half.switch.step)
-    return Steps(title=title, steps=tuple(steps), whole=True)
+    return Steps(title=BUS.format(order=half.order), steps=tuple(steps), whole=True)
 
 
 PAGE = Page(key="joints", stage=Stage.JOINTS, make=joints_section)
