@@ -43,7 +43,7 @@ from wiremap.model.pinout import Link
 from wiremap.naming import Meaning
 from wiremap.ringout.finder import Finder
 from wiremap.ringout.plan import plan
-from wiremap.ringout.probe import Probe
+from wiremap.ringout.probe import Probe, ProbeKind
 
 PARTS = ("lose", "double", "turn")
 FACES = ("mirrored", "rotated", "rows-swapped", "by-columns", "snake", "shifted+1", "shifted-1")
@@ -294,9 +294,14 @@ class Trial:
         ]
         return len(made) > 1 and any(each in single for each in told)
 
+    def is_sweep(self, ask: Ask) -> bool:
+        """Whether one probe goes over several points that no clip holds together."""
+        clips = {(p.red, p.black) for p in self.plan.probes if p.kind == ProbeKind.CLIP}
+        return len(ask.red) == 1 and len(ask.black) > 1 and (ask.red, ask.black) not in clips
+
     def replies(self, copper: Copper, ask: Ask) -> list[Entry]:
-        """What a person notes of one question: of a is_sweep which of its points beeped."""
-        if not ask.is_sweep or ask.state or ask.expect != "beep":
+        """What a person notes of one question: of a sweep which of its points beeped."""
+        if not self.is_sweep(ask) or ask.state or ask.expect != "beep":
             return [self.answer(copper, ask)]
         single = [copper.answer(Bare(ask.red, (b,))) for b in ask.black]
         beeped = [e for e in single if e.seen == "beep"]

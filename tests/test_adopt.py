@@ -13,6 +13,7 @@ from demo_jobs import DEMO_JOB
 from wiremap.base import Severity
 from wiremap.check import check
 from wiremap.cli.main import main
+from wiremap.model.notebook import Entry, EntryKind, Notebook, without_waiting
 from wiremap.share.unpack import unpack
 
 SIGNED = 4  # cautions of the demo, each signed by RK
@@ -110,6 +111,25 @@ def test_an_adoption_that_came_along_does_not_count(job: Path, tmp_path: Path) -
     main(["pack", str(job), "-o", str(pack), *words])
     assert () == unpack(pack, tmp_path / "there").findings
     assert [""] * SIGNED == signed_by(tmp_path / "there" / "job.yaml")
+
+
+@pytest.mark.parametrize(
+    ("adoption", "counts"),
+    [
+        (Entry(kind=EntryKind.ADOPTED, by="AM", mark="00000001"), True),
+        (Entry(kind=EntryKind.ADOPTED, by=" ", mark="00000001"), False),
+        (Entry(kind=EntryKind.ADOPTED, by="AM", mark="00000001", from_pack=True), False),
+        (Entry(kind=EntryKind.ADOPTED, by="AM", mark="00000002"), False),
+        (Entry(kind=EntryKind.STRUCK_OUT, by="AM", mark="00000001"), False),
+    ],
+)
+def test_only_an_adoption_of_it_with_a_name_from_here_lets_a_signature_count(
+    adoption: Entry, counts: bool
+) -> None:
+    signed = Entry(kind=EntryKind.ACCEPT, by="RK", own_mark="00000001", from_pack=True)
+    (book,) = without_waiting([Notebook(path="notebook.yaml", entries=(signed, adoption))])
+    assert counts == (signed in book.entries)
+    assert counts == (signed not in book.waiting)
 
 
 def test_what_is_written_here_counts_at_once(job: Path) -> None:

@@ -206,6 +206,18 @@ def test_only_what_stays_counts() -> None:
     assert "open" == str(h.ohms("donor.1", "donor.2", plugged=False))
 
 
+def test_two_partitions_asked_in_turn_each_have_their_own_ohms() -> None:
+    """A fuse carries as metal and parts the sections, whichever was asked before."""
+    gate = end("gate", "mate", "between", 2, inside=(Link(a="1", b="2", ohms=Span.of(60)),))
+    fed = [
+        Circuit(id="a", join=("loom.1", "F1.a"), wire=WIRE),
+        Circuit(id="b", join=("F1.b", "gate.1"), wire=WIRE),
+    ]
+    h = harness_of([LOOM, gate], fed, [Extra(name="F1", kind=ExtraKind.FUSE)])
+    for nets, shown in ((h.metals, "60"), (h.sections, "open"), (h.metals, "60")):
+        assert shown == str(h.ohms("loom.1", "gate.2", nets=nets))
+
+
 def test_a_switch_counts_when_answered_on() -> None:
     """Unanswered is neither on nor off, and does not count."""
     for state, ohms in (({"TA": "on"}, "120"), ({"TA": "off"}, "open"), ({}, "open")):

@@ -216,6 +216,23 @@ def test_a_mended_net_is_read_against_the_comb_again(demo: Job) -> None:
     assert len(entries) - len(trial.clean) < len(trial.plan.probes)
 
 
+@pytest.mark.parametrize("contact", ["loom.3", "loom.11", "donor.4", "gateway.1"])
+def test_only_what_hangs_in_the_comb_is_read_against_the_others(demo: Job, contact: str) -> None:
+    """After a repair a net that has a value of its own is read against the comb as planned, not once more."""
+    trial = with_clips(demo, "splice-in", HALVES)
+    judge = Judge(trial.harness, trial.plan)
+    hung = {point for p in trial.plan.probes if p.kind == ProbeKind.CLIP for point in p.black}
+    entries = [*trial.clean, Entry(kind=EntryKind.MENDED, points=(Address.read(contact),), by="RK")]
+    judged = judge.over(entries)
+    while judged.next is not None:
+        ask = judged.next
+        together = trial.harness.metals.of(ask.red[0]).points
+        assert "the others clipped together" not in ask.why or hung.intersection(together)
+        entries.append(trial.answer(trial.sound, ask))
+        judged = judge.over(entries)
+    assert judged.verdict == "pass"
+
+
 def test_an_unfitted_clip_is_no_clip() -> None:
     """A number of clips below nothing is our own mistake."""
     with pytest.raises(ValueError, match="clips"):

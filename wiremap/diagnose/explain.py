@@ -54,12 +54,6 @@ class Ask:
     again: bool = False
     expect: Shows = Shows.BEEP
     state: State = AS_USUAL
-    hung: bool = False  # its black points hang together, as it asks whether a clip of them bites
-
-    @property
-    def is_sweep(self) -> bool:
-        """Whether one probe is held still while the other goes over several points."""
-        return len(self.red) == 1 and len(self.black) > 1 and not self.hung
 
     @property
     def told(self) -> str:

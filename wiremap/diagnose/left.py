@@ -23,7 +23,6 @@ def ask_of(probe: Probe) -> Ask:
         why=why,
         expect=unit,
         state=probe.state,
-        hung=probe.kind == ProbeKind.CLIP,
     )
 
 
