@@ -29,6 +29,7 @@ from wiremap.page.app import build_app
 from wiremap.page.gate import Gate
 from wiremap.page.moment import Moment, WorkedOut
 from wiremap.page.stages import STAGES
+from wiremap.page.stages.stage import ONE_ANSWER
 from wiremap.page.tables import read_pasted
 from wiremap.page.work import Work
 
@@ -254,6 +255,16 @@ def test_nothing_is_cut_past_a_difference_in_colour(tmp_path: Path) -> None:
     desk.send("/joints", {"choice": "paper", "how": "120 ohm to loom.7, and its cavity read twice"})
     assert "0.35 mm2 pink" == desk.kept(EntryKind.ANSWER)[-1].answer
     assert "Stop:" not in desk.look("/joints").text
+
+
+def test_the_colour_found_is_a_choice_or_a_word_never_both(tmp_path: Path) -> None:
+    desk = Desk(at("colours", tmp_path / "demo"))
+    before = desk.kept(EntryKind.DONE)
+    both = desk.send("/joints", {"choice": "yellow", "colour": "pink"})
+    assert ONE_ANSWER in both.text
+    assert before == desk.kept(EntryKind.DONE)
+    desk.send("/joints", {"colour": "pink"})
+    assert "colour as found: pink" == desk.kept(EntryKind.DONE)[-1].what
 
 
 def test_deeds_are_ticked_in_their_order(tmp_path: Path) -> None:

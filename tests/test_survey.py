@@ -583,6 +583,18 @@ def test_levels_of_a_bus_at_rest_fit(demo: Job) -> None:
     ] == ["fits", "fits"]
 
 
+@pytest.mark.parametrize(
+    ("high", "low", "verdict"), [("2.40", "2.50", "fits"), ("2.39", "2.50", "contradicts")]
+)
+def test_a_pair_is_crossed_from_more_than_a_meters_tenth_on(
+    demo: Job, high: str, low: str, verdict: str
+) -> None:
+    lines = f"loom.6 {high} V key on\nloom.7 {low} V key on"
+    read, _, _ = typed_survey(demo, lines, "survey.txt", "RK", "2026-03-02")
+    judged = judge_survey(replace(demo, notebooks=(Notebook("n.yaml", read),)))
+    assert [verdict, verdict] == [j.verdict for j in judged]
+
+
 @pytest.mark.parametrize("seen", ["unsure", "diode", None])
 def test_what_says_neither_volts_nor_ohms_fits_nothing(demo: Job, seen: str | None) -> None:
     """An entry of a notebook that was never a reading of the survey."""
