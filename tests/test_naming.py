@@ -644,6 +644,11 @@ def test_volts_decide_between_two_supplies_of_one_name() -> None:
     """`VCC` is 5 V in one harness and 12 V in another."""
     assert read_signal("VCC", volts=(12, 12)).function == "permanent-supply"
     assert read_signal("supply", volts=(5, 5)).function == "sensor-supply"
+    assert read_signal("supply", volts=(5.5, 5.5)).function == "sensor-supply"
+    assert read_signal("supply", volts=(5.6, 5.6)).function == "permanent-supply"
+    assert read_signal("VCC", volts=(5.5, 5.5)).function == "sensor-supply"
+    assert read_signal("VCC", volts=(5.6, 5.6)).function == "permanent-supply"
+    assert read_signal("supply", volts=(0, 0)).function == "permanent-supply"
     assert read_signal("VCC", volts=(5, 5)).function == "sensor-supply"
     assert read_signal("Supply 9-16 V permanent").qualifiers == ()
 

@@ -11,6 +11,7 @@ from wiremap.trade.functions import FUNCTIONS, are_kin, is_vague, normalise
 from wiremap.trade.marks import MARKS, SCHEMES, Mark, read_mark
 from wiremap.trade.names import FunctionRule, Names, Term, load_names
 from wiremap.trade.wording import (
+    HIGHEST_REFERENCE,
     LONGEST,
     SYSTEM_VOLTS,
     Line,
@@ -22,7 +23,6 @@ from wiremap.trade.wording import (
 
 __all__ = ["LONGEST", "Meaning", "read_signal"]
 
-HIGHEST_REFERENCE = 5.5  # V: up to here a positive is a sensor supply's (common practice)
 TOO_SHORT = 2  # wordings of so few characters are never settled by themselves
 
 

@@ -25,8 +25,8 @@ MOST_KEPT = 16384  # wordings
 DASH_SIZE = 3  # `-` and `--` count as a word: they tell that nothing is there
 SYSTEM_VOLTS = frozenset({"12", "24", "13.8", "27.6", "28", "14"})
 CLASS_B = limit("class-b-dc-volts")
-LOWEST_REFERENCE = 4.5  # V: a stated level from here to the next is a sensor supply's
-HIGHEST_REFERENCE = 5.5
+LOWEST_REFERENCE = 4.5  # V: a level from here to the next is a sensor supply's (common practice)
+HIGHEST_REFERENCE = 5.5  # V
 
 Qualifiers = tuple[tuple[str, str], ...]
 
