@@ -279,8 +279,33 @@ def built(demo_folder: Path, capsys: pytest.CaptureFixture[str]) -> Path:
     lines = "\n".join(map(_line, plan_ringout(harness).second))
     (demo_folder / "second.txt").write_text(lines, "utf-8")
     call = ("ringout", "adapter/job.yaml", "--readings", "second.txt", "--save", "--by", "RK")
-    assert "--stop battery" in last_step(told(capsys, *call))
+    assert NOTED in last_step(told(capsys, *call))
     return demo_folder
+
+
+NOTED = "then type `1 to "  # of the deeds before the battery, as they are noted
+
+
+def noted_before_the_battery(folder: Path, capsys: pytest.CaptureFixture[str]) -> list[str]:
+    """What is told once the deeds before the battery are noted, typed as they are asked for."""
+    line = last_step(told(capsys, "check", "adapter/job.yaml")).split("`")[1]
+    (folder / "hands.txt").write_text(line, "utf-8")
+    save = ("--readings", "hands.txt", "--save", "--by", "RK")
+    return told(capsys, "ringout", "adapter/job.yaml", "--power", *save)
+
+
+def test_the_battery_stop_waits_for_what_hands_do_before_it(
+    built: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Chock, battery off, fuses out: until they are noted nobody passes it, and the line to type is told."""
+    refused = " ".join(signed(capsys, "battery")[1].split())
+    assert "comes later" in refused and NOTED in refused and "--power --readings -" in refused
+    first = built / "one.txt"
+    first.write_text("1 done", "utf-8")
+    save = ("--readings", "one.txt", "--save", "--by", "RK")
+    assert "type `2 to " in last_step(told(capsys, "ringout", "adapter/job.yaml", "--power", *save))
+    assert "--stop battery" in last_step(noted_before_the_battery(built, capsys))
+    assert "battery is passed" in signed(capsys, "battery")[1]
 
 
 def _line(probe: Probe) -> str:
@@ -304,7 +329,7 @@ def test_readings_beyond_a_stop_are_not_saved(
     file = built / "p.txt"
     file.write_text(early, "utf-8")
     assert main(save) == 2 and "stop battery" in capsys.readouterr().err
-    assert "--stop battery" in last_step(told(capsys, "check", "adapter/job.yaml"))
+    assert "--stop battery" in last_step(noted_before_the_battery(built, capsys))
     signed(capsys, "battery")
     refused = signed(capsys, "mating")[1]
     assert "comes later" in refused and "before it: first power" in " ".join(refused.split())
@@ -333,7 +358,7 @@ def test_which_fuse_goes_back_is_asked_before_first_power(
     for at, amps in (("lamp.1", "7.5"), ("lamp.2", "5")):
         about = ("--about", f"{at}.fuse_amps", "--answer", amps, "--how", "lid", "--by", "RK")
         told(capsys, "next", "adapter/job.yaml", *about)
-    assert "--stop battery" in last_step(told(capsys, "check", "adapter/job.yaml"))
+    assert NOTED in last_step(told(capsys, "check", "adapter/job.yaml"))
     steps = " ".join(told(capsys, "ringout", "adapter/job.yaml", "--power", "--full"))
     assert "fit F12 5 A in place of the 7.5 A found" in steps
 

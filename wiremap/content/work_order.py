@@ -5,6 +5,7 @@ from __future__ import annotations
 from enum import IntEnum, auto
 from typing import TYPE_CHECKING
 
+from wiremap.base import numbers_told
 from wiremap.check import Checked
 from wiremap.content.next_papers import shown_path
 from wiremap.content.stops_passed import owed_before, passed, unread_at_cut
@@ -112,10 +113,12 @@ def before_stop(checked: Checked, stop: Stop) -> str:
         return ""
     if due < (Due.SLEEVES if stop is Stop.SLEEVES else Due.POWER):
         return in_work(checked, due)
-    judged = _judged(checked.harness) if stop is Stop.MATING else None
-    if judged is None or judged.due is None or Stop.MATING not in judged.seen.stops:
+    judged = _judged(checked.harness) if stop in (Stop.BATTERY, Stop.MATING) else None
+    if judged is None or judged.due is None or stop not in judged.seen.stops:
         return ""
-    return "" if isinstance(judged.due, Stop) else at_power(checked, judged)
+    if isinstance(judged.due, Stop) and not judged.seen.before_battery:
+        return ""
+    return at_power(checked, judged)
 
 
 # -- in words -------------------------------------------------------------------------------------
@@ -175,9 +178,10 @@ def at_power(checked: Checked, judged: PowerVerdict | None = None) -> str:
     if due is None:
         return DONE
     steps = f"wiremap ringout {path} --power"
-    if due is Stop.BATTERY:
-        begin = f"first power: do its steps up to the battery ({steps})"
-        return f"{begin}, then two people pass that stop: {_pass(path, due)}"
+    hands = numbers_told(step.n for step in judged.seen.before_battery) if judged else ""
+    if hands:
+        begin = f"first power: do its steps before the battery ({steps})"
+        return f"{begin}, then type `{hands} done`: {steps} --readings - --save --by NAME"
     if isinstance(due, Stop):
         return f"two people pass the stop before {due}: {_pass(path, due)}"
     return _step_words(due, f"{steps} --readings FILE --save --by NAME")

@@ -19,7 +19,8 @@ class LookedAt(NamedTuple):
     """What eyes have not told yet, what they told is not so, and the stops nobody has passed.
 
     `older`: what was not so at a step that the plan no longer has; `unnoted`: what hands do and
-    nobody has noted, which the names at the stops stand for.
+    nobody has noted, which the names at the stops stand for; `before_battery`: those that come
+    before the battery's stop, while nobody has passed it.
     """
 
     left: tuple[PowerStep, ...]
@@ -27,6 +28,7 @@ class LookedAt(NamedTuple):
     stops: tuple[Stop, ...]
     older: tuple[str, ...]
     unnoted: tuple[PowerStep, ...]
+    before_battery: tuple[PowerStep, ...]
 
 
 def step_words(step: PowerStep) -> str:
@@ -86,4 +88,13 @@ def looked_at(steps: Sequence[PowerStep], entries: Iterable[Entry]) -> LookedAt:
             left.append(step)
         elif not step.quantity and words not in said:
             unnoted.append(step)
-    return LookedAt(tuple(left), tuple(not_so), tuple(stops), older, tuple(unnoted))
+    before = _before(Stop.BATTERY, steps, unnoted) if Stop.BATTERY in stops else ()
+    return LookedAt(tuple(left), tuple(not_so), tuple(stops), older, tuple(unnoted), before)
+
+
+def _before(
+    stop: Stop, steps: Iterable[PowerStep], some: Iterable[PowerStep]
+) -> tuple[PowerStep, ...]:
+    """Those of some steps that come before a stop."""
+    at = next(step.n for step in steps if step.stop is stop)
+    return tuple(step for step in some if step.n < at)
