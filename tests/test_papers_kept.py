@@ -176,24 +176,44 @@ def test_the_record_tells_every_entry() -> None:
     assert plain("Stopped here") in printed(section)
 
 
-def test_a_wrong_reading_and_its_cure_are_kept() -> None:
-    """Read open, mended, read well: all three stand in the record."""
-    red, black = (Address("donor", "12"),), (Address("loom", "3"),)
-    reading = {
-        "kind": EntryKind.PROBE,
-        "red": red,
-        "black": black,
-        "by": "RK",
-        "date": "2026-03-04",
-    }
+def test_a_wrong_reading_is_cured_by_the_one_that_replaced_it() -> None:
+    """Wrong and mended, then well once, or well twice with no repair; never well only once."""
+    points = {"red": (Address("donor", "16"),), "black": (Address("loom", "12"),)}
+    noted = {"by": "RK", "date": "2026-03-04"}
+    wrong = Entry(kind=EntryKind.PROBE, seen=Seen.SILENT, **points, **noted)
+    well = replace(wrong, seen=Seen.BEEP)
+    repair = {"kind": EntryKind.MENDED, "points": points["red"], "what": "crimped anew"}
+    mended = Entry(**repair, **noted)
+    reading = "donor.16 to loom.12: beep; before: silent"
+    repaired = "mended at donor.16: crimped anew (RK, 2026-03-04)"
+    for entries, told in (
+        ((wrong, mended, well), [reading, repaired]),
+        ((wrong, well, well), [reading]),
+        ((wrong, mended, wrong, mended, well), [reading, repaired, repaired]),
+        ((wrong, mended, well, wrong), [reading, repaired]),
+        ((wrong, well), []),
+        ((wrong, well, wrong, well), []),
+        ((wrong, mended), [repaired]),
+        ((well, well), []),
+    ):
+        assert told == list(cured(with_entries(demo_given(), *entries))), entries
+
+
+def test_a_repair_is_work() -> None:
+    """The last entry and the day's hours count one that was mended."""
     given = with_entries(
         demo_given(),
-        Entry(**reading, seen=Seen.SILENT),
-        Entry(kind=EntryKind.MENDED, points=red, what="crimped anew", by="RK", date="2026-03-04"),
-        Entry(**reading, seen=Seen.BEEP),
+        Entry(**DONE, date="2026-03-04", time="08:10"),
+        Entry(
+            kind=EntryKind.MENDED,
+            points=(Address("donor", "12"),),
+            by="AM",
+            date="2026-03-04",
+            time="09:00",
+        ),
     )
-    told = " ".join(cured(given))
-    assert "mended at donor.12: crimped anew" in told
+    assert how_far(given).last == "Last entry: AM, 2026-03-04 09:00."
+    assert ("AM", 1) in [(day.by, day.entries) for day in days(given)]
 
 
 def test_the_card_takes_the_fitter_from_the_notebook() -> None:

@@ -13,7 +13,7 @@ from wiremap.content.filled import filled
 from wiremap.content.given import Given
 from wiremap.content.numbering import numbered
 from wiremap.content.pieces import Count, PageHead, Section, Sheet
-from wiremap.content.stages import Page
+from wiremap.content.stages import Page, Stage
 
 
 def _found() -> tuple[Page, ...]:
@@ -25,7 +25,7 @@ def _found() -> tuple[Page, ...]:
 
 
 PAGES = _found()
-ANNEX_PARTS = tuple(dict.fromkeys(page.annex for page in PAGES if page.annex))
+ANNEX_PARTS = tuple(page.key for page in PAGES if page.stage is Stage.ANNEX)
 
 
 def compose(given: Given, annex: Iterable[str] = (), *, print_held: bool = False) -> Sheet:
@@ -39,7 +39,7 @@ def compose(given: Given, annex: Iterable[str] = (), *, print_held: bool = False
     if unknown:
         known = ", ".join(ANNEX_PARTS)
         raise ValueError(f"no part of the annex is called {unknown[0]!r}; there are {known}")
-    pages = [page for page in PAGES if not page.annex or page.annex in wanted]
+    pages = [page for page in PAGES if page.stage is not Stage.ANNEX or page.key in wanted]
     if given.held and not print_held:
         pages = [page for page in pages if page.stage.lifts_hold]
     sheet = Sheet(head_of(given), tuple(_sections(given, pages)))

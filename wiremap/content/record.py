@@ -15,8 +15,8 @@ from wiremap.model import Entry, EntryKind, Stop
 from wiremap.ringout.readings import History
 from wiremap.ringout.taken import seen
 
-WORK = frozenset({EntryKind.SURVEY, EntryKind.PROBE, EntryKind.POWER, EntryKind.DONE})
 FITTING = frozenset({EntryKind.DONE, EntryKind.BUILT, EntryKind.STOP_PASSED})
+WORK = FITTING | {EntryKind.SURVEY, EntryKind.PROBE, EntryKind.POWER, EntryKind.MENDED}
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +39,7 @@ class Day:
 
     @property
     def hours(self) -> float | None:
-        """From the first entry to the last [h]."""
+        """From the first entry to the last [h]; None where no two entries carry different times."""
         if not self.first or self.first == self.last:
             return None
         return (_minutes(self.last) - _minutes(self.first)) / 60
@@ -47,20 +47,20 @@ class Day:
 
 def fitter(given: Given) -> Fitter | None:
     """Who fitted it by what the notebook says was built, done or signed at a stop."""
-    found = [entry for entry in given.job.entries if entry.kind in FITTING and entry.by]
-    if not found:
+    entries = [entry for entry in given.job.entries if entry.kind in FITTING and entry.by]
+    if not entries:
         return None
-    names = dict.fromkeys(entry.by for entry in found)
-    return Fitter(tuple(names), max(entry.date for entry in found))
+    names = dict.fromkeys(entry.by for entry in entries)
+    return Fitter(tuple(names), max(entry.date for entry in entries))
 
 
 def days(given: Given) -> Iterator[Day]:
-    """The work day by day and person by person, readings and deeds alone."""
-    found: dict[tuple[str, str], list[Entry]] = {}
+    """The work day by day and person by person."""
+    worked: dict[tuple[str, str], list[Entry]] = {}
     for entry in given.job.entries:
         if entry.kind in WORK and entry.date:
-            found.setdefault((entry.date, entry.by), []).append(entry)
-    for (date, by), group in sorted(found.items()):
+            worked.setdefault((entry.date, entry.by), []).append(entry)
+    for (date, by), group in sorted(worked.items()):
         yield _day(date, by, group)
 
 
@@ -73,7 +73,9 @@ def _day(date: str, by: str, group: Sequence[Entry]) -> Day:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HowFar:
-    """How far the work has come: where it stopped, what comes next, who wrote last."""
+    """How far the work has come, in words: where it stopped, what comes next, and a sentence on who
+    noted work last (empty where nobody did).
+    """
 
     stopped: str
     next: str
@@ -82,7 +84,7 @@ class HowFar:
 
 def how_far(given: Given) -> HowFar:
     """Where the work stands by what was checked and read."""
-    written = [entry for entry in given.job.entries if entry.kind in WORK | FITTING]
+    written = [entry for entry in given.job.entries if entry.kind in WORK]
     last = ""
     if written:
         who = listed(written[-1].by, spaced(written[-1].date, written[-1].time))
@@ -116,13 +118,11 @@ def _stopped(given: Given) -> tuple[str, str]:
 
 
 def cured(given: Given) -> Iterator[str]:
-    """What read wrong and reads well now, and what was mended."""
+    """What read wrong in the ring-out and reads well now, and all that was mended."""
     if given.plan is not None:
         drawn = drawn_of(given.harness, kind_of(given.harness))
-        readings = History(drawn, given.plan, given.job.entries).readings
-        for reading in readings:
-            if reading.before is not None:
-                yield f"{reading.told}; before: {seen(reading.before)}"
+        for cure in History(drawn, given.plan, given.job.entries).cures:
+            yield f"{cure.well.told}; before: {seen(cure.wrong)}"
     for entry in given.job.entries:
         if entry.kind == EntryKind.MENDED:
             where = listed(*entry.points)

@@ -23,34 +23,32 @@ class Stage(StrEnum):
     SLEEVES = "sleeves"
     POWER = "first power"
     MATING = "mating"
-    WORK = "at work"
+    IN_USE = "at work"
     HANDING_OVER = "handing over"
     ANNEX = "annex"
 
     @property
     def lifts_hold(self) -> bool:
-        """Whether its pages are printed for a held job, since they help to lift the hold."""
+        """Whether its pages are printed while stops hold the job: they show what is wrong with it,
+        ask what is not known and take the readings that settle it.
+        """
         return self in (Stage.JOB, Stage.LAY_OUT, Stage.SURVEY, Stage.ANNEX)
-
-
-STAGES = tuple(Stage)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Page:
     """One page of the sheet: where it stands in the order of work, and what makes its data.
 
-    `order` places it within its stage; `annex` is the word after `--annex` that it comes with, and
-    empty for what every sheet has.  `make` gives None where a job has nothing for the page.
+    `order` places it within its stage.  `make` gives None where a job has nothing for the page.  A
+    page of the annex is printed only where `--annex` names its key.
     """
 
     key: str
     stage: Stage
     make: Callable[[Given], Section | None]
     order: int = 0
-    annex: str = ""
 
     @property
     def place(self) -> tuple[int, int, str]:
         """Sorts pages into the order of work."""
-        return STAGES.index(self.stage), self.order, self.key
+        return list(Stage).index(self.stage), self.order, self.key

@@ -16,7 +16,7 @@ from wiremap.ringout.judging import Judging
 from wiremap.ringout.plan import Plan
 from wiremap.ringout.probe import Probe
 from wiremap.ringout.repeats import after
-from wiremap.ringout.taken import NEVER, Repair, Stale, Taken
+from wiremap.ringout.taken import NEVER, Cure, Repair, Stale, Taken
 
 Explained = Callable[[Sequence[Taken]], Collection[int]]
 Key = tuple[object, State, bool]  # points under the probes, state, whether in diode range
@@ -44,6 +44,8 @@ class History:
         self._combs: list[Taken] = []  # wrong readings of combs: which net is at fault is not known
         self.stale: list[Stale] = []
         self.repairs: list[Repair] = []
+        self.cures: list[Cure] = []
+        self._not_cured: dict[Key, Entry] = {}
         self.mended: set[int] = set()
         self._undone: set[Key] = set()  # what was read before a repair that touched it
         self.repaired: dict[int, int] = {}
@@ -94,6 +96,10 @@ class History:
         key = _key(now)
         last = after(self._last.get(key), now)
         self._last[key] = last
+        if last.agrees is False:
+            self._not_cured[key] = last.entry
+        elif last.agrees and key in self._not_cured:
+            self.cures.append(Cure(self._not_cured.pop(key), last))
         if last.at == at and last.agrees is False:
             if now.is_alone or self._on_one_metal(now):
                 self._void(now)

@@ -97,6 +97,16 @@ class Repair:
     nets: frozenset[int]
 
 
+@dataclass(frozen=True, slots=True)
+class Cure:
+    """A wrong reading, and the one at the same points that replaced it: well after a repair, or
+    well for the second time in a row.
+    """
+
+    wrong: Entry
+    well: Taken
+
+
 def seen(entry: Entry) -> str:
     """What the display did."""
     if entry.ohms is not None:

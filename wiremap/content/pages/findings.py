@@ -49,4 +49,4 @@ def _signature(finding: Finding) -> str:
     return "" if finding.severity is Severity.NOTE else "not accepted"
 
 
-PAGE = Page(key="findings", stage=Stage.ANNEX, make=findings_section, order=7, annex="findings")
+PAGE = Page(key="findings", stage=Stage.ANNEX, make=findings_section, order=7)

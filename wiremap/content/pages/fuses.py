@@ -91,4 +91,4 @@ def _marks(load: float | None, judged: Sequence[Judged]) -> tuple[CurrentMark, .
     return tuple(CurrentMark(word, float(amps)) for word, amps in marks.items() if amps)
 
 
-PAGE = Page(key="fuses", stage=Stage.ANNEX, make=fuses_section, order=3, annex="fuses")
+PAGE = Page(key="fuses", stage=Stage.ANNEX, make=fuses_section, order=3)

@@ -106,4 +106,4 @@ def _settled(given: Given) -> Iterator[Block]:
     yield Ledger(("circuit", "by", "date", "how"), (26, 16, 24, 124), rows)
 
 
-PAGE = Page(key="sources", stage=Stage.ANNEX, make=sources_section, order=8, annex="sources")
+PAGE = Page(key="sources", stage=Stage.ANNEX, make=sources_section, order=8)

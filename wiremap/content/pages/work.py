@@ -86,4 +86,4 @@ def _on_bus(given: Given, point: Point) -> bool:
     return unit and joined and point.cavity is not None and electrical(point.cavity) == "bus"
 
 
-PAGE = Page(key="work", stage=Stage.WORK, make=work_section)
+PAGE = Page(key="work", stage=Stage.IN_USE, make=work_section)
