@@ -32,7 +32,7 @@ from ringout_simulator import Copper
 
 from wiremap.check import check_harness
 from wiremap.diagnose.walk import Walk
-from wiremap.evidence import judge_survey
+from wiremap.evidence import NONE_YET, judge_survey
 from wiremap.evidence.opened import open_job
 from wiremap.page.app import build_app
 from wiremap.page.gate import Gate
@@ -148,7 +148,7 @@ def surveyed_alone(job: Path) -> float:
     found, _ = open_job(str(job))
     assert found is not None
     judge_survey(found.job)
-    check_harness(found.harness, rung_out=(0, 0))
+    check_harness(found.harness, rung_out=NONE_YET)
     return time.process_time() - began
 
 

@@ -15,7 +15,7 @@ from test_page_cards import Desk
 from wiremap.check import check
 from wiremap.content.next_step import after_job
 from wiremap.diagnose.walk import Walk
-from wiremap.evidence import settle
+from wiremap.evidence import Count, settle
 from wiremap.files import load_job
 from wiremap.graph import Harness
 from wiremap.mistakes.beeper import beeper_of
@@ -97,7 +97,7 @@ def test_the_sentence_sends_there_before_the_sheet_is_printed(here: Path) -> Non
     """The sheet's readings are those that the bench allows."""
     for folder, wanted in ((here, "wiremap next"), (DEMO, "wiremap sheet")):
         (checked,) = check([str(folder / "job.yaml")]).jobs
-        assert wanted in after_job(replace(checked, surveyed=(15, 15)))
+        assert wanted in after_job(replace(checked, surveyed=Count(15, 15)))
 
 
 def test_the_walk_asks_before_its_first_probe(here: Path) -> None:

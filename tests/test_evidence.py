@@ -9,13 +9,13 @@ from demo_jobs import filed_demo, loom_drawing, noted
 
 from wiremap.evidence import (
     answers,
-    boxes,
     contradictions,
     disagreements,
     expected_volts,
     fits,
     judge_survey,
     metered,
+    progress_of,
     settle,
     stale,
 )
@@ -188,7 +188,7 @@ def test_fitting_readings_turn_paper_into_measurement() -> None:
     assert [j.verdict for j in judge_survey(job)] == ["fits", "fits", "refused"]
     cavities = settle(job).ends["end"].pinout.cavities
     assert [cavities[n].basis for n in ("1", "2", "8")] == ["measured", "measured", "document"]
-    assert boxes(Harness(settle(job)))["surveyed"] == (2, 14)
+    assert progress_of(Harness(settle(job))).surveyed == (2, 14)
 
 
 def test_battery_minus_is_as_good_as_the_chassis() -> None:
@@ -315,14 +315,14 @@ def test_the_rung_out_box_fills_when_the_plan_is_answered() -> None:
 
     job = settle(filed_demo())
     h = Harness(job)
-    done, countable = boxes(h)["rung_out"]
+    done, countable = progress_of(h).rung_out
     assert 0 == done < countable
     copper = Copper(job, machine=True)
     made = plan(h, "near")
     answered = noted(job, *(copper.answer(p) for p in made.probes))
-    assert (countable, countable) == boxes(Harness(answered))["rung_out"]
+    assert (countable, countable) == progress_of(Harness(answered)).rung_out
     less = noted(job, *(copper.answer(p) for p in made.probes if p.kind != "apart"))
-    assert countable > boxes(Harness(less))["rung_out"][0]
+    assert countable > progress_of(Harness(less)).rung_out[0]
 
 
 def test_a_meter_adds_its_own_band() -> None:

@@ -18,6 +18,7 @@ from wiremap.content.pages.record import record_section
 from wiremap.content.pages.way_back import way_back_section
 from wiremap.content.pieces import Ledger, Section, Sheet, TextPiece
 from wiremap.content.record import cured, days, fitter, how_far
+from wiremap.evidence import Count
 from wiremap.files import load_job
 from wiremap.firstpower.judge import power_judge
 from wiremap.model import Address, Entry, EntryKind, Notebook, Seen, Stop
@@ -234,7 +235,7 @@ def test_the_card_takes_the_fitter_from_the_notebook() -> None:
 def test_the_standing_says_what_comes_next() -> None:
     """From the survey to first power, which waits for the stops before it."""
     given = demo_given()
-    done = ((15, 15), (19, 19))
+    done = (Count(15, 15), Count(19, 19))
     passed = [
         Entry(kind=EntryKind.STOP_PASSED, stop=stop, by="RK", second="AM", date="2026-03-05")
         for stop in (Stop.CUT, Stop.SLEEVES, Stop.BATTERY)
@@ -245,10 +246,13 @@ def test_the_standing_says_what_comes_next() -> None:
         ((15, 15), (4, 19), "the ring-out"),
         (*done, "the stop before the cut"),
     ):
-        assert how_far(replace(given, surveyed=surveyed, rung_out=rung_out)).next == following
+        assert (
+            how_far(replace(given, surveyed=Count(*surveyed), rung_out=Count(*rung_out))).next
+            == following
+        )
     signed = replace(with_entries(given, *passed), surveyed=done[0], rung_out=done[1])
     assert how_far(signed).next == "first power"
-    unread = replace(signed, surveyed=(3, 15), rung_out=(0, 19))
+    unread = replace(signed, surveyed=Count(3, 15), rung_out=Count(0, 19))
     assert how_far(unread).next == "the ring-out"  # what is cut is read no more as it was
     made = power_judge(given.harness, ())
     over = replace(made, left=(), due=None, verdict="pass", wrong=())

@@ -18,6 +18,7 @@ from wiremap.content.record import how_far
 from wiremap.content.work_order import before_stop
 from wiremap.content.work_state import work_state
 from wiremap.entries.deeds import kept_deed
+from wiremap.evidence import Count
 from wiremap.firstpower.deeds import NOT_SO, OF, step_words
 from wiremap.firstpower.judge import PowerVerdict, power_judge
 from wiremap.firstpower.step import PowerStep
@@ -111,7 +112,7 @@ def test_it_comes_before_all_else(entries: tuple[Entry, ...]) -> None:
     first = "battery off, then find why"
     assert after_check(report).startswith(first) and "--strike MARK" in after_check(report)
     for stop in (Stop.SLEEVES, Stop.BATTERY, Stop.MATING):
-        assert before_stop(replace(job, rung_out=(9, 9)), stop).startswith(first)
+        assert before_stop(replace(job, rung_out=Count(9, 9)), stop).startswith(first)
     given = replace(with_entries(demo_given(), *entries), first_power=job.first_power)
     assert after_sheet(given).startswith(first)
     head = head_of(given)

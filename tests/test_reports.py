@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 
 from wiremap.base import Accepted, Finding, Place, Severity, fault, numbers_told
 from wiremap.check import Checked, PaperVerdict, Report, check
+from wiremap.evidence import Count
 from wiremap.reports.text import text as report_text
 
 SEEN = {"a.yaml": "first: line\ncircuits: [loom.1 - donor.3]\n", "b.yaml": "x: äöü 線 = y\n"}
@@ -147,8 +148,8 @@ def test_the_verdict_line_of_each_job() -> None:
             "a.yaml",
             "hold",
             (stop(), stop("other"), caution, caution.accepted_as(signed)),
-            (1, 2),
-            (0, 3),
+            Count(1, 2),
+            Count(0, 3),
         ),
         Checked("b.yaml", "in-order", ()),
         Checked("c.yaml", "unread", ()),

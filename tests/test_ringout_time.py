@@ -13,7 +13,7 @@ from ringout_trial import Trial, entry
 import wiremap
 from wiremap.diagnose.judge import judge
 from wiremap.diagnose.walk import Walk
-from wiremap.evidence.progress import boxes
+from wiremap.evidence.progress import progress_of
 from wiremap.graph import Harness
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.parts import loads_other
@@ -229,7 +229,7 @@ def test_the_box_counts_no_net_that_was_mended_after_it_was_read(trial: Trial) -
 
     def rung_out(entries: list[Entry]) -> int:
         job = replace(JOB, notebooks=(Notebook(path="n.yaml", entries=tuple(entries)),))
-        return boxes(Harness(job))["rung_out"][0]
+        return progress_of(Harness(job)).rung_out[0]
 
     point = next(c.join[0] for c in JOB.circuits if c.join[0].startswith("old."))
     whole = rung_out(trial.clean)

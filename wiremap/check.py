@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from wiremap.base import Finding, Place, Severity, fault
-from wiremap.evidence import alone, rung_out_nets, settle, surveyed_cavities
+from wiremap.evidence import NONE_YET, Count, alone, rung_out_nets, settle, surveyed_cavities
 from wiremap.evidence.equipment import equipment_of
 from wiremap.files import Files, one_sweep
 from wiremap.files.head import head_of
@@ -52,8 +52,8 @@ class Checked:
     path: str
     verdict: PaperVerdict
     findings: tuple[Finding, ...]
-    surveyed: tuple[int, int] = (0, 0)  # cavities done, of how many
-    rung_out: tuple[int, int] = (0, 0)  # nets done, of how many
+    surveyed: Count = NONE_YET  # cavities
+    rung_out: Count = NONE_YET  # nets
     not_judged: tuple[NotJudged, ...] = ()
     job: Job | None = None  # with its notebooks' answers laid over
     harness: Harness | None = None
@@ -183,7 +183,7 @@ def check_harness(
     harness: Harness,
     *,
     read: Iterable[Finding] = (),
-    rung_out: tuple[int, int] | None = None,
+    rung_out: Count | None = None,
 ) -> Checked:
     """Run every rule over the graph of a job over which its notebooks' answers are laid.
 
@@ -197,7 +197,7 @@ def check_harness(
         path=harness.job.path,
         verdict=PaperVerdict.HOLD if holds else PaperVerdict.IN_ORDER,
         findings=findings,
-        surveyed=(len(surveyed), len(countable)),
+        surveyed=Count(len(surveyed), len(countable)),
         rung_out=_rung_out(harness) if rung_out is None else rung_out,
         not_judged=judgement.not_judged,
         job=harness.job,
@@ -217,7 +217,7 @@ def _first_power(harness: Harness) -> PowerVerdict | None:
     return power_kept(harness, entries)
 
 
-def _rung_out(harness: Harness) -> tuple[int, int]:
+def _rung_out(harness: Harness) -> Count:
     """How many nets are rung out, and of how many.
 
     Where clips are at hand, one probe touches a comb of contacts: it proves nets apart that were
@@ -228,11 +228,11 @@ def _rung_out(harness: Harness) -> tuple[int, int]:
     probed = any(entry.kind == EntryKind.PROBE for entry in entries)
     if equipment is None or not equipment.holds or not probed:
         done, nets = rung_out_nets(harness)
-        return len(done), len(nets)
+        return Count(len(done), len(nets))
     return _passed(harness, entries)
 
 
-def _passed(harness: Harness, entries: list[Entry]) -> tuple[int, int]:
+def _passed(harness: Harness, entries: list[Entry]) -> Count:
     """How many nets a plan's verdict passes, and of how many; a harness too large has none."""
     from wiremap.diagnose.judge import judge as judge_readings  # half of a cold start, seldom asked
     from wiremap.ringout.plan import TooLarge  # as above
@@ -240,8 +240,8 @@ def _passed(harness: Harness, entries: list[Entry]) -> tuple[int, int]:
     try:
         counts = judge_readings(harness, entries).counts
     except TooLarge:
-        return 0, len(rung_out_nets(harness)[1])
-    return counts["pass"], counts["nets"]
+        return Count(0, len(rung_out_nets(harness)[1]))
+    return Count(counts["pass"], counts["nets"])
 
 
 @one_sweep()

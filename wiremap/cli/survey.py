@@ -25,7 +25,7 @@ from wiremap.cli.saving import (
 from wiremap.content.next_papers import after_paper
 from wiremap.content.next_step import after_survey, after_survey_readings
 from wiremap.entries.notebook import added
-from wiremap.evidence import boxes, judge_survey, settle
+from wiremap.evidence import judge_survey, progress_of, settle
 from wiremap.evidence.judged_reading import SurveyReading
 from wiremap.evidence.opened import OpenJob, still_counting
 from wiremap.graph import Harness
@@ -110,7 +110,7 @@ def _tell(args: argparse.Namespace, opened: OpenJob, typed_now: Sequence[Entry])
     """Show the rows, or what the readings say; 1 where a contradiction stands."""
     with working("planning the survey"):
         made, judged = survey(opened.job), judge_survey(opened.job)
-        counted = boxes(opened.harness)["surveyed"]
+        counted = progress_of(opened.harness).surveyed
         lacks = lacking(opened.harness, made, judged)
     if args.json:
         verdicts = [verdict_plain(each) for each in judged]

@@ -12,7 +12,7 @@ from wiremap.content import pages
 from wiremap.content.filled import filled
 from wiremap.content.given import Given
 from wiremap.content.numbering import numbered
-from wiremap.content.pieces import Count, PageHead, Section, Sheet
+from wiremap.content.pieces import PageHead, Section, Sheet
 from wiremap.content.stages import Page, Stage
 
 
@@ -57,21 +57,20 @@ def _sections(given: Given, chosen: Iterable[Page]) -> Iterator[Section]:
 def head_of(given: Given) -> PageHead:
     """Identity and standing, for every page."""
     job = given.job
-    rung_out = Count(*given.rung_out)
     stamp = "PAPER IN ORDER, NOT YET RUNG OUT"
     if given.wrong_at_power:
         stamp = given.wrong_at_power
     elif given.held:
         stamp = "HOLD"
-    elif rung_out.all_done:
+    elif given.rung_out.all_done:
         stamp = "PAPER IN ORDER, RUNG OUT" + ("" if given.filled_in else " BY NOTEBOOK")
     return PageHead(
         title=job.title,
         id=job.id or "",
         revision="" if job.revision is None else str(job.revision),
         digest=job.digest or "none",
-        surveyed=Count(*given.surveyed),
-        rung_out=rung_out,
+        surveyed=given.surveyed,
+        rung_out=given.rung_out,
         filled_in=given.filled_in,
         held=given.held,
         wrong=bool(given.wrong_at_power),

@@ -8,7 +8,7 @@ from functools import cached_property
 
 from wiremap.base import Finding, Severity
 from wiremap.content.stops_passed import never_alone
-from wiremap.evidence import refused, surveyed_cavities
+from wiremap.evidence import NONE_YET, Count, refused, surveyed_cavities
 from wiremap.evidence.probe_points import ADAPTER, kind_of
 from wiremap.firstpower.judge import PowerVerdict
 from wiremap.firstpower.step import PowerStep
@@ -33,8 +33,8 @@ class Given:
     harness: Harness
     findings: tuple[Finding, ...] = ()
     not_judged: tuple[NotJudged, ...] = ()
-    surveyed: tuple[int, int] = (0, 0)  # cavities done, of how many
-    rung_out: tuple[int, int] = (0, 0)  # nets done, of how many
+    surveyed: Count = NONE_YET  # cavities
+    rung_out: Count = NONE_YET  # nets
     sizes: JobSizes | None = None
     plan: Plan | None = None
     harm: frozenset[str] = frozenset()  # circuits to exchange with harm: told on cards alone

@@ -31,7 +31,7 @@ def joint_notes(
     yield from _part_between(given, numbers, joint)
     yield from _tee(given, joint)
     unread = set(joint.points).intersection(given.not_surveyed)
-    begun = given.surveyed[0]  # where nothing was surveyed the first page says it once
+    begun = given.surveyed.done  # where nothing was surveyed the first page says it once
     if begun and unread and is_told(given, unread):
         yield NOT_SURVEYED
 

@@ -133,8 +133,7 @@ def after_probing(checked: Checked, judged: Judgement, *, saved: bool) -> str:
 
 def after_survey(checked: Checked) -> str:
     """What comes next when the rows of a survey have been shown."""
-    surveyed, of_cavities = checked.surveyed
-    if of_cavities and surveyed == of_cavities:
+    if checked.surveyed.all_done:
         return after_job(checked)
     return f"keep what you read: {_save_survey(checked.path)}"
 

@@ -7,19 +7,7 @@ from dataclasses import dataclass
 from wiremap.content.face_pieces import FaceBlock
 from wiremap.content.fitted import FittedCard
 from wiremap.content.steps import Steps, TwoNames
-
-
-@dataclass(frozen=True, slots=True)
-class Count:
-    """How many are done, and of how many."""
-
-    done: int
-    of: int
-
-    @property
-    def all_done(self) -> bool:
-        """Whether there are some and none is left."""
-        return self.done >= self.of > 0
+from wiremap.evidence import Count
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

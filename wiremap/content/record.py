@@ -95,17 +95,16 @@ def how_far(given: Given) -> HowFar:
 
 def _stopped(given: Given) -> tuple[str, str]:
     """Where it stopped and what comes next, in words."""
-    surveyed, cavities = given.surveyed
-    rung_out, circuits = given.rung_out
-    read = f"surveyed {surveyed} of {cavities} cavities, rung out {rung_out} of {circuits} circuits"
+    surveyed, rung_out = given.surveyed, given.rung_out
+    read = f"surveyed {surveyed} cavities, rung out {rung_out} circuits"
     if given.wrong_at_power:
         return f"{given.wrong_at_power}, {read}", "battery off; find why, mend it, write where"
     if given.held:
         return f"on hold, {read}", "lift the hold; nothing is cut or mated before"
     done = {each.stop for each in passed(given.job)}
-    if surveyed < cavities and not rung_out and Stop.CUT not in done:
+    if surveyed.done < surveyed.of and not rung_out.done and Stop.CUT not in done:
         return read, f"the readings before {given.before_what} that are left"
-    if rung_out < circuits:
+    if rung_out.done < rung_out.of:
         return read, "the ring-out"
     owed = owed_before(given.job, Stop.MATING)
     before = [stop for stop in owed if stop is not Stop.BATTERY]

@@ -40,15 +40,15 @@ DONE = "nothing is left: every reading is in order, every stop is passed"
 
 def due_of(checked: Checked) -> Due:
     """How far the work on a job has come; its papers are in order."""
-    rung_out, of_circuits = checked.rung_out
-    if not rung_out:
+    rung_out = checked.rung_out
+    if not rung_out.done:
         before = _before_the_build(checked)
         if before is not None:
             return before
     if Stop.CUT in _owed(checked):
         return Due.CUT
-    if rung_out < of_circuits:
-        return Due.RING_OUT if rung_out else Due.BUILD
+    if rung_out.done < rung_out.of:
+        return Due.RING_OUT if rung_out.done else Due.BUILD
     if Stop.SLEEVES in _owed(checked):
         return Due.SLEEVES
     if _lacks_second(checked):
@@ -59,10 +59,10 @@ def due_of(checked: Checked) -> Due:
 
 def _before_the_build(checked: Checked) -> Due | None:
     """What is read and asked before anything is built; None if nothing is left of it."""
-    surveyed, of_cavities = checked.surveyed
-    if surveyed < of_cavities and not (_is_cut(checked) and not unread_at_cut(checked)):
+    surveyed = checked.surveyed
+    if surveyed.done < surveyed.of and not (_is_cut(checked) and not unread_at_cut(checked)):
         return Due.SURVEY
-    if checked.rung_out[1] and _bench_is_open(checked):
+    if checked.rung_out.of and _bench_is_open(checked):
         return Due.BENCH
     return None
 

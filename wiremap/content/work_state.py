@@ -23,20 +23,16 @@ def work_state(checked: Checked) -> WorkState:
 
     What is open is counted as the card of the findings counts it.
     """
-    wires = _count_words("wires surveyed", checked.surveyed)
     at_power = checked.first_power.stamp("STEP ") if checked.first_power is not None else ""
     parts = [at_power] if at_power else []
-    parts += [_paper(checked), wires, _count_words("circuits rung out", checked.rung_out)]
+    parts.append(_paper(checked))
+    parts.append(f"wires surveyed {checked.surveyed}")
+    parts.append(f"circuits rung out {checked.rung_out}")
     if checked.not_judged:
         named = ", ".join(each.subject[0] for each in checked.not_judged[:MOST_NAMED])
         parts.append(f"not judged: {len(checked.not_judged)} ({named})")
     held = bool(at_power) or checked.verdict == PaperVerdict.HOLD
     return WorkState(words="; ".join(parts) + ".", held=held)
-
-
-def _count_words(words: str, counted: tuple[int, int]) -> str:
-    done, every = counted
-    return f"{words} {done} of {every}"
 
 
 def _paper(checked: Checked) -> str:

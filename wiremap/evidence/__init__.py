@@ -41,7 +41,7 @@ from wiremap.evidence.meter import (
 )
 from wiremap.evidence.pinout_alone import alone
 from wiremap.evidence.probe_points import kind_of, reachable, test_points
-from wiremap.evidence.progress import Boxes, boxes, rung_out_nets, surveyed_cavities
+from wiremap.evidence.progress import NONE_YET, Count, progress_of, rung_out_nets, surveyed_cavities
 from wiremap.evidence.refusing import refusal
 from wiremap.evidence.settle import settle
 from wiremap.evidence.stands import SURE, sure
@@ -50,10 +50,11 @@ from wiremap.evidence.touching import face_neighbours, near_pairs
 
 __all__ = [
     "BEEP_SURE_OHMS",
+    "NONE_YET",
     "OPEN_OHMS",
     "SILENT_SURE_OHMS",
     "SURE",
-    "Boxes",
+    "Count",
     "Dangers",
     "Disagreement",
     "Expected",
@@ -66,7 +67,6 @@ __all__ = [
     "alone",
     "answer",
     "answers",
-    "boxes",
     "called_unused",
     "coil_of",
     "contradictions",
@@ -88,6 +88,7 @@ __all__ = [
     "metered",
     "near_pairs",
     "probe_print",
+    "progress_of",
     "reachable",
     "refusal",
     "refused",

@@ -1,11 +1,11 @@
-"""The boxes of the status line: how much has been surveyed, how much has been rung out."""
+"""How much has been surveyed, how much has been rung out."""
 
 from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import NamedTuple, TypedDict
+from typing import NamedTuple
 
 from wiremap.evidence.expected import refused
 from wiremap.evidence.measured_contacts import measured_contacts
@@ -19,11 +19,29 @@ from wiremap.model import Entry, EntryKind, Seen, Side
 Pair = tuple[int, int]  # two nets by their number, the smaller first
 
 
-class Boxes(TypedDict):
-    """How many of how many: machine cavities surveyed, nets rung out."""
+class Count(NamedTuple):
+    """How many are done, and of how many."""
 
-    surveyed: tuple[int, int]
-    rung_out: tuple[int, int]
+    done: int
+    of: int
+
+    @property
+    def all_done(self) -> bool:
+        """Whether there are some and none is left."""
+        return self.done >= self.of > 0
+
+    def __str__(self) -> str:
+        return f"{self.done} of {self.of}"
+
+
+NONE_YET = Count(0, 0)
+
+
+class Progress(NamedTuple):
+    """The machine's cavities that are surveyed, and the nets that are rung out."""
+
+    surveyed: Count
+    rung_out: Count
 
 
 class MayTouch(NamedTuple):
@@ -39,14 +57,14 @@ def may_touch(harness: Harness) -> MayTouch:
     return MayTouch(tuple(near_pairs(harness, kind)), tuple(meeting_pairs(harness, kind)))
 
 
-def boxes(harness: Harness, pairs: Callable[[Harness], MayTouch] = may_touch) -> Boxes:
-    """Surveyed n of m and rung out n of m, of the settled job behind this harness.
+def progress_of(harness: Harness, pairs: Callable[[Harness], MayTouch] = may_touch) -> Progress:
+    """How far the settled job behind a harness has come.
 
     `pairs` is asked only once beeps are there: costly on a large job.
     """
     measured, countable = surveyed_cavities(harness)
     done, nets = rung_out_nets(harness, pairs)
-    return {"surveyed": (len(measured), len(countable)), "rung_out": (len(done), len(nets))}
+    return Progress(Count(len(measured), len(countable)), Count(len(done), len(nets)))
 
 
 def surveyed_cavities(harness: Harness) -> tuple[list[str], list[str]]:

@@ -22,7 +22,7 @@ from wiremap.diagnose.walk import Walk
 from wiremap.evidence import judge_survey
 from wiremap.evidence.judged_reading import SurveyReading
 from wiremap.evidence.opened import OpenJob
-from wiremap.evidence.progress import boxes, surveyed_cavities
+from wiremap.evidence.progress import NONE_YET, Count, progress_of, surveyed_cavities
 from wiremap.firstpower.judge import power_kept
 from wiremap.firstpower.plan import power_plan
 from wiremap.firstpower.step import PowerStep
@@ -78,7 +78,7 @@ class WorkedOut:
 
         What is rung out changes with every reading: `Moment` counts it, here it is left at 0 of 0.
         """
-        return check_harness(self._opened.harness, read=self._read, rung_out=(0, 0))
+        return check_harness(self._opened.harness, read=self._read, rung_out=NONE_YET)
 
     @cached_property
     def sizes(self) -> JobSizes:
@@ -190,24 +190,24 @@ class Moment:
     def checked(self) -> Checked:
         """The rule book, with what has been surveyed and rung out by now."""
         harness = self.opened.harness
-        counted = boxes(harness, lambda _: self.worked.harness_work.may_touch)
+        counted = progress_of(harness, lambda _: self.worked.harness_work.may_touch)
         return replace(
             self.worked.checked,
-            surveyed=counted["surveyed"],
-            rung_out=self._passed_by_verdict or counted["rung_out"],
+            surveyed=counted.surveyed,
+            rung_out=self._passed_by_verdict or counted.rung_out,
             first_power=power_kept(harness, self.entries, lambda: self.worked.steps),
             job=self.opened.job,
             harness=harness,
         )
 
     @property
-    def _passed_by_verdict(self) -> tuple[int, int] | None:
+    def _passed_by_verdict(self) -> Count | None:
         """With clips the nets that the verdict passes, and all: it knows what combs prove."""
         probed = any(entry.kind == EntryKind.PROBE for entry in self.entries)
         if not probed or self.worked.plan.method != Method.CLIPS:
             return None
         counts = self.walk.judged().counts
-        return counts["pass"], counts["nets"]
+        return Count(counts["pass"], counts["nets"])
 
     @cached_property
     def not_surveyed(self) -> list[str]:

@@ -7,6 +7,7 @@ from types import MappingProxyType
 
 from wiremap.base import plural
 from wiremap.content.next_papers import shown_path
+from wiremap.evidence import Count
 from wiremap.evidence.judged_reading import ReadingVerdict, SurveyReading
 from wiremap.model import OnOff
 from wiremap.reports.screen import INDENT, block, lines_up_to, named_up_to, shrunk_to, wrapped
@@ -105,9 +106,9 @@ def _terminators(survey: Survey) -> Iterator[str]:
         yield from wrapped(meaning, lead=INDENT)
 
 
-def surveyed_lines(file: str, counted: tuple[int, int], lacks: Lacking) -> Iterator[str]:
+def surveyed_lines(file: str, counted: Count, lacks: Lacking) -> Iterator[str]:
     """How many contacts are surveyed, and which lack what."""
-    yield f"surveyed {counted[0]} of {counted[1]}"
+    yield f"surveyed {counted}"
     other = tuple(at for at in lacks.volts if at not in (*lacks.volts_off, *lacks.volts_on))
     told = (
         ("against the paper until settled", lacks.against),

@@ -75,7 +75,8 @@ def verdict_line(job: Checked) -> str:
     parts = [VERDICTS[job.verdict], f"{counted(stops, 'stop')}, {_cautions(job)}"]
     if job.not_judged:
         parts.append(_not_judged(job.not_judged))
-    parts += [_boxes(job), *_stops_passed(job)]
+    parts.append(f"surveyed {job.surveyed}, rung out {job.rung_out}")
+    parts += _stops_passed(job)
     if job.first_power is not None and job.first_power.halt:
         parts.insert(0, job.first_power.stamp("STEP "))
     if job.digest:
@@ -109,12 +110,6 @@ def _cautions(job: Checked) -> str:
     cautions = [found for found in job.findings if found.severity is Severity.CAUTION]
     signed = sum(found.accepted is not None for found in cautions)
     return f"{words} ({signed} signed)"
-
-
-def _boxes(job: Checked) -> str:
-    surveyed, of_cavities = job.surveyed
-    rung_out, of_nets = job.rung_out
-    return f"surveyed {surveyed} of {of_cavities}, rung out {rung_out} of {of_nets}"
 
 
 def _stops_passed(job: Checked) -> list[str]:

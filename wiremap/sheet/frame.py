@@ -38,8 +38,8 @@ def _statuses(ink: Ink, page: PageHead, room: float) -> None:
     paper = "paper on hold" if page.held else "paper in order"
     if page.not_judged:
         paper += f", {page.not_judged} not judged"
-    surveyed = f"surveyed {page.surveyed.done} of {page.surveyed.of}"
-    rung_out = f"rung out {page.rung_out.done} of {page.rung_out.of}"
+    surveyed = f"surveyed {page.surveyed}"
+    rung_out = f"rung out {page.rung_out}"
     texts: tuple[str, ...] = (paper, f"{surveyed} cavities", f"{rung_out} circuits")
     if not page.filled_in:  # what is done stands in the notebook, not on this sheet
         texts = (paper, f"in the notebook: {surveyed} cavities, {rung_out} circuits")

@@ -74,8 +74,7 @@ def _lead(given: Given) -> str:
 
 def _had(given: Given) -> str:
     """That it was rung out already, on a sheet that does not print what was read."""
-    done, _ = given.rung_out
-    if given.filled_in or not done:
+    if given.filled_in or not given.rung_out.done:
         return ""
     rows, had = len(given.probes), len(rows_rung_out(given))
     left = f" ({rows - had} are left there)" if had < rows else ""

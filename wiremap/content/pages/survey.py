@@ -84,11 +84,11 @@ def survey_section(given: Given) -> Section | None:
 
 def _had(given: Given) -> str:
     """How much of it the notebook has, on a sheet that does not print what was read."""
-    done, of = given.surveyed
-    if given.filled_in or not done:
+    surveyed = given.surveyed
+    if given.filled_in or not surveyed.done:
         return ""
-    left = f"; a row of another bears “{OWED}”" if done < of else ""
-    return f"The notebook has {done} of {of} cavities{left}."
+    left = f"; a row of another bears “{OWED}”" if surveyed.done < surveyed.of else ""
+    return f"The notebook has {surveyed} cavities{left}."
 
 
 def _volts(given: Given, survey: Survey, tagged: Collection[int]) -> Iterator[Steps]:
@@ -200,7 +200,7 @@ def _words(given: Given, row: SurveyRow) -> str:
     """What is read there, in which state, whether nobody has yet, what its band does not tell."""
     signal = " to ".join(_signals(given, row))
     unread: Sequence[str] = given.not_surveyed
-    owed = OWED if given.surveyed[0] and (row.red in unread or row.black in unread) else ""
+    owed = OWED if given.surveyed.done and (row.red in unread or row.black in unread) else ""
     state = f"{row.state}, then as it was" if row.state else ""
     at_unit = AT_UNIT if row.at_unit else ""
     return listed(signal, at_unit, state, owed, beside_low(given, row))
