@@ -15,6 +15,7 @@ from demo_jobs import copied_demo
 from sheet_cases import demo_given
 from test_propose_identity import between, can, side
 
+from wiremap.base import Severity, fault
 from wiremap.check import check
 from wiremap.cli.guided_answers import file_of
 from wiremap.content.bus import bus_halves
@@ -268,3 +269,28 @@ def test_a_rate_on_the_low_half_of_another_pair_settles_nothing(low: str, asked:
     job = as_job(propose([old], [new]), [old], [new], title="two buses")
     about = {question.about for question in questions(job)}
     assert ("o.1.kbit_s" in about) is asked
+
+
+@pytest.mark.parametrize(
+    ("named", "asked"), [("", ["old.1.chain", "old.3.chain"]), ("{chain: A}", [])]
+)
+def test_of_several_guard_loops_each_contact_is_asked_for_its_own(
+    named: str, asked: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Crossed loops let a guard protect nothing; one that is named already is not asked for again."""
+    monkeypatch.chdir(tmp_path)
+    of_loop = f"signal: guard, function: interlock-out, {named[1:-1]}".rstrip(", ")
+    cavities = "".join(f"  {name}: {{{of_loop}}}\n" for name in "13") + "  2: earth\n"
+    for name in ("old", "new"):
+        Path(f"{name}.yaml").write_text(f"wiremap: pinout/1\ntitle: {name}\ncavities:\n{cavities}")
+    called("propose", "old.yaml", "new.yaml", "--adapter", "-o", "job.yaml", cwd=tmp_path)
+    job = load_job("job.yaml").value
+    assert job is not None
+    chains = [each.about for each in questions(job) if each.about.endswith(".chain")]
+    assert asked == [about for about in chains if about.startswith("old.")]
+
+
+def test_what_is_wrong_with_a_file_is_never_signed() -> None:
+    """Whatever the fault, it holds and no signature lifts it."""
+    found = fault("not-yaml", "line 1: a tab", None)
+    assert (found.fault, found.acceptable, found.severity) == (True, False, Severity.STOP)
