@@ -330,6 +330,16 @@ def test_16_paper_against_machine(tmp_path: Path) -> None:
     assert found.exit_code == 1
 
 
+@pytest.mark.parametrize("cavity", ["12", "13"])
+def test_16_what_is_settled_leaves_the_other_open(cavity: str, tmp_path: Path) -> None:
+    text = (DEMO / "notebook.yaml").read_text(encoding="utf-8")
+    (answer,) = re.findall(rf".*about: loom\.{cavity},.*\n", text)
+    found = report(tmp_path, notebook=[(answer, "")])
+    assert [(f"loom.{cavity}",)] == [
+        f.subject for f in found.findings if f.rule == "sources-disagree"
+    ]
+
+
 def test_17_mirrored_reading(demo: Job, demo_slips: SlipReport) -> None:
     """Mirrored, the supply lands on CAN low; 1, 4, 11 and 14 are no sentinel."""
     mirrored = next(s for s in demo_slips.slips if s.kind == "mirrored" and s.subject == ("loom",))

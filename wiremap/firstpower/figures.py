@@ -10,7 +10,7 @@ from wiremap.evidence.meter import DEAD_VOLTS
 from wiremap.firstpower.answering import figure_of
 from wiremap.firstpower.bus_pair import CROSSED
 from wiremap.firstpower.step import AMPS, PowerStep
-from wiremap.model import Entry
+from wiremap.model import Entry, Span
 from wiremap.survey.loaded import FILE
 from wiremap.trade.tables import figure
 
@@ -50,7 +50,7 @@ class Figures:
         if step.low is None or step.high is None:
             return None
         if not step.low <= value <= step.high:
-            return _wrong(step, value)
+            return _wrong(step, Span(step.low, step.high), value)
         return self._crossed(step, value)
 
     def was_wrong(self, step: PowerStep, before: Iterable[Entry]) -> Wrong | None:
@@ -93,10 +93,9 @@ class Figures:
         return f"too much flows: {more:.4g} A more than the {before:g} A before, {most}"
 
 
-def _wrong(step: PowerStep, value: float) -> str:
+def _wrong(step: PowerStep, band: Span, value: float) -> str:
     """Why a reading outside its limits is bad; above those of a feed it is no open joint."""
-    low, high = step.low or 0.0, step.high or 0.0
-    if low > LIVE_VOLTS and value > high:
-        most = f"{high:g} V is the most that belongs here"
+    if band.low > LIVE_VOLTS and value > band.high:
+        most = f"{band.high:g} V is the most that belongs here"
         return f"{value:g} V, {most}: too many volts, do not mate"
-    return step.why or f"{value:g} V where {low:g} to {high:g} V belong"
+    return step.why or f"{value:g} V where {band.low:g} to {band.high:g} V belong"

@@ -191,11 +191,9 @@ def survey(job: Job) -> Survey:
     )
 
 
-def _sweep(e: Expected) -> int:
+def _sweep(e: Expected) -> tuple[bool, bool]:
     """In which sweep volts are read: ignition off, on, then with lights and switches on."""
-    if e.key == OnOff.OFF:
-        return 0
-    return 1 if e.state is None else 2
+    return e.key != OnOff.OFF, e.state is not None
 
 
 def _is_pair(job: Job, e: Expected) -> bool:
