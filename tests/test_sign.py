@@ -189,6 +189,73 @@ def test_each_stop_takes_a_reason_of_its_own(
     assert [("loom.1",)] == left
 
 
+UNLIKE = """wiremap: pinout/1
+title: {side}
+cavities:
+  1: {{signal: Sensor GND, function: sensor-return, wire: 0.5 BK}}
+  2: {{signal: Shield, function: shield, wire: 0.5 GY}}
+  3: {{signal: Wiper switch left, function: digital-input, wire: 0.5 RD}}
+  4: {{signal: Wiper switch right, function: digital-input, wire: 0.5 BN}}
+"""
+LIKELY = """
+title: what a sensor needs, and two alike
+ends:
+  loom: {pinout: old.yaml, is: cut-tail, side: machine}
+  unit: {pinout: new.yaml, is: pigtail, side: unit}
+circuits:
+  - {join: [loom.1, unit.1], grade: likely}
+  - {join: [loom.2, unit.2], grade: likely}
+  - {join: [loom.3, unit.3], grade: likely}
+  - {join: [loom.4, unit.4], grade: likely}
+"""
+
+
+@pytest.fixture
+def likely(tmp_path: Path) -> Path:
+    """A job whose circuits are likely only: a sensor's return, a shield, two switches."""
+    for side in ("old", "new"):
+        (tmp_path / f"{side}.yaml").write_text(UNLIKE.format(side=side), encoding="utf-8")
+    job = tmp_path / "job.yaml"
+    job.write_text(f"wiremap: job/1{LIKELY}", encoding="utf-8")
+    return job
+
+
+def _batch(job: Path, line: str) -> int:
+    batch = job.with_name("reasons.txt")
+    batch.write_text(f"{line}\n", encoding="utf-8")
+    return main(["sign", str(job), "--by", "RK", "--batch", str(batch)])
+
+
+def _likely_left(job: Path) -> list[tuple[str, ...]]:
+    groups = [group for group in to_sign(checked(job)) if group.rule == "likely-unsettled"]
+    return [tuple(finding.subject[0] for finding in group.findings) for group in groups]
+
+
+def test_unlike_contacts_take_a_reason_each(
+    likely: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What is said of a sensor's return signs no shield; the two switches are one thing."""
+    assert _likely_left(likely) == [("loom.1",), ("loom.2",), ("loom.3", "loom.4")]
+    assert _batch(likely, "likely-unsettled: rung out at the sensor") == 2
+    assert "likely-unsettled loom.2" in capsys.readouterr().err
+    assert main(["sign", str(likely), "--full"]) == 1
+    assert "[likely-unsettled loom.1" in " ".join(capsys.readouterr().out.split())
+    _batch(likely, "likely-unsettled loom.1: rung out at the sensor")
+    assert _likely_left(likely) == [("loom.2",), ("loom.3", "loom.4")]
+
+
+def test_a_reason_that_tells_of_one_of_several_signs_none(
+    likely: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """`left` says nothing of the right one: by batch it is refused, at a terminal asked back."""
+    assert _batch(likely, "likely-unsettled loom.3: pressed the left wiper switch") == 2
+    assert "does not tell of loom.4 (right)" in " ".join(capsys.readouterr().err.split())
+    typed(monkeypatch, *["l"] * 2, "pressed the left one", "pressed both in turn", "q")
+    main(["sign", str(likely), "--by", "RK"])
+    assert "does not tell of loom.4 (right)" in " ".join(capsys.readouterr().out.split())
+    assert _likely_left(likely) == [("loom.1",), ("loom.2",)]
+
+
 @pytest.mark.parametrize("words", ["yes", "x", "ok", "licensed", "Yes of course", "true", "asdf"])
 def test_one_word_names_no_licence(words: str) -> None:
     """What says only that there is one is none; what it is for, or its number, is."""

@@ -179,3 +179,20 @@ def test_a_figure_beside_the_ignition_is_volts(told: str, volts: float, key: str
     """For ohms the battery is off; a figure alone tells nothing."""
     assert told_volts(told) == ((volts, key),) and tells_reading(told)
     assert not tells_reading("12.5") and not tells_reading("page 12 off the shelf")
+
+
+def test_words_that_tell_of_one_of_several_are_kept_of_none(
+    two_papers: Callable[[str, str], Path], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Where the left valve was found tells nothing of the right one; words for each are kept of each."""
+    paper = "wiremap: pinout/1\ntitle: valves\ncavities:\n  1: Valve left\n  2: Valve right\n"
+    two_papers(paper, paper)
+    call = ["next", "job.yaml", "--about", "new.1.basis, new.2.basis", "--answer", "document"]
+    assert main([*call, "--by", "RK", "--how", "leaflet 4711, valve left, page 12"]) == 2
+    told = " ".join(capsys.readouterr().err.split())
+    assert "does not tell of new.2.basis (right)" in told and "parted by `;`" in told
+    how = "leaflet 4711, valve left, page 12; leaflet 4711, valve right, page 13"
+    assert main([*call, "--by", "RK", "--how", how]) == 0
+    book = load_notebook("job-notebook.yaml").value
+    assert book is not None
+    assert [entry.how for entry in book.entries] == how.split("; ")

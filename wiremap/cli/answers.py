@@ -12,13 +12,15 @@ from wiremap.cli.common import note
 from wiremap.cli.open_job import bare_names
 from wiremap.cli.saving import entry_date, save, shown_name, typed_lines
 from wiremap.evidence import SURE, answers, refusal, unfounded
+from wiremap.evidence.one_reason import tells_of_one
 from wiremap.evidence.opened import OpenJob, full_address
 from wiremap.model import WHICH_LICENCE, Entry, EntryKind, named_licence
 from wiremap.ringout.bench import open_questions
-from wiremap.survey.together import EACH, spread, together
+from wiremap.survey.together import EACH, each_how, spread, together
 
 BETWEEN_ADDRESSES = ", "
 MOST_TOLD = 8  # answers of a batch that are told one by one
+EACH_HOW = "tell of each by itself how it was found, in their order, parted by `;`"
 HOW_MARK = re.compile(r";\s*how:")  # in a line of a batch, before how the answer was found
 
 
@@ -48,6 +50,7 @@ def take_answers(args: argparse.Namespace, opened: OpenJob) -> list[Finding]:
         *_answered_twice(opened, typed),
         *_not_allowed(opened, typed),
         *_unfounded(opened, typed),
+        *_of_one_alone(opened, typed),
     ]
     if not refused and not args.by.strip():
         words = "an answer counts with a name under it; nothing was saved"
@@ -79,7 +82,16 @@ def _typed_answers(args: argparse.Namespace, opened: OpenJob) -> list[TypedAnswe
     spread_answers = spread(abouts, args.answer)
     if isinstance(spread_answers, str):
         return fault("answer-refused", f"{spread_answers}; nothing was saved", fix=EACH)
-    return [TypedAnswer(None, about, text, args.how) for about, text in spread_answers]
+    return _with_how(None, spread_answers, args.how)
+
+
+def _with_how(place: Place | None, said: Sequence[tuple[str, str]], how: str) -> list[TypedAnswer]:
+    """The answers of one line, each with how it was found."""
+    hows = each_how([about for about, _ in said], how)
+    return [
+        TypedAnswer(place, about, text, found)
+        for (about, text), found in zip(said, hows, strict=True)
+    ]
 
 
 def several(about: str) -> list[str]:
@@ -110,9 +122,7 @@ def _batch_answers(path: str, how: str) -> list[TypedAnswer] | Finding:
         if isinstance(spread_answers, str):
             return fault("answer-unread", f"{spread_answers}; nothing was saved", place, fix=EACH)
         found_how = told[0].strip() if told else how
-        answers_found += [
-            TypedAnswer(place, each, answered, found_how) for each, answered in spread_answers
-        ]
+        answers_found += _with_how(place, spread_answers, found_how)
     if not answers_found:
         words = "there is no answer in it"
         fix = "write lines such as: supply.volts: 24"
@@ -161,6 +171,21 @@ def _unfounded(opened: OpenJob, typed: list[TypedAnswer]) -> list[Finding]:
             written = f"write behind the answer: ; how: {begun}..."
             fix = lacking.fix if each.place is None else written
             faults.append(fault("no-how", words, each.place, fix=fix))
+    return faults
+
+
+def _of_one_alone(opened: OpenJob, typed: Sequence[TypedAnswer]) -> list[Finding]:
+    """A fault for words on how several were found out that tell of one of them alone."""
+    alike: dict[str, list[TypedAnswer]] = {}
+    for each in typed:
+        alike.setdefault(each.how, []).append(each)
+    faults = []
+    for how, answered in alike.items():
+        abouts = [full_address(opened, each.about) for each in answered]
+        why = tells_of_one(opened.job, abouts, how)
+        if why:
+            words = bare_names(opened, f"{why}; nothing was saved")
+            faults.append(fault("how-of-another", words, answered[0].place, fix=EACH_HOW))
     return faults
 
 

@@ -15,7 +15,7 @@ from wiremap.evidence.opened import OpenJob
 from wiremap.evidence.unusual import unusual
 from wiremap.model import Job
 from wiremap.survey.question import DONT_KNOW, Question
-from wiremap.survey.together import APART, spread, together
+from wiremap.survey.together import APART, each_how, spread, together
 
 KEYS = (
     "type an answer or how it begins; d don't know, l later, s each by itself, ? this list, "
@@ -130,7 +130,9 @@ def _kept_with_how(
     """Ask how it was found out, and keep it: empty if it is kept, else what becomes of it."""
     how = "" if undecided(answers[0][1]) else _asked_how(job, answers, told=told)
     how = sure(how) if told else how
-    lacking = next(filter(None, (unfounded(job, *each, how) for each in answers)), None)
+    hows = each_how([about for about, _ in answers], how)
+    told_of = zip(answers, hows, strict=True)
+    lacking = next(filter(None, (unfounded(job, *each, found) for each, found in told_of)), None)
     if lacking is not None:
         say(f"  {lacking.why}; it is left for later")
         return LATER

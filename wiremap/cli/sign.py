@@ -20,12 +20,20 @@ from wiremap.cli.saving import (
     tell_unread,
     typed_lines,
 )
-from wiremap.cli.sign_asking import KEYS, LEAVE, STOP, asked_reason, left_to_sign, thing_to_sign
+from wiremap.cli.sign_asking import (
+    KEYS,
+    LEAVE,
+    STOP,
+    asked_reason,
+    batch_name,
+    left_to_sign,
+    thing_to_sign,
+)
 from wiremap.cli.stops import pass_stop
 from wiremap.content.grouped import Group
 from wiremap.content.next_papers import shown_path
 from wiremap.content.next_step import after_job
-from wiremap.content.signing import items, needs_licence, signatures, to_sign
+from wiremap.content.signing import items, needs_licence, not_of_all, signatures, to_sign
 from wiremap.evidence.opened import OpenJob
 from wiremap.model import (
     A_REASON,
@@ -44,7 +52,7 @@ EXAMPLES = """examples:
   wiremap sign job.yaml --adopt --by AM
 
 A line of a batch is `rule: reason`, the rule as `wiremap sign JOB --full` names it; where several
-stops of a rule are open, `rule loom.3: reason` for each."""
+of a rule are open, `rule loom.3: reason` for each."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -144,7 +152,7 @@ def _sign_each(
             say(f"  wiremap sign {shown_path(args.file)} --by NAME --licensed WHICH")
             continue
         say(f"  {KEYS}")
-        reason = asked_reason(group)
+        reason = asked_reason(group, opened.job)
         if reason == STOP:
             break
         if reason == LEAVE:
@@ -172,6 +180,9 @@ def _sign_batch(
             faults.append(_several_open(reason, meant))
         elif _lacks_licence(meant[0], args):
             faults.append(_no_licence(args, reason.place))
+        elif not_of_all(meant[0], opened.job, reason.why):
+            words = f"{not_of_all(meant[0], opened.job, reason.why)}; nothing was saved"
+            faults.append(fault("signature-unread", words, reason.place))
         else:
             entries += _entries(args, meant[0], reason.why)
     wrong = None if faults else save(opened, entries)
@@ -184,9 +195,9 @@ def _is_meant(group: Group, reason: Reason) -> bool:
 
 
 def _several_open(reason: Reason, meant: Sequence[Group]) -> Finding:
-    """Of several stops of one rule each takes a reason of its own."""
-    each = "; ".join(f"{group.rule} {' '.join(group.first.subject)}: ..." for group in meant)
-    words = f"{len(meant)} stops of `{reason.rule}` are open, each takes a reason of its own"
+    """Of several unlike things of one rule each takes a reason of its own."""
+    each = "; ".join(f"{batch_name(group, alone=False)}: ..." for group in meant)
+    words = f"{len(meant)} unlike things of `{reason.rule}` take a reason each; nothing was saved"
     return fault("signature-unread", words, reason.place, fix=f"write a line each: {each}")
 
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from wiremap.base import Finding, Severity, visible
 from wiremap.cli.common import say
 from wiremap.content.grouped import Group
-from wiremap.model import A_REASON, says_what
+from wiremap.content.signing import not_of_all
+from wiremap.model import A_REASON, Job, says_what
 from wiremap.reports.screen import lines_up_to, whole_or_few, wrapped
 
 MOST_SHOWN = 6  # lines of the sentence that is signed
@@ -33,7 +35,7 @@ def _whom(finding: Finding) -> str:
     return finding.subject[0] if finding.subject else "the first"
 
 
-def asked_reason(group: Group) -> str:
+def asked_reason(group: Group, job: Job) -> str:
     """What was typed: a reason, or one of the keys; Enter alone asks again."""
     while True:
         try:
@@ -43,12 +45,20 @@ def asked_reason(group: Group) -> str:
         if typed == SHOW:
             for finding in group.findings:
                 say(f"  {finding.place}  {_whom(finding)}")
-        elif typed in (LEAVE, STOP) or says_what(typed):
+            continue
+        refused = "" if typed in (LEAVE, STOP) else _refused(group, job, typed)
+        if typed and not refused:
             return typed
-        else:
-            if typed:
-                say(f"  {NO_REASON}: `{visible(typed)}`; {A_REASON}")
-            say(f"  {KEYS}")
+        if refused:
+            say(f"  {refused}")
+        say(f"  {KEYS}")
+
+
+def _refused(group: Group, job: Job, typed: str) -> str:
+    """Why what was typed signs nothing; empty where it does, or nothing was typed."""
+    if typed and not says_what(typed):
+        return f"{NO_REASON}: `{visible(typed)}`; {A_REASON}"
+    return not_of_all(group, job, typed)
 
 
 def left_to_sign(groups: Sequence[Group], *, full: bool) -> Iterator[str]:
@@ -56,14 +66,14 @@ def left_to_sign(groups: Sequence[Group], *, full: bool) -> Iterator[str]:
     sentences = [f"{each.severity.value}: {each.first.message}" for each in groups]
     if not full:
         return whole_or_few(sentences, MOST_LEFT, room=MOST_LEFT * MOST_LINES, each=MOST_LINES)
-    named = [
-        f"{said}  [{_for_a_batch(each)}]" for said, each in zip(sentences, groups, strict=True)
-    ]
+    rules = Counter(each.rule for each in groups)
+    names = [batch_name(each, alone=rules[each.rule] == 1) for each in groups]
+    named = [f"{said}  [{name}]" for said, name in zip(sentences, names, strict=True)]
     return lines_up_to(named, len(named), each=len(named) + MOST_SHOWN)
 
 
-def _for_a_batch(group: Group) -> str:
-    """How a batch line names what it signs: a caution by its rule, a stop by its subject too."""
-    if group.severity == Severity.STOP:
-        return " ".join((group.rule, *group.first.subject))
-    return group.rule
+def batch_name(group: Group, *, alone: bool) -> str:
+    """How a batch line names what it signs: a caution that is `alone` of its rule by that."""
+    if alone and group.severity != Severity.STOP:
+        return group.rule
+    return " ".join((group.rule, *group.first.subject))

@@ -9,9 +9,9 @@ from urllib.parse import quote
 from wiremap.base import Finding
 from wiremap.check import Checked
 from wiremap.content.cards import Blank, Card, CardLink, CardQuestion, mark_for
-from wiremap.content.grouped import Group, one_by_one, told
+from wiremap.content.grouped import Group, told
 from wiremap.content.question_cards import QUESTIONS
-from wiremap.content.signing import may_be_signed, needs_licence
+from wiremap.content.signing import may_be_signed, needs_licence, signed_apart
 from wiremap.survey.questions import questions, questions_about
 
 FINDINGS = "/findings"
@@ -59,7 +59,7 @@ def open_words(count: int) -> str:
 def open_groups(checked: Checked) -> tuple[Group, ...]:
     """The groups of findings that hold or wait for a name, the gravest first."""
     found = told(checked.findings)
-    return (*one_by_one(found.stops), *found.cautions)
+    return signed_apart((*found.stops, *found.cautions), checked.harness)
 
 
 def _answered_at(checked: Checked, group: Group) -> Iterator[CardLink]:

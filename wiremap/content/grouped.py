@@ -63,18 +63,9 @@ def told(findings: Iterable[Finding]) -> Told:
     )
 
 
-def one_by_one(groups: Iterable[Group]) -> tuple[Group, ...]:
-    """What is signed at once: cautions by the rule, stops each by itself.
-
-    One reason stands for many like cautions; what holds is another circuit each time.
-    """
-    found: list[Group] = []
-    for group in groups:
-        if group.severity is Severity.STOP:
-            found += [replace(group, findings=(finding,)) for finding in group.findings]
-        else:
-            found.append(group)
-    return tuple(found)
+def one_by_one(group: Group) -> tuple[Group, ...]:
+    """Each finding of a group as one of its own."""
+    return tuple(replace(group, findings=(finding,)) for finding in group.findings)
 
 
 def grouped(findings: Iterable[Finding]) -> tuple[Group, ...]:

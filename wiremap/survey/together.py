@@ -40,6 +40,12 @@ def spread(abouts: Sequence[str], said: str) -> list[tuple[str, str]] | str:
     return list(zip(abouts, parts, strict=True))
 
 
+def each_how(abouts: Sequence[str], how: str) -> list[str]:
+    """Of each address how it was found: words for each, or the same for all."""
+    parts = [part.strip() for part in how.split(APART)]
+    return parts if len(parts) == len(abouts) else [how] * len(abouts)
+
+
 def _key(question: Question) -> object:
     """What is equal for questions that are asked as one; None where one is asked by itself."""
     kind = named_row(FILE, "row", question.row).get("together")

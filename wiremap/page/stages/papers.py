@@ -6,7 +6,7 @@ from wiremap.content.cards import Card, CardQuestion, Tick
 from wiremap.content.finding_cards import finding_card, open_groups, open_words
 from wiremap.content.grouped import Group
 from wiremap.content.question_cards import open_questions, question_card
-from wiremap.content.signing import needs_licence, signatures
+from wiremap.content.signing import needs_licence, not_of_all, signatures
 from wiremap.content.survey_cards import LOCKED_OUT, is_owed, rows_left, survey_card
 from wiremap.content.survey_deeds import AROUND, PULLED, deeds_left
 from wiremap.entries.deeds import belongs
@@ -47,6 +47,9 @@ class Findings(PageStage):
         licensed = " ".join(reply.text("licensed").split())
         if not says_what(why):
             return f"a signature counts with a reason: {A_REASON}"
+        other = not_of_all(ask.of, now.opened.job, why)
+        if other:
+            return other
         signed = signatures(ask.of, why=why, by=hand.by, date=hand.date, licensed=licensed)
         if needs_licence(ask.of) and not signed[0].licence:
             return f"only a person licensed for this work may sign this: say {WHICH_LICENCE}"
