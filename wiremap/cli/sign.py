@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from wiremap.base import Finding, Place, fault, plural
@@ -18,7 +17,6 @@ from wiremap.cli.saving import (
     notebook_options,
     save,
     tell_unread,
-    typed_lines,
 )
 from wiremap.cli.sign_asking import (
     KEYS,
@@ -29,6 +27,7 @@ from wiremap.cli.sign_asking import (
     left_to_sign,
     thing_to_sign,
 )
+from wiremap.cli.sign_batch import Reason, batch_reasons
 from wiremap.cli.stops import pass_stop
 from wiremap.content.grouped import Group
 from wiremap.content.next_papers import shown_path
@@ -36,13 +35,11 @@ from wiremap.content.next_step import after_job
 from wiremap.content.signing import items, needs_licence, not_of_all, signatures, to_sign
 from wiremap.evidence.opened import OpenJob
 from wiremap.model import (
-    A_REASON,
     WHICH_LICENCE,
     Entry,
     Stop,
     named_licence,
     same_person,
-    says_what,
 )
 
 EXAMPLES = """examples:
@@ -53,16 +50,6 @@ EXAMPLES = """examples:
 
 A line of a batch is `rule: reason`, the rule as `wiremap sign JOB --full` names it; where several
 of a rule are open, `rule loom.3: reason` for each."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Reason:
-    """A line of a batch: which rule is signed, at what, why, where it was written."""
-
-    rule: str
-    names: tuple[str, ...]
-    why: str
-    place: Place
 
 
 def add(subparsers: Any) -> None:
@@ -167,7 +154,7 @@ def _sign_batch(
     args: argparse.Namespace, opened: OpenJob, groups: Sequence[Group]
 ) -> Sequence[Finding]:
     """Sign by the lines of a batch, all or none."""
-    reasons = _batch_reasons(args.batch)
+    reasons = batch_reasons(args.batch)
     if isinstance(reasons, Finding):
         return [reasons]
     faults: list[Finding] = []
@@ -199,24 +186,6 @@ def _several_open(reason: Reason, meant: Sequence[Group]) -> Finding:
     each = "; ".join(f"{batch_name(group, alone=False)}: ..." for group in meant)
     words = f"{len(meant)} unlike things of `{reason.rule}` take a reason each; nothing was saved"
     return fault("signature-unread", words, reason.place, fix=f"write a line each: {each}")
-
-
-def _batch_reasons(path: str) -> list[Reason] | Finding:
-    lines = typed_lines(path)
-    if isinstance(lines, Finding):
-        return lines
-    reasons = []
-    for place, line in lines:
-        rule, colon, why = line.partition(":")
-        if not colon or not why.strip():
-            words = f"this signs nothing: {line.strip()!r}; nothing was saved"
-            return fault("signature-unread", words, place, fix="write it as: rule: reason")
-        if not says_what(why):
-            words = f"that is no reason: {why.strip()!r}; nothing was saved"
-            return fault("signature-unread", words, place, fix=A_REASON)
-        name, *at = rule.split() or [""]
-        reasons.append(Reason(rule=name, names=tuple(at), why=why.strip(), place=place))
-    return reasons
 
 
 def _not_open(reason: Reason) -> Finding:
