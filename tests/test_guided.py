@@ -157,9 +157,10 @@ def test_a_table_that_cannot_be_read_is_asked_again(
     empty_folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Why it cannot is said; nothing of it stays."""
-    broken = ("paste", "these,are,no", "pins,at,all", ".", "d")
+    broken = ("paste", "these are no", "pins at all", ".", "d")
     type_in(monkeypatch, *broken, *ALL)
-    assert "mend:" in capsys.readouterr().out
+    told = capsys.readouterr().out
+    assert "mend: Put a line above it that names its columns" in told and "intake" not in told
     assert {"old.yaml", "new.yaml", "job.yaml"} == set(files(empty_folder))
 
 
@@ -274,26 +275,52 @@ HEADLESS = ("paste", "1;+12 always;red;1.0", "2;earth;brown;1.0", ".")
 HEADED = ("Pin;Signal;Colour;Size", *HEADLESS[1:])
 
 
-def test_a_table_without_headings_is_asked_again_at_once(
+@pytest.mark.parametrize("mark", [";", "\t", "   ", " "])
+def test_a_table_without_headings_is_asked_what_its_columns_are(
+    mark: str,
+    empty_folder: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """Before the shell, with a guess; its colours and sizes are read, whatever parts the columns."""
+    rows = [row.replace(";", mark) for row in HEADLESS]
+    type_in(monkeypatch, *rows, "no", "yes", "2-way sealed")
+    told = capsys.readouterr().out
+    assert "column 2 (+12 always, earth): name" in told and "column 4 (1.0, 1.0): size" in told
+    assert "there are 4 columns: name each, as: number, name, colour, size" in told
+    assert told.index("is that what its columns are?") < told.index("how many ways")
+    assert "`+12 always` (wire 1.0 red): permanent-supply" in told
+
+
+def test_columns_in_another_order_are_named_by_a_word_each(
     empty_folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """Before the shell; its colours and sizes are read then. Who says no is sent to no file."""
-    type_in(monkeypatch, *HEADLESS, "yes", *HEADED, "2-way sealed")
+    """`-` is a remark; what no column can be, or two are, is refused; `again` pastes once more."""
+    table = ("red;+12 always;7;1", "red;earth;7;2", ".")
+    refused = ("colour, name, -, x", "name, name, -, number", "colour, -, -, number", "name")
+    type_in(
+        monkeypatch, *HEADLESS, "again", *table, *refused, "colour, name, -, number", "2-way sealed"
+    )
     told = capsys.readouterr().out
-    assert told.index("paste it again with headings?") < told.index("how many ways")
-    assert "headings as Pin; Signal; Colour; Size" in told
-    assert "(wire 1.0 red)" in told and "stay remarks" not in told
-    Path(KEPT).unlink()
-    type_in(monkeypatch, *HEADLESS, "no", "2-way sealed")
-    told = " ".join(capsys.readouterr().out.split())
-    assert "a line of headings above it names them" in told and "intake" not in told
+    assert "`x` names no column" in told and "two columns bear one name" in told
+    assert "number and name are wanted at least" in told
+    assert "1  `+12 always` (wire red): permanent-supply" in told
+
+
+def test_rows_typed_by_hand_are_taken_where_a_table_is_pasted(
+    empty_folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Their commas part no columns: nothing is asked of them."""
+    type_in(monkeypatch, "paste", "1: +12 always, red", "2: earth, brown", ".", "2-way sealed")
+    told = capsys.readouterr().out
+    assert "columns are?" not in told and "`+12 always` (wire red): permanent-supply" in told
 
 
 def test_headings_after_kept_lines_begin_the_table_anew(
     empty_folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Gone back and pasted again, nothing of the first table is left above the second."""
-    type_in(monkeypatch, *HEADLESS, "no", "2-way sealed", "back", "back", "back", *HEADED)
+    type_in(monkeypatch, *HEADLESS, "yes", "2-way sealed", "back", "back", "back", *HEADED)
     told = capsys.readouterr().out
     assert "lines before this one are dropped" in told
     kept = json.loads(Path(KEPT).read_text("utf-8"))["answers"]

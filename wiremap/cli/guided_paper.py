@@ -19,11 +19,15 @@ from wiremap.share.beginning import (
     pinout_of_rows,
     pinout_of_table,
 )
-from wiremap.share.headings import is_headings, is_table_line
+from wiremap.share.headings import is_headings, is_table_line, is_typed_row
+from wiremap.share.headless import Headless, fields_named, headless
 from wiremap.share.module_paper import pinout_by_role
 from wiremap.trade.colours import Letters
 
 YES_NO = ("yes", "no")
+YES = ("yes", "y")
+AGAIN = "again"
+COLUMNS_AS = "a word for each column, as number, name, colour, size; - for none of them"
 PASTED_AS = (
     "columns parted by tabs, ; or ,; headings as Pin; Signal; Colour; Size; Function; Volts; Amps"
 )
@@ -54,9 +58,10 @@ class PlugTable:
         """The pinout that it comes to."""
         if self.by_role:
             return pinout_by_role(self.name)
-        if self.source == PASTE or any(map(is_table_line, self.rows)):
+        by_hand = all(map(is_typed_row, self.rows))
+        if not by_hand and (self.source == PASTE or any(map(is_table_line, self.rows))):
             return pinout_of_table(self.rows, title=self.name, shell=self.shell, letters=letters)
-        if self.source in (HAND, DONT_KNOW):
+        if self.source in (PASTE, HAND, DONT_KNOW):
             return pinout_of_rows(self.rows, title=self.name, shell=self.shell, letters=letters)
         path = file_of(self.folder, self.source)
         return pinout_of_file(path, title=self.name, shell=self.shell, letters=letters)
@@ -110,17 +115,49 @@ def asked_rows(talk: Talk, table: PlugTable) -> list[str]:
 
 
 def _pasted_rows(talk: Talk, name: str) -> list[str]:
-    """The lines of a pasted table; without headings what would be lost is asked at once."""
+    """The lines of a pasted table; where no headings name its columns, it is asked what they are.
+
+    The lines stay as they were pasted if they are no table: why is told where they are read.
+    """
     question = f"{name}: paste the table, with its headings"
     while True:
         rows = talk.rows(f"{name}.rows", question, PASTED_AS, begins_anew=is_headings)
-        if any(map(is_headings, rows)) or not pinout_of_table(rows, title=name).unnamed:
+        table = headless(rows)
+        if table is None or table.is_plain_list:
             return rows
-        say("  no headings: colours and sizes would not be read")
-        more = talk.choose(f"{name}.headless", f"{name}: paste it again with headings?", YES_NO)
-        if more != "yes":
-            return rows
-        talk.forget(*(f"{name}.{part}" for part in ("rows", "rows.all", "headless")))
+        fields = _asked_columns(talk, name, table)
+        if fields is not None:
+            return table.headed(fields)
+        talk.forget(*(f"{name}.{part}" for part in ("rows", "rows.all", "columns")))
+
+
+def _asked_columns(talk: Talk, name: str, table: Headless) -> Sequence[str] | None:
+    """What each column holds; None where it is pasted once more."""
+    key = f"{name}.columns"
+    if key not in talk.answers:
+        say()
+        for column, word in enumerate(table.guess.split(", ")):
+            say(f"  column {column + 1} ({table.seen(column)}): {word}")
+    guess = f"yes (as above), or a word each, as {table.guess}" if table.is_told else COLUMNS_AS
+    answer = talk.ask(
+        key,
+        f"{name}: it has no headings: is that what its columns are?",
+        f"{guess}; {AGAIN} (paste it once more)",
+        lambda typed: _columns_fault(typed, table),
+        lists=True,
+    )
+    if answer.casefold() == AGAIN or (answer == DONT_KNOW and not table.is_told):
+        return None
+    fields = fields_named(answer, table)
+    return table.fields if isinstance(fields, str) else fields
+
+
+def _columns_fault(typed: str, table: Headless) -> str:
+    """Why an answer names no columns."""
+    if typed.casefold() == AGAIN or (table.is_told and typed.casefold() in YES):
+        return ""
+    fields = fields_named(typed, table)
+    return fields if isinstance(fields, str) else ""
 
 
 def tell_faults(findings: tuple[Finding, ...]) -> None:

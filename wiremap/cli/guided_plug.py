@@ -37,7 +37,7 @@ from wiremap.share.beginning import NO_FUSE, ToldPinout, fed_by, supplies
 MOST_UNUSUAL = 4  # figures of one table that are asked back
 MOST_WORDINGS = 20  # of one paper, so that they fit a screen with the next question
 # asked again if the table cannot be read
-TABLE_PARTS = ("papers", "rows", "rows.all", "headless", "letters")
+TABLE_PARTS = ("papers", "rows", "rows.all", "columns", "letters")
 
 
 def asked_plug(talk: Talk, folder: Path, name: str, called: str) -> Plug:

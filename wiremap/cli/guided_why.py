@@ -11,7 +11,7 @@ WHY: Mapping[str, str] = MappingProxyType(  # by a part of the question's key
         "shell": "a way that no row tells is a cavity to blank; a sealed one takes a plug",
         "letters": "BR is brown to one paper and may be black-red to another",
         "unusual": "a slip of the finger in a size or in amps makes a wire burn",
-        "headless": "headings tell which column is the wire and which the signal",
+        "columns": "a wire taken for a signal, or a size for a cavity, makes another plug",
         "more": "contacts of a plug that is left out find no partner",
         "way": "a splice cuts the old plug off; an adapter leaves all as it is and costs contacts",
         "volts": "24 V into a 12 V unit destroys it",

@@ -65,13 +65,15 @@ class Talk:
         doubt: Refusal | None = None,
         *,
         table: Table | None = None,
+        lists: bool = False,
     ) -> str:
         """The answer to a question, that of an earlier sitting if one is kept; raises Stopped or
         GoBack.
 
         What `refusal` gives words for is not taken.  What `doubt` gives words for is asked back
         once: said again it is kept.  Where `table` is given a row of a plug's table is an answer,
-        and the first of the rows that are asked next; elsewhere the whole table is refused, once.
+        and the first of the rows that are asked next; elsewhere the whole table is refused, once,
+        but where an answer itself `lists` words.
         """
         kept = self.answers.get(key)
         if isinstance(kept, str):
@@ -82,7 +84,8 @@ class Talk:
         doubted, table_refused = "", False
         while True:
             answer = self._line(hint, why_asked(key)).strip()
-            if is_row_of_plug(answer) or (table_refused and answer == END):
+            is_row = is_row_of_plug(answer) and not lists
+            if is_row or (table_refused and answer == END):
                 if table is not None:
                     self.waiting = answer
                     return self._keep(key, table(answer))

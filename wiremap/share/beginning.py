@@ -35,15 +35,13 @@ YAML = (".yaml", ".yml")
 class ToldPinout:
     """A pinout as told: its YAML text and what that reads as; or, in `findings`, why it is none.
 
-    `assumed` are sentences, `unsure` colours whose letters nobody has told; `unnamed` says that
-    columns which no heading names stayed remarks.
+    `assumed` are sentences, `unsure` colours whose letters nobody has told.
     """
 
     text: str = ""
     pinout: Pinout | None = None
     assumed: tuple[str, ...] = ()
     unsure: tuple[str, ...] = ()
-    unnamed: bool = False
     findings: tuple[Finding, ...] = ()
 
 
@@ -129,7 +127,6 @@ def _taken_in(taken: Intake, shown: str, shell: str) -> ToldPinout:
         pinout_of_text(text),
         assumed=taken.assumed,
         unsure=taken.unsure,
-        unnamed=taken.unnamed,
     )
 
 

@@ -23,7 +23,7 @@ def naming_call(rows: Sequence[CellRow], *, heads: bool) -> str:
     body = rows[1 : LOOKED_AT + 1] if heads else rows[:LOOKED_AT]
     names = {"cavity": _named(rows, 0, heads=heads), "signal": _named(rows, 1, heads=heads)}
     for column in range(2, max(len(row.cells) for row in rows)):
-        field = _looks_like([row.at(column).text.strip() for row in body])
+        field = looks_like([row.at(column).text.strip() for row in body])
         if field:
             names.setdefault(field, _named(rows, column, heads=heads))
     columns = ",".join(f"{field}={name}" for field, name in names.items())
@@ -40,7 +40,7 @@ def has_more(rows: Sequence[CellRow]) -> bool:
     width = max((len(row.cells) for row in rows), default=0)
     looked = rows[:LOOKED_AT]
     return any(
-        _looks_like([row.at(column).text.strip() for row in looked]) for column in range(2, width)
+        looks_like([row.at(column).text.strip() for row in looked]) for column in range(2, width)
     )
 
 
@@ -49,7 +49,7 @@ def _named(rows: Sequence[CellRow], column: int, *, heads: bool) -> str:
     return head if head and not re.search(r"[,=]", head) else str(column + 1)
 
 
-def _looks_like(texts: Sequence[str]) -> str:
+def looks_like(texts: Sequence[str]) -> str:
     """The field that most cells of a column could be; empty where nothing tells."""
     filled = [text for text in texts if text]
     if not filled:

@@ -198,7 +198,7 @@ def _asked(rows: tuple[CellRow, ...], heads: tuple[str, ...], field: str, where:
 def _is_list_of_two(rows: tuple[CellRow, ...]) -> bool:
     """Whether a table without headings is a list of cavities and signals."""
     firsts = [row.cells[0].text for row in rows if row.cells]
-    if len(set(firsts)) != len(firsts) or not all(map(_is_like_cavity, firsts)):
+    if len(set(firsts)) != len(firsts) or not all(map(is_like_cavity, firsts)):
         return False
     return any(row.at(1).text for row in rows)
 
@@ -208,7 +208,8 @@ def _is_head(row: CellRow) -> bool:
     return not any(map(str.isdigit, row.words()))
 
 
-def _is_like_cavity(text: str) -> bool:
+def is_like_cavity(text: str) -> bool:
+    """Whether a text is short enough for a cavity's name, and more than a word."""
     if not 0 < len(text) <= LONGEST_CAVITY:
         return False
     return len(text) <= 2 or any(each.isdigit() for each in text)

@@ -63,8 +63,12 @@ def is_table_line(line: str) -> bool:
     """Whether a line is one of a table with columns."""
     if is_typed_row(line):
         return False
-    cells = ((len(mark.split(line)), least) for mark, least in PARTED)
-    return is_headings(line) or any(count >= least for count, least in cells)
+    return is_headings(line) or parts_columns(line)
+
+
+def parts_columns(line: str) -> bool:
+    """Whether a line is parted by what parts the cells of a table."""
+    return any(len(mark.split(line)) >= least for mark, least in PARTED)
 
 
 def is_typed_row(line: str) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from wiremap.base import Place, fault
@@ -18,6 +18,7 @@ from wiremap.share.table import read_tables, text_table
 from wiremap.share.taking import Intake, IntakeKind, Taking
 from wiremap.trade.colours import Letters
 
+HEADINGS = "Put a line above it that names its columns: Pin; Signal; Colour; Size"
 PASTED = "pasted"  # stands for the path of a table without a file
 
 
@@ -103,7 +104,8 @@ def _taken_in(path: Path, table: CellTable, told: ToldOfTable, *, pasted: bool =
         columns = tell_columns(table.rows, told.columns)
     except NoColumns as refusal:
         place = Place(here, refusal.row)
-        finding = fault(refusal.rule, str(refusal), place, fix=in_call(refusal.fix, here))
+        fix = HEADINGS if told.in_talk else in_call(refusal.fix, "-" if pasted else here)
+        finding = fault(refusal.rule, str(refusal), place, fix=fix)
         return Intake(IntakeKind.NOTHING, assumed=tuple(assumed), findings=(finding,))
     assumed += columns.assumed
     if columns.unnamed:
@@ -120,7 +122,7 @@ def _taken_in(path: Path, table: CellTable, told: ToldOfTable, *, pasted: bool =
         assumed=assumed,
         in_talk=told.in_talk,
     )
-    return replace(_files_of(taking), unnamed=columns.unnamed)
+    return _files_of(taking)
 
 
 def _files_of(taking: Taking) -> Intake:

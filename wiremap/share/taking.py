@@ -47,7 +47,6 @@ class Intake:
     findings: tuple[Finding, ...] = ()
     pinout: Pinout | None = None
     unsure: tuple[str, ...] = ()  # colours of a pin table whose letters nobody has told
-    unnamed: bool = False  # columns that no heading names stayed remarks
 
 
 @dataclass(kw_only=True)
