@@ -57,3 +57,14 @@ def copied_demo(folder: Path, *unsaid: str) -> Path:
     kept = [line for line in lines if not any(word in line for word in unsaid)]
     notebook.write_text("".join(kept), encoding="utf-8")
     return folder / "job.yaml"
+
+
+def variant(folder: Path, **edits: list[tuple[str, str]]) -> Path:
+    """The demo with pieces of its files replaced; a piece that is not there is an error of the test."""
+    for name in ("job", "series1-loom", "series2-donor", "gateway", "socket16", "notebook"):
+        text = (DEMO / f"{name}.yaml").read_text(encoding="utf-8")
+        for old, new in edits.get(name.replace("-", "_"), ()):
+            assert old in text, (name, old)
+            text = text.replace(old, new)
+        (folder / f"{name}.yaml").write_text(text, encoding="utf-8")
+    return folder / "job.yaml"

@@ -7,7 +7,7 @@ import shutil
 from pathlib import Path
 
 import pytest
-from demo_jobs import DEMO, DEMO_JOB
+from demo_jobs import DEMO, DEMO_JOB, variant
 
 from wiremap.base import Finding, Severity
 from wiremap.check import Report, check
@@ -20,17 +20,6 @@ from wiremap.slips import SlipReport
 from wiremap.survey.rows import survey
 
 ANSWER_18 = re.compile(r".*about: donor\.18.*\n")
-
-
-def variant(folder: Path, **edits: list[tuple[str, str]]) -> Path:
-    """The demo with pieces of its files replaced; a piece that is not there is an error of the test."""
-    for name in ("job", "series1-loom", "series2-donor", "gateway", "socket16", "notebook"):
-        text = (DEMO / f"{name}.yaml").read_text(encoding="utf-8")
-        for old, new in edits.get(name.replace("-", "_"), ()):
-            assert old in text, (name, old)
-            text = text.replace(old, new)
-        (folder / f"{name}.yaml").write_text(text, encoding="utf-8")
-    return folder / "job.yaml"
 
 
 def report(folder: Path, **edits: list[tuple[str, str]]) -> Report:

@@ -1,7 +1,7 @@
 """Figures far from what is usual: true perhaps, or mistyped, so that they are asked back once.
 
-What is usual on vehicles and machines is common practice: a battery has 5 to 20 milliohm, ten
-metres of 0.5 mm2 have 370; no signal connector takes a wire over 25 mm2.
+What is usual on vehicles and machines is common practice: a battery has 5 to 20 milliohm, its
+cable to the fuses seldom more than 100; no signal connector takes a wire over 25 mm2.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ CSA, NEW_LENGTH = "csa_mm2", "new_length_mm"
 # lowest and highest, in the units of `FIGURES` or `UNITS`
 USUAL: Mapping[str, tuple[float, float]] = MappingProxyType(
     {
-        "milliohm": (2, 600),
+        "milliohm": (2, 250),
         "length_mm": (150, 30_000),
         "tail_mm": (20, 3000),
         "fuse_amps": (0.5, 150),

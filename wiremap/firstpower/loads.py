@@ -172,10 +172,7 @@ class LoadedTests:
             for drop in feed.drops:
                 if drop.load != supply.address:
                     continue
-                ohms = sum(part.ohms_hot for part in (drop.back if back else drop.out))
-                if back or feed.fed is None:
-                    return ohms
-                return ohms + (feed.fed.milliohm or 0.0) / 1000
+                return sum(part.ohms_hot for part in (drop.back if back else drop.out))
         return None
 
 

@@ -22,7 +22,7 @@ class Fed:
     fuse: str | None = None  # its name in the machine's box
     fuse_amps: float | None = None  # as it shall be
     found_amps: float | None = None  # as it was found
-    milliohm: float | None = None  # of the source path
+    milliohm: float | None = None  # before the fuse, battery and its cable together
     length_mm: float | None = None  # from fuse to interface, one way
     unfused: bool = False
     place: Place | None = None

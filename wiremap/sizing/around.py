@@ -17,7 +17,7 @@ class Around:
     volts: float | None  # nominal
     low_volts: float
     high_volts: float
-    battery_volts: float
+    battery_volts: float | None  # None where the highest volts are stated: then those feed a short
     ambient_C: float
     limit_C: float
     bundle: int  # 1 where nobody states it
@@ -36,7 +36,7 @@ def around_of(job: Job) -> Around:
         volts=supply.volts,
         low_volts=low,
         high_volts=high,
-        battery_volts=battery_volts(nominal),
+        battery_volts=battery_volts(nominal) if supply.max_volts is None else None,
         ambient_C=DEFAULT_AMBIENT_C if ambient is None else ambient,
         limit_C=job.limit_C(),
         bundle=min(job.surroundings.bundle or 1, most_bundled()),

@@ -64,13 +64,14 @@ class Drops:
 
     def _drop(self, source: Point, fed: Fed, load: Point, amps: float, volts: float) -> Drop:
         shared = self.loads.net_amps(self.loads.bench.of(source.address)) or amps
+        before = list(self.ways.source(source, fed, shared))
         out = list(self._out(source, fed, load, amps, shared))
         back = self.ways.back(load, fed, amps)
         beside = self.returns.parallel_ohms(load, fed)
         together = None
         if beside is not None:
-            together = sum(stretch.volts_20C for stretch in out) + shared * beside
-        total = [*out, *(out if back is None else back)]
+            together = sum(stretch.volts_20C for stretch in (*before, *out)) + shared * beside
+        total = [*before, *out, *(out if back is None else back)]
         results = list(self._results(total, volts, together))
         without_loom = fed.length_mm is None and not source.is_tap
         if without_loom:
@@ -85,7 +86,7 @@ class Drops:
             amps=amps,
             part_amps=tuple(sorted({part.amps for part in total if part.kind not in NOT_ADDED})),
             volts=volts,
-            out=tuple(out),
+            out=(*before, *out),
             back=back or (),
             limits=drop_limits(self.harness.job.supply),
             sized=Sized(results=tuple(results), inputs=inputs, assumptions=lines),
@@ -94,7 +95,7 @@ class Drops:
     def _out(
         self, source: Point, fed: Fed, load: Point, amps: float, shared: float
     ) -> Iterator[PathPart]:
-        """The way out: the loom, the upstream fuse, the job's wires, the load's own contact."""
+        """What follows the source: loom, upstream fuse, the job's wires and the load's contact."""
         if fed.length_mm is not None:
             yield from self.ways.upstream(source, fed, shared)
         rating = fed.fuse_amps or fed.found_amps
@@ -113,7 +114,7 @@ class Drops:
         cold = sum(stretch.volts_20C for stretch in ways)
         loom = sum(stretch.volts_20C for stretch in ways if stretch.kind == "loom")
         at = f"in {self.around.ambient_C:g} C ambient, at running temperature"
-        formula = "sum of I R of loom, fuse, joints, contacts and wires, out and back"
+        formula = "sum of I R of source, loom, fuse, joints, contacts and wires, out and back"
         yield from _with_percent(origin.value("drop", hot, "V", f"{formula}, {at}"), volts)
         copper = f"{formula}, copper at 20 C"
         yield from _with_percent(origin.value("drop_20C", cold, "V", copper), volts)

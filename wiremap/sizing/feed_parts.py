@@ -19,7 +19,7 @@ from wiremap.sizing.sized import ROUND, Sized
 from wiremap.trade.tables import figure
 
 STUB_MM = figure("fuses.toml", "placing", "stub_mm")
-NOT_ADDED = ("loom", "upstream fuse", DIODE)  # of the machine, or meant to lose volts
+NOT_ADDED = ("source", "loom", "upstream fuse", DIODE)  # of the machine, or meant to lose volts
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -24,7 +24,7 @@ class PathPart:
     """One part of a way: what it is, its current, its resistance at 20 C and in service."""
 
     name: str
-    kind: str  # loom, conductor, contact, joint, fuse, upstream fuse, stud, diode, resistor
+    kind: str  # source, loom, conductor, contact, joint, fuse, upstream fuse, stud, diode, resistor
     amps: float
     ohms_20C: float
     ohms_hot: float
@@ -139,6 +139,11 @@ class MeasuredWays:
         if row is not None:
             ohms = row["drop_millivolts"] / 1000 / row["amps"]
         return _plain(name, kind, amps, ohms)
+
+    def source(self, point: Point, fed: Fed, amps: float) -> Iterator[PathPart]:
+        """Battery and its cable before the upstream fuse; nothing where no ohms are stated."""
+        if fed.milliohm:
+            yield _plain(f"source of {point.address}", "source", amps, fed.milliohm / 1000)
 
     def upstream(self, point: Point, fed: Fed, amps: float) -> Iterator[PathPart]:
         """The loom between the upstream fuse and the interface, of the contact's own wire.

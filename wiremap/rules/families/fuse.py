@@ -93,8 +93,8 @@ def _rests_on(case: Protected) -> str:
     """The figures that a short's current was worked out from."""
     before, wires = (case.source_ohms or 0.0) * MILLI, (case.loop_ohms or 0.0) * MILLI
     return (
-        f"{case.min_volts:g} V over {before:.4g} milliohm before the contact and {wires:.4g} of "
-        "new wire and return"
+        f"{case.min_volts:g} V over {before:.4g} milliohm before the fuse and {wires:.4g} of "
+        "wire and return behind it"
     )
 
 

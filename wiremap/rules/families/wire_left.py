@@ -15,7 +15,7 @@ WIRE = Family("wire", Matter.WORKING)
 
 @WIRE.stop(
     "supply-too-low",
-    what="{a}: of {volts:g} V only {left:.2f} V are left there, the machine's own loom counted; it "
+    what="{a}: of {volts:g} V only {left:.2f} V are left there, the machine's own feed counted; it "
     "needs {least:g} V",
     why="Below its least volts a unit resets or stays off, whoever's wire it is that loses them.",
     fix="Use another feed, a thicker or shorter wire, or sign what was measured there under load"
