@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache, lru_cache
@@ -14,6 +14,7 @@ from wiremap.trade.cut_short import written_out
 from wiremap.trade.limits import limit
 from wiremap.trade.misspelt import in_full, respelt, respelt_harmless
 from wiremap.trade.parted import put_together
+from wiremap.trade.parts import Found, met
 from wiremap.trade.phrases import Pattern, fillers, phrases, plain
 from wiremap.trade.tables import table
 
@@ -206,13 +207,46 @@ def _count_acting(dangers: Iterable[Danger]) -> int:
 
 
 def _longest(text: str) -> dict[DangerKind, Pattern]:
-    """The longest wording of each kind that a text meets."""
+    """The longest wording of each kind that a text meets; parts count where no wording does."""
     found: dict[DangerKind, Pattern] = {}
-    for pattern in phrases("word").met(text):
+    for pattern in [*phrases("word").met(text)] or _moved_parts(text):
         kind = DangerKind(pattern.row["class"])
         if kind not in found or pattern.length > found[kind].length:
             found[kind] = pattern
     return found
+
+
+def _moved_parts(text: str) -> Iterator[Pattern]:
+    """The parts of a machine that a text says are moved, each with what says so.
+
+    Water, grease and heat beside a part are no motion of it.
+    """
+    moving = [(found, sections) for part, sections in MOVED_BY.items() for found in met(part, text)]
+    alone = met("lone", text)
+    if not (moving or alone) or any(met("apart", text)):
+        return
+    pieces = (*met("piece", text), *met("part", text))
+    for part, sections in moving:
+        rest = f"{text[: part.start]} {text[part.end :]}"
+        says = next((found for name in sections for found in met(name, rest)), None)
+        if says:
+            yield Pattern((text[part.start : part.end], rest[says.start : says.end]), part.row)
+            continue
+        if any(phrases("motion").met(rest)) or (
+            "fed" in sections and any(phrases("acts").met(rest))
+        ):
+            yield Pattern((text[part.start : part.end],), part.row)
+            continue
+        if "fed" in sections and any(_apart(part, other) for other in pieces):
+            yield Pattern((text[part.start : part.end],), part.row)
+    for part in alone:
+        if all(map(_only_places, f"{text[: part.start]} {text[part.end :]}".split())):
+            yield Pattern((text[part.start : part.end],), part.row)
+
+
+def _apart(one: Found, other: Found) -> bool:
+    """Whether two stretches of a text have nothing in common."""
+    return other.end <= one.start or one.end <= other.start
 
 
 def _of_volts(volts: str) -> Danger:
@@ -228,7 +262,7 @@ def _of_volts(volts: str) -> Danger:
 
 def names_lamp(wording: str) -> bool:
     """Whether a wording names a lamp, a stop lamp included."""
-    return any(phrases("lamp").met(_joined(_words(wording))))
+    return any(_lamps_in(_joined(_words(wording))))
 
 
 def names_alternating(wording: str) -> bool:
@@ -247,11 +281,14 @@ def _alternates(wording: str) -> bool:
 
 _INDEX = 2  # letters of a word that only numbers or places what stands before it
 SWITCHES = ("switch", "schalter")
+# what says of a part, or of what carries or spreads, that it moves
+MOVED_BY = {"part": ("way", "fed"), "carry": ("way",)}
 TAKEN = "~"  # stands in the place of what was taken out
 _PIECE = re.compile(r"\b[Ll][123]\b|[^\W\d_]+|\d+")  # L1 to L3 are conductors (IEC 60445)
 _CAMEL = re.compile(  # PdF is one word, and so are kV and mA
     r"(?<=[a-z])(?=[A-Z])(?!(?<=\b[A-Z][a-z])[A-Z]\b)(?<![^A-Za-z][km])"
 )
+_CLAMP = re.compile(r"\b(?:un)?clamp\b")
 _APOSTROPHES = str.maketrans("ʼʹʻ", "'''")
 _VOLTS = re.compile(
     r"(\d+(?:[.,]\d+)?)\s*(k?)(?:v(?:olt\w{0,4})?|wolt\w*|в(?:ольт\w*)?)\s*(ac|dc|ca|cc|~)?(?![a-zа-я])",
@@ -338,13 +375,18 @@ def _only_told(text: str, dangers: Mapping[DangerKind, Pattern]) -> frozenset[Da
     if not dangers or _moves_behind(text):
         return frozenset()
     rest = _taken_out(text, dangers.values())
-    lamp = any(phrases("lamp").met(rest))
+    lamp = any(_lamps_in(rest))
     moves = any(phrases("acts").met(text)) or _is_called_command(rest)
     if lamp and (_is_called_lamp(rest) or not moves):
         return frozenset(dangers)
     if any(phrases("tell").met(rest)) and not any(phrases("command").met(rest)):
         return TOLD.intersection(dangers)
     return frozenset()
+
+
+def _lamps_in(text: str) -> Iterator[Pattern]:
+    """The lamps that a text names; a clamp, which ends as a lamp does, is none."""
+    return phrases("lamp").met(_CLAMP.sub(TAKEN, text))
 
 
 def _ends_in_another_thing(wording: str) -> bool:
@@ -357,7 +399,8 @@ def _ends_in_another_thing(wording: str) -> bool:
     last = _joined(_words(parts[-1]))
     if all(_only_places(word) for word in last.split()):
         return False
-    return not any(any(phrases(section).met(last)) for section in ("lamp", "tell", "friend"))
+    tells = any(any(phrases(section).met(last)) for section in ("tell", "friend"))
+    return not (tells or any(_lamps_in(last)))
 
 
 def _moves_behind(text: str) -> bool:
@@ -367,7 +410,7 @@ def _moves_behind(text: str) -> bool:
         if not _only_places(words.pop()):
             return False
     for place, word in enumerate(words[:-1]):
-        if any(phrases("lamp").met(f" {word} ")) or any(phrases("tell").met(f" {word} ")):
+        if any(_lamps_in(f" {word} ")) or any(phrases("tell").met(f" {word} ")):
             return any(phrases("word").met(f" {' '.join(words[:place])} "))
     return False
 
@@ -393,13 +436,13 @@ def _is_called_lamp(text: str) -> bool:
     if any(phrases("beside").met(text)):
         return False
     words = text.split()
-    for pattern in phrases("lamp").met(f" {words[0]} "):
+    for pattern in _lamps_in(f" {words[0]} "):
         if pattern.row.get("leads"):
             return True
     while words and _only_places(words[-1]):
         words.pop()
     last = f" {words[-1]} " if words else ""
-    return any(not pattern.row.get("leads") for pattern in phrases("lamp").met(last))
+    return any(not pattern.row.get("leads") for pattern in _lamps_in(last))
 
 
 def _only_places(word: str) -> bool:

@@ -20,7 +20,7 @@ COMPOUNDING = frozenset({"de", "nl", "sv", "da", "no", "fi", "hu"})  # run words
 SHORTEST_STEM = 6  # letters of a word that may begin within a longer one there
 TABLE = "dangers.toml"
 _START = 4  # characters by which a pattern is looked up
-_FAR = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "å": "aa", "ø": "oe", "æ": "ae", "ß": "ss"})
+FAR = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "å": "aa", "ø": "oe", "æ": "ae", "ß": "ss"})
 
 
 def plain(word: str) -> str:
@@ -154,7 +154,7 @@ def _spelled(word: str) -> Iterator[str]:
     """A word without accents, and with them written out (ae, oe, ue, aa)."""
     texts = [word]
     if not word.isascii():
-        texts = list(dict.fromkeys((word, word.translate(_FAR))))
+        texts = list(dict.fromkeys((word, word.translate(FAR))))
     for text in texts:
         spelling = plain(text)
         if spelling.strip("*") in fillers():
