@@ -12,6 +12,7 @@ from wiremap.base import Finding, fault
 from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say, say_text
 from wiremap.cli.next_line import tell_next
 from wiremap.content.function_words import by_group, explained, function_words, listed
+from wiremap.content.part_words import PART_WORDS, WHERE
 from wiremap.entries.forms import FORM, POWER_FORM, SURVEY_FORM
 from wiremap.reports.screen import named_up_to, wrapped
 from wiremap.rules import load
@@ -26,6 +27,7 @@ ALSO: Mapping[str, str] = MappingProxyType(
     {
         FUNCTION_WORDS: "the words for what a contact is for; each by its name too",
         READINGS: "how readings are typed",
+        " and ".join(PART_WORDS): "what the part is, how it is added to a job",
     }
 )
 
@@ -58,10 +60,9 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print one rule, the whole book, or what there is to explain."""
-    if args.rule == FUNCTION_WORDS:
-        return _functions(args)
-    if args.rule == READINGS:
-        return _readings(args)
+    special = {FUNCTION_WORDS: _functions, READINGS: _readings, **dict.fromkeys(PART_WORDS, _part)}
+    if args.rule in special:
+        return special[args.rule](args)
     rules = load()
     if args.rule is None and not args.all:
         return _overview(args, rules)
@@ -126,6 +127,19 @@ def _function(args: argparse.Namespace, slug: str) -> int:
     for line in explained(slug).splitlines():
         say(line)
     tell_next("say what a contact is: wiremap next JOB --about END.CAVITY --answer FUNCTION")
+    return OK
+
+
+def _part(args: argparse.Namespace) -> int:
+    """Print what a part is and how it is added."""
+    told = (*PART_WORDS[args.rule], WHERE)
+    if args.json:
+        emit_json("explain", {"parts": [{"part": args.rule, "told": list(told)}]})
+        return OK
+    for paragraph in told:
+        for line in wrapped(paragraph):
+            say(line)
+    tell_next("which rules look at it: wiremap explain")
     return OK
 
 

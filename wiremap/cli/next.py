@@ -12,7 +12,7 @@ from wiremap.cli.common import OK, emit_json, json_flag, note, say, say_lines
 from wiremap.cli.deeds import add_deeds, asks_for_a_deed, keep_deed
 from wiremap.cli.next_line import checked_of, tell_next
 from wiremap.cli.next_talk import is_talk, talked
-from wiremap.cli.next_words import tell_all, tell_one, tell_rest
+from wiremap.cli.next_words import nothing_asked, tell_all, tell_one, tell_rest
 from wiremap.cli.open_job import (
     bare_names,
     not_counted,
@@ -120,9 +120,7 @@ def _ask(args: argparse.Namespace, opened: OpenJob, asked: Sequence[str]) -> int
     open_yet = _about_these(open_questions(opened.job), asked)
     for address in asked:
         if not open_yet and not _known(opened.job, address):
-            words = bare_names(opened, f"nothing is asked about {address!r}")
-            fix = f"see `wiremap next {args.file} --full` for what can be answered"
-            return tell_unread(args, "next", [fault("no-question", words, fix=fix)])
+            return tell_unread(args, "next", [nothing_asked(args, opened, address)])
     outdated = _outdated(opened)
     if args.json:
         _emit(args, opened, open_yet, (*not_counted(opened), *outdated))

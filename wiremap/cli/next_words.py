@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import argparse
+import re
 from collections.abc import Sequence
 
-from wiremap.base import plural
+from wiremap.base import Finding, fault, plural
 from wiremap.cli.answers import BETWEEN_ADDRESSES
 from wiremap.cli.common import say
 from wiremap.cli.next_line import tell_next
@@ -16,6 +17,9 @@ from wiremap.evidence.opened import OpenJob
 from wiremap.reports.screen import wrapped
 from wiremap.survey.question import Question
 from wiremap.survey.together import EACH
+
+NAMES_PART = re.compile(r"[DR]\d*(\..*)?")
+PARTS_ADDED = "how a part is added: wiremap explain diode, wiremap explain resistor"
 
 
 def tell_all(opened: OpenJob, questions: Sequence[Question]) -> None:
@@ -88,3 +92,11 @@ def tell_rest(
         asked_of = BETWEEN_ADDRESSES.join(questions[0].all_about)
         call += f" --about {shown_path(bare_names(opened, asked_of))}"
     tell_next(f'answer it: {call} --answer "..." --how "..." --by NAME')
+
+
+def nothing_asked(args: argparse.Namespace, opened: OpenJob, address: str) -> Finding:
+    """That an address is none of which something is asked, and what can be answered."""
+    words = bare_names(opened, f"nothing is asked about {address!r}")
+    fix = f"what can be answered: wiremap next {shown_path(args.file)} --full"
+    fix += f"; {PARTS_ADDED}" if NAMES_PART.fullmatch(address) else ""
+    return fault("no-question", words, fix=fix)

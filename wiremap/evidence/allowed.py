@@ -19,6 +19,7 @@ from wiremap.evidence.confirmed import (
     joint_points,
 )
 from wiremap.evidence.not_partners import not_partners
+from wiremap.evidence.parts_between import part_between
 from wiremap.evidence.parts_told import figure_asked, form_asked, lead_of
 from wiremap.evidence.told_measured import proving_words
 from wiremap.model import (
@@ -92,6 +93,9 @@ def _of_part(job: Job, about: str) -> Allowed | None:
         return choice(FAMILIES)
     if figure_asked(job, about):
         return number(FIGURES[figure_asked(job, about)])
+    between = part_between(job, about)
+    if between is not None:
+        return Allowed(between.words, between.example, between.fits)
     if told_work.held_circuit(job, about) is not None:
         return choice(("yes", "no"), also=(*YES, *NO))
     if told_work.treated_contact(job, about) is not None:

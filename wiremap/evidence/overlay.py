@@ -13,9 +13,10 @@ from wiremap.evidence.answer_figures import FIGURES, figure_of
 from wiremap.evidence.cavity_lookup import claim_of
 from wiremap.evidence.confirmed import circuit_at, one_port_answer
 from wiremap.evidence.new_wires import filled_up, wired_circuit, with_new_wire
+from wiremap.evidence.parts_between import part_between, with_part_between
 from wiremap.evidence.parts_told import with_part
 from wiremap.evidence.resistors import RESISTOR, with_resistor
-from wiremap.evidence.supply_answered import supply_with, surroundings_with
+from wiremap.evidence.supply_answered import FED, supply_with, surroundings_with, with_feed
 from wiremap.evidence.terminators import TERMINATOR, with_terminator
 from wiremap.evidence.told_work import HELD, TREATED, with_work
 from wiremap.files.wires import BadWire, parse_wire
@@ -27,7 +28,6 @@ from wiremap.model import (
     Confirmed,
     End,
     Entry,
-    Fed,
     Half,
     Job,
     LookedAt,
@@ -40,17 +40,17 @@ from wiremap.naming import Meaning, read_signal
 from wiremap.trade.functions import called, normalise
 
 NUMBERS = frozenset({"amps", "peak_amps", "asleep_amps", "kbit_s", "volts_ac", "pwm_hz", "limit_C"})
-FED = frozenset({"fuse_amps", "found_amps", "milliohm", "length_mm"})  # of what feeds a contact
 
 
 def laid_over(job: Job, about: str, entry: Entry) -> Job:
     """The job with one answer applied; unchanged if it says nothing that counts there.
 
     An answer about a cavity names its function (`loom.12: analogue-input`) or one key of it
-    (`loom.1.amps: 3`); about `end.SWITCH` it says on or off; about a circuit's id or its points it
-    confirms the circuit, with `.wire` behind the points it tells its new wire, with `.supported`
-    that its joints are held; `loom.14.treat` tells what is done with a contact left out; further
-    `end.tail_mm`, `supply.volts`, `surroundings.wet` and their like.
+    (`loom.1.amps: 3`); about `end.SWITCH` it says on or off; about a circuit's id or its points
+    it confirms the circuit, with `.wire` behind the points it tells its new wire, with
+    `.supported` that its joints are held, with `.diode` or `.resistor` what goes between them;
+    `loom.14.treat` tells what is done with a contact left out; further `end.tail_mm`,
+    `supply.volts`, `surroundings.wet` and their like.
     """
     owner, rest = split(about)
     text = entry.answer.strip()
@@ -60,6 +60,9 @@ def laid_over(job: Job, about: str, entry: Entry) -> Job:
     wired = wired_circuit(job, about)
     if wired is not None:
         return with_new_wire(job, wired, text)
+    between = part_between(job, about)
+    if between is not None:
+        return with_part_between(job, between, text)
     if about.endswith((HELD, TREATED)):
         return with_work(job, about, entry, yes=text.casefold() in YES)
     if owner in job.extras:
@@ -202,7 +205,7 @@ def _with_cavity_key(job: Job, end: End, cavity: Cavity, key: str, entry: Entry)
     if key == TERMINATOR:
         return _with_end(job, with_terminator(end, cavity, text))
     if key in FED:
-        return _with_feed(job, end, cavity.name, key, text)
+        return _with_end(job, with_feed(end, cavity.name, key, text))
     value = _value(key, text, named=bool(entry.by.strip()))
     if value is None:
         return job
@@ -234,13 +237,3 @@ def _basis(text: str) -> Basis | None:
     if tells_reading(text):
         return Basis.MEASURED
     return next((basis for basis in Basis if basis == text), None)
-
-
-def _with_feed(job: Job, end: End, name: str, key: str, text: str) -> Job:
-    value = figure_of(key, text)
-    if value is None:
-        return job
-    known = end.fed.get(name, Fed(cavity=name))
-    told: dict[str, Any] = {key: value}
-    fed = replace(known, **told)
-    return _with_end(job, replace(end, fed=frozen({**end.fed, name: fed})))

@@ -1,11 +1,14 @@
-"""Answers about a machine's supply and about where its wires lie, laid over what the file says."""
+"""Answers about a supply, what feeds a contact, and where wires lie, laid over the file."""
 
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 from wiremap.evidence.answer_figures import figure_of
-from wiremap.model import Supply, Surroundings
+from wiremap.model import End, Fed, Supply, Surroundings, frozen
+
+FED = frozenset({"fuse_amps", "found_amps", "milliohm", "length_mm"})  # of what feeds a contact
 
 
 def supply_with(known: Supply, key: str, text: str) -> Supply:
@@ -18,6 +21,16 @@ def supply_with(known: Supply, key: str, text: str) -> Supply:
     if key == "min_volts":
         return replace(known, min_volts=value)
     return replace(known, max_volts=value)
+
+
+def with_feed(end: End, name: str, key: str, text: str) -> End:
+    """The end with one figure of what feeds a contact answered."""
+    value = figure_of(key, text)
+    if value is None:
+        return end
+    told: dict[str, Any] = {key: value}
+    fed = replace(end.fed.get(name, Fed(cavity=name)), **told)
+    return replace(end, fed=frozen({**end.fed, name: fed}))
 
 
 def surroundings_with(known: Surroundings, key: str, text: str) -> Surroundings:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from wiremap.evidence.allowed import WORDS
-from wiremap.evidence.overlay import FED, NUMBERS
+from wiremap.evidence.overlay import NUMBERS
+from wiremap.evidence.supply_answered import FED
 from wiremap.files.wires import same_wire
 from wiremap.model import End, Entry, Job, Replaced, Wire, split
 

@@ -27,6 +27,7 @@ class Extra:
     at_mm: float | None = None
     place: Place | None = None
     answered: bool = False  # a person told of it, no file has it
+    before: Address | None = None  # the contact into whose wire an answer has put it
 
     @property
     def legs(self) -> tuple[Address, ...]:

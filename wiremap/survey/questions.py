@@ -30,6 +30,7 @@ from wiremap.survey.circuit_questions import (
     of_new_wires,
     of_partners,
 )
+from wiremap.survey.part_questions import of_named_parts
 from wiremap.survey.question import ORDER, Question, has_machine_behind, of_table, row_of_unknown
 from wiremap.survey.size_questions import of_fuses_back, of_sizes
 from wiremap.trade.functions import called
@@ -52,8 +53,11 @@ def questions(job: Job) -> tuple[Question, ...]:
         if entry not in old and bad_answer(job, entry) is None:
             asked.add(entry.about)
     asked -= called_unused(job)  # a meter may say otherwise
-    left = [question for question in every_question(job) if question.about not in asked]
-    return tuple(sorted(left, key=rank))
+    left: dict[str, Question] = {}  # a wire that a part lies in is two circuits, asked of once
+    for question in every_question(job):
+        if question.about not in asked:
+            left.setdefault(question.about, question)
+    return tuple(sorted(left.values(), key=rank))
 
 
 def rank(question: Question) -> tuple[bool, bool, int, float]:
@@ -100,6 +104,7 @@ def every_question(job: Job) -> Iterator[Question]:
         yield from of_circuits(job)
         yield from of_directions(job)
         yield from of_partners(job)
+        yield from of_named_parts(job)
         yield from of_new_wires(job)
         yield from _of_job(job)
 

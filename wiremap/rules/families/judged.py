@@ -59,7 +59,15 @@ def _unjudged_hit(view: View, unjudged: list[NotJudged]) -> Hits:
     sentence = "; ".join(f"{why} ({_named(list(at))})" for why, at in lacks.items())
     subject = dict.fromkeys(name for each in unjudged for name in each.subject)
     place = view.place_of(next(iter(subject))) or view.job.place
-    yield view.hit(*subject, place=place, lacks=sentence)
+    at = _answered_at(view, next(iter(subject)))
+    yield view.hit(*subject, place=place, lacks=sentence, at=at)
+
+
+def _answered_at(view: View, name: str) -> str:
+    """Where figures are answered: of a diode at a contact beside it, as its own are a rating."""
+    part = view.job.extras.get(name)
+    beside = (p for c in view.job.circuits for p in c.join if part and set(part.legs) & {*c.join})
+    return next((point for point in beside if point.end in view.job.ends), name)
 
 
 def _once(unjudged: Iterable[NotJudged]) -> Iterator[NotJudged]:
