@@ -24,9 +24,9 @@ from wiremap.mistakes.touch import Touch
 from wiremap.model import Job, Span
 from wiremap.ringout.coverage import Coverage, cover
 from wiremap.ringout.finder import Finder
+from wiremap.ringout.masks import ones_of
 from wiremap.ringout.plan import METHODS, MOST_NETS, TooLarge, plan
 from wiremap.ringout.probe import Probe
-from wiremap.ringout.silences import ones_of
 
 pytestmark = pytest.mark.usefixtures("every_stop_signed")
 

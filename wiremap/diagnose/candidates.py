@@ -22,7 +22,7 @@ from wiremap.mistakes.tie import Tie
 from wiremap.mistakes.touch import touch
 from wiremap.mistakes.values import other_values, straight_across
 from wiremap.model import OPEN
-from wiremap.ringout.silences import ones_of
+from wiremap.ringout.masks import ones_of
 from wiremap.ringout.taken import Taken, owner
 
 COMB_UP_TO = 400  # pairs of a comb that are each supposed to touch; a longer one is halved first

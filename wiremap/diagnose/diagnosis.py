@@ -18,7 +18,7 @@ from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows
 from wiremap.mistakes.face_read import FaceRead
 from wiremap.mistakes.mistake import Mistake
-from wiremap.ringout.silences import ones_of
+from wiremap.ringout.masks import ones_of
 from wiremap.ringout.taken import Taken, seen
 
 FALLEN = "its clip may have come off: see to it, then read again"

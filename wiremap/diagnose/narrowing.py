@@ -10,7 +10,7 @@ from wiremap.diagnose.search import Search
 from wiremap.diagnose.splits import Probed
 from wiremap.diagnose.weigh import Evidence
 from wiremap.evidence import is_short, is_silent
-from wiremap.ringout.silences import ones_of
+from wiremap.ringout.masks import ones_of
 from wiremap.ringout.taken import Taken
 
 

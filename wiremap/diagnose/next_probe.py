@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from types import MappingProxyType
 
@@ -151,12 +152,12 @@ def pool(drawn: Drawn, builds: Sequence[Build]) -> list[str]:
 
     Those that most builds move come first.
     """
-    worth: dict[str, float] = {}
+    worth: dict[str, float] = defaultdict(float)
 
     def count(points: Iterable[str], by: float) -> None:
         for a in points:
             if a in drawn.reach_set:
-                worth[a] = worth.get(a, 0.0) + by
+                worth[a] += by
 
     for build in builds:
         count(list(build.moved)[:MOVED], 3.0)  # rough weights: what moved, one point of its net

@@ -117,8 +117,7 @@ class Base:
             here = [q for q in members.get(n, ()) if q not in changed] + mine
             for p in mine:
                 for q in here:
-                    if (p, q) in by_pair:
-                        within |= by_pair[p, q]
+                    within |= by_pair[p, q]
             within |= evidence.between_combs(mine, here)
             if n in linked:
                 ohmic |= evidence.at(mine)
@@ -176,5 +175,5 @@ class Base:
         one, two = nets.values()
         mask = self.evidence.at(one) & self.evidence.at(two) & self.evidence.not_plain
         for pair in product(one, two):
-            mask |= self.evidence.by_pair.get(pair, 0)
+            mask |= self.evidence.by_pair[pair]
         return mask

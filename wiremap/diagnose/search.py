@@ -17,7 +17,7 @@ from wiremap.diagnose.weigh import Evidence
 from wiremap.evidence import is_short
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.mistake import made
-from wiremap.ringout.silences import ones_of
+from wiremap.ringout.masks import ones_of
 from wiremap.ringout.taken import Taken
 
 KEPT = 40  # explanations that the next probe is chosen to tell apart

@@ -17,7 +17,7 @@ from wiremap.evidence import is_short
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.face_read import FaceRead
 from wiremap.mistakes.mistake import Mistake, made
-from wiremap.ringout.silences import ones_of
+from wiremap.ringout.masks import ones_of
 
 PAIRS_TRIED = 12_000  # pairs of mistakes looked at for one island
 FIRSTS = 250  # first mistakes on which a second is supposed
@@ -136,7 +136,7 @@ class Sets:
         for k in sorted(ones_of(open_), key=lambda k: self._choice(base, k)):
             supposed = dict.fromkeys(self.known.suppose.candidates(base, k))
             for mistake in supposed:
-                broken = self.known.broken.get(mistake, 0)
+                broken = self.known.broken[mistake]
                 yield mistake, base.add(mistake, most, broken)[1]
             if supposed:
                 return  # a second mistake must explain this reading, so no other need be looked at

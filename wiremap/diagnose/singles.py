@@ -11,7 +11,7 @@ from wiremap.diagnose.weigh import NO_LIMIT, Evidence
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.face_read import FaceRead
 from wiremap.mistakes.mistake import Mistake
-from wiremap.ringout.silences import ones_of
+from wiremap.ringout.masks import Masks, ones_of
 
 ROUGH = 6  # good readings that one of several overlapping mistakes may break by itself
 NET_PAIR = 2  # a reading of so many nets ties those that fail at them; a comb does not
@@ -26,14 +26,14 @@ class Singles:
         self.suppose = Suppose(evidence)
         self.start = Base(evidence, (), drawn.sound, evidence.failing)
         self._most = self.failing.bit_count() + ROUGH
-        self.broken: dict[Mistake, int] = {}  # good readings that each breaks, as far as is known
+        self.broken: Masks[Mistake] = Masks()  # good readings that each breaks, as far as is known
 
     @cached_property
     def left(self) -> Mapping[Mistake, int]:
         """Each of them, and the readings that it leaves unexplained, likeliest first."""
         found = self._supposed()
         self._add_behind_parts(found)
-        self.broken = {m: left & ~self.failing for m, left in found.items()}
+        self.broken = Masks((m, left & ~self.failing) for m, left in found.items())
         kept = {m: left for m, left in found.items() if self._is_kept(m, left)}
         order = sorted(kept, key=lambda m: (kept[m].bit_count(), self.evidence.cost(m)))
         return {m: kept[m] for m in order}
@@ -85,14 +85,14 @@ class Singles:
 
     def _at_one_net(self) -> Iterator[int]:
         """The failed readings at each net; combs apart."""
-        found: dict[int, int] = {}
+        found: Masks[int] = Masks()
         for k in ones_of(self.failing):
             reading = self.evidence.readings[k]
             nets = {self.drawn.net_of[a] for a in reading.points}
             if len(nets) > NET_PAIR:
                 continue
             for net in nets:
-                found[net] = found.get(net, 0) | 1 << k
+                found[net] |= 1 << k
         yield from found.values()
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import combinations
 from typing import NamedTuple
@@ -93,10 +94,9 @@ class Weighed:
 
         Bands that differ count as told apart, although they may overlap.
         """
-        classes: dict[str, float] = {}
+        classes: dict[str, float] = defaultdict(float)
         for build, weight in self:
-            does = shown(build, red, black, state)
-            classes[does] = classes.get(does, 0.0) + weight
+            classes[shown(build, red, black, state)] += weight
         return max(classes.values())
 
 

@@ -7,7 +7,7 @@ builds within a third of a second.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from functools import cached_property
 from itertools import product
 
@@ -19,6 +19,7 @@ from wiremap.mistakes.expectation import Shows
 from wiremap.mistakes.mistake import Mistake
 from wiremap.model import State
 from wiremap.ringout.judging import consistent
+from wiremap.ringout.masks import Masks, joined
 from wiremap.ringout.taken import Taken
 
 NO_LIMIT = 10_000  # more readings than any ring-out has
@@ -33,11 +34,11 @@ class Evidence:
         self.failing = 0
         self.not_plain = 0  # of combs, of fuses, in diode range
         self.bare_combs = 0  # of combs, in no state and not in diode range
-        self.red_at: dict[str, int] = {}  # of a point the bare combs with it under the red probe
-        self.black_at: dict[str, int] = {}
+        self.red_at: Masks[str] = Masks()  # of a point the bare combs with it under the red probe
+        self.black_at: Masks[str] = Masks()
         self.short = self.open = 0  # the plain ones and bare combs that a short, an open would fit
-        self.at_point: dict[str, int] = {}
-        self.by_pair: dict[tuple[str, str], int] = {}  # the plain ones, either way round
+        self.at_point: Masks[str] = Masks()
+        self.by_pair: Masks[tuple[str, str]] = Masks()  # the plain ones, either way round
         self.plain = [plain_of(t, drawn.beeper) for t in self.readings]
         self.combs = [comb_read(t, drawn) for t in self.readings]
         # of each reading the true ohms that it may have come from; None: any
@@ -52,14 +53,14 @@ class Evidence:
         if t.agrees is False:
             self.failing |= bit
         for a in (*t.points, *self.drawn.legs_of(t.state)):
-            self.at_point[a] = self.at_point.get(a, 0) | bit
+            self.at_point[a] |= bit
 
     def _note_plain(self, bit: int, plain: Plain | None) -> None:
         if plain is None:
             self.not_plain |= bit
             return
-        both = self.by_pair.get((plain.a, plain.b), 0) | bit
-        self.by_pair[plain.a, plain.b] = self.by_pair[plain.b, plain.a] = both
+        self.by_pair[plain.a, plain.b] |= bit
+        self.by_pair[plain.b, plain.a] = self.by_pair[plain.a, plain.b]
         self._note_fit(bit, plain)
 
     def _note_comb(self, bit: int, comb: CombRead | None) -> None:
@@ -67,9 +68,9 @@ class Evidence:
             return
         self.bare_combs |= bit
         for a in comb.red:
-            self.red_at[a] = self.red_at.get(a, 0) | bit
+            self.red_at[a] |= bit
         for a in comb.black.drawn:
-            self.black_at[a] = self.black_at.get(a, 0) | bit
+            self.black_at[a] |= bit
         self._note_fit(bit, comb)
 
     def _note_fit(self, bit: int, read: Plain | CombRead) -> None:
@@ -232,13 +233,9 @@ class Evidence:
         return round(cost, 6), tuple(s for m in mistakes for s in m.subject)
 
 
-def _any(masks: Mapping[str, int], points: Iterable[str]) -> int:
+def _any(masks: Masks[str], points: Iterable[str]) -> int:
     """All that the masks of these points have together."""
-    found = 0
-    for a in points:
-        if a in masks:
-            found |= masks[a]
-    return found
+    return joined(masks[a] for a in points)
 
 
 def _exhausted(t: Taken) -> bool:

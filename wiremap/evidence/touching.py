@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from itertools import combinations, combinations_with_replacement, pairwise, product
@@ -157,12 +158,11 @@ def _close(harness: Harness, kind: str, parted: Nets) -> set[str]:
     """
     if kind == HarnessKind.ADAPTER:
         return set()
-    siemens: dict[str, float] = {}
+    siemens: dict[str, float] = defaultdict(float)
     for bond in harness.active_bonds(plugged=False):
         for address in (bond.a, bond.b):
             name = parted.of(address).name
-            more = 1 / bond.ohms.low if bond.ohms.low else math.inf
-            siemens[name] = siemens.get(name, 0.0) + more
+            siemens[name] += 1 / bond.ohms.low if bond.ohms.low else math.inf
     return {name for name, sum_ in siemens.items() if sum_ * AS_ONE_OHMS >= LEAST_SHARE}
 
 

@@ -6,6 +6,7 @@ Worked out here rather than on a graph, as it runs for each reading of each buil
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Collection
 
 from wiremap.model import OPEN, Span
@@ -19,11 +20,9 @@ def on_the_way(edges: Edges) -> Edges:
     Many builds then have the same ones, and share one answer.
     """
     while True:
-        met: dict[str, int] = {"R": 2, "B": 2}
-        for u, v, _ in edges:
-            met[u] = met.get(u, 0) + 1
-            met[v] = met.get(v, 0) + 1
-        kept = [e for e in edges if met[e[0]] > 1 and met[e[1]] > 1 and e[0] != e[1]]
+        met = Counter(net for u, v, _ in edges for net in (u, v))
+        dead = {net for net, times in met.items() if times == 1} - {"R", "B"}
+        kept = [(u, v, ohms) for u, v, ohms in edges if u != v and dead.isdisjoint((u, v))]
         if len(kept) == len(edges):
             return edges
         edges = kept

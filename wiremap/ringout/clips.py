@@ -23,10 +23,10 @@ from wiremap.mistakes.parts import loads_other
 from wiremap.ringout.finder import Finder
 from wiremap.ringout.grips import Grips
 from wiremap.ringout.held import Held
+from wiremap.ringout.masks import joined, ones_of
 from wiremap.ringout.order import numbered
 from wiremap.ringout.planner import NO_DANGER, Planner
 from wiremap.ringout.probe import Points, Probe, ProbeKind
-from wiremap.ringout.silences import joined, ones_of
 from wiremap.ringout.values import bands, fuses, load_value, met_outside, tie_name
 
 VOLTS_FIRST = (

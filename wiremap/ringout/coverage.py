@@ -22,9 +22,9 @@ from wiremap.mistakes.move import MISPLACED, every_move, move, wires_to_lay
 from wiremap.mistakes.swap import EXCHANGE, PAIR_CROSSED, swap, swaps
 from wiremap.mistakes.touch import BRIDGE, touches
 from wiremap.ringout.finder import Finder
+from wiremap.ringout.masks import joined, ones_of
 from wiremap.ringout.parting import Parting
 from wiremap.ringout.probe import Probe
-from wiremap.ringout.silences import joined, ones_of
 from wiremap.ringout.speaking import Speaking
 from wiremap.ringout.unheard import NetPairs, Unheard
 
@@ -175,7 +175,7 @@ class _Cover:
         sure = self.parting.exchanged(one)
         if not sets.bits[one] & self._plain:
             return sure
-        kin = joined(sets.members.get(n, 0) for n in drawn.tied.get(drawn.net_of[one], ()))
+        kin = joined(sets.members[n] for n in drawn.tied.get(drawn.net_of[one], ()))
         return sure | ((self._plain if sets.bits[one] & self._rung else self._rung) & ~kin)
 
     def _is_hidden_swap(self, one: str, two: str) -> bool:

@@ -11,9 +11,9 @@ from typing import Any
 from wiremap.graph import Reach
 from wiremap.mistakes.drawn import Drawn
 from wiremap.ringout.coverage import Coverage
+from wiremap.ringout.masks import joined, ones_of
 from wiremap.ringout.probe import Probe
 from wiremap.ringout.second import not_read_through
-from wiremap.ringout.silences import joined, ones_of
 from wiremap.ringout.unheard import NetPairs
 from wiremap.rules import held_points
 

@@ -17,8 +17,8 @@ from functools import cached_property, partial
 from wiremap.evidence.meter import METER_OHMS, METER_SHARE
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows
+from wiremap.ringout.masks import Masks, joined
 from wiremap.ringout.probe import Probe
-from wiremap.ringout.silences import joined
 
 SURELY = 1 + 1e-6  # so much more than the limit, as sums of fractions are rounded
 NO_LIMIT = math.inf
@@ -48,7 +48,7 @@ class Parting:
 
     def __init__(self, drawn: Drawn, through: Mapping[str, Probe]) -> None:
         self.drawn = drawn
-        self.bits = {point: 1 << place for place, point in enumerate(drawn.points)}
+        self.bits = Masks((point, 1 << place) for place, point in enumerate(drawn.points))
         self.limits = {a: self._limit(probe) for a, probe in through.items()}
         self.here: dict[str, float] = defaultdict(float)  # siemens of the ties at a point
         self.poles: dict[int, list[str]] = defaultdict(list)  # the points of a net with ties
@@ -94,7 +94,7 @@ class Parting:
                 continue
             limit = self.limits.get(point, NO_LIMIT)
             at, apart = found.setdefault(limit, ([], []))
-            here, elsewhere = self.here.get(point, 0.0), self._elsewhere(point)
+            here, elsewhere = self.here[point], self._elsewhere(point)
             if not here:
                 apart.append((elsewhere, bit))
             elif not elsewhere:
@@ -106,7 +106,7 @@ class Parting:
         net = self.drawn.net_of[point]
         if net in self.unsure:
             return 0
-        here, elsewhere = self.here.get(point, 0.0), self._elsewhere(point)
+        here, elsewhere = self.here[point], self._elsewhere(point)
         own, found = self.limits.get(point, NO_LIMIT), 0
         for others, (at, apart) in self._rows.items():
             limit = min(own, others)
@@ -118,7 +118,7 @@ class Parting:
     def _points_beside(self, net: int) -> int:
         """The contacts of a net, and of those that a tie joins straight with it."""
         nets = (net, *self.drawn.network.joined.get(net, ()))
-        return joined(self.bits.get(a, 0) for n in nets for a in self.drawn.members.get(n, ()))
+        return joined(self.bits[a] for n in nets for a in self.drawn.members.get(n, ()))
 
     # -- strays -----------------------------------------------------------------------------------
 
@@ -133,7 +133,7 @@ class Parting:
         limit = self.limits.get(wire, NO_LIMIT)
         if net in self.unsure or limit == NO_LIMIT:
             return 0
-        here, elsewhere = self.here.get(wire, 0.0), self._elsewhere(wire)
+        here, elsewhere = self.here[wire], self._elsewhere(wire)
         found = self._nets.up_to(partial(_reads_apart, here, elsewhere, limit))
         return found & ~joined(1 << n for n in self.drawn.network.joined.get(net, ()))
 

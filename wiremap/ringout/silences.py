@@ -1,17 +1,14 @@
-"""What a plan reads apart: sets of points and of nets are whole numbers, a bit each.
-
-So all that one contact is read against is one number, and a thousand are met at once.
-"""
+"""What a plan reads apart."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from functools import cached_property, reduce
+from collections.abc import Iterable, Mapping
+from functools import cached_property
 from itertools import permutations
-from operator import or_
 
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows
+from wiremap.ringout.masks import Masks, joined
 from wiremap.ringout.probe import Points, Probe
 
 NOTHING = (0, 0, 0)
@@ -26,7 +23,7 @@ class Silences:
 
     def __init__(self, drawn: Drawn, probes: Iterable[Probe]) -> None:
         self.drawn = drawn
-        self.bits = {point: 1 << i for i, point in enumerate(drawn.points)}
+        self.bits = Masks((point, 1 << i) for i, point in enumerate(drawn.points))
         self._silent = [probe for probe in probes if probe.expect == Shows.SILENT]
 
     @cached_property
@@ -54,23 +51,23 @@ class Silences:
 
     def of(self, points: Iterable[str]) -> int:
         """Points as a set."""
-        return joined(self.bits.get(a, 0) for a in points)
+        return joined(self.bits[a] for a in points)
 
     @cached_property
-    def members(self) -> dict[int, int]:
+    def members(self) -> Masks[int]:
         """The points of each net."""
-        return {net: self.of(points) for net, points in self.drawn.members.items()}
+        return Masks((net, self.of(points)) for net, points in self.drawn.members.items())
 
     def _beside(self, points: Points) -> int:
         """What is in the nets of these points beside the point itself."""
         nets = [self.drawn.net_of[a] for a in points]
         if len(set(nets)) == len(nets):
-            return joined(self.members.get(n, 0) for n in nets) & ~self.of(points)
+            return joined(self.members[n] for n in nets) & ~self.of(points)
         return joined(map(self._mates, points))
 
     def _mates(self, point: str) -> int:
         """The other points of a point's net."""
-        return self.members.get(self.drawn.net_of[point], 0) & ~self.bits.get(point, 0)
+        return self.members[self.drawn.net_of[point]] & ~self.bits[point]
 
     def beeping(self, point: str) -> int:
         """The points that beep where silence is expected once one of them is exchanged with this.
@@ -80,14 +77,3 @@ class Silences:
         net = self.drawn.members[self.drawn.net_of[point]]
         comes = joined(self.facing(mate) for mate in net if mate != point)
         return self._against.get(point, NOTHING)[2] | comes
-
-
-def joined(sets: Iterable[int]) -> int:
-    """All that is in any of these sets."""
-    return reduce(or_, sets, 0)
-
-
-def ones_of(number: int) -> Iterator[int]:
-    """The places of the bits that are set in a number, the lowest first."""
-    if number:
-        yield from (i for i, digit in enumerate(reversed(f"{number:b}")) if digit == "1")

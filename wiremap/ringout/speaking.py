@@ -6,8 +6,9 @@ from collections.abc import Iterable
 from functools import cached_property
 
 from wiremap.mistakes.drawn import Drawn
+from wiremap.ringout.masks import joined
 from wiremap.ringout.probe import Probe
-from wiremap.ringout.silences import Silences, joined
+from wiremap.ringout.silences import Silences
 
 
 class Speaking:

@@ -18,8 +18,8 @@ from wiremap.mistakes.drawn import ROUNDED, Drawn
 from wiremap.mistakes.expectation import Shows, contradicts, misses
 from wiremap.mistakes.touch import touch
 from wiremap.model import Span
+from wiremap.ringout.masks import Masks, joined, ones_of
 from wiremap.ringout.probe import Probe
-from wiremap.ringout.silences import joined, ones_of
 
 FEW = 8  # nets that lead to one hub, up to which it is as quick to make each touch
 
@@ -29,10 +29,10 @@ class Touching:
 
     def __init__(self, drawn: Drawn, probes: Sequence[Probe]) -> None:
         self.drawn, self.probes = drawn, probes
-        self.apart: dict[int, int] = defaultdict(int)  # nets that one reading surely tells apart
+        self.apart: Masks[int] = Masks()  # nets that one reading surely tells apart
         # by net the readings that a touch can change: with it under red, under black, in a state
-        self.under: tuple[dict[int, int], dict[int, int]] = {}, {}
-        self.in_state: dict[int, int] = {}
+        self.under: tuple[Masks[int], Masks[int]] = Masks(), Masks()
+        self.in_state: Masks[int] = Masks()
         # nets of diodes, and of fuses that are in for a reading
         self.not_plain = {drawn.net_of[a] for tie in drawn.diodes for a in (tie.a, tie.b)}
         self._known_sides: dict[int, tuple[int, int]] = {}
@@ -46,7 +46,7 @@ class Touching:
         sides = [{net_of[a] for a in points} for points in (probe.red, probe.black)]
         for at, nets in zip(self.under, sides, strict=True):
             for net in nets:
-                at[net] = at.get(net, 0) | bit
+                at[net] |= bit
         if misses(probe.expectation, SHORT, self.drawn.beeper):
             red, black = (joined(1 << net for net in nets) for nets in sides)
             for nets, far in zip(sides, (black, red), strict=True):
@@ -56,18 +56,18 @@ class Touching:
             legs = {net_of[a] for a in self.drawn.legs_of(probe.state)}
             self.not_plain |= legs
             for net in {*sides[0], *sides[1], *legs}:
-                self.in_state[net] = self.in_state.get(net, 0) | bit
+                self.in_state[net] |= bit
 
     def shows(self, one: int, other: int) -> bool:
         """Whether the touch of two nets shows; its build is made only where nothing else tells."""
-        if self.apart.get(one, 0) >> other & 1:
+        if self.apart[one] >> other & 1:
             return True
         across = self._across(one, other)
         return bool(across) and self._is_shown(one, other, across)
 
     def hidden(self, net: int, others: int) -> int:
         """Of these nets, a bit each, those whose touch with this one does not show."""
-        hidden = others & ~self.apart.get(net, 0)
+        hidden = others & ~self.apart[net]
         to_make = hidden if self._to_make >> net & 1 else hidden & self._to_make
         if not to_make:
             return hidden
@@ -114,7 +114,7 @@ class Touching:
     def _at(self, net: int) -> int:
         """The readings that have a net under a probe."""
         red, black = self.under
-        return red.get(net, 0) | black.get(net, 0)
+        return red[net] | black[net]
 
     def _across(self, one: int, other: int) -> int:
         """The readings of what is tied to one net against what is tied to the other.
@@ -132,7 +132,7 @@ class Touching:
         else:
             elsewhere = 0 if hub is not None and hub == other_hub else self._far_seeing
             across &= self._at(one) | self._at(other) | elsewhere
-        in_state = joined(self.in_state.get(n, 0) for net in (one, other) for n in self._kin(net))
+        in_state = joined(self.in_state[n] for net in (one, other) for n in self._kin(net))
         return across | in_state
 
     @cached_property
@@ -155,7 +155,7 @@ class Touching:
         """The readings that have what is tied to a net under the red probe, under the black."""
         if net not in self._known_sides:
             kin = self._kin(net)
-            red, black = (joined(at.get(n, 0) for n in kin) for at in self.under)
+            red, black = (joined(at[n] for n in kin) for at in self.under)
             sides = self._known_sides[net] = red, black
             for n in kin:
                 self._known_sides[n] = sides

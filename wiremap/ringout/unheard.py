@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from wiremap.ringout.silences import ones_of
+from wiremap.ringout.masks import ones_of
 
 
 @dataclass(frozen=True, slots=True)

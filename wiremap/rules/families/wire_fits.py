@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -124,11 +125,11 @@ def contact_current(view: View) -> Hits:
 
 def _flows(view: View) -> dict[str, float]:
     """What is said to flow in the wires that end at each contact [A]."""
-    flows: dict[str, float] = {}
+    flows: dict[str, float] = defaultdict(float)
     sized = sizes(view).conductors
     for conductor in view.harness.conductors.values():
         size = sized.get(conductor.id)
         if size is not None and size.amps is not None:
             for address in (conductor.a, conductor.b):
-                flows[address] = max(size.amps, flows.get(address, 0.0))
+                flows[address] = max(size.amps, flows[address])
     return flows
