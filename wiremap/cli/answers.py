@@ -16,11 +16,10 @@ from wiremap.evidence.one_reason import tells_of_one
 from wiremap.evidence.opened import OpenJob, full_address
 from wiremap.model import WHICH_LICENCE, Entry, EntryKind, named_licence
 from wiremap.ringout.bench import open_questions
-from wiremap.survey.together import EACH, each_how, spread, together
+from wiremap.survey.together import EACH, EACH_HOW, each_how, spread, together
 
 BETWEEN_ADDRESSES = ", "
 MOST_TOLD = 8  # answers of a batch that are told one by one
-EACH_HOW = "tell of each by itself how it was found, in their order, parted by `;`"
 HOW_MARK = re.compile(r";\s*how:")  # in a line of a batch, before how the answer was found
 
 

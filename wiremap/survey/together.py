@@ -11,6 +11,7 @@ from wiremap.trade.tables import named_row
 
 MOST_TOGETHER = 6  # contacts of one question, so that a person takes them in
 APART = ";"  # parts the answers that contacts asked together have each
+EACH_HOW = f"tell of each by itself how it was found, in their order, parted by `{APART}`"
 EACH = f"one answer for all of them, or one each in this order, parted by `{APART}`"
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from wiremap.content.cards import Card, CardQuestion, Tick
 from wiremap.content.finding_cards import finding_card, open_groups, open_words
 from wiremap.content.grouped import Group
-from wiremap.content.question_cards import open_questions, question_card
+from wiremap.content.question_cards import asked_yet, open_questions, question_card
 from wiremap.content.signing import needs_licence, not_of_all, signatures
 from wiremap.content.survey_cards import LOCKED_OUT, is_owed, rows_left, survey_card
 from wiremap.content.survey_deeds import AROUND, PULLED, deeds_left
@@ -86,7 +86,7 @@ class Questions(PageStage):
 
     def left(self, now: Moment) -> str:
         """How many questions nobody has been asked yet; what nobody knew holds up no other work."""
-        count = sum(not question.not_known for question in now.worked.questions)
+        count = asked_yet(now.worked.questions)
         return open_questions(count) if count else ""
 
 

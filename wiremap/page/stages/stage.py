@@ -12,11 +12,13 @@ from wiremap.content.stops_passed import NEEDS_LICENCE, THEIR_LICENCE, lacks_lic
 from wiremap.content.words import listed
 from wiremap.entries.deeds import kept_deed
 from wiremap.evidence import SURE, refusal, unfounded
+from wiremap.evidence.one_reason import tells_of_one
 from wiremap.model import Entry, EntryKind, Job, Stop, same_person, says_what
 from wiremap.page.moment import Moment
 from wiremap.survey.later import LaterReading
 from wiremap.survey.lines import typed_survey
 from wiremap.survey.question import Question
+from wiremap.survey.together import EACH, EACH_HOW, each_how, spread
 
 ONE_ANSWER = "touch one answer or type one, not both"
 NOTHING = "nothing was answered"
@@ -108,23 +110,43 @@ def answer_entry(job: Job, question: Question, reply: FormAnswer, hand: Hand) ->
     text = " ".join((typed or reply.touched).split())
     if not text:
         return "say the answer too, not only how it was found out"
-    refused = refusal(job, question.about, text)
-    if refused is not None:
-        return f"{refused.why} ({refused.fix})"
     how = " ".join(reply.text("how").split())
-    lacking = unfounded(job, question.about, text, how)
-    if lacking is not None:
-        begun = f", beginning with {SURE}" if SURE in lacking.fix else ""
-        return f"{lacking.why}; if it is so, fill in how it was found out{begun}"
-    answer = Entry(
-        kind=EntryKind.ANSWER,
-        about=question.about,
-        answer=text,
-        how=how,
-        by=hand.by,
-        date=hand.date,
+    said = spread(question.all_about, text)
+    if isinstance(said, str):
+        return f"{said}: {EACH}"
+    hows = each_how(question.all_about, how)
+    wrong = _why_no_answer(job, said, hows)
+    if wrong:
+        return wrong
+    return tuple(
+        Entry(
+            kind=EntryKind.ANSWER,
+            about=about,
+            answer=answered,
+            how=found,
+            by=hand.by,
+            date=hand.date,
+        )
+        for (about, answered), found in zip(said, hows, strict=True)
     )
-    return (answer,)
+
+
+def _why_no_answer(job: Job, said: Sequence[tuple[str, str]], hows: Sequence[str]) -> str:
+    """Why what was answered of some contacts cannot be kept; empty if it can."""
+    for (about, text), how in zip(said, hows, strict=True):
+        refused = refusal(job, about, text)
+        if refused is not None:
+            return f"{refused.why} ({refused.fix})"
+        lacking = unfounded(job, about, text, how)
+        if lacking is not None:
+            begun = f", beginning with {SURE}" if SURE in lacking.fix else ""
+            return f"{lacking.why}; if it is so, fill in how it was found out{begun}"
+    for how in dict.fromkeys(hows):
+        alike = [about for (about, _), found in zip(said, hows, strict=True) if found == how]
+        other = tells_of_one(job, alike, how)
+        if other:
+            return f"{other}: {EACH_HOW}"
+    return ""
 
 
 def done_entry(deed: str, hand: Hand) -> Entry:
