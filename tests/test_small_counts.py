@@ -24,7 +24,7 @@ from wiremap.propose.merging import Merging
 from wiremap.share.ways import _joined_by_one
 from wiremap.sheet.frame import BOTTOM, TOP
 from wiremap.sheet.setting import _Flow
-from wiremap.survey.alike import _overlapping
+from wiremap.survey.alike import Load, _overlapping
 
 PATHS = ("one.yaml", "two.yaml")
 
@@ -41,8 +41,9 @@ def test_a_feed_for_a_lamp_is_told_in_tenths_upwards(
 
 
 def test_only_loads_whose_bands_meet_are_grouped() -> None:
-    first, apart = ("a", Span(1.0, 2.0)), ("b", Span(2.1, 3.0))
-    between, beyond = ("c", Span(2.0, 2.1)), ("d", Span(3.1, 4.0))
+    at = "loom.1"
+    first, apart = Load(at, Span(1.0, 2.0)), Load(at, Span(2.1, 3.0))
+    between, beyond = Load(at, Span(2.0, 2.1)), Load(at, Span(3.1, 4.0))
     assert [first] == _overlapping([first, apart])
     assert [first, apart, between] == _overlapping([first, apart, between, beyond])
 

@@ -6,7 +6,9 @@ import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeVar
+
+T = TypeVar("T")
 
 
 class Place(NamedTuple):
@@ -118,6 +120,14 @@ def fault(
     return Finding(
         rule, Severity.STOP, message, subject, place, why, fix, also, acceptable=False, fault=True
     )
+
+
+def only(items: Iterable[T]) -> T | None:
+    """The one of them; None if there is none, or more than one."""
+    match [*items]:
+        case [item]:
+            return item
+    return None
 
 
 def plural(count: int, word: str) -> str:

@@ -22,7 +22,9 @@ def against_survey(job: Job, about: str, text: str, how: str) -> str:
     told = told_volts(text if tells_reading(text) else how)
     for key, read in _last_volts(job, address).items():
         alike = [each.volts for each in told if each.key == key]
-        if alike and not any(_is_live(each) == _is_live(read.volts or 0.0) for each in alike):
+        if read.volts is None or not alike:
+            continue
+        if not any(_is_live(each) == _is_live(read.volts) for each in alike):
             by = ", ".join(filter(None, (read.by, read.date)))
             said = ", ".join(f"{each:g} V" for each in alike)
             return (

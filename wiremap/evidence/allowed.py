@@ -232,9 +232,10 @@ def _function_or_code(cavity: Cavity) -> Allowed:
     codes = tuple(dict.fromkeys(cavity.codes.values()))
     if not codes:
         return _function()
+    example, *_ = codes
     chosen = {code.casefold() for code in codes}
     return Allowed(
         f"one of {', '.join(codes)}, or a function",
-        codes[0],
+        example,
         lambda text: text.casefold() in chosen or names_one(text),
     )

@@ -35,7 +35,8 @@ def span(of: Figure) -> Allowed:
 def choice(shown: tuple[str, ...], also: tuple[str, ...] = ()) -> Allowed:
     """One of the words `shown`, or of `also`, which are taken without being shown."""
     known = {word.casefold() for word in (*shown, *also)}
-    return Allowed(" or ".join(shown), shown[0], lambda text: text.casefold() in known)
+    example, *_ = shown
+    return Allowed(" or ".join(shown), example, lambda text: text.casefold() in known)
 
 
 def short_text(words: str, example: str) -> Allowed:

@@ -214,7 +214,11 @@ def _made(job: Job, address: str, said: list[Entry]) -> frozenset[str]:
         counting = [look for entry, look in waiting if entry.of is None or entry.of in prints]
         if not counting:
             return prints
-        waiting = [w for w in waiting if w[0].of is not None and w[0].of not in prints]
+        waiting = [
+            (entry, look)
+            for entry, look in waiting
+            if entry.of is not None and entry.of not in prints
+        ]
         looks += counting
 
 

@@ -51,8 +51,9 @@ def likeliest_cause(row: Expected) -> str:
     if row.where is None:
         return ""
     where = "high" if row.where == WhereRead.LOAD else row.where
-    last = _rows(row.quantity, where)[-1]  # of ohms the row for the most of them
-    return str(last["causes"][0])
+    *_, last = _rows(row.quantity, where)  # of ohms the row for the most of them
+    cause, *_ = last["causes"]
+    return str(cause)
 
 
 def _rows(section: str, where: str) -> list[Row]:
@@ -94,4 +95,7 @@ def _of_volts(job: Job, row: Expected, entry: Entry, shown: float) -> str:
         return f"more than this machine's {live.low:g} to {live.high:g} V: {TOO_MUCH}"
     if live is not None and _is_weak(volts, row.band, live):
         return POOR_FEED
-    return _cause_words(_rows("volts", row.where)[0]) if row.where is not None else ""
+    if row.where is None:
+        return ""
+    first, *_ = _rows("volts", row.where)
+    return _cause_words(first)

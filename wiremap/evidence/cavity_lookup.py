@@ -29,7 +29,8 @@ def spoken_of(job: Job, entry: Entry) -> str:
     end = job.ends.get(owner)
     if end is None:
         return ""
-    for name in (rest, rest.partition(".")[0]):
+    before_key, _, _ = rest.partition(".")
+    for name in (rest, before_key):
         if name in end.pinout.cavities:
             return Address(owner, name)
     return ""

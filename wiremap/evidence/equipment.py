@@ -15,7 +15,7 @@ WORDS = (
     "both joined by `and`, neither"
 )
 MOST_CLIPS = 1000  # nobody has so many
-_CLIPS = re.compile(r"(\d{1,4})\s*(?:insulated\s+)?clips?", re.IGNORECASE)
+_CLIPS = re.compile(r"(?P<clips>\d{1,4})\s*(?:insulated\s+)?clips?", re.IGNORECASE)
 _HALF = re.compile(r"(?:a\s+)?mating\s+hal(?:f|ves)(?:\s+with\s+leads)?", re.IGNORECASE)
 _NEITHER = frozenset({"neither", "none", "nothing"})
 
@@ -59,16 +59,17 @@ def read_equipment(text: str) -> Equipment | None:
     said = text.strip()
     if said.casefold() in _NEITHER:
         return Equipment()
-    halves, clips = False, 0
+    halves = False
+    clips: list[int] = []
     for part in re.split(r"\s*(?:,|\+|\band\b)\s*", said):
         counted = _CLIPS.fullmatch(part)
         if counted is not None:
-            clips += int(counted[1])
+            clips.append(int(counted.group("clips")))
         elif _HALF.fullmatch(part):
             halves = True
         else:
             return None
-    return Equipment(halves=halves, clips=clips) if clips <= MOST_CLIPS else None
+    return Equipment(halves=halves, clips=sum(clips)) if sum(clips) <= MOST_CLIPS else None
 
 
 def equipment_of(entries: Iterable[Entry]) -> Equipment | None:

@@ -78,9 +78,8 @@ def inside_ohms(end: End) -> list[Expected]:
     most, least = ResistorNetwork(on), ResistorNetwork([*on, *perhaps])  # more paths, fewer ohms
     rows: dict[frozenset[str], Expected] = {}
     for a, b, _ in (*on, *perhaps):
-        cavities = [end.pinout.cavities.get(name) for name in (a, b)]
-        first = cavities[0]
-        if first is None or any(c is None or refused(c) for c in cavities):
+        first, second = (end.pinout.cavities.get(name) for name in (a, b))
+        if first is None or second is None or refused(first) or refused(second):
             continue
         low = least.span(a, b).low
         band = FLOATING if math.isinf(low) else Span(low, most.span(a, b).high)
@@ -141,11 +140,10 @@ def _load_row(end: End, link: Link, loads: ResistorNetwork) -> Expected:
     )
 
 
-def _blackness(end: End, name: str) -> int:
-    """Of two points the one with more of it goes under the black probe."""
-    if name == CHASSIS:
-        return 2
-    return 1 if end.pinout.cavities[name].function in BLACK else 0
+def _blackness(end: End, name: str) -> tuple[bool, bool]:
+    """Of two points the one with more of it goes under the black probe: the chassis before all."""
+    is_chassis = name == CHASSIS
+    return is_chassis, not is_chassis and end.pinout.cavities[name].function in BLACK
 
 
 def _where(end: End, link: Link) -> WhereRead:

@@ -47,10 +47,10 @@ def expected_volts(job: Job, end: End, cavity: Cavity) -> list[Expected]:
             replace(_row(red, key, ZERO, WhereRead.UNUSED), asked=False)
             for key in (OnOff.OFF, OnOff.ON)
         ]
-    noted = [_row(red, key, None) for key in (OnOff.OFF, OnOff.ON)]
+    off, on = (_row(red, key, None) for key in (OnOff.OFF, OnOff.ON))
     if cavity.function == "unknown":
-        noted.append(replace(noted[-1], state=ALL_ON))
-    return noted
+        return [off, on, replace(on, state=ALL_ON)]
+    return [off, on]
 
 
 def _dead(red: str, where: WhereRead) -> list[Expected]:

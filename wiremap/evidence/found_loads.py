@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from wiremap.evidence.expected import FILAMENT, FLOATING, GROUND, electrical
 from wiremap.evidence.judged_reading import ReadingVerdict, SurveyReading
-from wiremap.evidence.meter import DEAD_VOLTS, GROUNDED, SILENT_SURE_OHMS, is_silent
+from wiremap.evidence.meter import BEEPING, DEAD_VOLTS, GROUNDED, is_silent
 from wiremap.evidence.survey_readings import judge_survey
 from wiremap.graph import span_ohms
 from wiremap.model import CHASSIS, Address, End, Entry, Job, Link, OnOff, Seen, Side, Span, frozen
@@ -94,16 +94,14 @@ def _link(end: End, reading: SurveyReading) -> Link | None:
     entry = reading.entry
     if not _counts(reading) or entry.state is not None or not _is_dead(entry):
         return None
-    points = [_point_name(end, address) for address in (*entry.red, *entry.black)]
     ohms = _ohms(entry)
-    if ohms is None or len(points) != 2 or None in points or points[0] == points[1]:
-        return None
-    a, b = sorted(str(point) for point in points)
-    if a == CHASSIS:
-        a, b = b, a
-    if _is_lamp(end, (a, b)) and ohms.low > FILAMENT.high:
-        return None  # an LED reads otherwise with the probes exchanged
-    return Link(a=a, b=b, ohms=ohms, place=entry.place)
+    match [_point_name(end, address) for address in (*entry.red, *entry.black)]:
+        case [str() as one, str() as other] if one != other and ohms is not None:
+            a, b = sorted((one, other), key=lambda name: (name == CHASSIS, name))
+            if _is_lamp(end, (a, b)) and ohms.low > FILAMENT.high:
+                return None  # an LED reads otherwise with the probes exchanged
+            return Link(a=a, b=b, ohms=ohms, place=entry.place)
+    return None
 
 
 def _counts(reading: SurveyReading) -> bool:
@@ -127,7 +125,7 @@ def _is_dead(entry: Entry) -> bool:
 
 def _ohms(entry: Entry) -> Span | None:
     if entry.seen == Seen.BEEP:
-        return Span(0.0, SILENT_SURE_OHMS)
+        return BEEPING
     if entry.ohms is None or math.isinf(entry.ohms.high) or is_silent(entry):
         return None
     return entry.ohms

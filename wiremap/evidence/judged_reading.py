@@ -9,9 +9,10 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import chain
 
+from wiremap.base import only
 from wiremap.evidence.apart import apart
 from wiremap.evidence.causes import meaning_of_stray
-from wiremap.evidence.cavity_lookup import cavity_of
+from wiremap.evidence.cavity_lookup import PlacedCavity, cavity_of
 from wiremap.evidence.cavity_prints import fingerprints
 from wiremap.evidence.expected import (
     Expected,
@@ -143,14 +144,15 @@ def _as_chassis(job: Job, point: str) -> str:
 
 def _is_of_pair(job: Job, entry: Entry) -> bool:
     """Whether ohms were read between the two legs of one bus of a unit, with nothing done first."""
-    known = [cavity_of(job, a) for a in (*entry.red, *entry.black)]
-    found = [each for each in known if each is not None and each.end.side != Side.MACHINE]
-    if entry.ohms is None or entry.state is not None or not len(known) == len(found) == 2:
+    if entry.ohms is None or entry.state is not None:
         return False
-    one, other = found
-    functions = {one.cavity.function, other.cavity.function}
-    pairs = {(each.end.name, each.cavity.pair) for each in found}
-    return functions == {"can-high", "can-low"} and len(pairs) == 1
+    match [cavity_of(job, a) for a in (*entry.red, *entry.black)]:
+        case [PlacedCavity() as one, PlacedCavity() as other]:
+            of_machine = Side.MACHINE in (one.end.side, other.end.side)
+            functions = {one.cavity.function, other.cavity.function}
+            alike = (one.end.name, one.cavity.pair) == (other.end.name, other.cavity.pair)
+            return not of_machine and alike and functions == {"can-high", "can-low"}
+    return False
 
 
 def _uncounted(entry: Entry, address: str, cavity: Cavity) -> tuple[ReadingVerdict, str] | None:
@@ -174,7 +176,7 @@ def _uncounted(entry: Entry, address: str, cavity: Cavity) -> tuple[ReadingVerdi
 def _held_against(
     job: Job, reading: SurveyReading, rows: list[Expected], promised: Promises
 ) -> SurveyReading:
-    entry, first = reading.entry, rows[0]
+    entry, (first, *_) = reading.entry, rows
     if _as_chassis(job, reading.address) == CHASSIS:
         reading = replace(reading, address=first.red)  # not the ground that it was read against
     missed = next((row for row in rows if not value_fits(row, entry)), None)
@@ -221,4 +223,4 @@ def _reads_as(row: Expected, entry: Entry, promised: Promises) -> str | None:
             continue
         if other.red != row.red and _is_narrow(other) and value_fits(other, entry):
             others.add(other.red)
-    return min(others) if len(others) == 1 else None
+    return only(others)

@@ -46,8 +46,9 @@ def denied_by_meter(job: Job, about: str, text: str) -> str:
     against = [each for each in contradictions(job) if each.address == address]
     if not against:
         return ""
-    told = f"a meter read otherwise there: {seen_words(against[-1].entry)}"
-    expected = against[-1].expected
+    *_, last = against
+    told = f"a meter read otherwise there: {seen_words(last.entry)}"
+    expected = last.expected
     if expected is None or expected.shown is None:
         return told
     unit = "V" if expected.quantity == Quantity.VOLTS else "ohm"

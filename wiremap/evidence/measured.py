@@ -76,12 +76,12 @@ def _volts_of(job: Job, entry: Entry) -> Iterator[tuple[Address, float]]:
     if entry.kind == EntryKind.ANSWER:
         yield Address.read(spoken_of(job, entry)), entry.volts
         return
-    red = [a for a in entry.red if not _is_ground(job, a)]
-    black = [a for a in entry.black if not _is_ground(job, a)]
-    if red and (not black or entry.volts > QUIET.high):
-        yield Address.read(red[0]), entry.volts
-    elif black and (not red or entry.volts < QUIET.low):
-        yield Address.read(black[0]), -entry.volts
+    red = next((a for a in entry.red if not _is_ground(job, a)), None)
+    black = next((a for a in entry.black if not _is_ground(job, a)), None)
+    if red is not None and (black is None or entry.volts > QUIET.high):
+        yield Address.read(red), entry.volts
+    elif black is not None and (red is None or entry.volts < QUIET.low):
+        yield Address.read(black), -entry.volts
 
 
 def _is_ground(job: Job, address: str) -> bool:

@@ -18,6 +18,7 @@ METER_SHARE = figure(FILE, "row", "meter-share")  # a display may be off by, of 
 METER_OHMS = figure(FILE, "row", "leads")  # and by, for leads and tips
 SHORT_OHMS = figure(FILE, "row", "short")  # the most that one metal reads
 BOLTED_OHMS = figure(FILE, "row", "bolted")  # the most from a ground to the frame
+BEEPING = Span(0.0, SILENT_SURE_OHMS)  # the true ohms under a beep
 OPEN_OHMS = figure(FILE, "row", "open")  # from here on the wire is open
 DEAD_VOLTS = figure(FILE, "row", "dead")  # above, no ohms reading counts
 NOISE_VOLTS = figure(FILE, "row", "noise")  # what a meter may show on a wire that nothing feeds
@@ -57,7 +58,7 @@ def says(entry: Entry) -> Span | None:
     if entry.ohms is not None:
         return metered(entry.ohms)
     if entry.seen == Seen.BEEP:
-        return Span(0.0, SILENT_SURE_OHMS)
+        return BEEPING
     if entry.seen == Seen.SILENT:
         return Span(BEEP_SURE_OHMS, math.inf)
     return None

@@ -113,7 +113,7 @@ def lacks_wire(job: Job, circuit: Circuit) -> bool:
         return not is_whole(circuit.wire)
     bare = [point for point in circuit.join if _brings_none(job, point.end)]
     if len(circuit.join) == 2:
-        return len(bare) == 2
+        return bare == list(circuit.join)
     return any(point not in circuit.legs or circuit.legs[point].wire is None for point in bare)
 
 

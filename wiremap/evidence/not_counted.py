@@ -76,7 +76,7 @@ def _what_is_read(job: Job, entry: Entry) -> str:
     name, _, key = rest.partition(".")
     end = job.ends.get(owner)
     if owner in ("supply", "surroundings"):
-        keys = (known for known in (*FIGURES, *OF_SURROUNDINGS) if split(known)[0] == owner)
+        keys = (known for known in (*FIGURES, *OF_SURROUNDINGS) if known.startswith(f"{owner}."))
         return f"read are {', '.join(keys)}"
     if end is None:
         ends = ", ".join(job.ends) or "none"

@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from wiremap.base import only
 from wiremap.evidence.expected import refused
 from wiremap.model import Cavity, End
 
@@ -29,13 +30,15 @@ def own_return(end: End, cavity: Cavity) -> OwnReturn | None:
     returns = [c for c in end.pinout.cavities.values() if _is_return(c)]
     if not returns:
         return None
-    named = [c.name for c in returns if cavity.name in c.serves]
-    if named:
-        return OwnReturn(named[0], told=True)
+    for each in returns:
+        if cavity.name in each.serves:
+            return OwnReturn(each.name, told=True)
     free = [c for c in returns if not c.serves]
-    if len(free) == 1:
-        return OwnReturn(free[0].name, told=True)
-    return _by_words(cavity, free) or OwnReturn((free or returns)[0].name, told=False)
+    lone = only(free) or _by_words(cavity, free)
+    if lone is not None:
+        return OwnReturn(lone.name, told=True)
+    first, *_ = free or returns
+    return OwnReturn(first.name, told=False)
 
 
 def perhaps_returns(end: End, cavity: Cavity) -> list[OwnReturn]:
@@ -52,13 +55,12 @@ def _is_return(cavity: Cavity) -> bool:
     return cavity.function == "sensor-return" and not refused(cavity)
 
 
-def _by_words(cavity: Cavity, returns: Sequence[Cavity]) -> OwnReturn | None:
+def _by_words(cavity: Cavity, returns: Sequence[Cavity]) -> Cavity | None:
     """The one return whose name has more words of the contact's than each other's has."""
     own = _words(cavity)
     shared = [len(own & _words(each)) for each in returns]
-    if len(returns) < 2 or shared.count(max(shared)) > 1:
-        return None
-    return OwnReturn(returns[shared.index(max(shared))].name, told=True)
+    most = max(shared, default=None)
+    return only(each for each, count in zip(returns, shared, strict=True) if count == most)
 
 
 def _words(cavity: Cavity) -> set[str]:

@@ -82,10 +82,9 @@ def through_parts(job: Job, point: Address) -> frozenset[Address]:
     found: set[Address] = set()
     waiting = [point]
     while waiting:
-        beside = {
-            p for circuit in job.circuits if waiting[-1] in circuit.join for p in circuit.join
-        }
-        beside |= far_legs(job, waiting.pop())
+        here = waiting.pop()
+        beside = {p for circuit in job.circuits if here in circuit.join for p in circuit.join}
+        beside |= far_legs(job, here)
         waiting += beside - found
         found |= beside
     return frozenset(found)

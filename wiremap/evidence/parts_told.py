@@ -43,12 +43,13 @@ def lead_of(job: Job, about: str) -> Address | None:
 
 def with_part(job: Job, about: str, text: str) -> Job:
     """The job with a part, or the lead of one, as it was told; unchanged if nothing counts."""
+    name, _ = split(about)
     if form_asked(job, about):
-        return _with_form(job, job.extras[split(about)[0]], text.casefold())
+        return _with_form(job, job.extras[name], text.casefold())
     key = figure_asked(job, about)
     if key:
         value = figure_of(key, text)
-        return job if value is None else _with_figure(job, job.extras[split(about)[0]], key, value)
+        return job if value is None else _with_figure(job, job.extras[name], key, value)
     point = lead_of(job, about)
     if point is None or told_wire(text) is None:
         return job

@@ -160,7 +160,7 @@ def _shown_by(harness: Harness, index: Mapping[str, int]) -> _Shown:
                     seen.parted_apart.join(i, j)
         elif _on_one_net(entry, index):
             if is_short(entry):
-                seen.joined.join(entry.red[0], entry.black[0])
+                seen.joined.join(*entry.red, *entry.black)
         elif entry.seen in (Seen.SILENT, Seen.DIODE) or _beyond_short(entry):
             seen.apart |= {(min(pair), max(pair)) for pair in _net_pairs(entry, index)}
     return seen
@@ -211,9 +211,10 @@ def _beyond_short(entry: Entry) -> bool:
 
 
 def _on_one_net(entry: Entry, index: Mapping[str, int]) -> bool:
-    if len(entry.red) != 1 or len(entry.black) != 1:
-        return False
-    return index.get(entry.red[0]) == index.get(entry.black[0])
+    match entry.red, entry.black:
+        case [red], [black]:
+            return index.get(red) == index.get(black)
+    return False
 
 
 def _net_pairs(entry: Entry, index: Mapping[str, int]) -> Iterator[Pair]:

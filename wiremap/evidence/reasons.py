@@ -54,7 +54,7 @@ def settlement(entry: Confirmed) -> str:
 def settled_before(circuit: Circuit) -> str:
     """Who settled a circuit, when and how, as its reasons tell it; empty if they do not."""
     told = [reason for reason in circuit.because if reason.startswith(SETTLED_BY)]
-    return told[-1].removeprefix(SETTLED_BY) if told else ""
+    return next((last.removeprefix(SETTLED_BY) for last in reversed(told)), "")
 
 
 def other_reasons(circuit: Circuit) -> tuple[str, ...]:

@@ -30,12 +30,12 @@ class ToldResistor(NamedTuple):
 
 def told_resistor(text: str) -> ToldResistor | None:
     """The resistor that a text tells; None where it tells no ohms or no watts."""
-    parts = text.split(",")
-    if len(parts) != 2:
-        return None
-    ohms = figure(parts[0].strip(), FIGURES[TERMINATOR])
-    watts = figure(parts[1].strip(), FIGURES["watts"])
-    return None if ohms is None or watts is None else ToldResistor(ohms, watts)
+    match text.split(","):
+        case [one, other]:
+            ohms = figure(one.strip(), FIGURES[TERMINATOR])
+            watts = figure(other.strip(), FIGURES["watts"])
+            return None if ohms is None or watts is None else ToldResistor(ohms, watts)
+    return None
 
 
 def tells_resistor(text: str) -> bool:

@@ -75,7 +75,8 @@ def _last_counts(judged: list[SurveyReading]) -> list[SurveyReading]:
 
 def _renewed(reading: SurveyReading, i: int, last: Mapping[Spot, int]) -> SurveyReading:
     """A stale reading with the verdict that it was replaced, once the same was read anew."""
-    if reading.verdict != ReadingVerdict.STALE or last.get(spot_of(reading.entry), -1) < i:
+    spot = spot_of(reading.entry)
+    if reading.verdict != ReadingVerdict.STALE or spot not in last or last[spot] < i:
         return reading
     return replace(reading, verdict=ReadingVerdict.REPLACED, why="read again")
 

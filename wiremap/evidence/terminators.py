@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from wiremap.base import only
 from wiremap.entries.numbers import figures
 from wiremap.evidence.answer_figures import FIGURES
 from wiremap.model import OPEN, Cavity, End, Link, Side, Span
@@ -19,14 +20,15 @@ WORDS = f"the ohms between the two wires (120 is one terminator), or {NONE}"
 def low_half(end: End, high: Cavity) -> str | None:
     """The other half of a CAN pair by its high half; None where the paper does not tell which."""
     segment = end.pinout.segment_of(high.name)
-    lows = [
+    if high.function != "can-high":
+        return None
+    return only(
         low.name
         for low in end.pinout.cavities.values()
         if low.function == "can-low"
         and low.pair == high.pair
         and end.pinout.segment_of(low.name) == segment
-    ]
-    return lows[0] if len(lows) == 1 and high.function == "can-high" else None
+    )
 
 
 def is_told_between(end: End, high: Cavity) -> bool:

@@ -101,9 +101,7 @@ def _ranked(harness: Harness, kind: str) -> tuple[NearPair, ...]:
     parted = nets_for(harness, kind)
     index = {address: i for i, net in enumerate(parted) for address in net.points}
     allowed = {index[address] for address in reachable(harness, kind)}
-    beside = {
-        pair for pair in _side_by_side(harness, index) if pair[0] in allowed and pair[1] in allowed
-    }
+    beside = {pair for pair in _side_by_side(harness, index) if allowed.issuperset(pair)}
     nets = [DangerNet(net.points, classes_on(harness, net.points)) for net in parted]
     found = []
     across = {
@@ -171,5 +169,4 @@ def _read_as_one(harness: Harness, parted: Nets, close: set[str], pair: NearPair
     one, two = parted.all[pair.one], parted.all[pair.other]
     if one.name not in close or two.name not in close:
         return False
-    a, b = one.points[0], two.points[0]
-    return harness.ohms(a, b, plugged=False, nets=parted).low <= AS_ONE_OHMS
+    return harness.ohms(one.first, two.first, plugged=False, nets=parted).low <= AS_ONE_OHMS

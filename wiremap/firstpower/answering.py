@@ -103,13 +103,15 @@ def _answered(asked: tuple[PowerStep, ...], entry: Entry) -> PowerStep | str:
     if not right:
         either = " or ".join(str(step.key) for step in alike)
         return f"{where} is read with the ignition {either}, not {entry.key}"
-    return _other_unit(right[0], entry) or right[0]
+    step, *_ = right
+    return _other_unit(step, entry) or step
 
 
 def _is_at_probes(step: PowerStep, entry: Entry) -> bool:
-    if len(entry.red) != 1 or len(entry.black) > 1:
-        return False
-    return step.at(entry.red[0], entry.black[0] if entry.black else None)
+    match entry.red, entry.black:
+        case [red], [] | [_]:
+            return step.at(red, next(iter(entry.black), None))
+    return False
 
 
 def _states(steps: list[PowerStep]) -> str:

@@ -24,6 +24,7 @@ def low_beside(harness: Harness, steps: Iterable[PowerStep]) -> dict[int, PowerS
     found = {}
     for step in asked:
         low = like.get((pair.get(step.red or ""), step.key, step.stage, step.state))
-        if low is not None and (step.high or 0) > ZERO.high:  # there is a level to compare
+        is_level = step.high is not None and step.high > ZERO.high
+        if low is not None and is_level:  # one to compare with
             found[step.n] = low
     return found

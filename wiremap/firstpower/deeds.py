@@ -63,11 +63,14 @@ def _renumbered(steps: Sequence[PowerStep], said: dict[str, bool]) -> tuple[str,
     now = {step.do: step_words(step) for step in steps}
     known = {step_words(step) for step in steps}
     older = [deed for deed, is_so in said.items() if not is_so and deed not in known]
+    left = []
     for deed in older:
-        step = now.get(deed.partition(". ")[2])
-        if step is not None:
-            said[step] = False
-    return tuple(deed for deed in older if deed.partition(". ")[2] not in now)
+        _, _, do = deed.partition(". ")
+        if do in now:
+            said[now[do]] = False
+        else:
+            left.append(deed)
+    return tuple(left)
 
 
 def looked_at(steps: Sequence[PowerStep], entries: Iterable[Entry]) -> LookedAt:

@@ -129,8 +129,9 @@ class Faces:
         grounds = self.grounds(face.points)
         for supply in face.points if grounds else ():
             if is_supply(supply) and self.fed_when(supply.address) != FedWhen.NEVER:
-                return self.own_grounds(supply, grounds)[0].address
-        return grounds[0].address if grounds else CHASSIS
+                grounds = self.own_grounds(supply, grounds)
+                break
+        return next((ground.address for ground in grounds), CHASSIS)
 
     def own_grounds(self, supply: Point, grounds: Sequence[Point]) -> list[Point]:
         """Those of some grounds that are most surely a supply's own; all where nothing tells."""

@@ -206,11 +206,12 @@ def power_kept(
 
 def _count_of_power(entries: Iterable[Entry]) -> int:
     """How many entries are of first power: figures, deeds, stops."""
-    count = 0
-    for entry in entries:
-        is_stop = entry.passes in (Stop.BATTERY, Stop.MATING)
-        count += entry.kind == EntryKind.POWER or is_stop or belongs(entry, OF, NOT_SO)
-    return count
+    return sum(
+        entry.kind == EntryKind.POWER
+        or entry.passes in (Stop.BATTERY, Stop.MATING)
+        or belongs(entry, OF, NOT_SO)
+        for entry in entries
+    )
 
 
 def _verdict(*, figures_left: bool, is_wrong: bool, eyes: LookedAt) -> str:

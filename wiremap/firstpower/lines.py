@@ -83,9 +83,10 @@ def _entries(piece: str, steps: Steps, plain: Entry) -> list[Entry] | str:
 
 def _stood_to(piece: str) -> tuple[str, bool]:
     """A line without the word that stands to an unusual figure, and whether it was there."""
-    words = piece.split()
-    stood = bool(words) and words[-1].casefold() == SURE
-    return (" ".join(words[:-1]) if stood else piece), stood
+    match piece.split():
+        case [*words, last] if last.casefold() == SURE:
+            return " ".join(words), True
+    return piece, False
 
 
 def _unusual(said: TypedPower, steps: list[PowerStep]) -> str:
@@ -103,12 +104,14 @@ def _only_unit(piece: str, steps: Steps) -> str:
     """The unit in which all steps that a line names are read, by their numbers or by the point
     under the red probe; empty where there is no one.
     """
-    numbers, words = numbers_in(piece), piece.split()
+    numbers, red = numbers_in(piece), next(iter(piece.split()), "")
     named = [step for step in steps if step.n in numbers]
     if not numbers:
-        named = [step for step in steps if words and str(step.red) == words[0]]
-    units = {step.quantity for step in named if step.quantity}
-    return str(units.pop()) if len(units) == 1 else ""
+        named = [step for step in steps if step.red == red]
+    match list({step.quantity for step in named if step.quantity}):
+        case [unit]:
+            return str(unit)
+    return ""
 
 
 # -- by number ------------------------------------------------------------------------------------

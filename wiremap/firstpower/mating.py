@@ -102,7 +102,8 @@ class Mating:
             fuses = [f for f in self.faces.own if self.faces.feeds(f, face)]
             if not fuses:
                 fuses = [f for f in self.faces.upstream if self.faces.feeds(f, face)]
-            asleep = self._asleep(face, fuses[0]) if fuses else None
+            first = next(iter(fuses), None)
+            asleep = None if first is None else self._asleep(face, first)
             why = "only if every reading at its face was in order"
             yield from self._mated([face], fuses, why, asleep)
             yield from self._bus_lines(face)
@@ -186,9 +187,9 @@ class Mating:
         stated = [c.asleep_amps for c in cavities if c.asleep_amps is not None]
         if not stated:
             return None
-        red, black = PLUS, fuse.feeds[0]
+        red, black = PLUS, fuse.first_feed
         if fuse.own:
-            red, black = self.faces.job.extras[fuse.name].legs[:2]
+            red, black = self.faces.job.extras[fuse.name].legs
         name = face.end.name
         return PowerStep(
             stage="mate",

@@ -93,9 +93,9 @@ class Unmated:
     def _unfed(self, point: Point, key: OnOff) -> Band:
         """What belongs on a contact that no supply feeds; more where the machine holds its line."""
         functions = self.faces.machine_functions(point.address)
-        legs = sorted(functions.intersection(ASLEEP_OR_AWAKE))
+        legs = functions.intersection(ASLEEP_OR_AWAKE)
         if legs:
-            leg = legs[0] if len(legs) == 1 else "can-high"
+            leg = "can-high" if "can-high" in legs else min(legs)
             why = "the machine's own bus stands here when it is awake"
             bands = AWAKE if key == OnOff.ON else ASLEEP_OR_AWAKE  # as before the cut
             return bands[leg], why, ""

@@ -78,13 +78,13 @@ class Working:
         rated = [fuse for fuse in fuses if fuse.amps is not None]
         if not rated:
             yield look("work", f"{together}: no fuse blows")
-        for n, fuse in enumerate(rated):
-            first = together if n == 0 else AGAIN
+        turn = together
+        for fuse in rated:
             yield PowerStep(
                 stage="work",
-                do=f"{first}: current through {fuse.label}, by a clamp on its wire",
+                do=f"{turn}: current through {fuse.label}, by a clamp on its wire",
                 red=PLUS,
-                black=fuse.feeds[0],
+                black=fuse.first_feed,
                 key=OnOff.ON,
                 low=0.0,
                 high=carried_amps(fuse, self.faces.sizes),
@@ -93,6 +93,7 @@ class Working:
                 state=TOGETHER,
                 source=SOURCE,
             )
+            turn = AGAIN
 
     def _on_together(self, driven: Sequence[Point]) -> str:
         """Which outputs: not all where their loads come to more than their unit may draw."""
@@ -158,7 +159,7 @@ def driven_at(faces: Faces, point: Point) -> str:
     """What the machine's papers call what a contact drives; `it` where no wire of it is there."""
     behind = faces.harness.cavities(faces.sections.of(point.address))
     machine = [p for p in behind if p.end is not None and p.end.side == Side.MACHINE]
-    return signal_at(machine[0]) if machine else "it"
+    return next(map(signal_at, machine), "it")
 
 
 def signal_at(point: Point) -> str:

@@ -76,16 +76,16 @@ class Draft:
 
     def _circuit(self, circuit: Circuit) -> None:
         present = list(self._present(circuit))
-        if len(present) < 2:
-            if len(set(circuit.join)) < 2:
-                lone = present[0].address if present else ""
-                self._misfit("one-point", circuit, lone)
-        elif len(present) > 2:
-            self._star(circuit, present)
-        elif circuit.wire is None and not circuit.legs:
-            self._pair(circuit, present[0], present[1])
-        else:
-            self._wired_pair(circuit, present[0], present[1])
+        match present:
+            case [] | [_]:
+                if len(set(circuit.join)) < 2:
+                    self._misfit("one-point", circuit, "".join(point.address for point in present))
+            case [one, two] if circuit.wire is None and not circuit.legs:
+                self._pair(circuit, one, two)
+            case [one, two]:
+                self._wired_pair(circuit, one, two)
+            case _:
+                self._star(circuit, present)
 
     def _present(self, circuit: Circuit) -> Iterator[Point]:
         """The points of a circuit that the job has, each once; the rest become misfits."""
@@ -99,7 +99,7 @@ class Draft:
                 continue
             used_by = self.circuits_at[address]
             if used_by or address in seen:
-                first = (used_by or [circuit.id])[0]
+                first = next(iter(used_by), circuit.id)
                 where = self._first_place(address)
                 self._misfit(
                     "used-twice", circuit, address, place=place, other=where, other_circuit=first
@@ -162,12 +162,12 @@ class Draft:
             if point not in joined:
                 nodes.append(point.address)
                 continue
-            joint_id = circuit.id if len(joined) == 1 else f"{circuit.id}@{point.address}"
+            joint_id = circuit.id if joined == [point] else f"{circuit.id}@{point.address}"
             node = _node(joint_id)
             tapped = point.is_tap
             own = _direct(circuit, point, node) if tapped else self._tail(circuit, point, node)
             nodes.append(self._join(circuit, joint_id, [own], also=_new_id(circuit)))
-        self._new_between(circuit, nodes[0], nodes[1])
+        self._new_between(circuit, *nodes)
 
     def _star(self, circuit: Circuit, points: Sequence[Point]) -> None:
         """Three points or more: one joint, each leg a conductor."""
@@ -254,8 +254,9 @@ class Draft:
             conductors.append(also)
         points = tuple(member.point.address for member in members)
         leg = NO_LEG
-        if len(points) == 1:
-            leg = circuit.legs.get(points[0], NO_LEG)
+        match points:
+            case [point]:
+                leg = circuit.legs.get(point, NO_LEG)
         self.joints[joint_id] = Joint(
             id=joint_id,
             circuit=circuit.id,

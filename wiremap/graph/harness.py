@@ -244,14 +244,15 @@ class Harness:
         diodes are left out.
         """
         parted = nets or self.metals
-        known = self._networks.get(plugged)
-        if known is None or known[0] is not parted:
-            known = self._networks[plugged] = (parted, self._network(parted, plugged=plugged))
-        return known[1].span(parted.of(a).points[0], parted.of(b).points[0])
+        known, network = self._networks.get(plugged, (None, None))
+        if network is None or known is not parted:
+            network = self._network(parted, plugged=plugged)
+            self._networks[plugged] = parted, network
+        return network.span(parted.of(a).first, parted.of(b).first)
 
     def _network(self, nets: Nets, *, plugged: bool) -> ResistorNetwork:
         return ResistorNetwork(
-            (nets.of(bond.a).points[0], nets.of(bond.b).points[0], bond.ohms)
+            (nets.of(bond.a).first, nets.of(bond.b).first, bond.ohms)
             for bond in self.active_bonds(plugged=plugged)
             if bond.origin is not BondOrigin.DIODE
         )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 from typing import cast
 
 import networkx as nx
@@ -25,7 +26,7 @@ def resistance_ohms(edges: Iterable[Edge], a: str, b: str) -> float:
     >>> resistance_ohms([("h", "l", 120.0), ("h", "l", 120.0)], "h", "l")
     60.0
     """
-    kept = [edge for edge in edges if not math.isinf(edge[2])]
+    kept = [(u, v, ohms) for u, v, ohms in edges if not math.isinf(ohms)]
     wires: Joined[str] = Joined()
     for u, v, ohms in kept:
         if ohms < WIRE_OHMS:
@@ -60,35 +61,36 @@ class ResistorNetwork:
     """
 
     def __init__(self, edges: Iterable[tuple[str, str, Span]]) -> None:
-        conducting = [e for e in edges if e[0] != e[1] and not math.isinf(e[2].low)]
+        conducting = [(u, v, s) for u, v, s in edges if u != v and not math.isinf(s.low)]
         self._tree, blocks = block_tree(graph_of((u, v) for u, v, _ in conducting))
         of_node: dict[str, set[int]] = defaultdict(set)
         for number, block in enumerate(blocks):
             for node in block:
                 of_node[node].add(number)
         self._edges: dict[int, list[tuple[str, str, Span]]] = defaultdict(list)
-        for edge in conducting:
-            shared = of_node[edge[0]] & of_node[edge[1]]
-            self._edges[shared.pop()].append(edge)
+        for u, v, ohms in conducting:
+            shared = of_node[u] & of_node[v]
+            self._edges[shared.pop()].append((u, v, ohms))
         self._across: dict[tuple[int, str, str], Span] = {}  # by a block's number and two nodes
 
     def span(self, a: str, b: str) -> Span:
         """The band between two nodes, as `span_ohms`; blocks on the way are in series."""
         way = shortest(self._tree, a, b)
         if way is None:
-            return OPEN if a != b else Span(0.0, 0.0)
-        low = high = 0.0
-        for node, block, other in zip(way[::2], way[1::2], way[2::2], strict=False):
-            across = self._block(cast("int", block), cast("str", node), cast("str", other))
-            low += across.low
-            high += across.high
-        return Span(low, high)
+            return OPEN if a != b else Span.of(0.0)
+        nodes, blocks = cast("list[str]", way[::2]), cast("list[int]", way[1::2])
+        across = [
+            self._block(block, node, other)
+            for block, (node, other) in zip(blocks, pairwise(nodes), strict=True)
+        ]
+        return Span(math.fsum(each.low for each in across), math.fsum(each.high for each in across))
 
     def _block(self, number: int, a: str, b: str) -> Span:
         """The band across one block; a block of one edge is that edge."""
         edges = self._edges[number]
-        if len(edges) == 1:
-            return edges[0][2]
+        match edges:
+            case [(_, _, ohms)]:
+                return ohms
         known = self._across.get((number, a, b))
         if known is None:
             known = self._across[number, a, b] = span_ohms(edges, a, b)
@@ -102,10 +104,11 @@ def _network(edges: Iterable[Edge], wires: Joined[str]) -> nx.Graph[str]:
         u, v = wires.root(a), wires.root(b)
         if ohms < WIRE_OHMS or u == v:
             continue
+        siemens = 1 / ohms
         if network.has_edge(u, v):
-            network[u][v]["siemens"] += 1.0 / ohms
+            network[u][v]["siemens"] += siemens
         else:
-            network.add_edge(u, v, siemens=1.0 / ohms)
+            network.add_edge(u, v, siemens=siemens)
     return network
 
 

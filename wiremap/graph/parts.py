@@ -150,6 +150,12 @@ class Net:
     circuits: tuple[str, ...]  # ids, sorted
 
     @property
+    def first(self) -> str:
+        """The first of its points, which stands for all."""
+        first, *_ = self.points
+        return first
+
+    @property
     def fingerprint(self) -> str:
         """First 12 hex digits of SHA-256 over the sorted addresses."""
         return fingerprint(self.points)

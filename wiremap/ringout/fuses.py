@@ -32,6 +32,12 @@ class Fuse:
     named: bool = True
 
     @property
+    def first_feed(self) -> str:
+        """The first contact behind it, at which it is found."""
+        first, *_ = self.feeds
+        return first
+
+    @property
     def rating(self) -> str:
         """The rating it shall have, in words if it is not stated."""
         if self.amps is not None:

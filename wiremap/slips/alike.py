@@ -64,7 +64,7 @@ class Outcomes:
 
     def _worked_out(self, planned: Planned) -> Outcome:
         told = self._effects(planned)
-        worst = told[0] if told else NOTHING
+        worst = next(iter(told), NOTHING)
         harmful = {effect.points for effect in told if effect.grade is Gravity.HARM}
         return Outcome(
             grade=worst.grade,
@@ -75,7 +75,7 @@ class Outcomes:
         )
 
     def _in_words(self, sentence: str) -> str:
-        return MARK.sub(lambda mark: self._told(mark[2], in_full=mark[1] == NAMED), sentence)
+        return MARK.sub(lambda mark: self._told(mark["at"], in_full=mark["how"] == NAMED), sentence)
 
     def _told(self, address: str, *, in_full: bool) -> str:
         if not in_full:
@@ -88,7 +88,7 @@ class Outcomes:
     def _pattern(self, told: Sequence[Effect], around: Sequence[str]) -> OutcomePattern:
         """The worst of these effects, its points told by their places."""
         place = {address: index for index, address in enumerate(around)}
-        worst = told[0] if told else NOTHING
+        worst = next(iter(told), NOTHING)
         harmful = {effect.points for effect in told if effect.grade is Gravity.HARM}
         return OutcomePattern(
             grade=worst.grade,
@@ -104,11 +104,11 @@ class Outcomes:
         for mark in MARK.finditer(sentence):
             yield sentence[end : mark.start()]
             end = mark.end()
-            in_full = mark[1] == NAMED
-            if mark[2] in place:
-                yield PointInWords(place[mark[2]], in_full)
+            in_full, at = mark["how"] == NAMED, mark["at"]
+            if at in place:
+                yield PointInWords(place[at], in_full)
             else:
-                yield self._told(mark[2], in_full=in_full)
+                yield self._told(at, in_full=in_full)
         yield sentence[end:]
 
     def _filled(self, pattern: OutcomePattern, around: Sequence[str]) -> Outcome:
@@ -141,7 +141,8 @@ class Outcomes:
             rows = self._rows_of(point)
             if rows is None:
                 return None
-            if not found or rows[0] not in found:
+            first, *_ = rows
+            if first not in found:
                 found += rows
         found.sort()
         return found
@@ -149,8 +150,8 @@ class Outcomes:
     def _rows_of(self, point: str) -> list[Row] | None:
         """The points of the metal of a point."""
         if point not in self._rows:
-            members = self.base.harness.metals.of(point).points
-            rows = [self._row(address, members[0]) for address in members]
+            members = first, *_ = self.base.harness.metals.of(point).points
+            rows = [self._row(address, first) for address in members]
             known = [row for row in rows if row is not None]
             alone = len(known) < len(members)
             self._rows.update(dict.fromkeys(members, None if alone else known))
@@ -201,8 +202,7 @@ def _key(planned: Planned, rows: Sequence[Row]) -> Key:
             key.append(seen.setdefault(name, len(seen)))
         if row.circuits:
             circuits.update(dict.fromkeys(row.circuits))
-    if len(circuits) > 1:
-        key += [says_more(one, two) for one, two in combinations(circuits, 2)]
+    key += [says_more(one, two) for one, two in combinations(circuits, 2)]
     return tuple(key)
 
 

@@ -77,7 +77,7 @@ def _is_fed(view: View, effect: Effect) -> bool:
 # -- the points of a sentence ---------------------------------------------------------------------
 
 NAMED, BARE, END = "\x01", "\x02", "\x03"  # no text of a file holds control characters
-MARK = re.compile(f"([{NAMED}{BARE}])([^{END}]*){END}")
+MARK = re.compile(f"(?P<how>[{NAMED}{BARE}])(?P<at>[^{END}]*){END}")
 
 
 def named(signal: Signal) -> str:

@@ -135,7 +135,7 @@ def _unlike(one: Signal, two: Signal) -> Effect:
     if "bus" in kinds:
         return Effect(Gravity.DEAD, "dead bus", f"{giver} meets {taker}: the bus is dead", pair)
     if "loop" in kinds:
-        stranger = taker if kinds[0] == "loop" else giver
+        stranger = taker if strong.row.electrical == "loop" else giver
         return Effect(Gravity.DEAD, "guard lost", f"the guard loop hangs on {stranger}", pair)
     spoiled = _spoiled(one, two) or _spoiled(two, one)
     words = spoiled or f"{taker} reads what {giver} gives"

@@ -130,7 +130,7 @@ def _terminated(base: View, view: View, touched: set[str]) -> Iterator[Effect]:
         return
     before = base.fixed(_ohms_as_drawn)
     for segment in segments(view):
-        pair = segment.pairs[0]
+        pair, *_ = segment.pairs
         old = before.get(pair.high.address)
         if old is None or not is_known(view, segment):
             continue

@@ -67,11 +67,11 @@ def plausible(view: View, drawn: Drawn) -> Iterator[Planned]:
 
 def too_many(view: View) -> Finding | None:
     """Why the slips of a job are not told: it has more than anybody could read; else None."""
-    counts = [(_like_count(view, end), end) for end in _worked_ends(view)]
-    count = sum(of_end for of_end, _ in counts)
+    counts = {end.name: _like_count(view, end) for end in _worked_ends(view)}
+    count = sum(counts.values())
     if count <= MOST_LIKE:
         return None
-    _, end = max(counts, key=lambda counted: counted[0])
+    end = max(_worked_ends(view), key=lambda each: counts[each.name])
     return fault(
         "over-limit",
         f"{count:,} pairs of like-coloured wires could be exchanged, most of them at {end.name}; "
@@ -83,10 +83,10 @@ def too_many(view: View) -> Finding | None:
 
 def _like_count(view: View, end: End) -> int:
     """How many pairs of like-coloured wires an end has."""
-    count = 0
-    for here, there in _confusable(view, end):
-        count += comb(len(here), 2) if here is there else len(here) * len(there)
-    return count
+    return sum(
+        comb(len(here), 2) if here is there else len(here) * len(there)
+        for here, there in _confusable(view, end)
+    )
 
 
 def _worked_ends(view: View) -> list[End]:
@@ -209,5 +209,4 @@ def _side_by_side(view: View) -> Iterator[tuple[str, str]]:
         for one, two in face_neighbours(end.pinout):
             yield f"{end.name}.{one}", f"{end.name}.{two}"
     spliced = [joint.points for joint in view.harness.joints.values() if joint.points]
-    for here, there in pairwise(spliced):  # taken to lie side by side
-        yield here[0], there[0]
+    yield from pairwise(first for first, *_ in spliced)  # taken to lie side by side

@@ -128,4 +128,5 @@ def _ranked(found: list[Slip]) -> tuple[tuple[str, int], ...]:
     for slip in found:
         if slip.grade == "harm":
             harm.update(point for point in slip.points if "." in point)
-    return tuple(sorted(harm.items(), key=lambda counted: (-counted[1], counted[0])))
+    worst_first = sorted(harm, key=lambda point: (-harm[point], point))
+    return tuple((point, harm[point]) for point in worst_first)

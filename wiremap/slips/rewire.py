@@ -48,7 +48,8 @@ class Rewire:
 
     def _net(self, build: Build, points: tuple[str, ...]) -> Net:
         circuits = tuple(sorted({c for a in points for c in self._circuits_at(build, a)}))
-        return Net("+".join(circuits) or points[0], points, circuits)
+        first, *_ = points
+        return Net("+".join(circuits) or first, points, circuits)
 
     def _circuits_at(self, build: Build, point: str) -> tuple[str, ...]:
         """The circuits that the wire in a point still belongs to."""

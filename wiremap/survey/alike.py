@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from wiremap.evidence import Expected
 from wiremap.evidence.cavity_lookup import cavity_of
@@ -24,7 +24,13 @@ HOW = {
     "there, see which then beeps to chassis here, plug it in",  # its ohms change with volts alone
     "supply": "unplug one sensor after another, see at which of them the ohms rise, plug it in",
 }
-Load = tuple[str, Span]
+
+
+class Load(NamedTuple):
+    """What hangs on a contact, and the ohms that it may have."""
+
+    red: str
+    band: Span
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +61,7 @@ def alike_loads(job: Job, ohms: Sequence[Expected]) -> Iterator[Alike]:
     for e in ohms:
         kind, among = _kind(job, e)
         if kind:
-            kinds.setdefault((kind, among), []).append((e.red, e.band or ANY_OHMS))
+            kinds.setdefault((kind, among), []).append(Load(e.red, e.band or ANY_OHMS))
     yielded = set()  # what may hang on either of two returns is read to both, and told once
     for (kind, _), loads in kinds.items():
         while loads:
@@ -116,9 +122,10 @@ def _by_own_return(end: End, supply: Cavity, e: Expected) -> bool:
 
 def _overlapping(loads: list[Load]) -> list[Load]:
     """The first load with every one whose band overlaps its own, or that of another of them."""
-    group = loads[:1]
-    for one in group:
-        group += [each for each in loads if each not in group and each[1].overlaps(one[1])]
+    first, *_ = loads
+    group = [first]
+    for _, band in group:
+        group += [load for load in loads if load not in group and load.band.overlaps(band)]
     return [load for load in loads if load in group]
 
 

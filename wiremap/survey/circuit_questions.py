@@ -160,7 +160,8 @@ def of_partners(job: Job) -> Iterator[Question]:
         entry = denial_of(circuit, said)
         if entry is not None and len(one_port_answer(job, circuit)) == 1:
             points = called_by(job, circuit)
-            against[circuit.join[0]] = f"{points} are not one signal ({entry.by}, {entry.date})"
+            first, *_ = circuit.join
+            against[first] = f"{points} are not one signal ({entry.by}, {entry.date})"
     chosen = {each.goes_with for each in partners(job).values()}
     wanting = (*_left_out(job), *_forgotten(job))
     left_out = {point: f"{point} {why}" for point, why in wanting if point not in chosen}

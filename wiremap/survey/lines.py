@@ -178,7 +178,7 @@ def _entry(contacts: Contacts, line: str, place: Place) -> Entry | Finding | str
         kind=EntryKind.SURVEY,
         red=(red,),
         black=(black or Address(MINUS),),
-        state=named[0] if named else None,
+        state=next(iter(named), None),
         place=place,
     )
     return _with_figures(plain, said)
@@ -218,7 +218,7 @@ def _no_point(contacts: Contacts, name: str, place: Place) -> Finding:
     where = "; the black probe may also stand on battery minus or chassis"
     if name.casefold() in GROUNDED:
         where = "; the red probe stands on a cavity"
-    paper = "job" if contacts.shown[:1] == contacts.known[:1] else "pinout"
+    paper = "job" if contacts.shown == contacts.known else "pinout"
     return fault(
         "no-such-point",
         f"{name} is no cavity of this {paper}{near}{where}; nothing was saved",

@@ -59,7 +59,7 @@ def _of(job: Job, end: End, own: OwnGrounds) -> Iterator[LoadedTest]:
         amps = None
         if fed is not None:
             amps = fed.found_amps if fed.found_amps is not None else fed.fuse_amps
-        ground = own.own(supply, grounds)[0]
+        ground, *_ = own.own(supply, grounds)
         yield LoadedTest(supply, ground, lamp_watts(volts, amps), most, key)
 
 

@@ -57,8 +57,8 @@ def _key(question: Question) -> object:
 
 
 def _as_one(group: Sequence[Question]) -> Question:
-    first = group[0]
-    if len(group) == 1:
+    first, *others = group
+    if not others:
         return first
     row = named_row(FILE, "row", first.row)
     these = "; ".join(question.named for question in group)
@@ -67,5 +67,5 @@ def _as_one(group: Sequence[Question]) -> Question:
         first,
         text=row["many"].format(these=these, end=split(first.about)[0]),
         answers=answers,
-        also=tuple(question.about for question in group[1:]),
+        also=tuple(question.about for question in others),
     )

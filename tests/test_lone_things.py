@@ -1,0 +1,139 @@
+"""One, none and several: what is told where there is exactly one, and the edges beside it."""
+
+from __future__ import annotations
+
+import math
+from types import SimpleNamespace
+from typing import Any, cast
+
+import pytest
+from demo_jobs import DEMO_JOB
+
+from wiremap.base import in_a_row, numbers_told, only, plural
+from wiremap.check import _passed, check
+from wiremap.evidence.expected import coil_of
+from wiremap.evidence.meter import displayed, metered
+from wiremap.evidence.opened import open_job
+from wiremap.firstpower.lamp import Lamp
+from wiremap.firstpower.lines import _stood_to
+from wiremap.firstpower.step import lamp_in, lamp_out
+from wiremap.graph.ohms import ResistorNetwork, resistance_ohms
+from wiremap.model import OPEN, Span
+from wiremap.ringout import plan
+from wiremap.slips.report import _ranked
+
+
+@pytest.mark.parametrize(("things", "found"), [((), None), ((1,), 1), ((1, 2), None)])
+def test_only_one_of_one_is_the_one(things: tuple[int, ...], found: int | None) -> None:
+    assert found == only(things)
+
+
+@pytest.mark.parametrize(
+    ("numbers", "runs", "told"),
+    [
+        ([], [], ""),
+        ([3], [[3]], "3"),
+        ([3, 4], [[3, 4]], "3, 4"),
+        ([3, 4, 5], [[3, 4, 5]], "3 to 5"),
+        ([3, 5, 6, 7], [[3], [5, 6, 7]], "3, 5 to 7"),
+    ],
+)
+def test_numbers_that_count_up_are_one_run_told_by_its_ends_from_three_on(
+    numbers: list[int], runs: list[list[int]], told: str
+) -> None:
+    assert runs == in_a_row(numbers)
+    assert told == numbers_told(numbers)
+
+
+def test_one_alone_has_no_plural() -> None:
+    assert ["0 files", "1 file", "2 files"] == [plural(count, "file") for count in range(3)]
+
+
+def test_nothing_to_check_is_as_bad_as_what_cannot_be_read() -> None:
+    """0 in order, 1 something holds, 2 nothing could be judged: as shell commands tell it."""
+    assert 2 == check([]).exit_code
+
+
+def test_of_a_harness_too_large_to_plan_no_net_has_passed(monkeypatch: pytest.MonkeyPatch) -> None:
+    opened, _ = open_job(DEMO_JOB.as_posix())
+    assert opened is not None
+    entries = list(opened.harness.job.entries)
+    monkeypatch.setattr(plan, "MOST_NETS", 1)
+    done, nets = _passed(opened.harness, entries)
+    assert 0 == done < nets
+
+
+@pytest.mark.parametrize(
+    ("true", "shown"),
+    [
+        ((0.0, 0.0), (0.0, 0.5)),
+        ((0.5, 0.5), (0.0, 1.01)),
+        ((1.0, 100.0), (0.48, 102.5)),
+        ((100.0, math.inf), (97.5, math.inf)),
+    ],
+)
+def test_a_meter_may_be_off_by_a_share_and_its_leads(
+    true: tuple[float, float], shown: tuple[float, float]
+) -> None:
+    """2 % of the reading and half an ohm of leads and tips (common practice)."""
+    band = metered(Span(*true))
+    assert shown == pytest.approx((band.low, band.high))
+
+
+@pytest.mark.parametrize(
+    ("true", "shown"),
+    [
+        ((0.7, 0.7), (0.1, 1.3)),
+        ((10.0, 10.0), (9.3, 10.7)),
+        ((60.0, 120.0), (58.3, 123.0)),
+        ((120.0, 999.0), (117.0, 1100.0)),
+        ((1200.0, 4700.0), (1100.0, 4800.0)),
+        ((12000.0, 12000.0), (11000.0, 13000.0)),
+    ],
+)
+def test_a_display_has_three_digits_two_from_a_kilohm_on(
+    true: tuple[float, float], shown: tuple[float, float]
+) -> None:
+    """By hand: 2 % and 0.5 ohm off, then outwards to the next figure; never below tenths."""
+    band = displayed(Span(*true))
+    assert shown == (band.low, band.high)
+
+
+@pytest.mark.parametrize(("volts", "times"), [(6.0, 1.0), (12.0, 1.0), (24.0, 4.0), (36.0, 9.0)])
+def test_the_ohms_of_a_coil_grow_as_the_volts_squared_above_12(volts: float, times: float) -> None:
+    """Of one power P the ohms are U squared over P."""
+    of_12, of_more = (
+        coil_of(cast(Any, SimpleNamespace(supply=SimpleNamespace(volts=each), ends={})))
+        for each in (12.0, volts)
+    )
+    assert of_12.low == of_more.low
+    assert times * of_12.high == pytest.approx(of_more.high)
+
+
+def test_a_lamp_in_the_place_of_a_fuse_is_one_lamp_until_it_is_out() -> None:
+    lamp = Lamp(watts=5.0, volts=12.0)
+    assert 1 == lamp_in("mate", lamp, "in place of F1").fuse_lamps
+    assert -1 == lamp_out("mate", "fit F1").fuse_lamps
+
+
+@pytest.mark.parametrize(
+    ("piece", "told"),
+    [("", ("", False)), ("12 3 V sure", ("12 3 V", True)), ("sure 3 V", ("sure 3 V", False))],
+)
+def test_the_word_that_stands_to_a_figure_is_the_last(piece: str, told: tuple[str, bool]) -> None:
+    assert told == _stood_to(piece)
+
+
+def test_a_network_reads_open_to_elsewhere_and_nothing_to_itself() -> None:
+    network = ResistorNetwork([("a", "b", Span(100.0, 120.0)), ("b", "c", Span(10.0, 12.0))])
+    assert Span(110.0, 132.0) == network.span("a", "c") == network.span("c", "a")
+    assert Span(0.0, 0.0) == network.span("a", "a") == network.span("d", "d")
+    assert OPEN == network.span("a", "d")
+    assert 0.0 == resistance_ohms([("a", "b", 100.0), ("b", "c", 0.0)], "b", "c")
+
+
+def test_contacts_are_ranked_by_harm_then_by_name_and_studs_are_none() -> None:
+    both, one = ("b.1", "a.1", "G1"), ("c.1", "b.1")
+    slips = [SimpleNamespace(grade="harm", points=points) for points in (both, one)]
+    slips.append(SimpleNamespace(grade="dead", points=("d.1",)))
+    assert (("b.1", 2), ("a.1", 1), ("c.1", 1)) == _ranked(cast(Any, slips))
