@@ -151,9 +151,6 @@ ARGUED: dict[str, str] = {
     "wiremap/reports/sarif.py sarif_text: return json.dumps(sarif(report), indent=[2 -> 3], ensure_ascii=True)": (
         "the log is read by programs, to which the indent is nothing"
     ),
-    "wiremap/files/filebytes.py _near: close = difflib.get_close_matches(path.stem, list(stems), n=[1 -> 2], cutoff=0.65)": (
-        "the first of the close names is told, and they come best first"
-    ),
     "wiremap/cli/progress.py _tell: wait = [1.0 -> 1.1]": (
         "how often the seconds are told anew; the seconds are the clock's"
     ),

@@ -15,7 +15,7 @@ from wiremap.content.kept import entry_words
 from wiremap.content.next_step import after_job
 from wiremap.evidence.opened import OpenJob
 from wiremap.model import Entry, EntryKind
-from wiremap.reports.screen import lines_up_to, wrapped
+from wiremap.reports.screen import SHORT, lines_up_to, wrapped
 from wiremap.rules.registry import RULES
 
 ADOPT_HELP = "let signatures that came in a pack count here: one at a time, by mark, or all"
@@ -136,7 +136,7 @@ def _tell(args: argparse.Namespace) -> int:
         emit_json("sign", {"items": [_item(entry) for entry in left], "left": len(left)})
     else:
         most = len(left) if args.full else MOST_LEFT
-        for line in lines_up_to([_line(entry) for entry in left], most, each=2):
+        for line in lines_up_to([_line(entry) for entry in left], most, each=SHORT):
             say(line)
         say(f"{plural(len(left), 'signature')} from a pack not adopted")
         tell_next(after_job(checked_of(opened)))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection
 from pathlib import Path
 
+from wiremap.base import only
 from wiremap.entries.numbers import figure
 from wiremap.evidence.answer_figures import FIGURES, figure_of
 from wiremap.evidence.new_wires import EXAMPLE, tells_wire, why_no_wire
@@ -38,7 +39,7 @@ def told_how(folder: Path, answer: str) -> str:
     if file_of(folder, answer).is_file():
         return answer
     begun = [way for way in (PASTE, HAND) if way.startswith(answer.casefold())]
-    return begun[0] if len(begun) == 1 else answer
+    return only(begun) or answer
 
 
 def file_of(folder: Path, answer: str) -> Path:
@@ -79,9 +80,9 @@ def row_fault(answer: str) -> str:
     name, text = split_row(answer)
     if not name:
         return "a row is a cavity, a colon and what it carries: 1: +12 always, red"
-    findings = pinout_of_rows([answer], title="row").findings
-    if findings and "letters" not in findings[0].fix:
-        return findings[0].message
+    first = next(iter(pinout_of_rows([answer], title="row").findings), None)
+    if first is not None and "letters" not in first.fix:
+        return first.message
     return "" if text else "what does it carry?"
 
 

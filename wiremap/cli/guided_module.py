@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from wiremap.base import only
 from wiremap.cli.common import say
 from wiremap.cli.guided_answers import (
     amps_fault,
@@ -134,8 +135,9 @@ class _ModuleQuestions:
             say(f"  no whole CAN pair is told of {', '.join(plug.name for plug in plugs)}: the")
             say("  module is not cut in yet")
             return None
-        if len(pairs) == 1:
-            return pairs[0]
+        alone = only(pairs)
+        if alone is not None:
+            return alone
         by_name = {pair.typed: pair for pair in pairs}
         answer = self.talk.choose(
             f"{MODULE}.{key}", question, tuple(by_name), if_unknown=" (not cut yet)"
@@ -176,8 +178,8 @@ class _ModuleQuestions:
     def _other_plug(self) -> _FeedPoint:
         """The contact of a plug or socket that stays in service and gets a T."""
         plug = asked_plug(self.talk, self.folder, FEED, "the plug or socket that feeds it")
-        points = of_class(FEED, plug.pinout, "supply")
-        name = points[0].cavity if len(points) == 1 else self._cavity_of(plug)
+        alone = only(of_class(FEED, plug.pinout, "supply"))
+        name = self._cavity_of(plug) if alone is None else alone.cavity
         if name == DONT_KNOW:
             return _FeedPoint()
         fed = asked_feeds(self.talk, plug, (name,))

@@ -114,7 +114,7 @@ def _without_command(words: Sequence[str]) -> int:
         return 0 if words else 2
     import difflib  # only a misspelt command needs it
 
-    near = difflib.get_close_matches(words[0], COMMANDS, n=1)
+    near = difflib.get_close_matches(words[0], COMMANDS)
     hint = f"; did you mean `{near[0]}`?" if near else ""
     raise WrongCall("wiremap", f"no command `{words[0]}`{hint}")
 

@@ -6,7 +6,7 @@ import argparse
 import sys
 from collections.abc import Callable, Sequence
 
-from wiremap.base import Finding
+from wiremap.base import Finding, only
 from wiremap.cli.answers import BETWEEN_ADDRESSES, take_answers
 from wiremap.cli.common import note, say
 from wiremap.cli.open_job import opened_for
@@ -128,7 +128,8 @@ def _kept_with_how(
     args: argparse.Namespace, job: Job, answers: AnswersByAddress, *, told: str
 ) -> str:
     """Ask how it was found out, and keep it: empty if it is kept, else what becomes of it."""
-    how = "" if undecided(answers[0][1]) else _asked_how(job, answers, told=told)
+    _, first = next(iter(answers))
+    how = "" if undecided(first) else _asked_how(job, answers, told=told)
     how = sure(how) if told else how
     hows = each_how([about for about, _ in answers], how)
     told_of = zip(answers, hows, strict=True)
@@ -185,7 +186,7 @@ def _offered_or_typed(job: Job, asked: Question, typed: str) -> str:
     if APART in typed or refusal(job, asked.about, typed) is None:
         return typed
     begun = [each for each in asked.answers if each.casefold().startswith(typed.casefold())]
-    return begun[0] if len(begun) == 1 else typed
+    return only(begun) or typed
 
 
 def _typed(prompt: str) -> str:

@@ -12,6 +12,7 @@ from wiremap.cli.common import OK, emit_json, json_flag, note, say, unread
 
 NEEDED = ("flask", "waitress", "segno")
 LOOPBACK = "127.0.0.1"
+ANY_PORT = 0
 WHAT_LAN_MEANS = (
     "--lan: anyone on this network can read along, as nothing is encrypted; whoever opens the link "
     "first can write readings. Use a network of your own, and end the page when you leave."
@@ -38,7 +39,7 @@ def add(subparsers: Any) -> None:
         help="let a phone on the same network in, at this machine's address (found, or stated)",
     )
     parser.add_argument(
-        "--port", type=int, default=0, metavar="N", help="the port (default: a free one)"
+        "--port", type=int, default=ANY_PORT, metavar="N", help="the port (default: a free one)"
     )
     parser.add_argument(
         "--no-browser", action="store_true", help="print the link and open no browser"

@@ -81,7 +81,7 @@ def _nearest(name: str, known: Sequence[str]) -> str:
     """What was likely meant, as the end of a sentence; empty where nothing looks like it."""
     import difflib  # only a misspelt call needs it
 
-    near = difflib.get_close_matches(name, known, n=1, cutoff=0.5)
+    near = difflib.get_close_matches(name, known, cutoff=0.5)
     return f"; did you mean {near[0]}?" if near else ""
 
 

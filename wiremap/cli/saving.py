@@ -21,6 +21,7 @@ STDIN = "-"
 NAME_VARIABLE = "WIREMAP_BY"
 SHOWN_STDIN = "standard input"
 MOST_TYPED = 2**20  # bytes of a batch or of readings
+READ_TYPED = MOST_TYPED + 1  # one more tells that there is more
 BYTE_ORDER_MARK = "\ufeff"  # some editors put it first
 
 
@@ -68,9 +69,7 @@ def stdin_text() -> str | Finding:
     if sys.stdin is None:
         return fault("no-such-file", "it is closed, so nothing can be read from it", place)
     buffer = getattr(sys.stdin, "buffer", None)
-    data = (
-        sys.stdin.read(MOST_TYPED + 1).encode() if buffer is None else buffer.read(MOST_TYPED + 1)
-    )
+    data = sys.stdin.read(READ_TYPED).encode() if buffer is None else buffer.read(READ_TYPED)
     if len(data) > MOST_TYPED:
         words = f"it gives more than {MOST_TYPED // 2**20} MiB and is not read on"
         return fault("over-limit", words, place, fix="Give the lines of one sitting at a time.")

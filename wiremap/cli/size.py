@@ -10,7 +10,7 @@ from wiremap.base import fault
 from wiremap.cli.common import HOLDS, OK, UNREAD, emit_json, json_flag, note, say
 from wiremap.cli.size_answers import ANSWERS
 from wiremap.cli.size_options import SizeOptions, things
-from wiremap.reports.screen import lines_up_to, wrapped
+from wiremap.reports.screen import SHORT, lines_up_to, wrapped
 from wiremap.sizing.sized import OutOfRange, Sized, UnknownSize, Value, tidy
 
 EXAMPLES = """examples:
@@ -123,7 +123,7 @@ def brief(sized: Sized) -> Iterator[str]:
         number = sources.index(source) + 1
         yield from wrapped(f"{_together(names)}: {value} [{number}]  ({formula})", most=1)
     for caution in sized.cautions:
-        yield from wrapped(caution, lead="caution: ", most=2)
+        yield from wrapped(caution, lead="caution: ", most=SHORT)
     yield from lines_up_to([f"assumed: {each}" for each in sized.assumptions], MOST_ASSUMED, each=1)
     for number, source in enumerate(sources, 1):
         yield from wrapped(f"source {number} {source}", most=1)

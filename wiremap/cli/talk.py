@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from wiremap.base import Finding
+from wiremap.base import Finding, only
 from wiremap.cli.common import say
 from wiremap.cli.guided_why import why_asked
 from wiremap.cli.talk_file import Answer, read_answers, write_answers
@@ -239,4 +239,4 @@ def _meant(answer: str, words: Sequence[str]) -> str:
     if answer in words:
         return answer
     begun = [word for word in words if word.casefold().startswith(answer.casefold())]
-    return begun[0] if len(begun) == 1 else ""
+    return only(begun) or ""

@@ -123,8 +123,8 @@ def _half(given: Given, question: Terminator) -> BusHalf:
     own = given.harness.end_of(question.red)
     return BusHalf(
         question=question,
-        switch=switches[0] if switches else None,
-        unit=ends[0].name if ends else "",
+        switch=next(iter(switches), None),
+        unit=next((end.name for end in ends), ""),
         plugged=own.name if own is not None and own.side != Side.MACHINE else "",
         ohms_alone=alone_ohms(given.harness, question),
         ohms_mated=mated_ohms(given.harness, question),

@@ -91,7 +91,7 @@ class Card:
     owed: tuple[CardLink, ...] = ()
     asks: tuple[CardQuestion, ...] = ()
     more: tuple[CardLink, ...] = ()
-    wait_minutes: int = 0
+    wait_minutes: int | None = None
     through: bool = False
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from wiremap.base import Finding
+from wiremap.base import Finding, only
 from wiremap.content.given import Given
 from wiremap.content.joint_work import SIDE_RANK
 from wiremap.content.named_first import named_first
@@ -62,8 +62,8 @@ def caution_steps(given: Given) -> tuple[Step, ...]:
 
     The step of one that is looked for at a face bears the name of its end.
     """
-    signers = _signers(given.cautions)
-    all_alike = len(signers) == 1 and bool(signers[0])
+    signer = only(_signers(given.cautions))
+    all_alike = bool(signer)
     steps = []
     for name, findings in _numbered(given):
         text = _sentence(findings)
@@ -77,7 +77,8 @@ def caution_steps(given: Given) -> tuple[Step, ...]:
         text = f"{text}: {act}" if act else text
         steps.append(Step(n=name, at=at, text=text, note=note, slot=slot))
     if all_alike and steps:
-        steps[0] = replace(steps[0], note=f"accepted by {signers[0]}, as are the others")
+        first, *others = steps
+        steps = [replace(first, note=f"accepted by {signer}, as are the others"), *others]
     return tuple(steps)
 
 
@@ -201,8 +202,7 @@ def _act(given: Given, findings: Sequence[Finding]) -> str:
     """
     act = ACTS.get(findings[0].rule)
     if act is None:
-        fixes = {f.on_paper for f in findings}
-        return findings[0].on_paper.rstrip(".") if len(fixes) == 1 else ""
+        return (only({f.on_paper for f in findings}) or "").rstrip(".")
     if act.or_signed and all(f.accepted is not None for f in findings):
         return ""
     subject = [point for finding in findings for point in finding.subject]

@@ -22,6 +22,7 @@ from wiremap.model import (
 from wiremap.rules.lookalikes import Group, lookalikes
 from wiremap.rules.view import View
 
+UNSTATED = 0.0  # size of a contact that no paper tells: a large one stands out beside it
 FLAGGED_ROWS = 4  # of a face with more rows the flags are listed beside it
 SIDE_WORDS = {Side.MACHINE: "machine's", Side.UNIT: "new unit's", Side.BETWEEN: "in-line"}
 KIND_WORDS = {
@@ -101,7 +102,7 @@ class _Connector:
         self.first = first_cavity(self.face)
         names = self.face.names if self.face else ()
         self.contact_sizes = {name: self._contact_size(name) for name in names}
-        self.least_size = min(self.contact_sizes.values(), default=0.0)
+        self.least_size = min(self.contact_sizes.values(), default=UNSTATED)
 
     def block(self, listed_as: str = "") -> FaceBlock:
         """Its two views, or none where nobody has told how it looks."""
@@ -204,9 +205,9 @@ class _Connector:
         """What tells a large contact from a small one: its amps, else its largest wire [mm²]."""
         cavity = self.end.pinout.cavities.get(name)
         if cavity is None:
-            return 0.0
+            return UNSTATED
         wires = cavity.accepts.csa_mm2
-        return cavity.accepts.amps or (wires.high if wires else 0.0)
+        return cavity.accepts.amps or (wires.high if wires else UNSTATED)
 
 
 def first_cavity(face: Face | None) -> str:

@@ -45,7 +45,7 @@ def fed_again(given: Given) -> Iterator[Step]:
 
 def _guard_lamp(given: Given) -> str:
     """What stands in a fuse's place at first power, as it does on the way back."""
-    lamps = (step.lamp for step in given.power if step.lamp is not None and step.fuse_lamps > 0)
+    lamps = (step.lamp for step in given.power if step.lamp is not None and step.fuse_lamps)
     return sentence_case(str(next(lamps, "a small test lamp or a limited feed")))
 
 

@@ -16,6 +16,7 @@ from wiremap.survey.questions import questions, questions_about
 
 FINDINGS = "/findings"
 MOST_ASKED = 3
+MOST_PLACES = 6
 WHY = Blank(name="why", words="why it may stay as it is (your name stands under it)", long=True)
 LICENSED = Blank(
     name="licensed", words="which licence you hold for this work: what it is for, its number"
@@ -83,7 +84,7 @@ def _signable(group: Group) -> bool:
 def _told(group: Group) -> Sequence[str]:
     first = group.first
     lines = [f"where: {place_words(each)}" for each in group.findings]
-    lines = list(dict.fromkeys(lines))[:6]
+    lines = list(dict.fromkeys(lines))[:MOST_PLACES]
     if group.others:
         lines.append(f"likewise: {', '.join(group.others)}")
     if first.why:

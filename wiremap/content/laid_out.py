@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 
@@ -21,7 +22,7 @@ def parts_laid_out(given: Given, cut: Sequence[Point]) -> str:
 
     `cut` are the contacts of the old plug whose wires the job cut.
     """
-    wires = sorted(_joined_again(given, cut), key=lambda wire: (wire and wire.csa_mm2) or 0.0)
+    wires = sorted(_joined_again(given, cut), key=lambda wire: (wire and wire.csa_mm2) or -math.inf)
     return PARTS.format(counted=len(wires), sizes=_sizes(wires)) if wires else ""
 
 

@@ -35,24 +35,26 @@ class LastKept:
     @property
     def kept_by(self) -> str:
         """Whose hand kept them: one answer is one person's."""
-        return self.entries[-1].by
+        *_, last = self.entries
+        return last.by
 
 
 def last_kept(entries: Sequence[Entry]) -> LastKept | None:
     """The last answer among some entries; a signature under several findings is one."""
     if not entries:
         return None
-    last = entries[-1]
+    *before, last = entries
     group = [last]
     if last.kind == EntryKind.ACCEPT:
-        for entry in reversed(entries[:-1]):
+        for entry in reversed(before):
             if any(getattr(entry, name) != getattr(last, name) for name in SIGNED_TOGETHER):
                 break
             group.append(entry)
     words = f"{_told(last)} ({last.by})"
-    if len(group) > 1:
-        words += f", and {len(group) - 1} more"
-    return LastKept(entries=tuple(group[::-1]), words=words)
+    _, *like = group
+    if like:
+        words += f", and {len(like)} more"
+    return LastKept(entries=tuple(reversed(group)), words=words)
 
 
 def _told(entry: Entry) -> str:
@@ -84,8 +86,9 @@ def last_taken_back(notebook: Notebook) -> tuple[Entry, str] | None:
     """The entry that was struck out last, and a sentence of what it said and who struck it out;
     None where something was kept since.
     """
-    if not notebook.entries or notebook.entries[-1].kind != EntryKind.STRUCK_OUT:
+    struck = next(reversed(notebook.entries), None)
+    if struck is None or struck.kind != EntryKind.STRUCK_OUT:
         return None
-    struck = notebook.entries[-1]
-    found = [entry for entry in notebook.struck if entry.own_mark == struck.mark]
-    return (found[-1], f"{_told(found[-1])}: taken back by {struck.by}") if found else None
+    back = reversed(notebook.struck)
+    found = next((entry for entry in back if entry.own_mark == struck.mark), None)
+    return None if found is None else (found, f"{_told(found)}: taken back by {struck.by}")

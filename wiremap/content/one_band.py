@@ -46,9 +46,9 @@ def as_surveyed(given: Given) -> dict[int, SurveyRow]:
     for step in given.power:
         if step.stage == "volts" and step.high is None and step.red:
             same = given.harness.sections.of(step.red).points
-            seen = [named[red, step.key] for red in same if (red, step.key) in named]
-            if seen:
-                found[step.n] = seen[0]
+            seen = next((named[red, step.key] for red in same if (red, step.key) in named), None)
+            if seen is not None:
+                found[step.n] = seen
     return found
 
 

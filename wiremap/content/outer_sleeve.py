@@ -43,7 +43,7 @@ def outer_sleeves(given: Given) -> Iterator[OuterSleeve]:
             continue
         at = [placed.at_mm for placed in run.layout.placed]
         sleeves = [sleeve_mm(given, placed.name) for placed in run.layout.placed]
-        long_mm = math.ceil(max(at) - min(at) + max(sleeves, default=0.0))
+        long_mm = math.ceil(max(at) - min(at) + max(sleeves))
         cut_mm = math.ceil(round(long_mm / (1 - most_shortened()), 6))
         left = sorted({each.at_mm for each in run_exits(given, run).values()})
         yield OuterSleeve(

@@ -50,7 +50,7 @@ def power_card(
     wrong = judged.steps_wrong
     if wrong or judged.seen.older:
         return _wrong_card(harness, wrong[:1], judged, entries)
-    buses = mated_left(steps, waiting, current, mated)
+    buses = mated_left(waiting, current, mated)
     bus = next(iter(buses), None)
     if bus is not None:
         return _bus_card(harness, bus, entries)
@@ -83,7 +83,7 @@ def _wrong_card(
         stop=(*(f"Stop: {words}" for words in why), FIND_IT),
         asks=tuple(_ask(harness, step, entries) for step in first),
         more=(MEND,),
-        wait_minutes=max((step.wait_minutes for step in first), default=0),
+        wait_minutes=max((step.wait_minutes for step in first), default=None),
     )
 
 
@@ -101,15 +101,18 @@ def open_steps(
 
 
 def mated_left(
-    steps: Sequence[PowerStep],
     waiting: Sequence[PowerStep],
     current: Sequence[Entry],
     mated: Mated,
 ) -> list[LaterReading]:
     """The readings of a bus that are not right yet though its unit is mated by now."""
-    first = waiting[0].n if waiting else len(steps) + 1
-    due = [reading for n, readings in mated.items() if n < first for reading in readings]
-    return [reading for reading in due if not is_right(reading, current)]
+    return [
+        reading
+        for n, readings in mated.items()
+        if all(n < step.n for step in waiting)
+        for reading in readings
+        if not is_right(reading, current)
+    ]
 
 
 def _bus_card(harness: Harness, bus: LaterReading, entries: Sequence[Entry]) -> Card:

@@ -13,10 +13,12 @@ from wiremap.content.steps import Slot, Step
 from wiremap.content.words import listed, ohms_band
 from wiremap.evidence.meter import BOLTED_OHMS
 from wiremap.graph import Reach
-from wiremap.model import CHASSIS
+from wiremap.model import CHASSIS, Span
 from wiremap.ringout.bunch import bunches
 from wiremap.ringout.probe import Probe
 from wiremap.survey.later import BOLTED, OWN_FACE, LaterReading
+
+WHOLE = Span(0.0, BOLTED_OHMS)  # what a way that is whole shows
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,13 +56,13 @@ def taps_read(given: Given) -> Iterator[Proving]:
                 step = Step(
                     at=f"{address} – {black}",
                     text=f"{OWN_FACE}, breakout lead in, then out for good: the T is whole",
-                    want=ohms_band(0.0, BOLTED_OHMS),
+                    want=ohms_band(WHOLE.low, WHOLE.high),
                     slot=Slot.BLANK,
                     unit="Ω",
                     reading=True,
                 )
                 reading = LaterReading(
-                    red=address, black=black, state=OWN_FACE, low=0.0, high=BOLTED_OHMS
+                    red=address, black=black, state=OWN_FACE, low=WHOLE.low, high=WHOLE.high
                 )
                 yield Proving(step=step, reading=reading)
 
@@ -89,13 +91,13 @@ def grounds_bolted(given: Given, stud: str) -> Iterator[Proving]:
             step = Step(
                 at=f"{point.address} – {CHASSIS}",
                 text=BOLTED,
-                want=ohms_band(0.0, BOLTED_OHMS),
+                want=ohms_band(WHOLE.low, WHOLE.high),
                 slot=Slot.BLANK,
                 unit="Ω",
                 reading=True,
             )
             reading = LaterReading(
-                red=point.address, black=CHASSIS, state=BOLTED, low=0.0, high=BOLTED_OHMS
+                red=point.address, black=CHASSIS, state=BOLTED, low=WHOLE.low, high=WHOLE.high
             )
             yield Proving(step=step, reading=reading)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import dropwhile
 from urllib.parse import quote
 
 from wiremap.content.cards import (
@@ -35,14 +36,16 @@ def question_card(harness: Harness, found: Sequence[Question], at: str) -> Card:
     groups = together(found, singly=(at.removesuffix(SINGLY),) if at.endswith(SINGLY) else ())
     fresh = [each for each in groups if not each.not_known]
     at = at.removesuffix(SINGLY)
-    asked = next((each for each in groups if at in each.all_about), fresh[0] if fresh else None)
+    asked = next((each for each in groups if at in each.all_about), next(iter(fresh), None))
     if asked is None:
         return _asked_through(groups)
-    behind = groups[groups.index(asked) + 1 :]
-    more = [_link("another question", each) for each in behind[:1]]
+    more = []
     if asked.also:
         alone = f"{QUESTIONS}?at={quote(asked.about + SINGLY)}"
-        more.insert(0, CardLink(path=alone, words=f"ask of {asked.about} by itself"))
+        more.append(CardLink(path=alone, words=f"ask of {asked.about} by itself"))
+    _, *behind = dropwhile(lambda each: each is not asked, groups)
+    if behind:
+        more.append(_link("another question", next(iter(behind))))
     so_far = filter(None, (asked.so_far,))
     lead = (*so_far, f"why: {asked.why}", f"how: {asked.how}")
     unknown = len(groups) - len(fresh)

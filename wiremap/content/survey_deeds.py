@@ -41,7 +41,7 @@ class SurveyDeed:
     under: str = AROUND
     points: tuple[str, ...] = ()
     black: str = ""
-    wait_minutes: int = 0
+    wait_minutes: int | None = None
 
     @property
     def deed(self) -> str:
@@ -113,7 +113,7 @@ def _between(given: Given) -> Iterator[SurveyDeed]:
 
 
 def _of(
-    block: Steps, *, choice: str, lead: tuple[str, ...] = (), wait_minutes: int = 0
+    block: Steps, *, choice: str, lead: tuple[str, ...] = (), wait_minutes: int | None = None
 ) -> Iterator[SurveyDeed]:
     for step in block.steps:
         told = (block.lead, f"{step.text.rstrip('.')}.", step.note, *lead)

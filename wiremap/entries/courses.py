@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 
+from wiremap.base import only
 from wiremap.entries.notebook import CourseOpener
 from wiremap.graph import Harness
 from wiremap.model import OPEN, Entry, EntryKind, Seen
@@ -54,9 +55,9 @@ def _with_their_metal(harness: Harness, points: Iterable[str]) -> frozenset[str]
 def _found_broken(harness: Harness, entry: Entry) -> bool:
     """Whether two points that are drawn as one metal were silent to each other."""
     silent = entry.seen == Seen.SILENT or entry.ohms == OPEN
-    if not silent or entry.state or len(entry.red) != 1 or len(entry.black) != 1:
+    red, black = only(entry.red), only(entry.black)
+    if not silent or entry.state or red is None or black is None:
         return False
-    red, black = entry.red[0], entry.black[0]
     if red not in harness.points or black not in harness.points:
         return False
     return harness.sections.of(red) is harness.sections.of(black)

@@ -8,7 +8,7 @@ from operator import attrgetter
 from pathlib import Path
 from typing import NamedTuple
 
-from wiremap.base import Finding
+from wiremap.base import Finding, only
 from wiremap.entries.lines import text_of
 from wiremap.entries.probe_lines import batch
 from wiremap.files.adding import notebook_in, read_notebook, with_entries
@@ -55,10 +55,8 @@ def speller(points: Iterable[str]) -> Callable[[Address], Address]:
         small.setdefault(point.casefold(), []).append(point)
 
     def spelled(point: Address) -> Address:
-        meant = small.get(point.casefold(), [])
-        if point in exact or len(meant) != 1:
-            return point
-        return Address.read(meant[0])
+        meant = only(small.get(point.casefold(), ()))
+        return point if point in exact or meant is None else Address.read(meant)
 
     return spelled
 

@@ -15,6 +15,8 @@ from wiremap.files.strict import Map, Node, Scalar, Seq
 
 MAX_FAULTS = 50  # worked out in one file; the rest is counted
 MAX_POOL = 400  # names that a mistyped one is held against
+MOST_COMPARED = 60  # letters of a word that was misspelt
+ALIKE, ALIKE_BARE = 0.6, 0.7  # as spelt, and without hyphens and capitals
 GLUED = re.compile(r"([\w-]+):(\S.*)")
 NONE_WORDS = frozenset({"", "~", "null", "Null", "NULL"})
 Also = tuple[tuple[Place, str], ...]
@@ -141,20 +143,19 @@ def empty(node: Node) -> bool:
 
 def listed(words: Iterable[str]) -> str:
     """Words in a row: `a`, `b` or `c`."""
-    marked = [f"`{word}`" for word in words]
-    if len(marked) == 1:
-        return marked[0]
-    return ", ".join(marked[:-1]) + " or " + marked[-1]
+    *others, last = [f"`{word}`" for word in words]
+    return f"{', '.join(others)} or {last}" if others else last
 
 
 def did_you_mean(word: str, known: Iterable[str], *, lead: str = "") -> str:
     """The known word that looks most like this one, as a sentence behind `lead`, or nothing."""
     names = _pool(word, known)
-    near = difflib.get_close_matches(word[:60], names, n=1, cutoff=0.6)
+    begins = word[:MOST_COMPARED]
+    near = difflib.get_close_matches(begins, names, cutoff=ALIKE)
     if near:
         return f"{lead}did you mean `{near[0]}`?"
     bare = {_bare(name): name for name in names}
-    near = difflib.get_close_matches(_bare(word[:60]), sorted(bare), n=1, cutoff=0.7)
+    near = difflib.get_close_matches(_bare(begins), sorted(bare), cutoff=ALIKE_BARE)
     return f"{lead}did you mean `{bare[near[0]]}`?" if near else ""
 
 

@@ -138,7 +138,7 @@ def _near(path: Path) -> str:
         return f"The folder {path.parent.as_posix()} is not there either; check the path."
     # without the ending, which would make all files of a kind look alike
     stems = {Path(name).stem: name for name in reversed(names[:MAX_LOOKED_AT])}
-    close = difflib.get_close_matches(path.stem, list(stems), n=1, cutoff=0.65)
+    close = difflib.get_close_matches(path.stem, list(stems), cutoff=0.65)
     if not close:
         return "Check the name, and the folder you are in."
     return f"Did you mean {stems[close[0]]}?"

@@ -177,7 +177,7 @@ def _declares(text: str, place: Place) -> Head:
     """What the value behind the key says."""
     kind, _, version = text.partition("/")
     if kind not in KINDS:
-        near = difflib.get_close_matches(kind[:40], KINDS, n=1)
+        near = difflib.get_close_matches(kind[:40], KINDS)
         hint = f"; did you mean `{near[0]}/{VERSION}`?" if near else ""
         message = f"`{KEY}: {hints.short(text)}` is no kind of file known here{hint}"
         return Head(faults=(fault("wrong-kind", message, place, fix=BEGIN),))

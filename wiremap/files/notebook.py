@@ -7,6 +7,7 @@ import json
 from dataclasses import replace
 from typing import Any
 
+from wiremap.base import only
 from wiremap.files import values
 from wiremap.files.contacts import OHMS
 from wiremap.files.faults import Faults, empty, listed, told
@@ -158,8 +159,9 @@ def _said(node: Node) -> str:
     if isinstance(node, Scalar):
         return json.dumps(" ".join(node.text.split()))
     if isinstance(node, Seq):
-        if len(node.items) == 1:
-            return _said(node.items[0])
+        alone = only(node.items)
+        if alone is not None:
+            return _said(alone)
         return "[" + ",".join(map(_said, node.items)) + "]"
     pairs = [f"{json.dumps(key)}:{_said(node.entries[key][1])}" for key in sorted(node.entries)]
     return "{" + ",".join(pairs) + "}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from typing import Any
 
+from wiremap.base import only
 from wiremap.files import values, yamltext
 from wiremap.files.ends import ANY_MM, RATING_A, own_name
 from wiremap.files.faults import Faults
@@ -58,7 +59,8 @@ def _extra(faults: Faults, word: str, key: Scalar, node: Node) -> Extra | None:
     if not isinstance(node, Map):
         return None
     kinds = [kind for kind in ExtraKind if kind in node.entries]
-    if len(kinds) != 1:
+    kind = only(kinds)
+    if kind is None:
         several = ", not several" if kinds else ""
         faults.add(
             "wrong-value",
@@ -68,7 +70,6 @@ def _extra(faults: Faults, word: str, key: Scalar, node: Node) -> Extra | None:
             "`{stud: M6}`.",
         )
         return None
-    kind = kinds[0]
     if kind not in got:
         return None
     _only_its_own(faults, node, got, kind)

@@ -16,6 +16,7 @@ MOST_LOOKED_AT = 5000  # names of a folder
 KEPT_OF_NAME = 100  # letters of a file's name that its temporary one begins with
 NOFOLLOW = getattr(os, "O_NOFOLLOW", 0)
 BINARY = getattr(os, "O_BINARY", 0)
+LESS_UMASK = 0o666  # rights of a new file, of which the system takes what its user withholds
 
 
 def temporary_name(path: Path) -> Path:
@@ -25,7 +26,7 @@ def temporary_name(path: Path) -> Path:
 
 def fill(new: Path, data: bytes) -> None:
     """Write a file that is not there yet, down to the disk; raises OSError."""
-    descriptor = os.open(new, os.O_WRONLY | os.O_CREAT | os.O_EXCL | NOFOLLOW | BINARY, 0o666)
+    descriptor = os.open(new, os.O_WRONLY | os.O_CREAT | os.O_EXCL | NOFOLLOW | BINARY, LESS_UMASK)
     try:
         left = memoryview(data)
         while left:

@@ -27,6 +27,7 @@ from wiremap.model import OPEN, Address, Span, frozen
 
 MAX_NAME = 200
 MAX_TEXT = 4000
+LONGEST_NUMBER = 40  # characters
 _NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?", re.ASCII)
 _WITH_UNIT = re.compile(r"([+-]?\d+(?:[.,]\d+)?)\s*([^\d\s].*)", re.ASCII)
 _FROM_TO = re.compile(
@@ -286,10 +287,10 @@ TEXTS = FileValue(texts_by_name, yamltext.texts)
 
 def as_number(written: str) -> float | None:
     """The number a text stands for, or None; no infinity, no `nan`, no digits parted by signs."""
-    if len(written) > 40 or not _NUMBER.fullmatch(written):
+    if len(written) > LONGEST_NUMBER or not _NUMBER.fullmatch(written):
         return None
     value = float(written)
-    return value if abs(value) < 1e15 else None
+    return value if abs(value) < yamltext.PLAIN_TO else None
 
 
 def _with_unit(unit: str) -> str:

@@ -15,7 +15,18 @@ from pathlib import Path
 
 from wiremap.base import Finding, Place, fault
 from wiremap.files.source import read_text
-from wiremap.files.temporary import BINARY, NOFOLLOW, claim, clear_leftovers, fill, temporary_name
+from wiremap.files.temporary import (
+    BINARY,
+    LESS_UMASK,
+    NOFOLLOW,
+    claim,
+    clear_leftovers,
+    fill,
+    temporary_name,
+)
+
+PATIENCE_S = 10.0  # till another program that writes the same file is waited for no more
+BETWEEN_TRIES_S = 0.01
 
 
 def write_text(
@@ -47,7 +58,7 @@ def write_bytes(
 
 
 def update_text(
-    path: Path | str, change: Callable[[str], str | Finding], *, wait_s: float = 10.0
+    path: Path | str, change: Callable[[str], str | Finding], *, wait_s: float = PATIENCE_S
 ) -> Finding | None:
     """Read a file, change its text and write it back while nobody else does.
 
@@ -86,7 +97,7 @@ def update_text(
 
 
 @contextlib.contextmanager
-def lock(path: Path, wait_s: float = 10.0) -> Iterator[None]:
+def lock(path: Path, wait_s: float = PATIENCE_S) -> Iterator[None]:
     """Hold the right to change a file; raises TimeoutError if others hold it too long."""
     held = path.with_name(f".{path.name}.lock")
     until = time.monotonic() + wait_s
@@ -110,7 +121,7 @@ def lock(path: Path, wait_s: float = 10.0) -> Iterator[None]:
 def _locked(held: Path, until: float) -> int:
     while True:
         try:
-            descriptor = os.open(held, os.O_RDWR | os.O_CREAT | NOFOLLOW | BINARY, 0o666)
+            descriptor = os.open(held, os.O_RDWR | os.O_CREAT | NOFOLLOW | BINARY, LESS_UMASK)
         except PermissionError:
             # on Windows the file may just be being removed
             if sys.platform != "win32" or time.monotonic() > until:
@@ -121,7 +132,7 @@ def _locked(held: Path, until: float) -> int:
             os.close(descriptor)
         if time.monotonic() > until:
             raise TimeoutError(str(held))
-        time.sleep(0.01)
+        time.sleep(BETWEEN_TRIES_S)
 
 
 if sys.platform == "win32":

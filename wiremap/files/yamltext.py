@@ -11,11 +11,13 @@ import math
 import re
 from collections.abc import Iterable, Mapping
 
+from wiremap.base import only
 from wiremap.files.source import HIDDEN
 from wiremap.model import Span
 
 Pair = tuple[str, str]
 
+PLAIN_TO = 1e15  # from here on floats tell whole numbers no more
 _PLAIN = re.compile(r"[^\W_][\w ./()°²+-]*")
 _PLAIN_KEY = re.compile(r"[^\W_][\w./+-]*")
 _MISREAD = re.compile(
@@ -55,7 +57,7 @@ def figure(value: float) -> str:
     """A number with all its digits, whole ones without a point; infinite ohms are `open`."""
     if math.isinf(value):
         return "open"
-    return str(int(value)) if value == int(value) and abs(value) < 1e15 else repr(value)
+    return str(int(value)) if value == int(value) and abs(value) < PLAIN_TO else repr(value)
 
 
 def flag(value: bool) -> str:  # noqa: FBT001
@@ -91,7 +93,8 @@ def cells(names: Iterable[str]) -> str:
 
 def one_or_cells(names: tuple[str, ...]) -> str:
     """One name alone, or several in square brackets."""
-    return cell(names[0]) if len(names) == 1 else cells(names)
+    alone = only(names)
+    return cells(names) if alone is None else cell(alone)
 
 
 def texts(named: Mapping[str, str]) -> str:

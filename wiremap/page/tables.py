@@ -14,7 +14,10 @@ from wiremap.share.names import file_stem
 from wiremap.share.taking import Intake
 from wiremap.trade.colours import SYSTEMS, Letters
 
-BY_NUMBER = {"cavity": "1", "signal": "2", "wire": "3"}  # columns of a table without headings
+WITHOUT_HEADINGS = (  # what its columns are by their numbers, where they are no more than these
+    {"cavity": "1", "signal": "2", "wire": "3"},
+    {"cavity": "1", "signal": "2"},
+)
 NO_COLUMNS = "no-cavity-column"  # the rule of its fault
 MOST_STEM = 100  # characters of a file's name
 A_LIST = (
@@ -64,8 +67,7 @@ def _taken_in(path: Path, title: str, letters: Letters | None) -> Intake:
     taken = intake(path, letters=letters, title=title, in_talk=True)
     if not any(found.rule == NO_COLUMNS for found in taken.findings):
         return taken
-    for count in (3, 2):
-        columns = dict(list(BY_NUMBER.items())[:count])
+    for columns in WITHOUT_HEADINGS:
         again = intake(path, columns=columns, letters=letters, title=title, in_talk=True)
         if not again.findings:
             return again

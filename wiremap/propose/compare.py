@@ -14,6 +14,7 @@ from wiremap.trade.functions import FUNCTIONS, are_kin, called
 # Weights only rank candidates; they raise no grade.
 SAME = 1000  # one function on both papers
 KIN = 400  # functions under which other papers name one signal
+KIN_RETURNS = 200  # grounds and returns
 MEANT = 120  # a wording that may mean it by the tables, beside mere kin
 HALF_KNOWN = 150  # one paper does not tell the function
 UNKNOWN = 120  # neither does
@@ -110,7 +111,7 @@ def _by_function(old: Cavity, new: Cavity) -> Comparison:
     if meant or are_kin(old.function, new.function):
         return _kin(old, new, meant=meant)
     if _grounds_alike(old, new):
-        return _unlike_functions(old, new, "return", KIN // 2)
+        return _unlike_functions(old, new, "return", KIN_RETURNS)
     return refusal(f"{called(old.function)} is not {called(new.function)}")
 
 

@@ -171,9 +171,10 @@ def _edge(sides: Generations, circuit: Proposed) -> Edge | None:
     """
     old = [point for point in circuit.join if point in sides.old]
     new = [point for point in circuit.join if point in sides.new]
-    if len(circuit.join) != 2 or len(old) != 1 or len(new) != 1:
-        return None
-    return Edge(old[0], new[0])
+    match old, new, circuit.join:
+        case [one], [other], (_, _):
+            return Edge(one, other)
+    return None
 
 
 def _returns(free: Generations, partners: PartnersSoFar, compared: Comparisons) -> list[Proposed]:

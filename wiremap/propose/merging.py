@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from wiremap.model import Address, Cavity, Grade
+from wiremap.propose.comparison import Comparison
 from wiremap.propose.doubt import Doubt, DoubtKind
 from wiremap.propose.result import Proposed, joined_points, worse
 from wiremap.propose.returns import served
@@ -54,14 +55,9 @@ class Merging:
 
     def _best_circuit(self, point: Address) -> int | None:
         """The index of the circuit that a point fits best; None if it fits no one."""
-        best = None
-        most = 0
-        for index, circuit in enumerate(self.circuits):
-            weight = self._fit(point, circuit)
-            if weight > most:
-                most = weight
-                best = index
-        return best
+        weights = {index: self._fit(point, circuit) for index, circuit in enumerate(self.circuits)}
+        fitting = [index for index, weight in weights.items() if weight]
+        return max(fitting, key=weights.__getitem__, default=None)
 
     def _fit(self, point: Address, circuit: Proposed) -> int:
         """How well a point fits a circuit; 0 if it does not."""
@@ -72,15 +68,20 @@ class Merging:
         for other in circuit.join:
             if self._free.mine(other)[other].function != function:
                 return 0
-        weight = 0
-        for other in circuit.join:
-            if other not in facing:
-                continue
-            comparison = weigh(self._free, self._free.edge(point, other))
-            if comparison.refused or any(doubt.kind in _MAY_BE_TWO for doubt in comparison.hard):
-                return 0
-            weight += comparison.weight
-        return weight
+        compared = [
+            weigh(self._free, self._free.edge(point, other))
+            for other in circuit.join
+            if other in facing
+        ]
+        if any(map(_may_be_another, compared)):
+            return 0
+        return sum(comparison.weight for comparison in compared)
+
+
+def _may_be_another(comparison: Comparison) -> bool:
+    """Whether two contacts may not belong to one circuit."""
+    kinds = {doubt.kind for doubt in comparison.hard}
+    return bool(comparison.refused) or not _MAY_BE_TWO.isdisjoint(kinds)
 
 
 def _is_supply(cavity: Cavity) -> bool:

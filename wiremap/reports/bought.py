@@ -8,11 +8,12 @@ from wiremap.base import Finding, Severity
 from wiremap.content.grouped import Group, grouped
 from wiremap.diagnose.adapter import Adapter, batch_lines
 from wiremap.model import Address
-from wiremap.reports.screen import INDENT, lines_up_to, named_up_to, rows_of, wrapped
+from wiremap.reports.screen import INDENT, SHORT, lines_up_to, named_up_to, rows_of, wrapped
 
 MOST_STOPS = 5  # kinds of stop
 MOST_JOINED = 24
 MOST_OPEN = 3
+MOST_UNJUDGED = 1
 MOST_NEXT = 3
 MOST_FIRST = 36  # rows of the screen that the first plan takes
 FILL_IN = "next, as batch lines: put b, s or the ohms for each ?"
@@ -29,10 +30,12 @@ def bought_brief(adapter: Adapter) -> Iterator[str]:
     left = sum(len(group.findings) for group in groups[MOST_STOPS:])
     if left:
         yield f"and {left} more stops of other kinds: --full tells them"
-    yield from lines_up_to([f"not judged: {why}" for why in adapter.not_judged], 1, each=2)
-    yield from lines_up_to(adapter.mixed_up(), MOST_OPEN, each=2)
+    yield from lines_up_to(
+        [f"not judged: {why}" for why in adapter.not_judged], MOST_UNJUDGED, each=SHORT
+    )
+    yield from lines_up_to(adapter.mixed_up(), MOST_OPEN, each=SHORT)
     yield from _joined(adapter)
-    yield from lines_up_to(adapter.open_points(), MOST_OPEN, each=2)
+    yield from lines_up_to(adapter.open_points(), MOST_OPEN, each=SHORT)
     rest = _counted(adapter.findings)
     if rest:
         yield f"{rest}: --full tells them"
@@ -50,7 +53,7 @@ def _stop(group: Group) -> Iterator[str]:
     like = ""
     if group.others:
         like = f"; likewise {named_up_to(group.others, MOST_LIKE)}"
-    yield from wrapped(f"{group.first.message}{like}", lead="STOP ", most=2)
+    yield from wrapped(f"{group.first.message}{like}", lead="STOP ", most=SHORT)
 
 
 def _joined(adapter: Adapter) -> Iterator[str]:
@@ -60,7 +63,7 @@ def _joined(adapter: Adapter) -> Iterator[str]:
         return
     yield f"it joins {len(adapter.circuits)} circuits:"
     lines = [_circuit(adapter, circuit) for circuit in adapter.circuits]
-    yield from lines_up_to(lines, MOST_JOINED, each=2, lead=INDENT)
+    yield from lines_up_to(lines, MOST_JOINED, each=SHORT, lead=INDENT)
 
 
 def _circuit(adapter: Adapter, circuit: tuple[str, ...]) -> str:

@@ -11,7 +11,7 @@ from wiremap.content.words import volts_band
 from wiremap.firstpower.judge import CAUTION
 from wiremap.firstpower.step import PowerStep
 from wiremap.model import Address
-from wiremap.reports.screen import INDENT, named_up_to, wrapped
+from wiremap.reports.screen import INDENT, SHORT, named_up_to, wrapped
 
 FIRST_STAGE = "lock-out"
 MOST_NAMED = 12
@@ -42,7 +42,7 @@ def power_brief(steps: Sequence[PowerStep]) -> Iterator[str]:
         if stage == FIRST_STAGE:
             yield from wrapped(heading)
             for step in members:
-                yield from wrapped(step.do, lead=f"{INDENT}{step.n}. ", most=2)
+                yield from wrapped(step.do, lead=f"{INDENT}{step.n}. ", most=SHORT)
         elif stage == "volts":
             yield from wrapped(heading)
             yield from _faces(members)
@@ -71,7 +71,7 @@ def _faces(steps: Sequence[PowerStep]) -> Iterator[str]:
         yield f"{INDENT}{face}, black probe on {black}"
         for told, points in _bands(members).items():
             named = named_up_to(points, MOST_NAMED)
-            yield from wrapped(f"{told}: {named}", lead=INDENT * 2, most=2)
+            yield from wrapped(f"{told}: {named}", lead=INDENT + INDENT, most=SHORT)
 
 
 def _bands(steps: Sequence[PowerStep]) -> dict[str, list[str]]:

@@ -17,6 +17,7 @@ from wiremap.reports.screen import (
     INDENT,
     LAST_STEP,
     SCREEN,
+    SHORT,
     block,
     lines_up_to,
     named_up_to,
@@ -71,8 +72,8 @@ def plan_brief(plan: Plan, harness: Harness, sizes: JobSizes) -> list[str]:
 def _plan_brief(plan: Plan, harness: Harness, sizes: JobSizes, most: int) -> Iterator[str]:
     yield from wrapped(_counted(plan))
     before = [*before_reading(harness, plan.kind, sizes), *plan.assumed]
-    yield from block("before the first reading", before, most=2)
-    yield from block("where the probes go", places(harness, plan.kind), most=2)
+    yield from block("before the first reading", before, most=SHORT)
+    yield from block("where the probes go", places(harness, plan.kind), most=SHORT)
     for stretch in stretches(plan.probes):
         first = min(most, FIRST.get(stretch.purpose, 0))
         yield from _stretch(stretch, _purpose(stretch, plan), first)
@@ -150,7 +151,7 @@ def _stretch(stretch: Stretch, purpose: str, first: int) -> Iterator[str]:
     count = len(stretch.probes)
     yield from wrapped(f"{stretch.numbers}: {purpose}")
     for probe in stretch.probes[:first]:
-        yield from wrapped(_line(probe), lead="  ", most=2)
+        yield from wrapped(_line(probe), lead="  ", most=SHORT)
     if 0 < first < count:
         yield f"  and {count - first} more: --full tells them"
 

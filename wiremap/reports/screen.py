@@ -17,6 +17,8 @@ HANGING = 12  # columns at which a line goes on, at most
 CALL = re.compile(r"wiremap [a-z](?:\"[^\"]*\"|[^\";:,()\n])*")  # a command within a sentence
 HELD = "\N{NO-BREAK SPACE}"  # words are not parted at it when lines are wrapped
 INDENT = "  "
+SENTENCE = 3  # lines of one, where it is one of several
+SHORT = 2  # lines of one that is short mostly
 CUT = " ..."  # where a sentence was cut off
 
 
@@ -95,7 +97,9 @@ def block(heading: str, lines: Iterable[str], *, most: int | None = None) -> Ite
         yield from wrapped(line, lead=INDENT, most=most)
 
 
-def lines_up_to(lines: Sequence[str], most: int, *, each: int = 3, lead: str = "") -> Iterator[str]:
+def lines_up_to(
+    lines: Sequence[str], most: int, *, each: int = SENTENCE, lead: str = ""
+) -> Iterator[str]:
     """The first of these sentences in at most `each` lines, and how many follow."""
     for line in lines[:most]:
         yield from wrapped(line, lead=lead, most=each)

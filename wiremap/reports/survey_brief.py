@@ -10,7 +10,15 @@ from wiremap.content.next_papers import shown_path
 from wiremap.evidence import Count
 from wiremap.evidence.judged_reading import ReadingVerdict, SurveyReading
 from wiremap.model import OnOff
-from wiremap.reports.screen import INDENT, block, lines_up_to, named_up_to, shrunk_to, wrapped
+from wiremap.reports.screen import (
+    INDENT,
+    SHORT,
+    block,
+    lines_up_to,
+    named_up_to,
+    shrunk_to,
+    wrapped,
+)
 from wiremap.reports.survey import band_words, row_line, unit_of, verdict_line
 from wiremap.survey.left import Lacking
 from wiremap.survey.rows import Survey, SurveyRow
@@ -48,14 +56,14 @@ def _rows_brief(survey: Survey, left: Sequence[SurveyRow], most: int) -> Iterato
     volts = [row for row in left if row.block == "volts"]
     ohms = [row for row in left if row.block == "ohms"]
     if any(row.key == OnOff.ON for row in volts):
-        yield from block("first", survey.lock_out, most=2)
+        yield from block("first", survey.lock_out, most=SHORT)
     if volts:
         yield from wrapped(f"volts: {survey.how('volts')}")
         for line in _volts(volts):
             yield from wrapped(line, lead=INDENT)
     if ohms:
         yield from wrapped(f"ohms: {survey.how('ohms')}")
-        yield from lines_up_to([row_line(row) for row in ohms], most, each=2)
+        yield from lines_up_to([row_line(row) for row in ohms], most, each=SHORT)
         alike = [each for each in survey.alike if {*each.points} & {row.red for row in ohms}]
         yield from lines_up_to([each.how for each in alike], 2)
     yield from _terminators(survey)

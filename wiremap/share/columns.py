@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from wiremap.base import only
 from wiremap.share.cells import CellRow
 from wiremap.share.column_hints import has_more, naming_call
 from wiremap.share.headings import FIELDS, field_of, folded
@@ -184,9 +185,9 @@ def _asked(rows: tuple[CellRow, ...], heads: tuple[str, ...], field: str, where:
         raise NoColumns("unknown-field", f"`{field}` is no field of a table; fields are {known}")
     if where.isdigit() and 1 <= int(where) <= width:
         return int(where) - 1
-    fit = [column for column, head in enumerate(heads) if folded(head) == folded(where)]
-    if len(fit) == 1:
-        return fit[0]
+    fit = only(column for column, head in enumerate(heads) if folded(head) == folded(where))
+    if fit is not None:
+        return fit
     known = ", ".join(head for head in heads if head) or "none"
     raise NoColumns(
         "no-such-column",

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, NamedTuple
 
+from wiremap.base import only
 from wiremap.model import Address, Circuit, End, Entry, EntryKind, Extra, Fed, Job, NotJoined
 from wiremap.share.canonical import plain, plain_pinout
 from wiremap.share.changes import (
@@ -155,9 +156,9 @@ def _match_extras(old: Job, new: Job) -> dict[str, str]:
             continue
         taken = matched.values()
         free = [each.name for each in new.extras.values() if each.kind == extra.kind]
-        free = [each for each in free if each not in taken]
-        if len(free) == 1:
-            matched[name] = free[0]
+        left = only(each for each in free if each not in taken)
+        if left is not None:
+            matched[name] = left
     return matched
 
 

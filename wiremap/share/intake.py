@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from wiremap.base import Place, fault
+from wiremap.base import Place, fault, only
 from wiremap.share.cells import CellTable
 from wiremap.share.column_hints import in_call, naming_call
 from wiremap.share.columns import NoColumns, tell_columns
@@ -51,8 +51,9 @@ def intake(
     path = Path(path)
     told = ToldOfTable(columns=columns or {}, letters=letters, title=title, in_talk=in_talk)
     tables = read_tables(path)
-    if len(tables) == 1:
-        return _taken_in(path, tables[0], told)
+    alone = only(tables)
+    if alone is not None:
+        return _taken_in(path, alone, told)
     return _sheets(path, tables, told)
 
 
@@ -69,7 +70,8 @@ def _sheets(path: Path, tables: Sequence[CellTable], told: ToldOfTable) -> Intak
     taken = [(table, _taken_in(path, table, told)) for table in tables]
     good = [(table, each) for table, each in taken if not each.findings]
     if not good:
-        return taken[0][1]
+        (_, first), *_ = taken
+        return first
     files: dict[str, str] = {}
     assumed: list[str] = []
     for table, each in taken:
@@ -81,8 +83,9 @@ def _sheets(path: Path, tables: Sequence[CellTable], told: ToldOfTable) -> Intak
         for name, text in each.files.items():
             files[_free_name(name, table.sheet, files)] = text
     kinds = {each.kind for _, each in good}
-    kind = kinds.pop() if len(kinds) == 1 else IntakeKind.SEVERAL
-    return Intake(kind, files, tuple(assumed), pinout=good[0][1].pinout)
+    kind = only(kinds) or IntakeKind.SEVERAL
+    (_, first), *_ = good
+    return Intake(kind, files, tuple(assumed), pinout=first.pinout)
 
 
 def _free_name(name: str, sheet: str, taken: Mapping[str, str]) -> str:

@@ -121,13 +121,14 @@ def _with_moved_references(text: bytes, moved: Iterable[tuple[Scalar, str]]) -> 
     """The job's text with references changed at their exact spots, last first."""
     lines = text.decode("utf-8-sig").splitlines(keepends=True)
     for node, name in sorted(moved, key=_spot, reverse=True):
-        line = lines[node.line - 1]
+        at = node.line - 1
+        line = lines[at]
         start = node.col - 1
         rest = line[start:]
         length = len(node.text)
         if rest[0] in "\"'":
             length = rest.index(rest[0], 1) + 1
-        lines[node.line - 1] = f'{line[:start]}"{name}"{rest[length:]}'
+        lines[at] = f'{line[:start]}"{name}"{rest[length:]}'
     return "".join(lines).encode()
 
 

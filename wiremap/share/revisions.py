@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from wiremap.base import Finding, Place, fault
+from wiremap.base import Finding, Place, fault, only
 from wiremap.check import Checked, check_job
 from wiremap.files import Files, declared_kind
 from wiremap.model import Entry, Job, Pinout, withdrawals
@@ -112,13 +112,13 @@ def _compared_jobs(old: Job, new: Job, withdrawn_lines: tuple[str, ...], *, full
     changes = tuple(compare_jobs(old, new))
     checked = [check_job(new)]
     if changes:
-        checked.insert(0, check_job(old))
+        checked = [check_job(old), *checked]
     harm = _harm(checked, full=full)
     verdict = tuple(each.verdict for each in checked)
     return Compared(
         changes=changes,
-        verdict=verdict if changes else verdict * 2,
-        harm=harm if changes else harm * 2,
+        verdict=verdict if changes else (*verdict, *verdict),
+        harm=harm if changes else (*harm, *harm),
         withdrawn=withdrawn_lines,
         built=(build_reports(old), build_reports(new)),
     )
@@ -163,11 +163,12 @@ def _paper_file(path: Path, scratch: Path) -> Path:
     if not path.is_dir():
         return path
     jobs = sorted(each for each in path.glob("*.yaml") if declared_kind(each)[0] == "job")
-    if len(jobs) != 1:
+    job = only(jobs)
+    if job is None:
         words = f"this folder holds {len(jobs)} jobs, and one is wanted"
         here = Place(path.as_posix())
         raise Unread(fault("no-one-job", words, here, fix="Name the job itself."))
-    return jobs[0]
+    return job
 
 
 def _laid_out(pack: Path, scratch: Path) -> Path:

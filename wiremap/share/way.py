@@ -8,7 +8,7 @@ from typing import Any
 
 from wiremap.base import Finding, Severity
 from wiremap.check import Checked
-from wiremap.graph import ConductorOrigin, Harness
+from wiremap.graph import ConductorOrigin, Harness, Point
 from wiremap.model import Cavity, End, EndKind, ExtraKind, Job, Side, Treat
 from wiremap.ringout.plan import plan
 from wiremap.share.harm import harmful_slips
@@ -130,26 +130,27 @@ def _has_wire(cavity: Cavity) -> bool:
 
 def _contacts(harness: Harness) -> int:
     """Ends of wires that are crimped into a plug, a ring or a holder."""
-    count = 0
-    for conductor in harness.conductors.values():
-        for node in (conductor.a, conductor.b):
-            point = harness.points.get(node)
-            if point is None or conductor.origin is ConductorOrigin.LEAD:
-                continue
-            if point.end is not None:
-                count += point.end.kind is EndKind.MATE
-            elif point.extra is not None:
-                count += point.extra.kind in (ExtraKind.FUSE, ExtraKind.STUD)
-    return count
+    return sum(
+        _is_crimped(harness.points.get(node))
+        for conductor in harness.conductors.values()
+        if conductor.origin is not ConductorOrigin.LEAD
+        for node in (conductor.a, conductor.b)
+    )
+
+
+def _is_crimped(point: Point | None) -> bool:
+    """Whether a wire is crimped where it ends."""
+    if point is None:
+        return False
+    if point.end is not None:
+        return point.end.kind is EndKind.MATE
+    return point.extra is not None and point.extra.kind in (ExtraKind.FUSE, ExtraKind.STUD)
 
 
 def _mated(harness: Harness) -> int:
     """Contacts of this job's plugs that carry a circuit."""
-    count = 0
-    for point in harness.points.values():
-        if point.end is not None and point.end.kind in MATED:
-            count += bool(harness.circuits_at(point.address))
-    return count
+    mated = (p for p in harness.points.values() if p.end is not None and p.end.kind in MATED)
+    return sum(bool(harness.circuits_at(point.address)) for point in mated)
 
 
 def _is_open_caution(finding: Finding) -> bool:
@@ -160,6 +161,6 @@ def _hours(minutes: Minutes, joints: int, contacts: int, readings: int) -> float
     """Hours for what was timed; None if nothing was."""
     if not minutes.any_told:
         return None
-    spent = joints * (minutes.joint or 0) + contacts * (minutes.contact or 0)
-    spent += readings * (minutes.reading or 0)
+    each = ((joints, minutes.joint), (contacts, minutes.contact), (readings, minutes.reading))
+    spent = sum(count * took for count, took in each if took is not None)
     return round(spent / MINUTES_AN_HOUR, 1)

@@ -79,7 +79,7 @@ def compare_ways(
         try:
             ways.append(count_way(check_job(job), path, minutes, full=full))
         except TooLarge as large:
-            return (fault("ringout-too-large", str(large), Place(path, 1), fix=large.fix),)
+            return (fault("ringout-too-large", str(large), Place(path), fix=large.fix),)
     splice = cutting.index(True)
     return Ways(
         splice=ways[splice],
@@ -96,7 +96,7 @@ def _cuts(job: Job) -> bool:
 def _not_two_ways(jobs: Sequence[Job], paths: tuple[str, str]) -> Finding:
     if len(jobs) < len(paths):
         words = "two jobs are compared as two ways, not pinouts"
-    elif _cuts(jobs[0]):
+    elif any(map(_cuts, jobs)):
         words = "both jobs cut the machine's wires; one of the two ways must cut nothing"
     else:
         words = "neither job cuts a wire of the machine; one of the two ways must be a splice"

@@ -8,10 +8,11 @@ import re
 import zipfile
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import dropwhile
 from pathlib import Path
 from typing import Any
 
-from wiremap.base import visible
+from wiremap.base import only, visible
 from wiremap.files.source import HIDDEN
 from wiremap.share.cells import (
     MAX_CELLS,
@@ -67,8 +68,9 @@ def read_workbook(path: Path, data: bytes) -> tuple[CellTable, ...]:
     if not sheets:
         return (refused_table(path, "wrong-table", "this workbook holds no sheet", AS_CSV),)
     filled = [(title, rows) for title, rows in sheets if rows] or sheets[:1]
-    if len(filled) == 1:
-        title, rows = filled[0]
+    alone = only(filled)
+    if alone is not None:
+        title, rows = alone
         return (_within_limits(path, rows, title),)
     return tuple(replace(_within_limits(path, rows, title), sheet=title) for title, rows in filled)
 
@@ -165,10 +167,9 @@ def _rows(sheet: Any, formulas: Any, most_cells: int) -> Iterator[CellRow]:
         if held > most_cells:
             raise OverflowError(f"more than {MAX_CELLS:,} cells")
         cells = [_cell(cell, source.value) for cell, source in zip(row, written, strict=True)]
-        while cells and not cells[-1].text:
-            cells.pop()
-        if cells:
-            yield CellRow(number, tuple(cells))
+        filled = [*dropwhile(lambda cell: not cell.text, reversed(cells))]
+        if filled:
+            yield CellRow(number, tuple(reversed(filled)))
 
 
 def _cell(cell: Any, written: Any) -> Cell:

@@ -100,8 +100,8 @@ def _fuses(given: Given) -> Iterator[CardLine]:
     for fuse in given.fuses_out:
         if fuse.own:
             yield _asked(f"{fuse.name}: {fuse.rating}, new, at")
-        elif fuse.swapped:
-            found = number(fuse.found_amps or 0)
+        elif fuse.swapped and fuse.found_amps is not None:
+            found = number(fuse.found_amps)
             yield _asked(f"{fuse.name}: {fuse.rating}, never {found} A (found), at")
         else:
             yield _asked(f"{fuse.name}: {fuse.rating}, at")

@@ -43,8 +43,8 @@ def _feed(feed: Feed) -> Iterator[Block]:
         yield TextPiece(f"{feed.address}: {feed.sentence}")
     if feed.found_sentence and feed.found_sentence != feed.sentence:
         yield TextPiece(f"As found: {feed.found_sentence}.")
-    if feed.is_short_stub:
-        length = number(feed.stub_mm or 0.0)
+    if feed.is_short_stub and feed.stub_mm is not None:
+        length = number(feed.stub_mm)
         yield TextPiece(
             f"{feed.address} leads to a fuse of the job over {length} mm: the stub is judged by "
             "its length and by what a short on it lets through."

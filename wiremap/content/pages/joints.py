@@ -136,8 +136,8 @@ def _one_twist(given: Given, joint: Joint, order: list[Joint]) -> Iterator[Step]
     pairs = twist_words(given)
     for twist in given.job.twists.values():
         legs = [circuit for circuit in twist.circuits if circuit in pairs]
-        last = [each.circuit for each in order if each.circuit in legs][-1:]
-        if len(legs) > 1 and [joint.circuit] == last:
+        last = next((each.circuit for each in reversed(order) if each.circuit in legs), None)
+        if len(legs) > 1 and joint.circuit == last:
             text = f"{listed(*legs)}: the new wires come out of one twist, followed to their plug"
             yield Step(text=text, want="looked at", with_last=True)
 

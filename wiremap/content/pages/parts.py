@@ -107,8 +107,8 @@ def _parts(given: Given) -> Iterator[Part]:
     yield from _joint_parts(given)
     yield from _over_all(given)
     for fuse in given.fuses_out:
-        if fuse.swapped:
-            found = number(fuse.found_amps or 0)
+        if fuse.swapped and fuse.found_amps is not None:
+            found = number(fuse.found_amps)
             yield Part("fuse", f"{fuse.label}, in place of the {found} A found")
     yield from _extras(given)
     for conductor in given.worked_conductors:

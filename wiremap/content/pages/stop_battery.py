@@ -19,12 +19,10 @@ def battery_stop(given: Given) -> Section | None:
     """What both say before volts come back."""
     out = listed(*(fuse.out for fuse in given.fuses_out if not fuse.own))
     own = listed(*(fuse.label for fuse in given.fuses_out if fuse.own))
-    most = max((bunch.size for bunch in bunches(given.probes).values()), default=0)
-    if given.adapter:  # they came off and were counted on the bench
-        most = 0
+    sizes = [bunch.size for bunch in bunches(given.probes).values()]
     leads = (
-        f"Test clips and bridges back, {most} clips"
-        if most
+        f"Test clips and bridges back, {max(sizes)} clips"
+        if sizes and not given.adapter  # whose clips came off and were counted on the bench
         else "Breakout leads, mating leads, clips and bridges back, none left in a plug"
     )
     steps = [

@@ -36,9 +36,11 @@ def cut_stop(given: Given) -> Section | None:
         Step(text=FLAGS),
         Step(text=f"How {plugs} will be parted, said by the one who cuts: {kept}{_tapped(given)}"),
     ]
-    supplies = [test.supply for test in loaded_tests(given.job)[:1]]
-    steps += [own_reading(f"{supply} – chassis", DEAD, "V") for supply in supplies]
-    read = {end.name for end in cut} | {supply.end for supply in supplies}
+    read = {end.name for end in cut}
+    supply = next((test.supply for test in loaded_tests(given.job)), None)
+    if supply is not None:
+        steps.append(own_reading(f"{supply} – chassis", DEAD, "V"))
+        read.add(supply.end)
     return stop_section(given, Stop.CUT, steps, plug_faces(given, read))
 
 

@@ -40,7 +40,11 @@ def mating_stop(given: Given) -> Section | None:
 
 def read_at_stop(given: Given) -> PowerStep | None:
     """The supply that the second person reads once more; None without any."""
-    return next((s for s in given.power if s.stage == "volts" and (s.low or 0) > BUS_VOLTS), None)
+    return next((step for step in given.power if step.stage == "volts" and _is_fed(step)), None)
+
+
+def _is_fed(step: PowerStep) -> bool:
+    return step.low is not None and step.low > BUS_VOLTS
 
 
 PAGE = Page(key="stop-mating", stage=Stage.MATING, make=mating_stop)

@@ -50,9 +50,9 @@ def _worst(given: Given) -> tuple[str, str] | None:
             if {_group(given, red), _group(given, black)} == {"supply", "ground"}:
                 return red, black
     for probe in silent:
-        single = len(probe.red) == len(probe.black) == 1
-        if single and (probe.why or probe.state.shrunk):
-            return probe.red[0], probe.black[0]
+        match probe.red, probe.black:
+            case (red,), (black,) if probe.why or probe.state.shrunk:
+                return red, black
     return None
 
 

@@ -72,14 +72,15 @@ def _words(given: Given, run: RunLayout, abreast: int) -> str:
 def _measured(given: Given, run: RunLayout) -> Iterator[Step]:
     """The lengths that the joints' places need, held against the harness before it is cut."""
     for name in (run.machine, run.unit):
-        end, cut_mm = given.job.ends[name], _longest(given, name)
-        words, needs = "free from its last tie to where it is cut off", cut_mm
+        end, needs = given.job.ends[name], _longest(given, name)
+        if needs is None:
+            continue
+        words = "free from its last tie to where it is cut off"
         if end.kind is EndKind.CUT_TAIL:
             words = "free from its last tie to the old plug, which keeps some of it"
-            needs = cut_mm + limit("kept-plug-tail-mm")
-        if cut_mm:
-            want = f"at least {number(math.ceil(needs))} mm"
-            yield Step(at=name, text=words, want=want, slot=Slot.BLANK, unit="mm")
+            needs += limit("kept-plug-tail-mm")
+        want = f"at least {number(math.ceil(needs))} mm"
+        yield Step(at=name, text=words, want=want, slot=Slot.BLANK, unit="mm")
     shortest = run.window.run_mm - _to_take(run)
     longest = run.window.run_mm + _to_give(run)
     yield Step(
@@ -109,15 +110,15 @@ def _to_give(run: RunLayout) -> float:
     return min((cut.slack_mm for cut in cuts), default=0.0) / 2
 
 
-def _longest(given: Given, name: str) -> float:
-    """The longest piece that is cut of an end's own wires [mm]; 0 where none is known."""
-    lengths = [0.0]
+def _longest(given: Given, name: str) -> float | None:
+    """The longest piece that is cut of an end's own wires [mm]; None where none is known."""
+    lengths = []
     for conductor in given.worked_conductors:
         cut = given.cut(conductor.id)
         end = given.harness.end_of(conductor.point or "")
         if conductor.origin == "tail" and cut is not None and end is not None and end.name == name:
             lengths.append(cut.mm)
-    return max(lengths)
+    return max(lengths, default=None)
 
 
 def _shrunk_mm(given: Given, joint: str) -> float:

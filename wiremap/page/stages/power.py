@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from wiremap.base import only
 from wiremap.content.cards import DONE, Card, CardLink, CardQuestion, Tick
 from wiremap.content.power_cards import NOT_SO_CHOICE, mated_left, open_steps, power_card
 from wiremap.content.proving_cards import OF as PROVING
@@ -166,8 +167,9 @@ class Power(PageStage):
         line = f"{step.n} {with_unit(figure, step.quantity)}"
         entries, faults = power_lines(line, now.worked.steps, "card", hand.by, hand.date)
         if faults:
-            return faults[0].message
-        return entries if len(entries) == 1 else "one reading at a time"
+            first, *_ = faults
+            return first.message
+        return "one reading at a time" if only(entries) is None else entries
 
     def owns(self, entry: Entry) -> bool:
         """Figures, deeds and stops of first power."""
@@ -183,5 +185,5 @@ class Power(PageStage):
         steps = now.worked.steps
         judged = power_judge(now.opened.harness, current, steps)
         waiting = open_steps(steps, current, judged)
-        count = len(waiting) + len(mated_left(steps, waiting, current, now.worked.mated))
+        count = len(waiting) + len(mated_left(waiting, current, now.worked.mated))
         return f"{count} steps of first power are left" if count else ""

@@ -6,6 +6,7 @@ from abc import ABC, abstractmethod
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from wiremap.base import only
 from wiremap.content.cards import DONE, Card, CardLink, CardQuestion, Tick
 from wiremap.content.stop_cards import ALONE, LICENCE, UNREAD
 from wiremap.content.stops_passed import NEEDS_LICENCE, THEIR_LICENCE, lacks_licence
@@ -217,8 +218,9 @@ def survey_entry(now: Moment, line: str, reply: FormAnswer, hand: Hand) -> Entri
         return ONE_ANSWER if reply.touched else "a figure is wanted: what the display shows"
     entries, faults, _ = typed_survey(now.opened.job, line, "card", hand.by, hand.date)
     if faults:
-        return faults[0].message
-    return entries if len(entries) == 1 else "one reading at a time"
+        first, *_ = faults
+        return first.message
+    return "one reading at a time" if only(entries) is None else entries
 
 
 def later_entry(now: Moment, asked: LaterReading, reply: FormAnswer, hand: Hand) -> Entries | str:
