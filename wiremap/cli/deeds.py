@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Iterator, Sequence
 
-from wiremap.base import Finding, fault
+from wiremap.base import Finding, fault, only
 from wiremap.cli.common import OK, emit_json, note, say, say_lines
 from wiremap.cli.next_line import checked_of, tell_next
 from wiremap.cli.open_job import read_job
@@ -129,14 +129,15 @@ def _strike_entry(args: argparse.Namespace, lines: Sequence[KeptLine]) -> Entry 
     """The entry that takes back the one entry whose mark begins as typed."""
     mark = args.strike.strip().casefold()
     matching = [line for line in lines if line.mark.startswith(mark) and not line.struck]
-    if len(mark) < LEAST_MARK or len({line.mark for line in matching}) != 1:
+    found = only({line.mark for line in matching})
+    if len(mark) < LEAST_MARK or found is None:
         count = len(matching) if len(mark) >= LEAST_MARK else 0
         words = f"{count} entries bear the mark `{args.strike}`; nothing was saved"
         fix = f"see the marks with: wiremap next {args.file} --kept"
         return fault("no-such-mark", words, fix=fix)
     return Entry(
         kind=EntryKind.STRUCK_OUT,
-        mark=matching[0].mark,
+        mark=found,
         why=args.how,
         by=args.by,
         date=entry_date(args),

@@ -203,7 +203,8 @@ class _ModuleQuestions:
     def _with_amps(self, plug: Plug) -> Plug:
         """What it draws, where its paper is written here and does not tell it."""
         points = of_class(MODULE, plug.pinout, "supply")
-        if not points or any(plug.pinout.cavities[at.cavity].amps is not None for at in points):
+        first = next(iter(points), None)
+        if first is None or any(plug.pinout.cavities[at.cavity].amps is not None for at in points):
             return plug
         answer = self.talk.ask(
             f"{MODULE}.amps",
@@ -215,7 +216,7 @@ class _ModuleQuestions:
         amps = None if answer == DONT_KNOW else figure_of("amps", answer)
         if amps is None:
             return plug
-        return _with_paper(plug, with_amps(plug.paper, points[0].cavity, amps))
+        return _with_paper(plug, with_amps(plug.paper, first.cavity, amps))
 
     def _ground(self) -> str:
         """A thread, a ground of the machine's, or nothing where nobody knows."""

@@ -125,7 +125,7 @@ def _tell(args: argparse.Namespace, all_taken: Sequence[Intake]) -> int:
     if args.output:
         folder = Path(args.output)
         written = [(folder / name).as_posix() for taken in all_taken for name in taken.files]
-    taken = all_taken[0]
+    taken, *_ = all_taken
     if args.json:
         files = written or dict(taken.files)
         emit_json("intake", {"kind": taken.kind, "files": files, "assumed": list(taken.assumed)})

@@ -153,8 +153,8 @@ def _tell(
     if open_yet and not asked and open_yet[0].not_known and not opened.bare:
         say_lines(what_lifts(checked_of(opened)))
     if open_yet and not args.full:
-        as_one = together(open_yet)
-        tell_one(opened, as_one[0])
+        first, *_ = as_one = together(open_yet)
+        tell_one(opened, first)
         tell_rest(args, opened, as_one, about=args.about if asked else None)
         return OK
     tell_all(opened, open_yet)
@@ -192,7 +192,7 @@ def _emit(
 ) -> None:
     plain = [question.as_dict() for question in open_yet]
     body = {
-        "next": plain[0] if plain else {},
+        "next": next(iter(plain), {}),
         "open": len(plain),
         "questions": plain if args.full else [],
     }

@@ -65,16 +65,17 @@ def talked(
         if not left:
             break
         say()
-        tell(opened, left[0])
-        say(f"  {len(left) - 1} more after this one" if told_keys else f"  {KEYS}")
+        first, *others = left
+        tell(opened, first)
+        say(f"  {len(others)} more after this one" if told_keys else f"  {KEYS}")
         told_keys = True
-        ended = _answered(args, opened, left[0])
+        ended = _answered(args, opened, first)
         if ended == STOP:
             break
         if ended == LATER or undecided(ended):  # what nobody knows comes back in another sitting
-            later.update(left[0].all_about)
+            later.update(first.all_about)
         if ended == SINGLY:
-            singly.update(left[0].all_about)
+            singly.update(first.all_about)
         if ended in (LATER, SINGLY):
             continue
         again = opened_for("next", args)

@@ -34,9 +34,10 @@ def tell_all(opened: OpenJob, questions: Sequence[Question]) -> None:
             _tell_so_far(question)
             if mixed:
                 _tell_answers(question)
-        _tell_why(group[0])
+        first, *_ = group
+        _tell_why(first)
         if not mixed:
-            _tell_answers(group[0])
+            _tell_answers(first)
 
 
 def tell_one(opened: OpenJob, question: Question) -> None:
@@ -83,13 +84,14 @@ def tell_rest(
 ) -> None:
     """How many questions are left, and how to answer the one that was shown."""
     after = "after this one" if about is None else f"about {about}"
-    left = len(questions) - 1
-    say(f"{plural(left, 'more question')} {after}{': --full tells all' if left else ''}")
+    first, *others = questions
+    more = plural(len(others), "more question")
+    say(f"{more} {after}{': --full tells all' if others else ''}")
     call = f"wiremap next {shown_path(args.file)}"
     if args.notebook:
         call += f" --notebook {shown_path(args.notebook)}"
     if about is not None:
-        asked_of = BETWEEN_ADDRESSES.join(questions[0].all_about)
+        asked_of = BETWEEN_ADDRESSES.join(first.all_about)
         call += f" --about {shown_path(bare_names(opened, asked_of))}"
     tell_next(f'answer it: {call} --answer "..." --how "..." --by NAME')
 

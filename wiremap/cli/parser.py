@@ -72,7 +72,7 @@ class Parser(argparse.ArgumentParser):
         for word in words:
             if word == "--":
                 return
-            name = word.partition("=")[0]
+            name, *_ = word.partition("=")
             if name.startswith("--") and not any(option.startswith(name) for option in known):
                 raise WrongCall(self.prog, f"there is no option {name}{_nearest(name, known)}")
 

@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from wiremap.base import Finding
+from wiremap.base import Finding, only
 from wiremap.cli.withdrawn import tell_withdrawn
 from wiremap.files import Files
 from wiremap.model import Job, Notebook
@@ -54,7 +54,8 @@ def _files_by_side(args: argparse.Namespace) -> dict[str, list[str]]:
     if args.files:
         if args.old or args.new:
             raise WrongSides("either two bare files, or --old and --new; not both")
-        sides = {"old": args.files[:1], "new": args.files[1:]}
+        old, *new = args.files
+        sides = {"old": [old], "new": new}
     if not args.old and not args.new and len(args.files) != 2:
         raise WrongSides(
             f"two pinouts are wanted, the old and the new; {len(args.files)} given. "
@@ -78,8 +79,9 @@ def _named_files(age: str, files: Sequence[str], args: argparse.Namespace) -> li
                 "dots or spaces"
             )
         names[path] = name
-    if len(files) == 1:
-        return [(names.get(files[0]) or age, files[0])]
+    alone = only(files)
+    if alone is not None:
+        return [(names.get(alone) or age, alone)]
     return [(names.get(path) or f"{age}{number}", path) for number, path in enumerate(files, 1)]
 
 

@@ -17,16 +17,16 @@ def write_as_built(path: str, opened: OpenJob, judged: Judgement) -> Finding | N
     if not judged.disagree:
         note("nothing differs from the drawing; no new revision is needed")
         return None
-    whole = [each for each in judged.explanations if not each.unexplained]
-    if not whole or judged.verdict != "fail":
+    whole = next((each for each in judged.explanations if not each.unexplained), None)
+    if whole is None or judged.verdict != "fail":
         note(
             "the readings are not explained yet, so no new revision is written; "
             "go on with the next probe"
         )
         return None
-    job = as_built_revision(opened.harness, whole[0].build)
+    job = as_built_revision(opened.harness, whole.build)
     header = ["As built: the ring-out names these mistakes."]
-    header += [f"{each.kind}: {', '.join(each.subject)}" for each in whole[0].mistakes]
+    header += [f"{each.kind}: {', '.join(each.subject)}" for each in whole.mistakes]
     text = dump_job(
         job,
         header=header,

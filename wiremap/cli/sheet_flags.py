@@ -67,14 +67,9 @@ def _label_sheet(args: argparse.Namespace) -> LabelSheet | Finding:
         words = f"`{args.label_margins}` are no margins"
         return fault("call", words, fix="Say them from above and from the left in mm: 13,7.")
     wide, high = paper_mm(args.paper)
-    labels = LabelSheet(
-        across=int(grid[1]),
-        down=int(grid[2]),
-        wide=wide,
-        high=high,
-        top=float(margins[1]),
-        left=float(margins[2]),
-    )
+    across, down = map(int, grid.groups())
+    top, left = map(float, margins.groups())
+    labels = LabelSheet(across=across, down=down, wide=wide, high=high, top=top, left=left)
     if labels.fits:
         return labels
     words = f"labels of {labels.label_wide:.0f} by {labels.label_high:.0f} mm are too small"

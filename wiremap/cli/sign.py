@@ -123,7 +123,8 @@ def _wrong_call(args: argparse.Namespace) -> Finding | None:
 
 
 def _checked(path: str) -> Checked:
-    return check([path]).jobs[0]
+    (checked,) = check([path]).jobs
+    return checked
 
 
 def _sign_each(
@@ -161,17 +162,18 @@ def _sign_batch(
     entries: list[Entry] = []
     for reason in reasons:
         meant = [group for group in groups if _is_meant(group, reason)]
-        if not meant:
-            faults.append(_not_open(reason))
-        elif len(meant) > 1:
-            faults.append(_several_open(reason, meant))
-        elif _lacks_licence(meant[0], args):
-            faults.append(_no_licence(args, reason.place))
-        elif not_of_all(meant[0], opened.job, reason.why):
-            words = f"{not_of_all(meant[0], opened.job, reason.why)}; nothing was saved"
-            faults.append(fault("signature-unread", words, reason.place))
-        else:
-            entries += _entries(args, meant[0], reason.why)
+        match meant:
+            case []:
+                faults.append(_not_open(reason))
+            case [group] if _lacks_licence(group, args):
+                faults.append(_no_licence(args, reason.place))
+            case [group] if not_of_all(group, opened.job, reason.why):
+                words = f"{not_of_all(group, opened.job, reason.why)}; nothing was saved"
+                faults.append(fault("signature-unread", words, reason.place))
+            case [group]:
+                entries += _entries(args, group, reason.why)
+            case _:
+                faults.append(_several_open(reason, meant))
     wrong = None if faults else save(opened, entries)
     return faults if wrong is None else [wrong]
 

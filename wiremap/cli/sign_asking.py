@@ -32,7 +32,7 @@ def thing_to_sign(group: Group, lead: str) -> Iterator[str]:
 
 
 def _whom(finding: Finding) -> str:
-    return finding.subject[0] if finding.subject else "the first"
+    return next(iter(finding.subject), "the first")
 
 
 def asked_reason(group: Group, job: Job) -> str:

@@ -134,5 +134,6 @@ def _group(group: LikeSlips, *, every: bool) -> Iterator[str]:
 
 
 def _where(slip: Slip) -> str:
-    first, *_, last = (*slip.subject, slip.subject[-1])
+    first, *_ = slip.subject
+    *_, last = slip.subject
     return SLIP_WORDS[slip.kind].format(names=" with ".join(slip.subject), first=first, last=last)

@@ -102,7 +102,7 @@ def _too_early(args: argparse.Namespace, checked: Checked, owed: tuple[Stop, ...
 
 def pass_stop(args: argparse.Namespace, opened: OpenJob) -> int:
     """Keep that a stop was passed, unless the job is on hold or nobody may pass it alone."""
-    checked = check([args.file]).jobs[0]
+    (checked,) = check([args.file]).jobs
     refused = _refused(args, opened, checked) or _out_of_turn(args, opened, checked)
     if refused is not None:
         return tell_unread(args, "sign", [refused])
@@ -123,7 +123,8 @@ def pass_stop(args: argparse.Namespace, opened: OpenJob) -> int:
     if wrong is not None:
         return tell_unread(args, "sign", [wrong])
     note(f"kept in {opened.notebook.as_posix()}: the {_named(Stop(args.stop), checked)} is passed")
-    return _tell(args, check([args.file]).jobs[0])
+    (again,) = check([args.file]).jobs
+    return _tell(args, again)
 
 
 def _tell(args: argparse.Namespace, checked: Checked) -> int:

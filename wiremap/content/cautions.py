@@ -153,15 +153,15 @@ def _signers(findings: Sequence[Finding]) -> list[str]:
 
 def _sentence(findings: Sequence[Finding]) -> str:
     """The words of a step: a finding's own; of several of a rule its name and their subjects."""
-    first = findings[0]
+    first, *others = findings
     if first.rule in STEP_EACH and first.subject:
         return "alike in colour as told under its face"
-    return _single(first) if len(findings) == 1 else _several(first.rule, findings)
+    return _several(first.rule, findings) if others else _single(first)
 
 
 def _looked_for_at(findings: Sequence[Finding]) -> str:
     """The end at whose face a caution is looked for; empty for one of the whole job."""
-    first = findings[0]
+    first, *_ = findings
     if first.rule in STEP_EACH and first.subject:
         return Address.read(first.subject[0]).end
     return ""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
+from typing import NamedTuple
 
 from wiremap.content.kept import entry_words
 from wiremap.model import Entry, EntryKind, Notebook, Stop, same_person
@@ -37,6 +38,13 @@ class LastKept:
         """Whose hand kept them: one answer is one person's."""
         *_, last = self.entries
         return last.by
+
+
+class TakenBack(NamedTuple):
+    """An entry that was struck out, and a sentence of what it said and who struck it out."""
+
+    entry: Entry
+    words: str
 
 
 def last_kept(entries: Sequence[Entry]) -> LastKept | None:
@@ -82,13 +90,13 @@ def taken_back(kept: LastKept, *, by: str, date: str) -> list[Entry]:
     ]
 
 
-def last_taken_back(notebook: Notebook) -> tuple[Entry, str] | None:
-    """The entry that was struck out last, and a sentence of what it said and who struck it out;
-    None where something was kept since.
-    """
+def last_taken_back(notebook: Notebook) -> TakenBack | None:
+    """The entry that was struck out last; None where something was kept since."""
     struck = next(reversed(notebook.entries), None)
     if struck is None or struck.kind != EntryKind.STRUCK_OUT:
         return None
     back = reversed(notebook.struck)
     found = next((entry for entry in back if entry.own_mark == struck.mark), None)
-    return None if found is None else (found, f"{_told(found)}: taken back by {struck.by}")
+    if found is None:
+        return None
+    return TakenBack(found, f"{_told(found)}: taken back by {struck.by}")

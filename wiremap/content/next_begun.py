@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+from wiremap.base import only
 from wiremap.check import PaperVerdict
 from wiremap.content.next_papers import shown_path
 from wiremap.diagnose.adapter import Adapter
@@ -35,8 +36,9 @@ def after_ways(ways: Ways) -> str:
 
 def after_start(jobs: Sequence[str]) -> str:
     """What comes next when the first questions have led to a job, or to one for each way."""
-    if len(jobs) == 1:
-        return f"see what holds it: wiremap check {shown_path(jobs[0])}"
+    job = only(jobs)
+    if job is not None:
+        return f"see what holds it: wiremap check {shown_path(job)}"
     both = " ".join(shown_path(job) for job in jobs)
     return f"see what each way takes: wiremap compare --ways {both}"
 

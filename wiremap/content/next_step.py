@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from wiremap.base import Severity
+from wiremap.base import Severity, only
 from wiremap.check import Checked, PaperVerdict, Report
 from wiremap.content.next_papers import after_papers, anew, shown_path
 from wiremap.content.text_face import asked_face
@@ -30,24 +30,23 @@ def after_check(report: Report) -> str:
     """What comes next after a check; empty where there is nothing to say."""
     if any(finding.fault for finding in report.findings):
         return UNREAD
-    if len(report.jobs) > 1:
+    alone = only(report.jobs)
+    if alone is not None:
+        told = after_job(alone)
+        return MEND if told == _what_holds(alone.path) else told
+    if report.jobs:
         wrong = [job.path for job in report.jobs if job.wrong_at_power]
         held = [job.path for job in report.jobs if job.verdict != PaperVerdict.IN_ORDER]
-        held = [*wrong, *held]
-        if not held:
-            return ""
-        return f"see what holds one of them: wiremap check {shown_path(held[0])}"
-    if not report.jobs:
-        return after_papers(report.papers)
-    told = after_job(report.jobs[0])
-    return MEND if told == _what_holds(report.jobs[0].path) else told
+        first = next(iter((*wrong, *held)), "")
+        return first and f"see what holds one of them: wiremap check {shown_path(first)}"
+    return after_papers(report.papers)
 
 
 def asked_contact(report: Report) -> tuple[str, ...]:
     """The front with the contact that is asked for first, where answering is what comes next."""
-    if len(report.jobs) != 1 or any(finding.fault for finding in report.findings):
+    checked = only(report.jobs)
+    if checked is None or any(finding.fault for finding in report.findings):
         return ()
-    checked = report.jobs[0]
     if checked.verdict != PaperVerdict.HOLD or checked.job is None:
         return ()
     for question in questions(checked.job):

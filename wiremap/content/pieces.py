@@ -119,7 +119,7 @@ class StripJoint:
     @property
     def right_mm(self) -> float:
         """Where its sleeve ends."""
-        return self.at_mm + self.sleeve_mm / 2
+        return self.left_mm + self.sleeve_mm
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -84,11 +84,11 @@ class HowFar:
 
 def how_far(given: Given) -> HowFar:
     """Where the work stands by what was checked and read."""
-    written = [entry for entry in given.job.entries if entry.kind in WORK]
+    backwards = reversed(given.job.entries)
+    written = next((entry for entry in backwards if entry.kind in WORK), None)
     last = ""
-    if written:
-        who = listed(written[-1].by, spaced(written[-1].date, written[-1].time))
-        last = f"Last entry: {who}."
+    if written is not None:
+        last = f"Last entry: {listed(written.by, spaced(written.date, written.time))}."
     stopped, following = _stopped(given)
     return HowFar(stopped=stopped, next=following, last=last)
 

@@ -40,11 +40,12 @@ def probes(line: str) -> Probes:
     """The points of a line, `to` or a dash between two, and what is clipped together by `+`."""
     words = (_TOGETHER.sub("+", line) if "+" in line else line).split()
     red, rest = _post(words) if words else ("", [])
-    if rest and _TO.fullmatch(rest[0]):
-        if len(rest) == 1:
+    match rest:
+        case [to] if _TO.fullmatch(to):
             return Probes(red, None, (), lacks_black=True)
-        black, rest = _post(rest[1:])
-        return Probes(red, black, tuple(rest))
+        case [to, *beyond] if _TO.fullmatch(to):
+            black, rest = _post(beyond)
+            return Probes(red, black, tuple(rest))
     tight = _tight(red)
     if tight is not None:
         return Probes(*tight, tuple(rest))
@@ -53,8 +54,11 @@ def probes(line: str) -> Probes:
 
 def _post(words: list[str]) -> tuple[str, list[str]]:
     """The point that words begin with, a post of the battery in small letters, and the rest."""
-    two = " ".join(words[:2]).casefold()
-    return (two, words[2:]) if two in POSTS else (words[0], words[1:])
+    match words:
+        case [one, other, *rest] if f"{one} {other}".casefold() in POSTS:
+            return f"{one} {other}".casefold(), rest
+    first, *rest = words
+    return first, rest
 
 
 def _tight(word: str) -> tuple[str, str] | None:
@@ -103,7 +107,7 @@ def phrases_out(phrases: Collection[str], text: str) -> tuple[list[str], str]:
     either = "|".join(re.escape(phrase) for phrase in longest_first)
     found, rest = taken_out(re.compile(rf"(?<!\S)(?:{either})(?!\S)", re.IGNORECASE), text)
     as_listed = {phrase.casefold(): phrase for phrase in phrases}
-    return [as_listed.get(match[0].casefold(), match[0]) for match in found], rest
+    return [as_listed.get(match.group().casefold(), match.group()) for match in found], rest
 
 
 def text_of(path: Path | str) -> str | Finding:

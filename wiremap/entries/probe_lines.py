@@ -128,15 +128,17 @@ def _words(piece: str) -> TypedProbe | None:
 
 def _state(words: list[str]) -> str | None:
     """The state that a reading was taken in, empty if none is said; None for other words."""
-    if not words:
-        return ""
     if " ".join(words).casefold() == DIODE_RANGE:
         return DIODE_RANGE
-    if words[-1].casefold() == SHRUNK:
-        before = _state(words[:-1])
-        return None if before is None else f"{before} {SHRUNK}".strip()
-    if len(words) == 2 and words[0].casefold() == "with":
-        return f"{words[1]} {FUSE_IN}"
-    if len(words) <= 2 and words[-1].casefold() in PARTED_WORDS:
-        return " ".join([*words[:-1], PARTED])
+    match words:
+        case []:
+            return ""
+        case [*others, last] if last.casefold() == SHRUNK:
+            before = _state(others)
+            return None if before is None else f"{before} {SHRUNK}".strip()
+        case [first, fuse] if first.casefold() == "with":
+            return f"{fuse} {FUSE_IN}"
+        case [last] | [_, last] if last.casefold() in PARTED_WORDS:
+            *parted, _ = words
+            return " ".join([*parted, PARTED])
     return None

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Mapping
+from collections import defaultdict
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import replace
+from itertools import count
 from typing import Any
 
 from wiremap.base import Place
@@ -66,7 +68,7 @@ class Circuits:
         self.faults = faults
         self.ends = ends
         self.wires = wires
-        self.numbers: dict[str, int] = {}  # for an id that is taken: where to look for a free one
+        self.numbers: defaultdict[str, Iterator[int]] = defaultdict(lambda: count(2))  # of an id
 
     def read(self, node: Node) -> tuple[Circuit, ...]:
         """Every circuit, in file order; one without an id is called by its first point."""
@@ -99,11 +101,8 @@ class Circuits:
             message = f"two circuits are called `{short(circuit.id)}`"
             also = ((places[circuit.id], "the first one"),)
             self.faults.add("duplicate-key", message, node, "Rename one of the two.", also=also)
-        number = self.numbers.get(circuit.id, 2)
-        while f"{circuit.id} ({number})" in places:
-            number += 1
-        self.numbers[circuit.id] = number + 1
-        return replace(circuit, id=f"{circuit.id} ({number})")
+        numbered = (f"{circuit.id} ({number})" for number in self.numbers[circuit.id])
+        return replace(circuit, id=next(name for name in numbered if name not in places))
 
     def _circuit(self, node: Node) -> Circuit | None:
         if not isinstance(node, Scalar):

@@ -103,7 +103,8 @@ class Faults:
         start = Place("")
         found = sorted(dict.fromkeys(self.findings), key=lambda one: one.place or start)
         if self.counted > MAX_FAULTS:
-            found.append(self._rest(found[-1].place))
+            *_, last = found
+            found.append(self._rest(last.place))
         return tuple(found)
 
     def _rest(self, place: Place | None) -> Finding:

@@ -14,6 +14,7 @@ from typing import Any
 
 from wiremap.base import Finding, Place, fault
 
+KIB, MIB = 2**10, 2**20
 MAX_BYTES = 2 * 1024 * 1024
 MOST_OWN_BYTES = 2**20  # of a file that an earlier run wrote
 SILENT_S = 4.0  # a pipe that gives nothing for so long is given up
@@ -39,7 +40,7 @@ def read_bytes(
     if not piped and not stat.S_ISREG(mode):
         os.close(descriptor)
         return None, (_not_a_file(shown, mode),)
-    with os.fdopen(descriptor, "rb", buffering=0 if piped else -1) as file:
+    with os.fdopen(descriptor, "rb") as file:
         try:
             data = _piped(file.fileno(), limit) if piped else file.read(limit + 1)
         except TimeoutError:
@@ -94,7 +95,7 @@ def _awaited(descriptor: int, began: float) -> None:
 
 def too_large(shown: str, limit: int) -> Finding:
     """The fault for a file that goes on beyond its limit."""
-    size = f"{limit // 1048576} MiB" if limit >= 1048576 else f"{limit // 1024} KiB"
+    size = f"{limit // MIB} MiB" if limit >= MIB else f"{limit // KIB} KiB"
     return fault(
         "over-limit",
         f"the file is larger than {size}",

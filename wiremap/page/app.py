@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from functools import lru_cache
+from http import HTTPStatus
 
 from flask import Flask, Response, abort, g, redirect, render_template, request
 from markupsafe import Markup
@@ -41,7 +42,7 @@ class Pages:
         try:
             device = self.gate.admit(secret, request.form.get("by", ""))
         except NotLetIn as refusal:
-            abort(403, str(refusal))
+            abort(HTTPStatus.FORBIDDEN, str(refusal))
         return self.doors.let_in(device)
 
     def home(self) -> str:
@@ -75,7 +76,7 @@ class Pages:
     def after(self, stage: PageStage, refusals: Sequence[str]) -> str | AnyResponse:
         """After an answer: the next card, or the same one with what was wrong with it."""
         if not refusals:
-            return redirect(stage.path, code=303)
+            return redirect(stage.path, code=HTTPStatus.SEE_OTHER)
         return self.card(stage, refusals)
 
 
@@ -155,7 +156,7 @@ def too_large(error: TooLarge) -> Response:
     """A job for which no sheet is drawn, as no ring-out is planned: why, and what to do."""
     why = [f"{error}: {error.fix}"]
     text = render_template("refused.html", title="The job is too large", why=why)
-    return Response(text, status=409, mimetype="text/html")
+    return Response(text, status=HTTPStatus.CONFLICT, mimetype="text/html")
 
 
 def unread(error: UnreadJob) -> Response:
@@ -164,4 +165,4 @@ def unread(error: UnreadJob) -> Response:
     for finding in error.findings:
         lines.append(f"{finding.place}: {finding.message}" if finding.place else finding.message)
     text = render_template("refused.html", title="The job cannot be read", why=lines)
-    return Response(text, status=409, mimetype="text/html")
+    return Response(text, status=HTTPStatus.CONFLICT, mimetype="text/html")

@@ -5,6 +5,7 @@ from.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from http import HTTPStatus
 
 from flask import Flask, Response, abort, g, redirect, request
 from werkzeug.wrappers import Response as AnyResponse
@@ -45,26 +46,29 @@ class Doors:
     def check(self) -> AnyResponse | None:
         """Refuse what names another host, comes from another page or from a device not let in."""
         if request.host not in self.hosts:
-            abort(421, "this address was not given out by this page")
+            abort(HTTPStatus.MISDIRECTED_REQUEST, "this address was not given out by this page")
         if request.method == "POST":
             self._check_form()
         if request.endpoint in OPEN_TO_ALL:
             return None
         device = self.gate.known(request.cookies.get(self.cookie_name, ""))
         if device is None:
-            abort(403, "this device was not let in: open the link that the machine shows")
+            abort(
+                HTTPStatus.FORBIDDEN,
+                "this device was not let in: open the link that the machine shows",
+            )
         g.device = device
         if request.method == "POST" and not same_secret(
             device.form_mark, request.form.get(FORM_MARK, "")
         ):
-            abort(403, "this form was not made by this page: open the page again")
+            abort(HTTPStatus.FORBIDDEN, "this form was not made by this page: open the page again")
         return None
 
     def let_in(self, device: Device) -> AnyResponse:
         """The answer that gives a device its cookie, at an address that no longer names the
         link.
         """
-        answer = redirect("/", code=303)
+        answer = redirect("/", code=HTTPStatus.SEE_OTHER)
         answer.set_cookie(
             self.cookie_name, device.cookie, httponly=True, samesite="Strict", path="/"
         )
@@ -75,7 +79,7 @@ class Doors:
         request.max_content_length = largest
         origin = request.headers.get("Origin")
         if origin is None or origin.removeprefix("http://") not in self.hosts:
-            abort(403, "this answer comes from another page: it was not kept")
+            abort(HTTPStatus.FORBIDDEN, "this answer comes from another page: it was not kept")
 
 
 def cookie_name(hosts: frozenset[str]) -> str:

@@ -8,6 +8,7 @@ import threading
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import count
 
 LINK_SECONDS = 600.0  # so long a link is good
 MOST_TRIES = 20  # wrong links before every open one is void
@@ -47,7 +48,7 @@ class Gate:
         self._links: dict[str, float] = {}
         self._devices: list[Device] = []
         self._tries = 0
-        self._admitted = 0
+        self._numbers = count(1)
 
     def open_link(self) -> str:
         """The secret part of a new link."""
@@ -77,9 +78,8 @@ class Gate:
             if len(self._devices) >= MOST_DEVICES:
                 raise NotLetIn(f"{MOST_DEVICES} devices are in already: put one of them out first")
             del self._links[link]
-            self._admitted += 1
             device = Device(
-                number=self._admitted,
+                number=next(self._numbers),
                 by=name,
                 cookie=secrets.token_urlsafe(SECRET_BYTES),
                 form_mark=secrets.token_urlsafe(SECRET_BYTES),
@@ -101,7 +101,7 @@ class Gate:
         with self._lock:
             return tuple(self._devices)
 
-    def put_out(self, number: int) -> None:
+    def put_out(self, number: int | None) -> None:
         """Let a device in no longer; a number that is not in changes nothing."""
         with self._lock:
             self._devices = [device for device in self._devices if device.number != number]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from http import HTTPStatus
 
 from flask import Flask, Response, g, redirect, render_template, request
 from markupsafe import Markup
@@ -14,6 +15,7 @@ from wiremap.page.tables import PastedTable, read_pasted, save_table
 from wiremap.page.work import UnreadJob, Work
 from wiremap.trade.colours import SYSTEM_NAMES
 
+QUIET_ZONE = 4  # modules left white round a code (ISO/IEC 18004)
 PAPERS = ("a4", "letter")
 
 
@@ -105,8 +107,8 @@ class OtherPages:
         """Put a device out, or open a link for one more."""
         if request.form.get("do") == "link":
             return self.devices(link=f"http://{request.host}/in/{self.gate.open_link()}")
-        self.gate.put_out(request.form.get("number", default=0, type=int))
-        return redirect("/devices", code=303)
+        self.gate.put_out(request.form.get("number", type=int))
+        return redirect("/devices", code=HTTPStatus.SEE_OTHER)
 
     def page(self, template: str, **more: object) -> str:
         """A page with where the work stands on top and the other places below."""
@@ -117,7 +119,7 @@ def drawn_code(link: str) -> Markup:
     """The code of a link for a phone to scan; what draws it is asked for last, as above."""
     import segno
 
-    return Markup(segno.make(link, micro=False).svg_inline(scale=6, border=4, omitsize=True))
+    return Markup(segno.make(link, micro=False).svg_inline(border=QUIET_ZONE, omitsize=True))
 
 
 def render_page(work: Work, template: str, **more: object) -> str:

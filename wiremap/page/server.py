@@ -14,6 +14,7 @@ from waitress.server import TcpWSGIServer
 
 REQUEST_SECONDS = 10  # in which a request must be whole
 MOST_CLIENTS = 200
+MOST_CONNECTIONS = 2 * MOST_CLIENTS  # beyond it nobody is told: we refuse before that
 MOST_BODY = 1024 * 1024 + 64 * 1024  # bytes: a pasted table and the form around it
 MOST_HEADER = 16 * 1024  # bytes
 THREADS = 4
@@ -69,7 +70,8 @@ class Server(TcpWSGIServer):
         Also sweep what answers left behind: the collector is off while the page is served.
         """
         super().maintenance(now)
-        if gc.get_count()[0] > MANY_MADE:
+        made, *_ = gc.get_count()
+        if made > MANY_MADE:
             gc.collect()
         oldest = time.monotonic() - REQUEST_SECONDS
         for channel in self.active_channels.values():
@@ -85,10 +87,11 @@ def listen(app: Callable[..., Any], host: str, port: int) -> Server:
         threads=THREADS,
         channel_timeout=REQUEST_SECONDS,
         cleanup_interval=LOOK_SECONDS,
-        connection_limit=2 * MOST_CLIENTS,  # beyond it nobody is told: we refuse before that
+        connection_limit=MOST_CONNECTIONS,
         max_request_body_size=MOST_BODY,
         max_request_header_size=MOST_HEADER,
         expose_tracebacks=False,
         ident="",
     )
-    return Server(app, adj=settings, sockinfo=settings.listen[0])
+    first, *_ = settings.listen
+    return Server(app, adj=settings, sockinfo=first)

@@ -42,11 +42,14 @@ CHOICE = "choice"
 BETWEEN = "-"
 
 
+Stamp = tuple[str, tuple[int, int, int] | None]  # a file, with node, length and time if it is there
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Snapshot:
     """A job as its files stood at one moment."""
 
-    stamps: tuple[tuple[str, int, int, int], ...]  # see `stamps` below
+    stamps: tuple[Stamp, ...]  # see `stamps` below
     now: Moment
 
 
@@ -76,7 +79,7 @@ class Work:
         self._path = path
         self._method = method
         self._lock = threading.RLock()
-        self._worked: tuple[object, WorkedOut] | None = None
+        self._worked: tuple[object, WorkedOut | None] = (None, None)
         self._snapshot = self._read()
 
     @property
@@ -122,7 +125,8 @@ class Work:
             last = self._last(stage)
             words = ""
             if last is not None:
-                words = stage.told_of(now, last.entries[-1]) or last.words
+                *_, newest = last.entries
+                words = stage.told_of(now, newest) or last.words
             return ShownCard(
                 card=stage.card(now, at),
                 state=work_state(now.checked),
@@ -182,8 +186,8 @@ class Work:
         own = opened.notebook.as_posix()
         for notebook in opened.job.notebooks:
             taken_back = last_taken_back(notebook) if notebook.path == own else None
-            if taken_back is not None and stage.owns(taken_back[0]):
-                return taken_back[1]
+            if taken_back is not None and stage.owns(taken_back.entry):
+                return taken_back.words
         return ""
 
     def _save(self, entries: Iterable[Entry]) -> list[str]:
@@ -206,12 +210,14 @@ class Work:
             raise UnreadJob(findings)
         files = tuple(stamps(opened))
         notebooks = {notebook.path for notebook in opened.job.notebooks}
-        papers = [each for each in files if each[0] not in notebooks]
+        papers = [(path, stands) for path, stands in files if path not in notebooks]
         key = (papers, worked_key(opened), findings)
-        if self._worked is None or self._worked[0] != key:
-            before = self._worked[1].last_harness_work if self._worked else None
-            self._worked = (key, WorkedOut(opened, self._method, findings, before))
-        return Snapshot(stamps=files, now=Moment(opened, self._worked[1]))
+        known, worked = self._worked
+        if worked is None or known != key:
+            before = worked.last_harness_work if worked else None
+            worked = WorkedOut(opened, self._method, findings, before)
+            self._worked = (key, worked)
+        return Snapshot(stamps=files, now=Moment(opened, worked))
 
 
 def form_answer(form: Mapping[str, str], mark: str) -> FormAnswer:
@@ -224,14 +230,14 @@ def form_answer(form: Mapping[str, str], mark: str) -> FormAnswer:
     return FormAnswer(touched=form.get(f"{CHOICE}{BETWEEN}{mark}", ""), typed=typed)
 
 
-def stamps(opened: OpenJob) -> Iterator[tuple[str, int, int, int]]:
-    """What tells that a file of the job was changed: its name, node, length and time."""
+def stamps(opened: OpenJob) -> Iterator[Stamp]:
+    """What tells that a file of the job was changed."""
     pinouts = [end.pinout.path for end in opened.job.ends.values()]
     notebooks = [notebook.path for notebook in opened.job.notebooks]
     for path in dict.fromkeys((opened.job.path, *pinouts, *notebooks, str(opened.notebook))):
         try:
             status = os.stat(path)
         except OSError:
-            yield path, 0, 0, 0
+            yield path, None
         else:
-            yield path, status.st_ino, status.st_size, status.st_mtime_ns
+            yield path, (status.st_ino, status.st_size, status.st_mtime_ns)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from wiremap.base import Severity, plural, visible
+from wiremap.base import Severity, only, plural, visible
 from wiremap.check import PaperVerdict, Report
 from wiremap.content.grouped import Group, told
 from wiremap.content.next_step import after_check, asked_contact
@@ -143,8 +143,9 @@ def _named(group: Group, report: Report, most: int, *, colour: bool) -> Iterator
     room = width() - len(INDENT)
     *before, last = _sentence(group, most, "", colour=colour)
     others = _likewise(group)
-    if others and len(last) + len(others) + 2 <= width():
-        yield from (*before, f"{last}; {others}")
+    with_others = f"{last}; {others}"
+    if others and len(with_others) <= width():
+        yield from (*before, with_others)
     else:
         yield from (*before, last)
         told = cut(filled(others, room), MOST_LINES, room) if others else []
@@ -162,7 +163,7 @@ def _mend(fix: str, most: int, room: int) -> list[str]:
     call = CALL.search(fix)
     if call is None or most < 2 or any(map(CALL.search, lines)):
         return lines
-    return [*cut(filled(f"mend: {fix}", room), most - 1, room), call[0].strip()]
+    return [*cut(filled(f"mend: {fix}", room), most - 1, room), call.group().strip()]
 
 
 def _likewise(group: Group) -> str:
@@ -182,8 +183,9 @@ def _likewise(group: Group) -> str:
 
 def _unjudged(report: Report) -> Iterator[str]:
     """What one job in order leaves unjudged, and what to do; before that its stops say more."""
-    if len(report.jobs) == 1 and report.jobs[0].verdict == PaperVerdict.IN_ORDER:
-        words = unjudged_words(report.jobs[0])
+    job = only(report.jobs)
+    if job is not None and job.verdict == PaperVerdict.IN_ORDER:
+        words = unjudged_words(job)
         for each in words[:MOST_UNJUDGED]:
             yield from wrapped(each, lead="not judged: ", most=MOST_LINES)
         if len(words) > MOST_UNJUDGED:

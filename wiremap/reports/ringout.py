@@ -37,6 +37,7 @@ FULL_LINE = 76  # characters; a longer reading is told without its reason
 MOST_NAMED = 5
 SECOND = "after the sleeves are shrunk, wires moved by hand"
 MOST_GAPS = 3
+GAP_LINES = 1  # of one
 MOST_LINES = 5  # told of each part of a verdict
 PURPOSES: Mapping[Purpose, str] = MappingProxyType(
     {
@@ -83,7 +84,7 @@ def _plan_brief(plan: Plan, harness: Harness, sizes: JobSizes, most: int) -> Ite
     lines = gap_lines(plan.not_proven)
     if lines:
         yield "not proven by these readings"
-        yield from lines_up_to(lines, min(most, MOST_GAPS), each=1, lead=INDENT)
+        yield from lines_up_to(lines, min(most, MOST_GAPS), each=GAP_LINES, lead=INDENT)
         if any(gap.pairs for gap in plan.not_proven):
             yield f"{INDENT}which pairs may touch: --full names them"
 

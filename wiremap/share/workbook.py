@@ -29,6 +29,7 @@ from wiremap.share.cells import (
 )
 from wiremap.share.limits import BROKEN_ZIP, MAX_MEMBER, MAX_MEMBERS, MAX_RATIO, MAX_TOTAL
 
+READ = {"max_row": MAX_ROWS + 1, "max_col": MAX_COLUMNS + 1}  # one beyond each limit, which refuses
 AS_CSV = "Save the one sheet as CSV."
 MAX_SHEETS = 20
 SMALLEST = 1000  # bytes; a part that is packed smaller may expand as one of this size
@@ -157,8 +158,7 @@ def _sheets(book: Any, formulas: Any) -> Iterator[tuple[str, list[CellRow]]]:
 def _rows(sheet: Any, formulas: Any, most_cells: int) -> Iterator[CellRow]:
     from openpyxl.cell.read_only import EMPTY_CELL  # optional, as above
 
-    most = {"max_row": MAX_ROWS + 1, "max_col": MAX_COLUMNS + 1}
-    both = zip(sheet.iter_rows(**most), formulas.iter_rows(**most), strict=True)
+    both = zip(sheet.iter_rows(**READ), formulas.iter_rows(**READ), strict=True)
     held = 0
     for number, (row, written) in enumerate(both, 1):
         if all(cell is EMPTY_CELL for cell in (*row, *written)):

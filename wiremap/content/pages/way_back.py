@@ -166,7 +166,8 @@ def _wire(given: Given, point: Point, volts: str) -> tuple[str, ...]:
     made = "tied back"
     circuits = given.harness.circuits_at(point.address)
     if circuits:
-        made = listed(*joints_of(given, [point.address])[:1], circuits[0])
+        circuit, *_ = circuits
+        made = listed(next(iter(joints_of(given, [point.address])), ""), circuit)
     return (point.address, wire_words(cavity.wire), signal_words(point), made, volts)
 
 

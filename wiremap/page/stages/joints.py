@@ -30,6 +30,7 @@ from wiremap.page.stages.stage import (
 from wiremap.survey.later import AFTER_CUT, LaterReading
 from wiremap.trade.colours import ColourFault
 
+LEAST_HOW = 2  # letters that say anything
 READ_ALOUD = "read aloud on the case"
 
 
@@ -115,7 +116,7 @@ class Joints(PageStage):
         how = " ".join(reply.text("how").split())
         if not reply.touched:
             return NOTHING
-        if len(how) < 2:
+        if len(how) < LEAST_HOW:
             return "say how you know it"
         answer = Entry(
             kind=EntryKind.ANSWER,

@@ -51,7 +51,7 @@ class Findings(PageStage):
         if other:
             return other
         signed = signatures(ask.of, why=why, by=hand.by, date=hand.date, licensed=licensed)
-        if needs_licence(ask.of) and not signed[0].licence:
+        if needs_licence(ask.of) and not all(entry.licence for entry in signed):
             return f"only a person licensed for this work may sign this: say {WHICH_LICENCE}"
         return signed
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from abc import ABC, abstractmethod
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -198,7 +199,7 @@ def held_first(now: Moment) -> tuple[CardLink, ...]:
 def with_unit(text: str, unit: str) -> str:
     """A figure with its unit; one that is typed with it stays."""
     words = " ".join(text.split())
-    return f"{words} {unit}" if words[-1:].isdigit() else words
+    return f"{words} {unit}" if re.search(r"\d$", words) else words
 
 
 def ohms_line(red: str, black: str, state: str | None, reply: FormAnswer) -> str:
