@@ -20,7 +20,7 @@ from wiremap.evidence.opened import open_job
 from wiremap.model import Cavity, Entry, EntryKind, Seen, Span
 from wiremap.naming import read_signal
 from wiremap.propose.details import Weighing
-from wiremap.share.column_hints import _looks_like
+from wiremap.share.column_hints import looks_like
 from wiremap.sizing.drop import check_supply
 from wiremap.sizing.sized import OutOfRange
 from wiremap.survey.question import of_table
@@ -55,7 +55,7 @@ def test_a_supply_of_nothing_or_above_class_a_is_refused(volts: float) -> None:
     ],
 )
 def test_a_column_is_what_more_than_half_of_it_looks_like(texts: list[str], field: str) -> None:
-    assert _looks_like(texts) == field
+    assert looks_like(texts) == field
 
 
 def test_one_line_of_first_power_names_one_state() -> None:
