@@ -13,6 +13,7 @@ from wiremap.cli.next_line import tell_next
 from wiremap.cli.progress import working
 from wiremap.content.next_begun import after_pack
 from wiremap.files import load_job
+from wiremap.files.source import DIGITS
 from wiremap.files.write import write_bytes
 from wiremap.reports.text import said_of
 from wiremap.share.members import SHEET
@@ -25,9 +26,6 @@ EXAMPLE = (
     "The same input gives the same bytes. Photos and makers' drawings are not packed: share only "
     "what you may."
 )
-
-
-SHOWN_DIGITS = 12  # of the content's hash
 
 
 def add(subparsers: Any) -> None:
@@ -83,7 +81,7 @@ def _tell(args: argparse.Namespace, packed: Packed) -> int:
         emit_json("pack", {"file": args.output, "manifest": manifest})
     else:
         count = len(manifest["files"])
-        content = manifest["content"][:SHOWN_DIGITS]
+        content = manifest["content"][:DIGITS]
         verdict = said_of(manifest["verdict"])
         say(f"{args.output}: {count} files, {verdict}, content {content}")
         tell_next(after_pack(args.job, args.output, held=manifest["verdict"] == "hold"))

@@ -36,7 +36,7 @@ class Terminal:
 
     def __init__(self, *, as_json: bool) -> None:
         self.as_json = as_json
-        self.lines = 0
+        self.turns = iter(range(MOST_LINES))
 
     def tell(self, *lines: str) -> None:
         """Show lines."""
@@ -52,9 +52,8 @@ class Terminal:
         gc.collect(1)  # while somebody reads the question, not while they wait for it
         if sys.stdin is None:
             return None
-        self.lines += 1
         line = sys.stdin.readline(LONGEST)
-        if not line or self.lines > MOST_LINES:
+        if not line or next(self.turns, None) is None:
             return None
         return line.strip()
 

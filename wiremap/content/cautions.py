@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import chain
 
 from wiremap.base import Finding, only
 from wiremap.content.given import Given
@@ -96,7 +97,7 @@ def closed_by_survey(given: Given) -> dict[str, list[NotJudged]]:
 def _numbered(given: Given) -> Iterator[tuple[str, list[Finding]]]:
     """The cautions of each step under its number, `C2-11`."""
     n = 1
-    for findings in sorted(_together(given.cautions), key=lambda findings: _rank(given, findings)):
+    for findings in _in_order(given):
         last = n + len(findings) - 1
         yield f"C{n}" if last == n else f"C{n}-{last}", findings
         n = last + 1
@@ -167,10 +168,13 @@ def _looked_for_at(findings: Sequence[Finding]) -> str:
     return ""
 
 
-def _rank(given: Given, findings: Sequence[Finding]) -> int:
+def _in_order(given: Given) -> list[list[Finding]]:
     """Those of the whole job first, then end after end as their faces follow on paper."""
-    at = _looked_for_at(findings)
-    return SIDE_RANK[given.job.ends[at].side] + 1 if at in given.job.ends else 0
+    by_side: dict[str | None, list[list[Finding]]] = {None: [], **{side: [] for side in SIDE_RANK}}
+    for findings in _together(given.cautions):
+        end = given.job.ends.get(_looked_for_at(findings))
+        by_side[None if end is None else end.side].append(findings)
+    return list(chain.from_iterable(by_side.values()))
 
 
 def _single(finding: Finding) -> str:

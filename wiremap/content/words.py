@@ -11,6 +11,7 @@ from wiremap.graph import Harness, Point
 from wiremap.model import Circuit, Wire
 from wiremap.sizing.joint import Barrel
 
+FOUR_DIGITS = 10_000  # below it a figure is told with as many
 NOTE = "note it"  # what is asked of a reading for which there is no limit
 DEAD = f"under {DEAD_VOLTS:g} V"  # what is asked of a wire before it is touched
 DEAD_BAND_VOLTS = 0.5  # a band within this of 0 V is told by its upper limit alone
@@ -59,7 +60,7 @@ def number(value: float) -> str:
     """A figure without needless digits; an endless one is `open`."""
     if math.isinf(value):
         return "open"
-    if abs(value) < 10000:
+    if abs(value) < FOUR_DIGITS:
         return f"{value:.4g}"
     return f"{value:.0f}"
 

@@ -22,6 +22,9 @@ _KEY = re.compile(rf",?\s*key(?:way)?\s+({'|'.join(KeyAt)})\s*$", re.IGNORECASE)
 _RUN_BLANKS = re.compile(r"(?<=\d)\s*-\s*(?=\d)")
 
 
+READ_OF_ROW = MOST_CAVITIES + 1  # one more, which is refused
+
+
 def read_face(text: str, cavities: Collection[str]) -> Face | str:
     """The front that a text draws; or in words why it is none of this connector."""
     said = text.strip()
@@ -89,4 +92,4 @@ def _numbers(first: int, last: int) -> list[str]:
     Never more than one beyond what any shell has: that one is then told as no cavity.
     """
     step = 1 if last >= first else -1
-    return [str(n) for n in range(first, last + step, step)][: MOST_CAVITIES + 1]
+    return [str(n) for n in range(first, last + step, step)][:READ_OF_ROW]

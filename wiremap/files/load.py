@@ -25,7 +25,7 @@ from wiremap.files.head import head_in
 from wiremap.files.job import JobBuilder
 from wiremap.files.loaded import Loaded, T, another_kind, of_kind
 from wiremap.files.named import is_named, notebook_beside, path_named, within
-from wiremap.files.source import Text, read_text
+from wiremap.files.source import DIGITS, Text, read_text
 from wiremap.files.strict import Document, Node, read
 from wiremap.model import EntryKind, Job, Notebook, Pinout
 
@@ -229,4 +229,4 @@ def _texts(document: Document) -> tuple[Text, ...]:
 
 def _digest(texts: dict[str, Text]) -> str:
     sums = sorted(text.sha256 for text in texts.values())
-    return hashlib.sha256("\n".join(sums).encode()).hexdigest()[:12]
+    return hashlib.sha256("\n".join(sums).encode()).hexdigest()[:DIGITS]

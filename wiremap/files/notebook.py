@@ -29,6 +29,7 @@ from wiremap.files.values import (
 )
 from wiremap.model import Entry, EntryKind, Notebook, OnOff, Seen, Span, Stop
 
+MARK_DIGITS = 8  # of a SHA-256, by which people name an entry
 NEEDS = {
     EntryKind.ANSWER: ("about", "answer"),
     EntryKind.SURVEY: ("red",),
@@ -151,7 +152,7 @@ def _complete(faults: Faults, node: Map, kind: EntryKind) -> None:
 
 def mark(node: Node) -> str:
     """The first 8 hex digits of SHA-256 over what an entry says, however it is laid out."""
-    return hashlib.sha256(_said(node).encode()).hexdigest()[:8]
+    return hashlib.sha256(_said(node).encode()).hexdigest()[:MARK_DIGITS]
 
 
 def _said(node: Node) -> str:

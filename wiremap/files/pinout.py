@@ -13,6 +13,7 @@ from wiremap.files.contacts import BASIS, LEAFLETS, OHMS
 from wiremap.files.faults import Faults
 from wiremap.files.hints import short
 from wiremap.files.shell import CONNECTOR, connector_of
+from wiremap.files.source import DIGITS
 from wiremap.files.strict import Document, Map, Node, Scalar, Seq
 from wiremap.files.values import LATER, NAME, TEXT, TWO_CELLS, FileValue, Table, read_map
 from wiremap.model import CHASSIS, Cavity, Half, Link, OnOff, Pinout, Source, Switch, frozen
@@ -130,7 +131,7 @@ def build_pinout(document: Document, faults: Faults, default_title: str) -> Pino
         connector=connector,
         source=source,
         place=faults.place(root),
-        digest=document.text.sha256[:12] if document.text else "",
+        digest=document.text.sha256[:DIGITS] if document.text else "",
         **got,
     )
     if cavities and not faults.failed:

@@ -28,6 +28,7 @@ HIDDEN = re.compile(f"[{CONTROL}{BIDI}{IGNORABLE}]")
 _BIDI = re.compile(f"[{BIDI}]")
 _CONTROL = re.compile(f"[{CONTROL}]")
 _TAB_OUTSIDE_COMMENT = re.compile(r"^[^#\n\r]*?\t", re.MULTILINE)
+DIGITS = 12  # of a SHA-256, where people compare two
 LINE_BREAK = re.compile(r"\r\n|\r|\n")
 
 

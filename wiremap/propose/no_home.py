@@ -66,9 +66,9 @@ def _nearest(
     if not candidates:
         return NoHome(point=point, why=not_merged or NONE_THERE)
     best = min(candidates, key=lambda candidate: (-candidate.nearness, candidate.point))
-    if best.nearness <= 0 and mine.function == "unknown":
+    if not best.nearness and mine.function == "unknown":
         return NoHome(point=point, why=not_merged or NOT_KNOWN)
-    if best.nearness <= 0:
+    if not best.nearness:
         return NoHome(point=point, why=not_merged or f"{NONE_CARRIES}{called(mine.function)}")
     why = not_merged or f"{NO_PARTNER}{best.point}, but {best.why_not}"
     return NoHome(point=point, why=why, nearest=best.point)

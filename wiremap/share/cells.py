@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from wiremap.base import Finding, Place, fault
 
+FIRST_ROW = 1
 MAX_ROWS, MAX_COLUMNS, MAX_CELL = 20_000, 100, 2000
 MAX_CELLS = 400_000  # that are filled in, of a workbook
 OVER_LIMIT = (
@@ -55,7 +56,9 @@ class CellTable:
     sheet: str = ""  # its title, where a workbook has several
 
 
-def refused_table(path: Path, rule: str, message: str, fix: str, *, row: int = 1) -> CellTable:
+def refused_table(
+    path: Path, rule: str, message: str, fix: str, *, row: int = FIRST_ROW
+) -> CellTable:
     """A table that could not be read."""
     return CellTable((), (), (fault(rule, message, Place(path.as_posix(), row), fix=fix),))
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from wiremap.base import only
-from wiremap.share.cells import CellRow
+from wiremap.share.cells import FIRST_ROW, CellRow
 from wiremap.share.column_hints import has_more, naming_call
 from wiremap.share.headings import FIELDS, field_of, folded
 
@@ -18,7 +18,7 @@ LONGEST_CAVITY = 12  # characters of a cavity's name, in a table without heading
 class NoColumns(Exception):
     """Why the columns cannot be told: rule, message, row and cure of the fault."""
 
-    def __init__(self, rule: str, message: str, *, row: int = 1, fix: str = "") -> None:
+    def __init__(self, rule: str, message: str, *, row: int = FIRST_ROW, fix: str = "") -> None:
         super().__init__(message)
         self.rule = rule
         self.row = row

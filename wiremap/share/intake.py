@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from wiremap.base import Place, fault, only
-from wiremap.share.cells import CellTable
+from wiremap.share.cells import FIRST_ROW, CellTable
 from wiremap.share.column_hints import in_call, naming_call
 from wiremap.share.columns import NoColumns, tell_columns
 from wiremap.share.intake_job import take_job
@@ -135,6 +135,8 @@ def _files_of(taking: Taking) -> Intake:
     wrong = unreadable(taken.files)
     if wrong:
         words = f"what this table says cannot stand in a file of ours: {wrong}"
-        taking.wrong("intake-unreadable", words, 1, "Correct the table, and take it in again.")
+        taking.wrong(
+            "intake-unreadable", words, FIRST_ROW, "Correct the table, and take it in again."
+        )
         return taking.nothing()
     return taken

@@ -22,7 +22,7 @@ from wiremap.model import (
     frozen,
 )
 from wiremap.naming import read_signal
-from wiremap.share.cells import CellRow
+from wiremap.share.cells import FIRST_ROW, CellRow
 from wiremap.share.names import file_stem
 from wiremap.share.row_wire import row_wire
 from wiremap.share.taking import Intake, IntakeKind, Taking
@@ -165,7 +165,7 @@ def _files_of_job(taking: Taking, listed: ListSoFar, circuits: Sequence[Circuit]
     stems = {name: file_stem(name) for name in names}
     if len({stem.casefold() for stem in stems.values()}) < len(names):
         words = "two connectors of the list would be written into one file"
-        taking.wrong("same-file", words, 1, "Rename one of them in the list.")
+        taking.wrong("same-file", words, FIRST_ROW, "Rename one of them in the list.")
         return taking.nothing()
     taking.assumed.append(
         f"{names[0]} is taken as the machine's cut tail, the other end as the unit's pigtail: "

@@ -12,7 +12,7 @@ from wiremap.files.dump import dump_pinout
 from wiremap.model import Basis, Cavity, Connector, Flow, Need, Pinout, Source, Wire, frozen
 from wiremap.naming import Meaning, read_signal, worded
 from wiremap.share.cell_figures import AMPS, KBIT_S, span, within
-from wiremap.share.cells import CellRow
+from wiremap.share.cells import FIRST_ROW, CellRow
 from wiremap.share.columns import without_plug_name
 from wiremap.share.headings import FIELDS
 from wiremap.share.names import file_stem
@@ -68,7 +68,7 @@ def take_pinout(taking: Taking) -> Intake:
     _note_lost_zeros(taking, list(cavities.cavities))
     taking.tell_unsure()
     if not cavities.cavities and not taking.findings:
-        taking.wrong("empty-file", "the table names no cavity", 1)
+        taking.wrong("empty-file", "the table names no cavity", FIRST_ROW)
     if taking.findings:
         return taking.nothing()
     pinout = Pinout(

@@ -165,7 +165,8 @@ def _over_all(given: Given) -> Iterator[Part]:
 def _extras(given: Given) -> Iterator[Part]:
     for extra in given.job.extras.values():
         if extra.kind == "fuse":
-            what = signal_words(given.harness.points[extra.legs[0]])
+            leg, *_ = extra.legs
+            what = signal_words(given.harness.points[leg])
             yield Part(extra.name, f"{what}, with its holder, in line")
         elif extra.kind != "stud":
             what = spaced(amount(extra.ohms, "Ω"), amount(extra.watts, "W"))
