@@ -111,9 +111,9 @@ def _show_readings(talk: Talk, name: str, paper: ToldPinout, pinout: Pinout) -> 
     lines = wordings(pinout).splitlines()
     for line in lines[:MOST_WORDINGS]:
         say(line)
-    left = len(lines) - MOST_WORDINGS
-    if left > 0:
-        more = plural(left, "more line")
+    left = lines[MOST_WORDINGS:]
+    if left:
+        more = plural(len(left), "more line")
         say(f"  and {more}; all of it: wiremap check {name}.yaml, once it is written")
     for assumed in paper.assumed:
         say(f"  assumed: {assumed}")

@@ -124,8 +124,9 @@ def _groups(
 
 def _counted(group: Group, most: int, *, colour: bool) -> Iterator[str]:
     """One sentence for all of a kind, and how many like it there are."""
-    like = len(group.findings) - 1
-    return _sentence(group, most, f" (and {like} like it)" if like else "", colour=colour)
+    _, *like = group.findings
+    behind = f" (and {len(like)} like it)" if like else ""
+    return _sentence(group, most, behind, colour=colour)
 
 
 def _sentence(group: Group, most: int, behind: str, *, colour: bool) -> Iterator[str]:
@@ -168,16 +169,16 @@ def _mend(fix: str, most: int, room: int) -> list[str]:
 
 def _likewise(group: Group) -> str:
     """The subjects of the findings behind the first."""
-    more = len(group.findings) - 1
+    _, *more = group.findings
     if not more:
         return ""
     named = [visible(name) for name in group.others]
     if not named:
-        return f"and {more} more like it (--full)"
+        return f"and {len(more)} more like it (--full)"
     shown = ", ".join(named[:MOST_NAMED])
-    left = len(named) - MOST_NAMED
-    if left > 0:
-        return f"likewise {shown} and {left} more (--full)"
+    left = named[MOST_NAMED:]
+    if left:
+        return f"likewise {shown} and {len(left)} more (--full)"
     return f"likewise {shown}"
 
 

@@ -57,9 +57,9 @@ def _first(lines: Sequence[str], most: int) -> Iterator[str]:
     """The first of these sentences, and how many more the job's file bears."""
     for line in lines[:most]:
         yield from wrapped(line, lead=INDENT)
-    left = len(lines) - most
-    if left > 0:
-        yield f"{INDENT}and {left} more in the file"
+    left = lines[most:]
+    if left:
+        yield f"{INDENT}and {len(left)} more in the file"
 
 
 def _joined(circuits: Sequence[Circuit], job: Job) -> Iterator[str]:

@@ -8,6 +8,8 @@ import sys
 import textwrap
 from collections.abc import Callable, Iterable, Iterator, Sequence
 
+from wiremap.base import only
+
 SCREEN = 40  # lines of a command, but for --full
 LAST_STEP = 4  # of them for what comes next
 USUAL = 100  # columns where there is no terminal
@@ -103,9 +105,10 @@ def lines_up_to(
     """The first of these sentences in at most `each` lines, and how many follow."""
     for line in lines[:most]:
         yield from wrapped(line, lead=lead, most=each)
-    left = len(lines) - most
-    if left > 0:
-        yield f"{lead}and {left} more such: --full tells {'it' if left == 1 else 'them'}"
+    left = lines[most:]
+    if left:
+        them = "them" if only(left) is None else "it"
+        yield f"{lead}and {len(left)} more such: --full tells {them}"
 
 
 def whole_or_few(lines: Sequence[str], most: int, *, room: int, each: int) -> Iterator[str]:
@@ -130,5 +133,5 @@ def shrunk_to(make: Callable[[int], Iterable[str]], room: int, most: int) -> lis
 def named_up_to(words: Sequence[str], most: int) -> str:
     """The first of several words, and how many more there are."""
     named = ", ".join(words[:most])
-    left = len(words) - most
-    return f"{named} and {left} more" if left > 0 else named
+    left = words[most:]
+    return f"{named} and {len(left)} more" if left else named

@@ -72,9 +72,9 @@ def _stops(given: Given) -> Iterator[Warning]:
     for stop in stops[:MOST_STOPS]:
         subject = listed(*stop.subject)
         shown.append(f"{subject}: {stop.message}" if subject else stop.message)
-    more = len(stops) - MOST_STOPS
-    if more > 0:
-        shown.append(f"and {more} more, in the annex of findings")
+    more = stops[MOST_STOPS:]
+    if more:
+        shown.append(f"and {len(more)} more, in the annex of findings")
     yield Warning("HOLD", tuple(shown))
 
 

@@ -44,9 +44,9 @@ def _steps(given: Given) -> Iterator[Step]:
     for each in asked[:MOST]:
         held = not holding.isdisjoint(each.here)
         yield Step(at=few(each.left.subject), text=_words(given, each, held=held), slot=Slot.BLANK)
-    more = len(asked) - MOST
-    if more > 0:
-        yield Step(text=f"And {more} more, in the annex of findings", slot=Slot.BLANK)
+    more = asked[MOST:]
+    if more:
+        yield Step(text=f"And {len(more)} more, in the annex of findings", slot=Slot.BLANK)
     for each in every:
         if not each.here:
             text = _words(given, each, held=False)

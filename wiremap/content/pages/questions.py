@@ -35,9 +35,9 @@ def _stops(given: Given) -> Iterator[Step]:
     for stop in given.stops[:MOST_STOPS]:
         subject = listed(*stop.subject)
         yield Step(at=subject, text=stop.message, note=stop.on_paper, slot=Slot.LINE)
-    more = len(given.stops) - MOST_STOPS
-    if more > 0:
-        yield Step(text=f"and {more} more, in the annex of findings", slot=Slot.NONE)
+    more = given.stops[MOST_STOPS:]
+    if more:
+        yield Step(text=f"and {len(more)} more, in the annex of findings", slot=Slot.NONE)
 
 
 def _asked(given: Given) -> Iterator[Step]:
