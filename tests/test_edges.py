@@ -7,6 +7,8 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from types import SimpleNamespace
+from typing import Any, cast
 
 import pytest
 from demo_jobs import DEMO_JOB
@@ -17,10 +19,15 @@ from wiremap.entries.power_lines import TypedPower, taken_apart
 from wiremap.entries.told_readings import told_ohms
 from wiremap.evidence.meter import says
 from wiremap.evidence.opened import open_job
+from wiremap.files.strict import Scalar
 from wiremap.model import Cavity, Entry, EntryKind, Seen, Span
 from wiremap.naming import read_signal
 from wiremap.propose.details import Weighing
+from wiremap.propose.likeness import likeness
+from wiremap.propose.returns import _names
 from wiremap.share.column_hints import looks_like
+from wiremap.share.headings import is_headings
+from wiremap.share.members import _with_moved_references
 from wiremap.sizing.drop import check_supply
 from wiremap.sizing.sized import OutOfRange
 from wiremap.survey.question import of_table
@@ -93,3 +100,47 @@ def test_two_questions_of_one_why_keep_the_answers_of_their_own(
 def test_an_answer_is_read_whole_or_not_at_all(word: str, seen: Seen | None) -> None:
     """`no beep` must never be taken for a beep."""
     assert read_seen(word) is seen
+
+
+@pytest.mark.parametrize(
+    ("line", "headings"),
+    [("pin\tsignal", True), ("pin;colour", True), ("pin\tcontact", False), ("pin", False)],
+)
+def test_a_row_of_headings_names_two_columns(line: str, headings: bool) -> None:
+    assert is_headings(line) == headings
+
+
+@pytest.mark.parametrize(
+    ("one", "two", "alike"),
+    [
+        ("", "lamp", 0.0),
+        ("", "", 0.0),
+        ("?", "?", 1.0),
+        ("lamp left", "lamp", 1.0),  # all words of the shorter
+        ("lamp left", "left", 1.0),
+        ("abc", "xyz", 0.0),
+        ("ab", "ac", 1 / 3),  # of twice a, b, c, ab, ac the letter a is shared
+    ],
+)
+def test_wordings_are_alike_by_what_they_share(one: str, two: str, alike: float) -> None:
+    """By the words of the shorter one, or by letters and pairs (Dice's coefficient, 1945)."""
+    assert likeness(one, two) == pytest.approx(alike)
+
+
+@pytest.mark.parametrize(
+    ("serves", "names"),
+    [("3-5", ["3", "4", "5"]), ("4-4", ["4"]), ("2, 7-8", ["2", "7", "8"]), ("a-b", ["a-b"])],
+)
+def test_a_run_of_contacts_that_a_return_serves_holds_both_its_ends(
+    serves: str, names: list[str]
+) -> None:
+    cavity = SimpleNamespace(serves=(), reading=SimpleNamespace(qualifier=lambda _: serves))
+    assert _names(cast(Any, cavity)) == names
+
+
+@pytest.mark.parametrize("written", ["old/p.yaml", "'old/p.yaml'", '"old/p.yaml"'])
+def test_a_reference_is_moved_at_its_own_line_and_column(written: str) -> None:
+    text = f"a: 1\n  pinout: {written}  # read\nb: {written}\n"
+    spot = Scalar("old/p.yaml", 2, 11, plain=False)
+    moved = _with_moved_references(text.encode(), [(spot, "p.yaml")])
+    assert moved.decode() == f'a: 1\n  pinout: "p.yaml"  # read\nb: {written}\n'
