@@ -34,7 +34,7 @@ def bus_card(
         )
         stop = later_stop(half.alone, entries)
         return Card(heading=heading, stop=stop, asks=(ask,), more=more)
-    read = half.alone.entries(entries)[-1]
+    *_, read = half.alone.entries(entries)
     lead = (f"read: {reading_words(read)}", *_undecided(half))
     return Card(heading=heading, lead=lead, asks=(_ask(half.switch, entries),), more=more)
 

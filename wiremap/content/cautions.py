@@ -128,7 +128,8 @@ def _ticked_with(given: Given, finding: Finding) -> list[NotJudged]:
 def _read_here(given: Given, findings: Sequence[Finding]) -> str:
     """Where the survey reads what some cautions ask for, and which contacts a name closes."""
     subject = [point for finding in findings for point in finding.subject]
-    if findings[0].rule == "terminators-unknown":
+    first, *_ = findings
+    if first.rule == "terminators-unknown":
         rows = [row for finding in findings for row in pair_rows(given, finding.subject)]
         named = (f"S{row.n} in the unit" if row.at_unit else f"S{row.n}" for row in rows)
         return f"read at {' and '.join(named)}; {TICKED}"
@@ -204,7 +205,8 @@ def _act(given: Given, findings: Sequence[Finding]) -> str:
     """What is to be done about the cautions of one step; empty where signatures leave nothing, or
     where each is mended in another way.
     """
-    act = ACTS.get(findings[0].rule)
+    first, *_ = findings
+    act = ACTS.get(first.rule)
     if act is None:
         return (only({f.on_paper for f in findings}) or "").rstrip(".")
     if act.or_signed and all(f.accepted is not None for f in findings):
@@ -213,7 +215,7 @@ def _act(given: Given, findings: Sequence[Finding]) -> str:
     untold = [point for point in subject if not is_told(given, (point,))]
     if act.by_reading and untold:
         return f"{act.words}; {SIGN_ALONE.format(points=few(untold))}"
-    if findings[0].rule == "coil-without-clamp":
+    if first.rule == "coil-without-clamp":
         return f"{act.words}, {_diode(given, findings)}"
     return act.words
 

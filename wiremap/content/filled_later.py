@@ -41,5 +41,6 @@ def _read(
 ) -> Iterator[tuple[str, Written]]:
     found = reading.entries(kept)
     if found:
+        *_, last = found
         wrong = reading.verdict(kept) is LaterVerdict.WRONG
-        yield plain(spaced(step.at, step.text)), written(found[-1], wrong=wrong)
+        yield plain(spaced(step.at, step.text)), written(last, wrong=wrong)

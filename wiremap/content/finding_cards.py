@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import dropwhile
 from pathlib import PurePath
 from urllib.parse import quote
 
@@ -29,13 +30,15 @@ def finding_card(checked: Checked, at: str) -> Card:
     groups = open_groups(checked)
     if not groups:
         return Card(heading="No finding is open", through=True, lead=(_signed(checked),))
-    group = next((each for each in groups if _mark(each) == at), groups[0])
-    behind = groups[groups.index(group) + 1 :] or groups[:1]
+    first, *_ = groups
+    group = next((each for each in groups if _mark(each) == at), first)
+    _, *behind = dropwhile(lambda each: each is not group, groups)
+    other = next(iter(behind), first)
     owed = tuple(_answered_at(checked, group))
     more = []
-    if behind[0] is not group:
-        words = f"look at another one: {behind[0].first.message}"
-        more.append(CardLink(path=f"{FINDINGS}?at={_mark(behind[0])}", words=words))
+    if other is not group:
+        words = f"look at another one: {other.first.message}"
+        more.append(CardLink(path=f"{FINDINGS}?at={_mark(other)}", words=words))
     lead = (*_told(group), *(() if _signable(group) else (IN_FILE,)))
     heading = open_words(len(groups))
     if not _signable(group):

@@ -21,14 +21,16 @@ class Group:
     @property
     def first(self) -> Finding:
         """The finding whose words stand for all."""
-        return self.findings[0]
+        first, *_ = self.findings
+        return first
 
     @property
     def others(self) -> tuple[str, ...]:
         """What the findings behind the first speak of, each named once, by its most telling
         subject.
         """
-        named = [finding.subject[0] for finding in self.findings[1:] if finding.subject]
+        _, *others = self.findings
+        named = [next(iter(finding.subject)) for finding in others if finding.subject]
         known = set(self.first.subject)
         return tuple(dict.fromkeys(name for name in named if name not in known))
 
@@ -48,18 +50,18 @@ def told(findings: Iterable[Finding]) -> Told:
     stops: list[Finding] = []
     cautions: list[Finding] = []
     signed: list[Finding] = []
-    notes = 0
+    notes = []
     for finding in findings:
         if finding.holds:
             stops.append(finding)
         elif finding.severity is Severity.NOTE:
-            notes += 1
+            notes.append(finding)
         elif finding.accepted is not None:
             signed.append(finding)
         else:
             cautions.append(finding)
     return Told(
-        stops=grouped(stops), cautions=grouped(cautions), signed=grouped(signed), notes=notes
+        stops=grouped(stops), cautions=grouped(cautions), signed=grouped(signed), notes=len(notes)
     )
 
 

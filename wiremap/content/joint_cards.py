@@ -156,17 +156,18 @@ def joint_card(
     if any(entry.passes == Stop.CUT and says_what(entry.why) for entry in entries):
         owed = ()  # somebody stands to it
     waiting = [task for task in every if not is_done(given, entries, task)]
-    if waiting and waiting[0].name != BEFORE and not is_passed(Stop.CUT, entries):
+    first = next(iter(waiting), None)
+    if first is not None and first.name != BEFORE and not is_passed(Stop.CUT, entries):
         lead = tuple(_read_first(given, entries, owed))
         return stop_card(Stop.CUT, entries, lead, licensed=given.licensed, unread=bool(owed))
-    if not waiting:
+    if first is None:
         return Card(heading="Every joint is ticked", through=True, more=tuple(_looked_back(every)))
-    task = next((each for each in every if each.name == at), waiting[0])
+    task = next((each for each in every if each.name == at), first)
     more = tuple(_looked_back([each for each in every if each not in waiting]))
-    if task not in waiting or task is waiting[0]:
+    if task not in waiting or task is first:
         return _task_card(given, entries, task, more, owed)
-    first = CardLink(path=JOINTS, words=f"first: {waiting[0].heading}")
-    return Card(heading=task.heading, lead=task.lead, owed=(first,), more=more)
+    way = CardLink(path=JOINTS, words=f"first: {first.heading}")
+    return Card(heading=task.heading, lead=task.lead, owed=(way,), more=more)
 
 
 def is_done(given: Given, entries: Sequence[Entry], task: Task) -> bool:
@@ -218,10 +219,10 @@ def _task_card(
 
 def _looked_back(done: Sequence[Task]) -> list[CardLink]:
     """A link to the last piece of work that is done, to look at it again; none before the first."""
-    return [
-        CardLink(path=f"{JOINTS}?at={each.name}", words=f"back: {each.heading}")
-        for each in done[-1:]
-    ]
+    last = next(reversed(done), None)
+    if last is None:
+        return []
+    return [CardLink(path=f"{JOINTS}?at={last.name}", words=f"back: {last.heading}")]
 
 
 def _read_first(given: Given, entries: Sequence[Entry], owed: Collection[str]) -> Iterator[str]:

@@ -122,8 +122,8 @@ def into(given: Given, conductor: Conductor, address: str) -> str:
     bare = conductor.wire is not None and conductor.wire.bare
     if not bare or point.end is None:
         return ""
-    nodes = [node for node in (conductor.a, conductor.b) if not given.harness.is_joint(node)]
-    if address != nodes[0]:
+    nodes = (node for node in (conductor.a, conductor.b) if not given.harness.is_joint(node))
+    if address != next(nodes):
         return f"its tube {TRIMMED}"
     seal = ", into the seal" if point.end.connector.sealed else ""
     return f"tube of {tube_first(given, conductor)} on first{seal}, {TRIMMED}"

@@ -61,10 +61,11 @@ def _contact_called_by(given: Given, conductor: Conductor) -> str:
 def _no_remake(given: Given, joint: Joint) -> Iterator[str]:
     """Said where a tail has too little slack for the joint to be made a second time."""
     size = given.joint_size(joint.id)
-    strip_mm = size.made.strip_mm if size and size.made else 0.0
+    if size is None or size.made is None:
+        return
     for conductor in given.conductors(joint):
         cut = given.cut(conductor.id)
-        if conductor.origin == "tail" and cut is not None and cut.slack_mm < strip_mm:
+        if conductor.origin == "tail" and cut is not None and cut.slack_mm < size.made.strip_mm:
             yield f"{conductor.point}: {cut.slack_mm:.0f} mm slack, made once only"
 
 
@@ -84,9 +85,9 @@ def _part_between(given: Given, numbers: Mapping[str, int], joint: Joint) -> Ite
             continue
         joints = [j for j in given.harness.joints.values() if j.id in numbers]
         met = [j for j in joints if not set(extra.legs).isdisjoint(j.points)]
-        ends = sorted(numbers[j.id] for j in met)
-        if len(ends) == 2 and ends[-1] == numbers[joint.id]:
-            yield f"{extra.name} lies {_part_laid(given, extra.name, met)}"
+        match sorted(numbers[j.id] for j in met):
+            case [_, last] if last == numbers[joint.id]:
+                yield f"{extra.name} lies {_part_laid(given, extra.name, met)}"
 
 
 def _part_laid(given: Given, part: str, joints: Sequence[Joint]) -> str:
@@ -125,7 +126,8 @@ def _lead_exit(given: Given, part: str, joint: Joint) -> LeadExit:
     """By which end of a joint the lead of a part leaves it; a part has one lead in a joint."""
     legs = [str(point) for point in joint.points if point.end == part]
     right = joint_sides(joint, given.harness).right
-    return LeadExit(legs[0], any(conductor.point == legs[0] for conductor in right))
+    leg, *_ = legs
+    return LeadExit(leg, any(conductor.point == leg for conductor in right))
 
 
 def _tee(given: Given, joint: Joint) -> Iterator[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from wiremap.base import only
 from wiremap.content.given import Given
 from wiremap.graph import Conductor, Joint
 from wiremap.sizing.joint_sides import joint_sides
@@ -32,7 +33,7 @@ def waits_on(given: Given, joint: Joint) -> str:
     one of them does not come over the joint.  Empty where both sides are such.
     """
     sides = joint_sides(joint, given.harness)
-    alone = [side[0] for side in sides if len(side) == 1 and side[0].origin != "lead"]
+    alone = [wire for wire in map(only, sides) if wire is not None and wire.origin != "lead"]
     if not alone:
         return ""
     longest = max(alone, key=lambda wire: _free_mm(given, wire))

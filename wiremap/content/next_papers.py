@@ -32,7 +32,8 @@ def after_papers(papers: Sequence[Pinout]) -> str:
     if len(papers) < 2:
         return THE_OTHER
     named = [shown_path(paper.path) for paper in papers]
-    folder = Path(papers[0].path).parent.as_posix()
+    first, *_ = papers
+    folder = Path(first.path).parent.as_posix()
     job = "job.yaml" if folder == "." else f"{folder}/job.yaml"
     call = f"wiremap propose {' '.join(named)} -o {job}"
     if len(named) > 2:

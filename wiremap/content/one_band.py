@@ -16,6 +16,8 @@ from wiremap.ringout.unstated import unstated_buses
 from wiremap.survey.loaded import LoadedTest
 from wiremap.survey.rows import SurveyRow
 
+HUNDREDTHS = 100  # of a volt
+
 
 def band_later(given: Given, row: SurveyRow) -> Span | None:
     """The volts that first power wants at the new face of a wire for which the survey has none.
@@ -78,7 +80,7 @@ def loss_wanted(given: Given, test: LoadedTest) -> float | None:
         return test.most_volts
     whole = sum(volts for volts in lost if volts is not None)
     own = whole - added_volts(given.sizes, lit.red or "", lit.lamp)
-    later = max(math.floor(round(own * 100, 6)) / 100, LEAST_VOLTS)  # down to 10 mV
+    later = max(math.floor(round(own * HUNDREDTHS, 6)) / HUNDREDTHS, LEAST_VOLTS)  # down to 10 mV
     return later if test.most_volts is None else min(later, test.most_volts)
 
 

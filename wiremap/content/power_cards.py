@@ -61,7 +61,7 @@ def power_card(
     if step.stop is not None and not is_passed(step.stop, current):
         return stop_card(step.stop, current, licensed=licensed)
     lead = [f"{len(waiting)} of {len(steps)} steps left"]
-    lead += [CAUTION] if step.stage == STAGES[0] else []
+    lead += [CAUTION] if step.stage == next(iter(STAGES)) else []
     return Card(
         heading=f"First power, step {step.n}",
         lead=tuple(lead),

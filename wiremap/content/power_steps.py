@@ -73,18 +73,20 @@ def power_blocks(
             replace(each, want=wanted.get(step.n, each.want))
             for step, each in zip(here, made, strict=True)
         )
-        key = here[0].key
-        if here[0].stage == "volts" and key is not None and ignition not in (None, key):
+        first, *_ = here
+        *_, last = here
+        key = first.key
+        if first.stage == "volts" and key is not None and ignition not in (None, key):
             made = (Step(text=f"Ignition {key}."), *made)
-        ignition = here[-1].key or _ignition_after(here) or ignition
-        again = here[0].stage == "volts"
+        ignition = last.key or _ignition_after(here) or ignition
+        again = first.stage == "volts"
         yield Steps(title=heading, lead=lead, steps=made, title_again=again)
 
 
 def _ignition_after(steps: Iterable[PowerStep]) -> OnOff | None:
     """How the last of these deeds leaves the ignition; None where none turns it."""
     turned = [step.turns for step in steps if step.turns]
-    return turned[-1] if turned else None
+    return next(reversed(turned), None)
 
 
 def _heading(step: PowerStep) -> str:

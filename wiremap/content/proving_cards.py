@@ -22,9 +22,9 @@ def proving_card(given: Given, every: Sequence[Proving], entries: Sequence[Entry
     """The first deed or reading that is left; None once all of it is done."""
     current = since_mended(entries)
     left = proving_left(every, entries)
-    if not left:
+    first = next(iter(left), None)
+    if first is None:
         return None
-    first = left[0]
     if first.reading is None:
         return Card(heading=HEADING, asks=(tick(OF, deed_of(first)),), more=(MEND,))
     stop = later_stop(first.reading, current)

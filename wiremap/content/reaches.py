@@ -17,6 +17,7 @@ from wiremap.model import EndKind, ExtraKind
 from wiremap.sizing.placing import RunLayout
 
 TWIST_SHARE = 10  # a pair is cut longer by one part of so many (common practice)
+TO_BE_TWISTED = 1 + 1 / TWIST_SHARE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,7 +51,7 @@ def twisted_together(given: Given) -> frozenset[str]:
 
 def to_twist(mm: float) -> float:
     """How long a wire that will be so long once twisted is cut before it is [mm]."""
-    return math.ceil(round(mm * (1 + 1 / TWIST_SHARE), 6))
+    return math.ceil(round(mm * TO_BE_TWISTED, 6))
 
 
 def run_exits(given: Given, run: RunLayout) -> dict[str, RunExit]:
@@ -144,7 +145,7 @@ def _from_to(given: Given, conductor: Conductor) -> list[str]:
         return far
     meets = given.harness.joints[joint]
     taps = [str(a) for a in meets.points if meets.tap and given.harness.points[a].is_tap]
-    return [taps[0] if taps else _joint_words(given, joint), *far]
+    return [next(iter(taps), None) or _joint_words(given, joint), *far]
 
 
 def _joint_words(given: Given, joint: str) -> str:

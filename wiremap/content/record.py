@@ -15,6 +15,7 @@ from wiremap.model import Entry, EntryKind, Stop
 from wiremap.ringout.readings import History
 from wiremap.ringout.taken import seen
 
+MINUTES_AN_HOUR = 60
 FITTING = frozenset({EntryKind.DONE, EntryKind.BUILT, EntryKind.STOP_PASSED})
 WORK = FITTING | {EntryKind.SURVEY, EntryKind.PROBE, EntryKind.POWER, EntryKind.MENDED}
 
@@ -42,7 +43,7 @@ class Day:
         """From the first entry to the last [h]; None where no two entries carry different times."""
         if not self.first or self.first == self.last:
             return None
-        return (_minutes(self.last) - _minutes(self.first)) / 60
+        return (_minutes(self.last) - _minutes(self.first)) / MINUTES_AN_HOUR
 
 
 def fitter(given: Given) -> Fitter | None:
@@ -68,7 +69,9 @@ def _day(date: str, by: str, group: Sequence[Entry]) -> Day:
     times = sorted(entry.time for entry in group if entry.time)
     if not times:
         return Day(date=date, by=by, entries=len(group))
-    return Day(date=date, by=by, entries=len(group), first=times[0], last=times[-1])
+    first, *_ = times
+    *_, last = times
+    return Day(date=date, by=by, entries=len(group), first=first, last=last)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -131,4 +134,4 @@ def cured(given: Given) -> Iterator[str]:
 
 def _minutes(time: str) -> int:
     hours, _, minutes = time.partition(":")
-    return int(hours) * 60 + int(minutes)
+    return int(hours) * MINUTES_AN_HOUR + int(minutes)

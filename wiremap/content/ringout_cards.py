@@ -66,10 +66,10 @@ def is_second(turn: Turn) -> bool:
 
 def probe_drawn_once(asks: Sequence[CardQuestion]) -> Iterable[CardQuestion]:
     """The readings; where a probe stays at its point, that is drawn at the first of them alone."""
-    first = asks[0].spots
-    yield asks[0]
-    for ask in asks[1:]:
-        spots = (_stays(spot) if spot in first else spot for spot in ask.spots)
+    first, *others = asks
+    yield first
+    for ask in others:
+        spots = (_stays(spot) if spot in first.spots else spot for spot in ask.spots)
         yield replace(ask, spots=tuple(spots))
 
 

@@ -34,7 +34,7 @@ def second_card(
         return _at_faces(walk, count)
     if not left:
         return Card(heading="Everything is read at the faces", through=True, more=(MEND,))
-    first = left[0]
+    first, *_ = left
     stop = later_stop(first, since_mended(entries))
     ask = later_ask(given.harness, first, entries, heading="As it was read before")
     return Card(heading=HEADING, lead=(AS_BEFORE, count), stop=stop, asks=(ask,), more=(MEND,))
@@ -44,7 +44,7 @@ def _at_faces(walk: Walk, count: str) -> Card:
     """Up to six readings that keep one probe where it is."""
     second = walk.judged().second
     waiting = [p for p in second.left if p.n not in walk.skipped_second]
-    together = around_one_probe(waiting[0], waiting, ())
+    together = around_one_probe(next(iter(waiting)), waiting, ())
     asks = [reading(walk, planned_turn(p), heading=f"Reading A{p.n}") for p in together]
     return Card(
         heading=HEADING, lead=(MOVED, count), asks=tuple(probe_drawn_once(asks)), more=(MEND,)

@@ -188,9 +188,8 @@ def _later(row: SurveyRow, waiting: Sequence[SurveyRow]) -> list[CardLink]:
     behind = [each for each in waiting if each.n > row.n] or [
         each for each in waiting if each != row
     ]
-    if not behind:
-        return []
-    return [_leave(behind[0])]
+    after = next(iter(behind), None)
+    return [] if after is None else [_leave(after)]
 
 
 def _leave(row: SurveyRow) -> CardLink:

@@ -147,7 +147,7 @@ def deed_card(
     harness: Harness, due: Sequence[SurveyDeed], counted: str, others: Sequence[CardLink]
 ) -> Card:
     """The next deed with a card of its own, or all that are ticked one after another."""
-    first = due[0]
+    first, *_ = due
     now = (first,) if first.title else due
     left = f"Left before the battery is off for the ohms: {len(due)}"
     return Card(

@@ -25,7 +25,8 @@ def asked_face(job: Job, about: str) -> tuple[str, ...]:
         lines = draw(face.probed, address.cavity)
         if max(map(len, lines)) > MOST_WIDE:
             return ()
-        return (f"{address.end}, {lines[0]}:", *lines[1:])
+        side, *drawn = lines
+        return (f"{address.end}, {side}:", *drawn)
     return ()
 
 

@@ -29,7 +29,7 @@ def work_state(checked: Checked) -> WorkState:
     parts.append(f"wires surveyed {checked.surveyed}")
     parts.append(f"circuits rung out {checked.rung_out}")
     if checked.not_judged:
-        named = ", ".join(each.subject[0] for each in checked.not_judged[:MOST_NAMED])
+        named = ", ".join(next(iter(each.subject)) for each in checked.not_judged[:MOST_NAMED])
         parts.append(f"not judged: {len(checked.not_judged)} ({named})")
     held = bool(at_power) or checked.verdict == PaperVerdict.HOLD
     return WorkState(words="; ".join(parts) + ".", held=held)

@@ -67,7 +67,8 @@ def _flagged(given: Given, faces: Sequence[FaceBlock], words: str) -> Iterator[S
     if marked:
         names = listed(*(step.n for step in marked))
         at = listed(*(step.at for step in marked))
-        yield Step(n=names, at=at, text=DIAMONDS, note=marked[0].note)
+        first, *_ = marked
+        yield Step(n=names, at=at, text=DIAMONDS, note=first.note)
     for step in alike:
         if step not in marked:
             told = "; ".join(next(face.alike for face in faces if face.name == step.at))

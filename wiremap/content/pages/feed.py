@@ -70,8 +70,9 @@ def _port(given: Given, name: str, segment: Sequence[str]) -> Port:
     legs = [_leg(given, f"{name}.{cavity}", cavity) for cavity in segment[:2]]
     while len(legs) < 2:
         legs.append(CutLeg("", ""))
-    end = given.harness.end_of(legs[0].far)
-    return Port((legs[0], legs[1]), end is not None and end.side == "machine")
+    one, other = legs
+    end = given.harness.end_of(one.far)
+    return Port((one, other), end is not None and end.side == "machine")
 
 
 def _leg(given: Given, address: str, cavity: str) -> CutLeg:
@@ -106,7 +107,7 @@ def _across(given: Given, port: Port) -> str:
         if extra.kind != "resistor":
             continue
         at = [set(given.harness.circuits_at(leg)) for leg in extra.legs]
-        if at in (circuits, circuits[::-1]) and all(at):
+        if at in (circuits, [*reversed(circuits)]) and all(at):
             return f"{extra.name} {extra.ohms:g} Ω" if extra.ohms else extra.name
     return ""
 
@@ -118,15 +119,16 @@ def _power_leg(given: Given, name: str, functions: Sequence[str]) -> str:
         return ""
     way, passed = [here], {here}
     while True:
-        ahead = [a for c in given.circuits([here]) for a in c.join if a not in passed]
-        if not ahead:
+        joined = (a for c in given.circuits([here]) for a in c.join if a not in passed)
+        ahead = next(joined, None)
+        if ahead is None:
             break
-        way.append(ahead[0])
-        extra = given.harness.points[ahead[0]].extra
+        way.append(ahead)
+        extra = given.harness.points[ahead].extra
         if extra is None or extra.kind != "fuse":
             break
         passed.update(extra.legs)
-        here = next(leg for leg in extra.legs if leg != ahead[0])
+        here = next(leg for leg in extra.legs if leg != ahead)
         way.append(here)
     return " – ".join(way)
 

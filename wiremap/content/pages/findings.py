@@ -10,6 +10,7 @@ from wiremap.content.pieces import Block, Ledger, Section, TextPiece
 from wiremap.content.stages import Page, Stage
 from wiremap.content.words import listed
 
+NOT_JUDGED_SHARES = (54, 136)
 COLUMNS = ("weight", "rule", "subject", "what, cure, signature", "place")
 SHARES = (16, 26, 27, 95, 26)
 
@@ -24,7 +25,7 @@ def findings_section(given: Given) -> Section:
     if left:
         blocks += [
             TextPiece("Not judged", strong=True),
-            Ledger(("of what", "why"), (54, 136), left),
+            Ledger(("of what", "why"), NOT_JUDGED_SHARES, left),
         ]
     return Section(key="findings", title="Findings and acceptances", blocks=tuple(blocks))
 

@@ -86,18 +86,19 @@ def _ends(given: Given, sides: Iterable[WireEnd]) -> str:
 def _rows(given: Given, circuit: Circuit) -> Iterator[WireRow]:
     points = sorted(given.points(circuit), key=_side)
     ends = [_end(given, circuit, point) for point in points]
-    new = bool(points) and lays_wire(circuit, points[0])
-    if len(ends) < 2:
-        left = ends[0] if ends else WireEnd("", "", "")
+    first_point = next(iter(points), None)
+    new = first_point is not None and lays_wire(circuit, first_point)
+    left, *others = ends or [WireEnd("", "", "")]
+    if not others:
         nowhere = WireEnd("?", "", "no second point")
         yield WireRow(circuit=circuit.id, left=left, right=nowhere, mark="cannot be built")
         return
     mark = _mark(given, circuit)
     first = True
-    for other in ends[1:]:
-        if new and other.wire == ends[0].wire:
+    for other in others:
+        if new and other.wire == left.wire:
             other = replace(other, wire=SAME)
-        yield WireRow(circuit=circuit.id, left=ends[0], right=other, mark=mark, first=first)
+        yield WireRow(circuit=circuit.id, left=left, right=other, mark=mark, first=first)
         mark, first = "", False
 
 
@@ -122,12 +123,13 @@ def _end(given: Given, circuit: Circuit, point: Point) -> WireEnd:
 def _folded(rows: Iterable[LeftOutRow]) -> Iterator[LeftOutRow]:
     """Rows of an end that say the same stand as one; what bears a wire stands by itself."""
     same = attrgetter("end", "wire", "signal", "treat", "why")
-    for key, alike in groupby(rows, same):
-        found = list(alike)
-        if key[1]:
-            yield from found
+    for _, alike in groupby(rows, same):
+        first, *others = alike
+        if first.wire:
+            yield from (first, *others)
         else:
-            yield replace(found[0], points=tuple(p for row in found for p in row.points))
+            points = tuple(point for row in (first, *others) for point in row.points)
+            yield replace(first, points=points)
 
 
 def _left_out_row(given: Given, point: Point) -> LeftOutRow:

@@ -36,6 +36,9 @@ from wiremap.sizing.joint import Barrel
 CAP = "end cap"
 CLOSURES = {"cap": CAP, "blank": PLUG}
 SPARE_SHARE = 10  # one spare for so many of what is used up
+WITH_SPARE = 1 + 1 / SPARE_SHARE
+DECIMETRE_MM = 100
+DECIMETRES = 10  # of a metre
 USED_UP = ("barrel", "sleeve", "contact", "holder contact", "ring terminal", "tube", PLUG, CAP)
 
 
@@ -95,7 +98,7 @@ def _wires(given: Given) -> Iterator[Step]:
             found.setdefault(wire_words(conductor.wire), []).append(laid)
     for words, lengths in found.items():
         known = [mm for mm in lengths if mm is not None]
-        metres = math.ceil(sum(known) * (1 + 1 / SPARE_SHARE) / 100) / 10
+        metres = math.ceil(sum(known) * WITH_SPARE / DECIMETRE_MM) / DECIMETRES
         length = f"{metres:.1f} m" if len(known) == len(lengths) else "____ m"
         pieces = f"for {len(lengths)} wires" if len(lengths) > 1 else "for 1 wire"
         yield Step(at=length, text=f"{words}, {pieces}")

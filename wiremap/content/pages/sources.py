@@ -14,6 +14,10 @@ from wiremap.sizing.feed_parts import Feed
 from wiremap.sizing.job_sizes import JobSizes
 from wiremap.sizing.sized import Sized, Value
 
+PAPER_SHARES = (18, 56, 58, 22, 26)
+FIGURE_SHARES = (48, 28, 50, 64)
+SETTLED_SHARES = (26, 16, 24, 124)
+
 
 class SourcedFigure(NamedTuple):
     """One figure: what it is, its value, its formula, its source with its standing."""
@@ -28,7 +32,7 @@ def sources_section(given: Given) -> Section:
     """Papers, assumptions, figures, and what was settled by name."""
     papers = tuple(_paper(end) for end in given.job.ends.values())
     columns = ("end", "paper", "source", "letters", "hash")
-    blocks: list[Block] = [Ledger(columns, (18, 56, 58, 22, 26), papers)]
+    blocks: list[Block] = [Ledger(columns, PAPER_SHARES, papers)]
     if given.sizes is not None:
         blocks += _sizes(given.sizes)
     blocks += _settled(given)
@@ -51,10 +55,12 @@ def _sizes(sizes: JobSizes) -> Iterator[Block]:
         yield TextPiece(f"– {missing}.")
     figures = _figures(sizes)
     if figures:
-        rows = tuple((f"{f.what}: {listed(*of)}", *f[1:]) for f, of in figures.items())
+        rows = tuple(
+            (f"{f.what}: {listed(*of)}", f.value, f.formula, f.source) for f, of in figures.items()
+        )
         columns = ("figure, of what", "value", "formula", "source and standing")
         yield TextPiece("Figures, each with its formula, source and standing", strong=True)
-        yield Ledger(columns, (48, 28, 50, 64), rows)
+        yield Ledger(columns, FIGURE_SHARES, rows)
 
 
 def _figures(sizes: JobSizes) -> dict[SourcedFigure, dict[str, None]]:
@@ -103,7 +109,7 @@ def _settled(given: Given) -> Iterator[Block]:
         return
     rows = tuple((c.circuit, c.by, c.date, c.how) for c in given.job.confirmed)
     yield TextPiece("Settled by name", strong=True)
-    yield Ledger(("circuit", "by", "date", "how"), (26, 16, 24, 124), rows)
+    yield Ledger(("circuit", "by", "date", "how"), SETTLED_SHARES, rows)
 
 
 PAGE = Page(key="sources", stage=Stage.ANNEX, make=sources_section, order=8)

@@ -121,7 +121,8 @@ def _undone(given: Given) -> Iterator[Step]:
     yield from _taps(given)
     for extra in given.job.extras.values():
         if extra.kind == ExtraKind.STUD:
-            words = extra_words(given.harness.points[extra.legs[0]])
+            leg, *_ = extra.legs
+            words = extra_words(given.harness.points[leg])
             yield Step(at=extra.name, text=f"our ring off the {words}, what was on it tight again")
     for end in cut_ends(given):
         yield Step(
