@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import math
 from dataclasses import asdict
 from typing import Any
 
@@ -110,7 +111,7 @@ def _minutes(args: argparse.Namespace) -> Minutes | Finding:
         try:
             minutes = float(text.replace(",", "."))
         except ValueError:
-            minutes = -1.0
+            minutes = math.nan
         if not 0 <= minutes <= MOST_MINUTES:
             words = f"--minutes-a-{name} wants minutes from 0 to {MOST_MINUTES}, not `{text[:40]}`"
             return fault("call", words, fix=f"Write --minutes-a-{name} 6.")

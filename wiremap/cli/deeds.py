@@ -92,10 +92,10 @@ def _list(args: argparse.Namespace, lines: Sequence[KeptLine]) -> int:
 
 def _last_lines(lines: Sequence[KeptLine], most: int) -> Iterator[str]:
     """The last of the entries, and how many stand before them."""
-    left = max(0, len(lines) - most)
-    if left:
-        yield f"{left} before these: --full tells them"
-    yield from map(_kept_words, lines[left:])
+    before, last = lines[:-most], lines[-most:]
+    if before:
+        yield f"{len(before)} before these: --full tells them"
+    yield from map(_kept_words, last)
 
 
 def _kept_words(line: KeptLine) -> str:

@@ -82,7 +82,8 @@ def _files_of(story: Story) -> dict[str, bytes]:
     with _demo_files() as demo:
         for source in sorted((demo / story.within).rglob("*")):
             inside = source.relative_to(demo / story.within)
-            if source.suffix in COPIED and source.is_file() and inside.parts[0] not in OWN_STORIES:
+            folder, *_ = inside.parts
+            if source.suffix in COPIED and source.is_file() and folder not in OWN_STORIES:
                 files[f"{story.folder}/{inside.as_posix()}"] = _as_copied(source, story)
     for kind in KINDS:
         files[f"schemas/{kind}-{VERSION}.json"] = schema_text(kind).encode()

@@ -20,6 +20,7 @@ from wiremap.rules.page import FAMILY_WORDS, book_page, rule_as_dict, rule_text
 from wiremap.rules.registry import Rule
 from wiremap.trade.functions import FUNCTIONS, normalise
 
+ALIKE = 0.5  # how much of a misspelt name is right
 FUNCTION_WORDS, READINGS = "functions", "readings"
 MOST_NAMED = 5  # rules of a family
 MOST_NEAR = 3  # rules that a misspelt one may be
@@ -79,7 +80,7 @@ def run(args: argparse.Namespace) -> int:
     elif args.all:
         say_text(book_page())
     else:
-        say_text(rule_text(asked[0]))
+        say_text(rule_text(next(iter(asked))))
         if args.rule in FUNCTIONS:  # a word that is both
             say_text(explained(args.rule))
         tell_next("see where it strikes: wiremap check JOB --full")
@@ -156,7 +157,7 @@ def _readings(args: argparse.Namespace) -> int:
 def _no_rule(name: str, known: Iterable[str]) -> Finding:
     """That no rule of that name is known."""
     message = f"there is no rule `{name}`"
-    near = difflib.get_close_matches(name, [*known, *FUNCTIONS], n=MOST_NEAR, cutoff=0.5)
+    near = difflib.get_close_matches(name, [*known, *FUNCTIONS], n=MOST_NEAR, cutoff=ALIKE)
     if near:
         message += f"; near: {', '.join(near)}"
     return fault("call", message, fix="`wiremap explain --all` lists them all")

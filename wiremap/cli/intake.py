@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from wiremap.base import Finding, fault
+from wiremap.base import Finding, fault, only
 from wiremap.cli.common import OK, UNREAD, emit_json, json_flag, note, say, say_text
 from wiremap.cli.pack import refuse
 from wiremap.cli.progress import working
@@ -70,7 +70,7 @@ def add(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Take the table in; 2 if it could not be read."""
-    if len(args.tables) > 1 and (args.back or args.json or not args.output):
+    if only(args.tables) is None and (args.back or args.json or not args.output):
         fix = "Give one table; several are written at once with -o DIR."
         return refuse(args, "intake", [fault("call", "one table at a time", fix=fix)])
     if args.back:
@@ -171,7 +171,8 @@ def _write(folder: Path, all_taken: Sequence[Intake]) -> Finding | None:
 
 def _give_back(args: argparse.Namespace) -> int:
     """A pinout or job as CSV."""
-    loaded = Files().any(args.tables[0])
+    (table,) = args.tables
+    loaded = Files().any(table)
     paper = loaded.value
     if not isinstance(paper, Job | Pinout):
         kind = fault(

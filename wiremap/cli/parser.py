@@ -6,6 +6,7 @@ import argparse
 import textwrap
 from collections.abc import Iterator, Sequence
 
+ALIKE = 0.5  # how much of a misspelt option is right
 TYPE_CHECKING = False  # as `typing` has it, whose import is a sixth of the help page's time
 if TYPE_CHECKING:
     from typing import Any, NoReturn
@@ -81,7 +82,7 @@ def _nearest(name: str, known: Sequence[str]) -> str:
     """What was likely meant, as the end of a sentence; empty where nothing looks like it."""
     import difflib  # only a misspelt call needs it
 
-    near = difflib.get_close_matches(name, known, cutoff=0.5)
+    near = difflib.get_close_matches(name, known, cutoff=ALIKE)
     return f"; did you mean {near[0]}?" if near else ""
 
 

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from wiremap.base import only
 from wiremap.entries.lines import (
     BETWEEN,
     IGNITION,
@@ -85,12 +86,13 @@ def shown(said: str, *, has_black: bool, states: Iterable[str], unit: str = "") 
         return "ohms are read between two points: say where the black probe stood"
     if not seen and not keys:
         return "volts hang on the ignition: say ignition off or ignition on"
+    figure, key = only(volts), only(keys)
     shows = Shown(
-        _volts(volts[0]) if volts else None,
-        seen[0] if seen else None,
-        OnOff(keys[0][1].casefold()) if keys else None,
+        None if figure is None else _volts(figure),
+        only(seen),
+        None if key is None else OnOff(key[1].casefold()),
     )
-    return BEYOND if abs(shows.volts or 0.0) > MOST_VOLTS else shows
+    return BEYOND if shows.volts is not None and abs(shows.volts) > MOST_VOLTS else shows
 
 
 def _all_seen(said: str, states: Iterable[str]) -> list[Seen | Span] | str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from itertools import chain
 from typing import NamedTuple
 
 from wiremap.entries.numbers import BETWEEN_ENDS, DIGITS, OHM, decimal
@@ -83,11 +84,10 @@ def _volts(found: re.Match[str]) -> float:
 
 def _key(found: re.Match[str], keys: list[re.Match[str]], *, leads: bool) -> OnOff | None:
     """The position that belongs to a figure: the nearest on its side."""
-    if leads:
-        near = [key for key in keys if key.start() < found.start()][-1:]
-    else:
-        near = [key for key in keys if key.start() > found.start()][:1] or keys[-1:]
-    return OnOff(near[0][1].casefold()) if near else None
+    before = (key for key in reversed(keys) if key.start() < found.start())
+    behind = (key for key in keys if key.start() > found.start())
+    near = next(before if leads else chain(behind, reversed(keys)), None)
+    return None if near is None else OnOff(near[1].casefold())
 
 
 def _ohms(found: re.Match[str]) -> float:

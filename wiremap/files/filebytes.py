@@ -14,6 +14,7 @@ from typing import Any
 
 from wiremap.base import Finding, Place, fault
 
+ALIKE = 0.65  # how much of a misspelt name is right
 KIB, MIB = 2**10, 2**20
 MAX_BYTES = 2 * 1024 * 1024
 MOST_OWN_BYTES = 2**20  # of a file that an earlier run wrote
@@ -139,7 +140,7 @@ def _near(path: Path) -> str:
         return f"The folder {path.parent.as_posix()} is not there either; check the path."
     # without the ending, which would make all files of a kind look alike
     stems = {Path(name).stem: name for name in reversed(names[:MAX_LOOKED_AT])}
-    close = difflib.get_close_matches(path.stem, list(stems), cutoff=0.65)
+    close = difflib.get_close_matches(path.stem, list(stems), cutoff=ALIKE)
     if not close:
         return "Check the name, and the folder you are in."
     return f"Did you mean {stems[close[0]]}?"

@@ -158,7 +158,8 @@ def _as_settled(circuit: Circuit, job: Job) -> Circuit:
     """A settled circuit: what was open about it gives way to who settled it, and how."""
     confirmations = [entry for entry in job.confirmed if entry.circuit == circuit.id]
     closed = without_doubts(other_reasons(circuit))
-    return replace(circuit, because=(*closed, settlement(confirmations[-1])))
+    *_, last = confirmations
+    return replace(circuit, because=(*closed, settlement(last)))
 
 
 def _is_mapped(point: Address, ends: Mapping[str, End]) -> bool:

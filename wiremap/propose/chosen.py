@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from wiremap.base import only
 from wiremap.evidence.confirmed import confirmed_circuits
 from wiremap.evidence.left_out import LOST_PARTNER
 from wiremap.evidence.partners import Partner, denial_of, denied, far_legs, partners, through_parts
@@ -43,7 +44,7 @@ class ChosenPartners:
             for partner in self.pairs:
                 ends = {partner.point, partner.goes_with}
                 gone = ends & {*circuit.join}
-                if len(gone) == 1:
+                if only(gone) is not None:
                     reason = f"{LOST_PARTNER}{_pair_words(partner)}"
                     yield from ((point, reason) for point in circuit.join if point not in gone)
 
@@ -144,7 +145,7 @@ def _are_alike(one: str, other: str) -> bool:
         return one == other
     if "wake" in (one, other):
         return "supply" in classes
-    return len(classes) == 1 and classes <= SHARED
+    return only(classes) in SHARED
 
 
 def _function(job: Job, point: Address) -> str:
@@ -189,10 +190,10 @@ def _widened(circuit: Circuit, partner: Partner) -> Circuit:
 
 
 def _pair(partner: Partner, job: Job) -> Circuit:
-    join = _points(partner)
-    if job.ends[join[0].end].side is Side.UNIT:
-        join = join[::-1]
-    bare = Circuit(id=join[0], join=join, grade=Grade.ASK)
+    first, *_ = join = _points(partner)
+    if job.ends[first.end].side is Side.UNIT:
+        first, *_ = join = tuple(reversed(join))
+    bare = Circuit(id=first, join=join, grade=Grade.ASK)
     if not says_what(partner.entry.how):
         doubt = as_doubt(f"{partner.entry.by} chose it, and not how it was found")
         return replace(bare, because=(doubt,))

@@ -169,7 +169,7 @@ def groups(contacts: Contacts) -> list[SignalGroup]:
         for beside, own in _whole_groups(by_role, contacts).items():
             called = f"{name} {beside}".strip()
             roles = tuple(sorted(own))
-            points = tuple(own[role][0] for role in roles)
+            points = tuple(point for role in roles for point in own[role])  # one each
             signal_groups.append(
                 SignalGroup(end=end, kind=kind, name=called, roles=roles, addresses=points)
             )

@@ -214,7 +214,8 @@ class _Draft:
             self._join_to(Address.read(module.ground), grounds, module.to_ground)
             return
         self.extras[STUD] = Extra(name=STUD, kind=ExtraKind.STUD, detail=module.ground)
-        self._add(grounds[0], (*grounds[1:], Address(STUD)), module.to_ground)
+        first, *others = grounds
+        self._add(first, (*others, Address(STUD)), module.to_ground)
 
     def _add(self, first: Address, others: Sequence[Address], wire_told: ToldWire | None) -> None:
         """A circuit of its own."""

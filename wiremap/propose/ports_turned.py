@@ -59,18 +59,20 @@ def _other_port(job: Job, ports: tuple[Circuit, ...]) -> Mapping[Address, Addres
                 halves.setdefault(end.pinout.cavities[point.cavity].function, []).append(point)
     other_of: dict[Address, Address] = {}
     for both in halves.values():
-        if len(both) == 2:
-            other_of |= {both[0]: both[1], both[1]: both[0]}
+        match both:
+            case [one, other]:
+                other_of |= {one: other, other: one}
     return other_of
 
 
 def _turned(circuit: Circuit, others: Mapping[Address, Address]) -> Circuit:
     """A circuit at the other port of the module."""
-    first = str(circuit.join[0])
+    first, *_ = circuit.join
     join = tuple(others.get(point, point) for point in circuit.join)
+    other, *_ = join
     return replace(
         circuit,
-        id=str(join[0]) if circuit.id == first else circuit.id,
+        id=str(other) if circuit.id == str(first) else circuit.id,
         join=join,
         legs=frozen({others.get(point, point): leg for point, leg in circuit.legs.items()}),
         places=frozen(),

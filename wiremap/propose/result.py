@@ -126,12 +126,13 @@ def as_job(
     Old ends are cut tails and new ones pigtails; of an `adapter` both are mated, so that each
     circuit takes a wire of its own, and has its section where both papers tell the same.
     """
-    kinds = (EndKind.MATE, EndKind.MATE) if adapter else (EndKind.CUT_TAIL, EndKind.PIGTAIL)
+    both = (EndKind.MATE, EndKind.MATE) if adapter else (EndKind.CUT_TAIL, EndKind.PIGTAIL)
+    of_machine, of_unit = both
     ends = {}
     for name, pinout in old:
-        ends[name] = End(name=name, pinout=pinout, kind=kinds[0], side=Side.MACHINE)
+        ends[name] = End(name=name, pinout=pinout, kind=of_machine, side=Side.MACHINE)
     for name, pinout in new:
-        ends[name] = End(name=name, pinout=pinout, kind=kinds[1], side=Side.UNIT)
+        ends[name] = End(name=name, pinout=pinout, kind=of_unit, side=Side.UNIT)
     circuits = []
     for proposed in proposal.circuits:
         wire = _new_wire(proposed.join, ends) if adapter else None

@@ -133,10 +133,10 @@ def _sentence(group: Group, most: int, behind: str, *, colour: bool) -> Iterator
     """The sentence of a kind in so many lines, with a few words behind it."""
     word = group.severity.value.upper()
     room = width() - max(len(word) + 1, len(INDENT)) - len(behind)
-    lines = cut(filled(visible(group.first.message), room), most, room)
-    lines[-1] += behind
-    yield f"{paint(word, group.severity, colour=colour)} {lines[0]}"
-    yield from (INDENT + line for line in lines[1:])
+    *before, last = cut(filled(visible(group.first.message), room), most, room)
+    first, *others = (*before, f"{last}{behind}")
+    yield f"{paint(word, group.severity, colour=colour)} {first}"
+    yield from (INDENT + line for line in others)
 
 
 def _named(group: Group, report: Report, most: int, *, colour: bool) -> Iterator[str]:

@@ -16,6 +16,8 @@ USUAL = 100  # columns where there is no terminal
 NARROWEST, WIDEST = 40, 200  # that lines are laid for
 LABEL = re.compile(r" *(?:[a-z]+: |\d+\. )?")
 HANGING = 12  # columns at which a line goes on, at most
+LEAST_HANGING = 2
+LEAST_ROOM = 20  # columns for what stands behind a long lead
 CALL = re.compile(r"wiremap [a-z](?:\"[^\"]*\"|[^\";:,()\n])*")  # a command within a sentence
 HELD = "\N{NO-BREAK SPACE}"  # words are not parted at it when lines are wrapped
 INDENT = "  "
@@ -43,10 +45,10 @@ def fitted(line: str) -> list[str]:
     if len(line) <= width():
         return [line]
     label = LABEL.match(line)
-    lead = label[0] if label else ""
-    hanging = " " * max(2, min(len(lead), HANGING))
-    lines = filled(line[len(lead) :], width() - max(2, len(lead)))
-    return [lead + lines[0], *(hanging + each for each in lines[1:])]
+    lead = label.group() if label else ""
+    hanging = " " * max(LEAST_HANGING, min(len(lead), HANGING))
+    first, *others = filled(line[len(lead) :], width() - max(LEAST_HANGING, len(lead)))
+    return [lead + first, *(hanging + each for each in others)]
 
 
 def rows_of(line: str) -> int:
@@ -59,9 +61,9 @@ def wrapped(words: str, *, lead: str = "", most: int | None = None) -> list[str]
 
     With `most`, what does not fit into so many lines is cut off and marked.
     """
-    room = max(width() - len(lead), NARROWEST // 2)
-    lines = cut(filled(words, room), most, room)
-    return [lead + lines[0], *(" " * len(lead) + line for line in lines[1:])]
+    room = max(width() - len(lead), LEAST_ROOM)
+    first, *others = cut(filled(words, room), most, room)
+    return [lead + first, *(" " * len(lead) + line for line in others)]
 
 
 def cut(lines: list[str], most: int | None, room: int) -> list[str]:
@@ -79,7 +81,9 @@ def cut(lines: list[str], most: int | None, room: int) -> list[str]:
 
 def filled(words: str, room: int) -> list[str]:
     """A sentence in lines of so many characters; a command in it stays whole, for it is pasted."""
-    held = CALL.sub(lambda call: call[0].rstrip().replace(" ", HELD) + _blank(call[0]), words)
+    held = CALL.sub(
+        lambda call: call.group().rstrip().replace(" ", HELD) + _blank(call.group()), words
+    )
     lines = textwrap.wrap(held, room, break_long_words=False, break_on_hyphens=False) or [""]
     return [line.replace(HELD, " ") for line in lines]
 

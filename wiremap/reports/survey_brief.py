@@ -23,6 +23,7 @@ from wiremap.reports.survey import band_words, row_line, unit_of, verdict_line
 from wiremap.survey.left import Lacking
 from wiremap.survey.rows import Survey, SurveyRow
 
+LINES_OF_WRONG = 4
 MOST_NAMED = 14
 MOST_OHMS = 14
 MOST_WRONG = 8
@@ -147,7 +148,7 @@ def verdicts_brief(judged: Sequence[SurveyReading]) -> Iterator[str]:
         yield "no survey readings yet"
     odd = [each for each in judged if each.verdict in ODD]
     odd.sort(key=lambda each: each.settled is not None)
-    yield from lines_up_to([verdict_line(each) for each in odd], MOST_WRONG, each=4)
+    yield from lines_up_to([verdict_line(each) for each in odd], MOST_WRONG, each=LINES_OF_WRONG)
     told = {each.address for each in odd if each.settled is None}
     for verdict, words in COUNTED.items():
         named: dict[str, list[str]] = {}

@@ -7,7 +7,7 @@ import unicodedata
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 
-from wiremap.base import Accepted, Finding, Place, Severity, counted, visible
+from wiremap.base import Accepted, Finding, Place, Severity, counted, only, visible
 from wiremap.check import Checked, PaperVerdict, Report
 from wiremap.content.next_papers import shown_path
 from wiremap.content.read_as import read_as
@@ -141,9 +141,10 @@ def others_line(count: int) -> str:
 
 def mend_of(finding: Finding, report: Report) -> str:
     """How a finding is mended, the job's path in the commands where the report is of one job."""
-    if len(report.jobs) != 1:
+    job = only(report.jobs)
+    if job is None:
         return visible(finding.fix)
-    path = shown_path(report.jobs[0].path)
+    path = shown_path(job.path)
     return visible(JOB_IN_CALL.sub(lambda found: f"{found.group(1)} {path}", finding.fix))
 
 
@@ -187,8 +188,8 @@ def _lead(word: str, words: str) -> list[str]:
 
 
 def _wrapped(words: str, lead: str, indent: int) -> list[str]:
-    lines = screen.filled(words, screen.width() - indent)
-    return [lead + lines[0], *(" " * indent + line for line in lines[1:])]
+    first, *others = screen.filled(words, screen.width() - indent)
+    return [lead + first, *(" " * indent + line for line in others)]
 
 
 def _excerpt(place: Place, texts: Mapping[str, str]) -> Iterator[str]:

@@ -12,6 +12,7 @@ from wiremap.check import ASKED, JOB, Report, ToRead, check, listed
 from wiremap.rules import ordered
 from wiremap.share.limits import FEW_FILES
 
+PORTIONS = 4  # that a worker gets, so that none waits long for the last
 MOST_AT_ONCE = 64  # files handed to a worker in one go
 Part = tuple[Report, tuple[str, ...]]  # a report without graphs, and the files that its jobs name
 Progress = Callable[[int, int], None]  # told how many files are done, of how many
@@ -20,7 +21,7 @@ Progress = Callable[[int, int], None]  # told how many files are done, of how ma
 def cores() -> int:
     """How many processors this process may use."""
     if hasattr(os, "sched_getaffinity"):
-        return len(os.sched_getaffinity(0))
+        return len(os.sched_getaffinity(os.getpid()))
     return os.cpu_count() or 1
 
 
@@ -96,7 +97,7 @@ def _spread(
 
 def _portions(files: Sequence[str], workers: int) -> Iterator[tuple[str, ...]]:
     """Equal portions, several for each worker so that none waits long for the last."""
-    size = max(1, min(MOST_AT_ONCE, -(-len(files) // (workers * 4))))
+    size = max(1, min(MOST_AT_ONCE, -(-len(files) // (workers * PORTIONS))))
     for start in range(0, len(files), size):
         yield tuple(files[start : start + size])
 

@@ -155,20 +155,21 @@ def _gathered(joins: Sequence[tuple[Address, Address]]) -> list[tuple[Address, .
     points = dict.fromkeys(point for pair in joins for point in pair)
     order = {point: number for number, point in enumerate(points)}
     circuits = {id(joined): joined for joined in group.values()}  # points of one share their dict
-    ordered = [tuple(sorted(joined, key=order.__getitem__)) for joined in circuits.values()]
-    return sorted(ordered, key=lambda circuit: order[circuit[0]])
+    ordered = [sorted(order[point] for point in joined) for joined in circuits.values()]
+    by_order = list(points)
+    return [tuple(by_order[number] for number in circuit) for circuit in sorted(ordered)]
 
 
 def _files_of_job(taking: Taking, listed: ListSoFar, circuits: Sequence[Circuit]) -> Intake:
     """The files of a job: one for each end, and the job itself."""
-    names = list(listed.ends)
+    first, *_ = names = list(listed.ends)
     stems = {name: file_stem(name) for name in names}
     if len({stem.casefold() for stem in stems.values()}) < len(names):
         words = "two connectors of the list would be written into one file"
         taking.wrong("same-file", words, FIRST_ROW, "Rename one of them in the list.")
         return taking.nothing()
     taking.assumed.append(
-        f"{names[0]} is taken as the machine's cut tail, the other end as the unit's pigtail: "
+        f"{first} is taken as the machine's cut tail, the other end as the unit's pigtail: "
         "correct it in the job"
     )
     ends = {}
@@ -176,7 +177,7 @@ def _files_of_job(taking: Taking, listed: ListSoFar, circuits: Sequence[Circuit]
     header = [f"Taken from {visible(taking.path.name)}: only what the list names."]
     for name in names:
         pinout = _pinout(taking, listed, name, path=f"{stems[name]}.yaml")
-        ends[name] = _end(pinout, name, cut=name == names[0])
+        ends[name] = _end(pinout, name, cut=name == first)
         files[pinout.path] = dump_pinout(pinout, header=header)
     job = Job(title=taking.title, path="job.yaml", ends=frozen(ends), circuits=tuple(circuits))
     stem = file_stem(taking.stem)

@@ -40,7 +40,7 @@ class OwnFolder:
             return Owner.SOMEBODY
         there, faults = read_bytes(path, path.as_posix(), MOST_OWN_BYTES)
         if there is None:
-            missing = faults[0].rule == "no-such-file"
+            missing = [found.rule for found in faults] == ["no-such-file"]
             return Owner.NOBODY if missing else Owner.SOMEBODY
         ours = there == data or self.sums.get(name) == _sum(there)
         return Owner.US if ours else Owner.SOMEBODY

@@ -27,6 +27,7 @@ from wiremap.share.manifest import MANIFEST, VERSION
 from wiremap.share.members import members
 from wiremap.share.opening import open_bytes
 
+LONGEST_AUTHOR = 200  # characters
 EPOCH = (1980, 1, 1, 0, 0, 0)  # the earliest time that a zip can hold
 UNIX = 3  # the system that made a member, as zip directories number it
 PLAIN_FILE = 0o100644 << 16  # readable by all, as zip directories of Unix carry it
@@ -144,13 +145,13 @@ def _renamed(finding: Finding, copy: Path, real: Path) -> Finding:
     """A finding in a copy, told of the file that was copied."""
     if finding.place is None:
         return finding
-    path = finding.place.path.replace(copy.as_posix(), real.as_posix(), 1)
+    path = finding.place.path.replace(copy.as_posix(), real.as_posix())
     return replace(finding, place=finding.place._replace(path=path))
 
 
 def _statement_faults(stated: Stated) -> list[Finding]:
     faults = []
-    if not stated.author.strip() or len(stated.author) > 200:
+    if not stated.author.strip() or len(stated.author) > LONGEST_AUTHOR:
         words = "a pack names its author: a person or workshop"
         faults.append(fault("pack-author", words, fix='--author "RK, workshop"'))
     if not SPDX.fullmatch(stated.licence):

@@ -80,8 +80,7 @@ def read_papers(paths: Sequence[Path | str]) -> ReadPapers:
                 continue
             papers.append(paper)
             withdrawn_lines += [
-                line.replace(folder.as_posix(), path.as_posix(), 1)
-                for line in withdrawal_lines(paper)
+                line.replace(folder.as_posix(), path.as_posix()) for line in withdrawal_lines(paper)
             ]
     return ReadPapers(
         papers=tuple(papers),

@@ -10,6 +10,7 @@ from pathlib import Path
 from wiremap.files.filebytes import read_bytes
 from wiremap.files.source import HIDDEN
 from wiremap.share.cells import (
+    FIRST_ROW,
     Cell,
     CellRow,
     CellTable,
@@ -65,7 +66,7 @@ def text_table(path: Path, data: bytes) -> CellTable:
 
 def _hidden_character(path: Path, text: str, hidden: re.Match[str]) -> CellTable:
     """The refusal of a table for one of its characters."""
-    line = text.count("\n", 0, hidden.start()) + 1
+    line = text[: hidden.start()].count("\n") + FIRST_ROW
     words = f"row {line} holds a hidden or spoilt character: U+{ord(hidden.group()):04X}"
     fix = "Delete it; retyping the cell is the surest way."
     return refused_table(path, "hidden-character", words, fix, row=line)

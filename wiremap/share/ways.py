@@ -101,14 +101,16 @@ def _not_two_ways(jobs: Sequence[Job], paths: tuple[str, str]) -> Finding:
     else:
         words = "neither job cuts a wire of the machine; one of the two ways must be a splice"
     fix = "Name a splice (an end that is `cut-tail`) and an adapter (all ends mated)."
-    return fault("not-two-ways", words, Place(paths[1]), fix=fix)
+    _, second = paths
+    return fault("not-two-ways", words, Place(second), fix=fix)
 
 
 def _joined_by_one(jobs: Sequence[Job], paths: tuple[str, str]) -> dict[str, tuple[str, ...]]:
     """The contacts of the unit's papers that one job joins and the other does not."""
     one, two = (_joined_unit_contacts(job) for job in jobs)
     only = {}
-    for path, mine, other in ((paths[0], one, two), (paths[1], two, one)):
+    first, second = paths
+    for path, mine, other in ((first, one, two), (second, two, one)):
         alone = sorted(mine - other)
         if alone:
             only[path] = tuple(f"{paper}, contact {cavity}" for paper, cavity in alone)
