@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import json
+import os
 import subprocess
 import sys
 from pathlib import Path
 
+import pytest
 from bench_share import shelf
 from called import called
 
 from wiremap.check import check
-from wiremap.share.folder import check_many
+from wiremap.share.folder import check_many, cores
 from wiremap.share.limits import FEW_FILES
 
 
@@ -57,3 +59,13 @@ def test_the_command_checks_a_folder(tmp_path: Path) -> None:
     done = called("check", "--json", tmp_path)
     assert done.returncode == 1
     assert {"hold"} <= {j["verdict"] for j in json.loads(done.stdout)["jobs"]}
+
+
+@pytest.mark.parametrize(("known", "used"), [(None, 1), (6, 6)])
+def test_where_nothing_tells_how_many_processors_there_are_one_is_used(
+    known: int | None, used: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As on systems that bind no process to processors."""
+    monkeypatch.delattr(os, "sched_getaffinity", raising=False)
+    monkeypatch.setattr(os, "cpu_count", lambda: known)
+    assert cores() == used

@@ -12,6 +12,7 @@ import fcntl
 import importlib.util
 import ntpath
 import os
+import stat
 import subprocess
 import sys
 import threading
@@ -31,7 +32,7 @@ from hypothesis import strategies as st
 
 from wiremap.check import check
 from wiremap.files import from_job, write, write_several
-from wiremap.files.write import _not_written
+from wiremap.files.write import _not_written, update_text, write_text
 from wiremap.share import folder
 from wiremap.share.limits import FEW_FILES
 from wiremap.share.names import file_stem, name_fault
@@ -316,3 +317,26 @@ def test_why_a_file_was_not_written_is_told(
     """In the system's words where it has some; a name that no system takes has none."""
     told = _not_written(tmp_path / "s.pdf", error)
     assert told.message == f"the file cannot be written: {words}"
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="rights of a file are POSIX's")
+def test_a_new_file_has_the_rights_that_its_user_leaves(tmp_path: Path) -> None:
+    """Read and write for all, less what the umask withholds (POSIX, `open`)."""
+    before = os.umask(0o027)
+    try:
+        assert write_text(tmp_path / "job.yaml", "a: 1\n") is None
+        assert update_text(tmp_path / "notes.yaml", lambda text: f"{text}a: 1\n") is None
+    finally:
+        os.umask(before)
+    for name in ("job.yaml", "notes.yaml"):
+        assert stat.S_IMODE((tmp_path / name).stat().st_mode) == 0o640
+
+
+def test_what_a_killed_write_left_goes_with_the_next_one(tmp_path: Path) -> None:
+    path = tmp_path / "notes.yaml"
+    left = tmp_path / ".notes.yaml.0123456789ab.tmp"
+    of_another = tmp_path / ".other.yaml.0123456789ab.tmp"
+    for each in (left, of_another):
+        each.write_text("a", encoding="utf-8")
+    assert update_text(path, lambda _: "a: 1\n") is None
+    assert sorted(tmp_path.iterdir()) == [of_another, path]

@@ -159,3 +159,14 @@ def test_gauges_and_feet(capsys: pytest.CaptureFixture[str]) -> None:
     assert json.loads(capsys.readouterr().out)["results"][0]["value"] == pytest.approx(
         0.70, abs=0.005
     )
+
+
+@pytest.mark.parametrize(("stated", "told"), [("", False), (" --diameter 3", True)])
+def test_how_thick_a_place_gets_is_told_where_a_joint_s_diameter_is_stated(
+    stated: str, told: bool, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Six joints at one place, none of them a pair."""
+    asked = f"stagger --run 60 --tail 300 --tail 300 --joints 6{stated} --json"
+    _, out, _ = call(asked, capsys)
+    assert ("lump_diameter" in out) is told
+    assert "pair_untwisted" not in out
