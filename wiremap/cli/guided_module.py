@@ -135,14 +135,11 @@ class _ModuleQuestions:
             say(f"  no whole CAN pair is told of {', '.join(plug.name for plug in plugs)}: the")
             say("  module is not cut in yet")
             return None
-        alone = only(pairs)
-        if alone is not None:
-            return alone
-        by_name = {pair.typed: pair for pair in pairs}
-        answer = self.talk.choose(
-            f"{MODULE}.{key}", question, tuple(by_name), if_unknown=" (not cut yet)"
+        named = {pair.typed: pair for pair in pairs}
+        choice = only(named) or self.talk.choose(
+            f"{MODULE}.{key}", question, tuple(named), if_unknown=" (not cut yet)"
         )
-        return by_name.get(answer)
+        return named.get(choice)
 
     def _ports(self, plug: Plug) -> tuple[tuple[CanPair, CanPair] | None, bool]:
         """The port towards the machine and the one towards the unit, and whether that was told."""
@@ -203,8 +200,7 @@ class _ModuleQuestions:
     def _with_amps(self, plug: Plug) -> Plug:
         """What it draws, where its paper is written here and does not tell it."""
         points = of_class(MODULE, plug.pinout, "supply")
-        first = next(iter(points), None)
-        if first is None or any(plug.pinout.cavities[at.cavity].amps is not None for at in points):
+        if not points or any(plug.pinout.cavities[at.cavity].amps is not None for at in points):
             return plug
         answer = self.talk.ask(
             f"{MODULE}.amps",
@@ -216,7 +212,7 @@ class _ModuleQuestions:
         amps = None if answer == DONT_KNOW else figure_of("amps", answer)
         if amps is None:
             return plug
-        return _with_paper(plug, with_amps(plug.paper, first.cavity, amps))
+        return _with_paper(plug, with_amps(plug.paper, next(iter(points)).cavity, amps))
 
     def _ground(self) -> str:
         """A thread, a ground of the machine's, or nothing where nobody knows."""

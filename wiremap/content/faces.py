@@ -214,9 +214,7 @@ def first_cavity(face: Face | None) -> str:
     """The cavity that the pennant points at: 1, else the least number, else the first name."""
     names = face.names if face is not None else ()
     whole = [name for name in names if name.isdecimal() and name.isascii()]
-    if whole:
-        return min(whole, key=int)
-    return min(names, default="")
+    return min(whole, key=int, default=min(names, default=""))
 
 
 def wire_in(harness: Harness, address: Address) -> Wire | None:

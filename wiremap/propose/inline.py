@@ -196,10 +196,9 @@ class _Draft:
             return
         amps = module.fuse.amps if module.fuse else None
         form = module.fuse.form if module.fuse else FORM_UNTOLD
-        fuse = Extra(
+        fuse = self.extras[FUSE] = Extra(
             name=FUSE, kind=ExtraKind.FUSE, detail=form, amps=amps, size_wanted=amps is None
         )
-        self.extras[FUSE] = fuse
         before, behind = fuse.legs
         self._join_to(module.feed, [before], module.to_fuse)
         self._add(behind, supplies, module.from_fuse)
