@@ -14,7 +14,7 @@ from wiremap.trade.cut_short import written_out
 from wiremap.trade.limits import limit
 from wiremap.trade.misspelt import in_full, respelt, respelt_harmless
 from wiremap.trade.parted import put_together
-from wiremap.trade.parts import Found, met
+from wiremap.trade.parts import Found, met, vague
 from wiremap.trade.phrases import Pattern, fillers, phrases, plain
 from wiremap.trade.tables import table
 
@@ -217,31 +217,46 @@ def _longest(text: str) -> dict[DangerKind, Pattern]:
 
 
 def _moved_parts(text: str) -> Iterator[Pattern]:
-    """The parts of a machine that a text says are moved, each with what says so.
+    """The parts of a machine that can hurt, and motions of whatever moves, that a text names.
 
-    Water, grease and heat beside a part are no motion of it.
+    Water, grease and heat beside a part are no motion of it; what is only watched hurts nobody.
     """
-    moving = [(found, sections) for part, sections in MOVED_BY.items() for found in met(part, text)]
-    alone = met("lone", text)
-    if not (moving or alone) or any(met("apart", text)):
+    if any(met("apart", text)):
         return
+    named = [part for part in met("part", text) if _is_a_danger(text, part)]
+    for part in met("carry", text):
+        of_power = part.row["class"] == DangerKind.POWER_TAKE_OFF
+        if _is_moved(text, part, WAYS if of_power else OPENED):
+            named.append(part)
+    if not any(met("watched", text)):
+        named += met("lone", text)
+        named += (motion for motion in met("move", text) if _names_more(text, motion))
+    for found in named:
+        yield Pattern((text[found.start : found.end],), found.row)
+
+
+def _is_a_danger(text: str, part: Found) -> bool:
+    """Whether nothing says that a part is only watched, or something that it is moved."""
+    if not any(met("watched", text)) and text[part.start : part.end] not in vague():
+        return True
     pieces = (*met("piece", text), *met("part", text))
-    for part, sections in moving:
-        rest = f"{text[: part.start]} {text[part.end :]}"
-        says = next((found for name in sections for found in met(name, rest)), None)
-        if says:
-            yield Pattern((text[part.start : part.end], rest[says.start : says.end]), part.row)
-            continue
-        if any(phrases("motion").met(rest)) or (
-            "fed" in sections and any(phrases("acts").met(rest))
-        ):
-            yield Pattern((text[part.start : part.end],), part.row)
-            continue
-        if "fed" in sections and any(_apart(part, other) for other in pieces):
-            yield Pattern((text[part.start : part.end],), part.row)
-    for part in alone:
-        if all(map(_only_places, f"{text[: part.start]} {text[part.end :]}".split())):
-            yield Pattern((text[part.start : part.end],), part.row)
+    return any(_apart(part, other) for other in pieces) or _is_moved(text, part, MOVED_BY)
+
+
+def _is_moved(text: str, part: Found, sections: Iterable[str]) -> bool:
+    """Whether the rest of a text says that the part is moved, or fed."""
+    rest = f"{text[: part.start]} {text[part.end :]}"
+    if any(any(met(section, rest)) for section in sections):
+        return True
+    if any(phrases("motion").met(rest)):
+        return True
+    return sections is MOVED_BY and any(phrases("acts").met(rest))
+
+
+def _names_more(text: str, motion: Found) -> bool:
+    """Whether a text says of what a motion is, and that is no false friend."""
+    rest = f"{text[: motion.start]} {text[motion.end :]}"
+    return TAKEN not in text and not all(map(_only_places, rest.split()))
 
 
 def _apart(one: Found, other: Found) -> bool:
@@ -281,8 +296,9 @@ def _alternates(wording: str) -> bool:
 
 _INDEX = 2  # letters of a word that only numbers or places what stands before it
 SWITCHES = ("switch", "schalter")
-# what says of a part, or of what carries or spreads, that it moves
-MOVED_BY = {"part": ("way", "fed"), "carry": ("way",)}
+WAYS = ("way",)  # what says that something goes somewhere
+OPENED = (*WAYS, "opens")  # or is opened and shut
+MOVED_BY = (*OPENED, "fed")  # or is moved
 TAKEN = "~"  # stands in the place of what was taken out
 _PIECE = re.compile(r"\b[Ll][123]\b|[^\W\d_]+|\d+")  # L1 to L3 are conductors (IEC 60445)
 _CAMEL = re.compile(  # PdF is one word, and so are kV and mA

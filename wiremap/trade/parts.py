@@ -33,6 +33,13 @@ class _Words(NamedTuple):
     within: frozenset[str]
 
 
+@cache
+def vague() -> frozenset[str]:
+    """The parts whose word means other things too: a danger only beside what moves them."""
+    rows = table("parts.toml").section("vague", words=str)
+    return frozenset(plain(" ".join(row["words"] for row in rows)).split())
+
+
 @lru_cache(maxsize=16384)
 def met(section: str, text: str) -> tuple[Found, ...]:
     """What a plain text has of a section; its words are parted by one space."""
