@@ -157,6 +157,16 @@ ARGUED: dict[str, str] = {
     "wiremap/sizing/transient.py temperature_after_C.bare_rates: return Nodes((power * linear_ratio(core) - shed) / heat.core, [0.0 -> 0.1])": (
         "of a bare wire the skin is read by no rate and is no result; only the early end comes later"
     ),
+    "wiremap/evidence/survey_readings.py _Settling._place: return self._order.get(id(entry), -[1 -> 2])": (
+        "any place before the first does: one that is not in the job comes before all that are"
+    ),
+    "wiremap/sizing/stations.py _layout: most = [0 -> 1]": "each station that is laid out holds a joint",
+    "wiremap/sizing/placing.py Placing._has_place: return fewest_abreast([group], [1.0 -> 1.1], ends.window.barred) is not None": (
+        "one group alone has no other to keep a spacing from"
+    ),
+    "wiremap/sizing/bundle.py _circle: gap = math.hypot(far.x - x, far.y - y) or [1.0 -> 1.1]": (
+        "where the farthest disc lies in the middle there is no way to go, whatever it is parted by"
+    ),
 }
 
 

@@ -9,17 +9,22 @@ from typing import Any, cast
 import pytest
 from demo_jobs import DEMO_JOB
 
-from wiremap.base import in_a_row, numbers_told, only, plural
+from wiremap.base import in_a_row, numbers_told, only, plural, some_of
 from wiremap.check import _passed, check
 from wiremap.evidence.expected import coil_of
 from wiremap.evidence.meter import displayed, metered
 from wiremap.evidence.opened import open_job
 from wiremap.firstpower.lamp import Lamp
 from wiremap.firstpower.lines import _stood_to
-from wiremap.firstpower.step import lamp_in, lamp_out
+from wiremap.firstpower.plan import power_plan
+from wiremap.firstpower.step import AMPS, lamp_in, lamp_out
 from wiremap.graph.ohms import ResistorNetwork, resistance_ohms
 from wiremap.model import OPEN, Span
 from wiremap.ringout import plan
+from wiremap.sizing.ampacity import size_ampacity
+from wiremap.sizing.sized import OutOfRange
+from wiremap.sizing.stagger import _check_lengths, size_stagger
+from wiremap.sizing.stations import Window
 from wiremap.slips.report import _ranked
 
 
@@ -137,3 +142,61 @@ def test_contacts_are_ranked_by_harm_then_by_name_and_studs_are_none() -> None:
     slips = [SimpleNamespace(grade="harm", points=points) for points in (both, one)]
     slips.append(SimpleNamespace(grade="dead", points=("d.1",)))
     assert (("b.1", 2), ("a.1", 1), ("c.1", 1)) == _ranked(cast(Any, slips))
+
+
+@pytest.mark.parametrize(
+    ("names", "told"),
+    [
+        ("", ""),
+        ("a", "a"),
+        ("ab", "a, b"),
+        ("abc", "a, b and 1 more"),
+        ("abcde", "a, b and 3 more"),
+    ],
+)
+def test_of_many_names_the_first_are_told_and_the_rest_counted(names: str, told: str) -> None:
+    assert told == some_of(tuple(names), 2)
+
+
+def test_a_current_may_be_nothing_at_the_least() -> None:
+    """A clamp or an ammeter that shows 0 A shows no fault by itself."""
+    opened, _ = open_job(DEMO_JOB.as_posix())
+    assert opened is not None
+    currents = [step for step in power_plan(opened.harness) if step.quantity == AMPS]
+    assert currents
+    assert {0.0} == {step.low for step in currents if step.low is not None}
+
+
+def test_what_nobody_states_is_a_room_class_a_insulation_and_one_wire_alone() -> None:
+    told = size_ampacity("1", "thin", 23.0, 85.0, 1)
+    assert told == size_ampacity("1")
+    run = Window(run_mm=400.0, machine_tail_mm=300.0, unit_tail_mm=300.0)
+    assert size_stagger(run, 4, pairs=0, diameter_mm=0.0) == size_stagger(run, 4)
+
+
+@pytest.mark.parametrize(
+    ("run_mm", "tail_mm", "more"),
+    [
+        (10.0, 300.0, {}),
+        (400.0, 1.0, {}),
+        (400.0, 300.0, {"spacing_mm": 1.0}),
+        (400.0, 300.0, {"spacing_mm": 1000.0}),
+        (400.0, 300.0, {"diameter_mm": 100.0}),
+        (400.0, 300.0, {"sleeve_mm": 1.0}),
+        (400.0, 300.0, {"sleeve_mm": 200.0}),
+    ],
+)
+def test_a_layout_takes_no_less_and_no_more_than_a_bench_has(
+    run_mm: float, tail_mm: float, more: dict[str, float]
+) -> None:
+    """At its bound each figure is taken by the check of lengths, one hundredth beyond it is not."""
+    asked = {"spacing_mm": 30.0, "diameter_mm": 5.0, "sleeve_mm": 30.0} | more
+    beyond = {10.0: 9.9, 1.0: 0.99, 1000.0: 1010.0, 100.0: 101.0, 200.0: 202.0}
+
+    def check(run: float, tail: float, figures: dict[str, float]) -> None:
+        _check_lengths(Window(run, tail, tail), *figures.values())
+
+    check(run_mm, tail_mm, asked)
+    further = {name: beyond.get(figure, figure) for name, figure in asked.items()}
+    with pytest.raises(OutOfRange):
+        check(beyond.get(run_mm, run_mm), beyond.get(tail_mm, tail_mm), further)

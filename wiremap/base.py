@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Any, NamedTuple, TypeVar
@@ -128,6 +128,12 @@ def only(items: Iterable[T]) -> T | None:
         case [item]:
             return item
     return None
+
+
+def some_of(names: Sequence[str], most: int) -> str:
+    """The first of some names, and how many more there are: `a, b and 3 more`."""
+    named, left = ", ".join(names[:most]), len(names[most:])
+    return f"{named} and {left} more" if left else named
 
 
 def plural(count: int, word: str) -> str:

@@ -11,7 +11,7 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import Any
 
-from wiremap.base import Finding
+from wiremap.base import Finding, some_of
 from wiremap.diagnose.as_built import BARRED
 from wiremap.diagnose.astray import Astray
 from wiremap.diagnose.crossed_signals import Exchange
@@ -236,9 +236,7 @@ def _part_words(entry: Entry) -> str:
 
 
 def _shortened(points: Sequence[str]) -> str:
-    words = ", ".join(points[:SHOWN])
-    left = len(points) - SHOWN
-    return f"{words} and {left} more" if left > 0 else words
+    return some_of(points, SHOWN)
 
 
 def _s(count: int) -> str:

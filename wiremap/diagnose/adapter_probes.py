@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from wiremap.diagnose.adapter_nets import AdapterNets, Groups, Owed, facing, one_face
 from wiremap.diagnose.as_built import BARRED
 from wiremap.diagnose.astray import astray
-from wiremap.diagnose.explain import Ask
+from wiremap.diagnose.explain import Ask, first_half
 from wiremap.diagnose.homes import end_of, homes_of
 from wiremap.diagnose.plain_contacts import Pair, group_numbers
 from wiremap.graph.walks import Joined
@@ -56,11 +56,11 @@ class AdapterProbes:
             red = _suspects(comb.red, comb.black, net, proven_apart)
             black = _suspects(comb.black, comb.red, net, proven_apart)
             if len(red) > len(black):
-                red = red[: (len(red) + 1) // 2]
+                red = first_half(red)
             else:
-                black = black[: (len(black) + 1) // 2]
+                black = first_half(black)
             why = f"something in {'+'.join(comb.red)} to {'+'.join(comb.black)} answered"
-            yield Ask(red=tuple(red), black=tuple(black), why=why)
+            yield Ask(red=red, black=black, why=why)
 
     def _likely(self, groups: Groups) -> Iterator[Ask]:
         """Contacts that the papers would join, where one has not beeped to the other side yet."""
@@ -137,10 +137,10 @@ def _touched(group: Sequence[str], own: Sequence[str]) -> str:
 
 def _suspects(
     side: Sequence[str], other: Sequence[str], net: Mapping[str, int], proven_apart: set[Pair]
-) -> list[str]:
+) -> tuple[str, ...]:
     """One contact of each net of a comb's side that is not proven apart from all of the other."""
     found: dict[int, str] = {}
     for point in side:
         if any(frozenset((net[point], net[each])) not in proven_apart for each in other):
             found.setdefault(net[point], point)
-    return list(found.values())
+    return tuple(found.values())

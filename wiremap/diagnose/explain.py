@@ -95,6 +95,11 @@ class Diagnosis:
         return [e for e in self.explanations if not e.unexplained]
 
 
+def first_half(points: tuple[str, ...]) -> tuple[str, ...]:
+    """Half of some points, the larger where they are odd."""
+    return points[: (len(points) + 1) // 2]
+
+
 def deed_by_hand(explanations: Sequence[Explanation]) -> str:
     """What a hand can do where no reading tells explanations apart: lift a leg, else look."""
     mistakes = [mistake for each in explanations for mistake in each.mistakes]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection
 
-from wiremap.diagnose.explain import Ask
+from wiremap.diagnose.explain import Ask, first_half
 from wiremap.diagnose.search import Search
 from wiremap.diagnose.splits import Probed
 from wiremap.diagnose.weigh import Evidence
@@ -27,16 +27,16 @@ def narrowing(search: Search) -> Ask | None:
     if not answered:
         return None
     pairs = min(answered, key=len)
-    reds = list(dict.fromkeys(a for a, _ in pairs))
-    blacks = list(dict.fromkeys(b for _, b in pairs))
+    reds = tuple(dict.fromkeys(a for a, _ in pairs))
+    blacks = tuple(dict.fromkeys(b for _, b in pairs))
     if len(blacks) > 1:
-        blacks = blacks[: (len(blacks) + 1) // 2]
+        blacks = first_half(blacks)
     else:
-        reds = reds[: (len(reds) + 1) // 2]
+        reds = first_half(reds)
     if evidence.asked(reds, blacks):
         return None
     why = "they beeped all together: find out which of them it is, half of them at a time"
-    return Ask(red=tuple(reds), black=tuple(blacks), why=why)
+    return Ask(red=reds, black=blacks, why=why)
 
 
 def sweep_for_wire(search: Search) -> Ask | None:

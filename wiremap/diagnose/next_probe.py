@@ -24,6 +24,9 @@ HEARD: Mapping[str, str] = MappingProxyType({Shows.BEEP: "beep", Shows.SILENT: "
 FIGURES: Mapping[str, str] = MappingProxyType(
     {Shows.BEEP: f"read under {THROUGH_OHMS:g} ohm", Shows.SILENT: "read open"}
 )
+BUILT, DRAWN = 1.0, 0.5  # how likely the one explanation that there is, and the drawing
+OF_MOVED, OF_NET, OF_MEMBER = 3.0, 1.0, 0.1  # rough weights of points: what moved, one of its net
+MOST_MEMBERS = 6  # of a net that count
 LITTLE = 1e-6  # a comb is not preferred to a single probe that does as well
 ROUNDED = 1e-12  # sums of weights that differ by less are equal
 SOME = 3  # explanations; of more, sweeps and combs are worth their clips too
@@ -42,7 +45,7 @@ def telling_probe(search: Search, found: Sequence[Explanation]) -> Ask | None:
     weighed = Weighed([e.build for e in leading], [math.exp(-e.cost) for e in leading])
     near = pool(search.drawn, weighed.builds)
     if len(leading) == 1:
-        weighed = Weighed([leading[0].build, search.drawn.sound], [1.0, 0.5])
+        weighed = Weighed([leading[0].build, search.drawn.sound], [BUILT, DRAWN])
     best = best_split(search.evidence, weighed, near)
     if len(leading) > SOME:
         sweeps = _sweeps(search.evidence, weighed, near)
@@ -55,7 +58,7 @@ def telling_probe(search: Search, found: Sequence[Explanation]) -> Ask | None:
         best = _by_tied_nets(search, weighed, near)
     if best is None:
         return None
-    asked = unit_to_read(weighed.builds, best)
+    asked = unit_to_read(weighed.builds, best.red, best.black, best.state)
     return Ask(
         red=best.red,
         black=best.black,
@@ -100,7 +103,7 @@ def _sweeps(
     evidence: Evidence, weighed: Weighed, near: Sequence[str]
 ) -> Iterator[tuple[Probed, Probed]]:
     """One probe held still while the other sweeps over about half of where it could beep."""
-    half = weighed.total / 2 + 1e-9
+    half = weighed.total / 2 + ROUNDED
     for a in near[:SWEPT_FROM]:
         chosen: dict[str, None] = {}
         weight = 0.0
@@ -126,7 +129,7 @@ def _combs(
     drawn: Drawn, leading: Sequence[Explanation], weights: Sequence[float]
 ) -> Iterator[tuple[Probed, Probed]]:
     """Both probes on combs: one side each of about half of the touching pairs in question."""
-    half = sum(weights) / 2 + 1e-9
+    half = sum(weights) / 2 + ROUNDED
     red: dict[str, None] = {}
     black: dict[str, None] = {}
     weight = 0.0
@@ -160,11 +163,11 @@ def pool(drawn: Drawn, builds: Sequence[Build]) -> list[str]:
                 worth[a] += by
 
     for build in builds:
-        count(list(build.moved)[:MOVED], 3.0)  # rough weights: what moved, one point of its net
+        count(list(build.moved)[:MOVED], OF_MOVED)
         for n in _changed(drawn, build):
             members = drawn.reached.get(n, ())
-            count(members[:1], 1.0)
-            count(members[1:6], 0.1)
+            count(members[:1], OF_NET)
+            count(members[1:MOST_MEMBERS], OF_MEMBER)
     return sorted(worth, key=lambda a: (-worth[a], drawn.rank[a]))[:POOL]
 
 

@@ -21,6 +21,7 @@ from wiremap.ringout.masks import ones_of
 from wiremap.ringout.taken import Taken
 
 KEPT = 40  # explanations that the next probe is chosen to tell apart
+SHARES = ((3, 4), (6, 2))  # up to so many islands so many explanations of each are put together
 THREE_UP_TO = 12  # nets of an island for which three mistakes are tried
 MANY = 4  # failed readings from which a whole face that explains them all is not doubted
 ALONE_UP_TO = 3 * MANY  # failed readings up to which another single mistake is told beside a face
@@ -170,6 +171,4 @@ def _share(islands: int) -> int:
     """
     if islands == 1:
         return KEPT
-    if islands <= 3:
-        return 4
-    return 2 if islands <= 6 else 1
+    return next((share for most, share in SHARES if islands <= most), 1)

@@ -141,7 +141,7 @@ class Sets:
             if supposed:
                 return  # a second mistake must explain this reading, so no other need be looked at
 
-    def _choice(self, base: Base, k: int) -> tuple[int, int]:
+    def _choice(self, base: Base, k: int) -> tuple[int, bool, int]:
         """The order of readings by how many mistakes could explain each, roughly; the fewest first.
 
         A beep where none is drawn has fewer than a silence, a comb the most.
@@ -150,7 +150,7 @@ class Sets:
         more = len(reading.red) * len(reading.black) - 1
         apart = base.build.net(reading.red[0]) != base.build.net(reading.black[0])
         strange_beep = apart and is_short(reading.entry)
-        return 4 * more + (0 if strange_beep else 1), k
+        return (more, not strange_beep, k)
 
     # -- three ------------------------------------------------------------------------------------
 

@@ -44,9 +44,9 @@ class Split(NamedTuple):
     state: State = AS_USUAL
 
 
-def unit_to_read(builds: Sequence[Build], probe: Split) -> Shows:
+def unit_to_read(builds: Sequence[Build], red: Probed, black: Probed, state: State) -> Shows:
     """What has to be read so that builds can be told apart: a beep or silence, or ohms."""
-    told = {shown(b, probe.red, probe.black, probe.state) for b in builds}
+    told = {shown(build, red, black, state) for build in builds}
     return Shows.BEEP if told <= {Shows.BEEP, Shows.SILENT} else Shows.OHMS
 
 
@@ -62,7 +62,7 @@ class Weighed:
 
     def is_parted(self, left: float) -> bool:
         """Whether a probe that leaves this weight of builds together parts them at all."""
-        return left < self.total * (1 - 1e-9)
+        return left < self.total * ALMOST_ALL
 
     def surely_left(self, red: Probed, black: Probed, state: State = AS_USUAL) -> float:
         """The weight of the heaviest group of builds whose displays at this probe may overlap."""
@@ -110,6 +110,7 @@ def _way(build: Build, a: str, b: str) -> tuple[int, ...]:
     return ties.number, one, other
 
 
+ALMOST_ALL = 1 - 1e-9  # of a sum of weights: as much as all
 LeftWeight = Callable[[Probed, Probed, State], float]
 States = Mapping[State, int | None]  # each with the net that one probe must be on; None: any
 
@@ -176,8 +177,8 @@ class _Pairs:
             return False
         if not again:
             return True
-        reading = Split(0.0, (a,), (b,), state)
-        return not evidence.settled(a, b, state, unit_to_read(self.weighed.builds, reading))
+        unit = unit_to_read(self.weighed.builds, (a,), (b,), state)
+        return not evidence.settled(a, b, state, unit)
 
     def _split(self, left: LeftWeight, a: str, b: str, state: State) -> Split:
         """A reading between two points, and the weight that it leaves together.
@@ -186,8 +187,6 @@ class _Pairs:
         """
         if state or (a not in self.plain and b not in self.plain):
             return Split(left((a,), (b,), state), (a,), (b,), state)
-        beep = 0.0
-        for weight, i, j in zip(self.weighed.weights, self.nets[a], self.nets[b], strict=True):
-            if i == j:
-                beep += weight
+        nets = zip(self.weighed.weights, self.nets[a], self.nets[b], strict=True)
+        beep = sum(weight for weight, i, j in nets if i == j)
         return Split(max(beep, self.weighed.total - beep), (a,), (b,))

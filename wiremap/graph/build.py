@@ -40,6 +40,7 @@ from wiremap.model import (
 
 JOINT = "~"  # first letter of a joint's node: no address begins with it
 UNKNOWN_OHMS = Span(0.0, float("inf"))
+MOST_NEAR, NEAR = 3, 0.5  # addresses that are told as like a mistyped one, and how like they are
 NEAR_POOL = 500  # addresses that a mistyped one is held against
 NO_LEG = Leg()  # of which nothing is stated
 Stated = TypeVar("Stated")
@@ -126,7 +127,7 @@ class Draft:
         """Addresses spelled like one that the job has not, those of its own end if it has that."""
         owner = Address.read(address).end
         pool = [a for a, p in self.points.items() if p.owner == owner] or list(self.points)
-        return tuple(difflib.get_close_matches(address, pool[:NEAR_POOL], n=3, cutoff=0.5))
+        return tuple(difflib.get_close_matches(address, pool[:NEAR_POOL], n=MOST_NEAR, cutoff=NEAR))
 
     def _pair(self, circuit: Circuit, one: Point, two: Point) -> None:
         """Two points, and no wire of the circuit's own."""

@@ -55,7 +55,7 @@ def _in_a_row(
         return None
     one, two = (build.ohms(each, (CHASSIS,), state) for each in (red, black))
     by_ground = math.isclose(one.low + two.low, span.low)
-    if min(one.low, two.low) <= 0 or not by_ground or math.isinf(span.high):
+    if not one.low or not two.low or not by_ground or math.isinf(span.high):
         return None
     first, second = displayed(one), displayed(two)
     return Span(round(first.low + second.low, 6), round(first.high + second.high, 6))

@@ -75,8 +75,8 @@ class FaceRead(Mistake):
         if not twos or 2 * len(twos) < len(moved):
             return ""
         pairs = ", ".join(f"{p} with {q}" for p, q in twos[:MOST_TOLD])
-        more = len(twos) - MOST_TOLD
-        return f"exchange the wires of {pairs}" + (f" and {more} more pairs" if more > 0 else "")
+        more = len(twos[MOST_TOLD:])
+        return f"exchange the wires of {pairs}" + (f" and {more} more pairs" if more else "")
 
     def cost(self, drawn: Drawn, failed: int) -> float:
         """The likeliest of all mistakes if more readings failed than one exchange explains.

@@ -11,6 +11,7 @@ from wiremap.mistakes.mistake import LEAST, Mistake, MistakeKind
 from wiremap.mistakes.modelled import Modelled
 
 MISPLACED = MistakeKind("misplaced", "a wire in the wrong cavity")  # or in another joint
+COST = LEAST + 1.1  # see `Mistake.cost`
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +39,7 @@ class Move(Mistake):
         return f"the wire of {wire} is in {into}"
 
     def cost(self, drawn: Drawn, failed: int) -> float:
-        return LEAST + 1.1
+        return COST
 
 
 def move(drawn: Drawn, wire: str, net: int) -> Move:

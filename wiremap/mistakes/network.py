@@ -72,23 +72,24 @@ class Network:
 
     def least(self, net: int) -> float:
         """The least ohms that may be between a net and any other: all its ties side by side."""
-        low, _ = self._siemens.get(net, (0.0, 0.0))
-        return 1 / low if low else math.inf
+        low, _ = self._siemens
+        return _inverse(low[net])
 
     def most_beside(self, nets: Iterable[int]) -> float:
         """The most ohms of all ties of some nets side by side."""
-        siemens = sum(self._siemens[net][1] for net in nets if net in self._siemens)
-        return 1 / siemens if siemens else math.inf
+        _, high = self._siemens
+        return _inverse(sum(high[net] for net in nets))
 
     @cached_property
-    def _siemens(self) -> Mapping[int, tuple[float, float]]:
-        """The siemens of all ties of a net, from low and from high ohms."""
-        found: dict[int, tuple[float, float]] = {}
+    def _siemens(self) -> tuple[Mapping[int, float], Mapping[int, float]]:
+        """The siemens of all ties of each net, from low and from high ohms."""
+        low: dict[int, float] = defaultdict(float)
+        high: dict[int, float] = defaultdict(float)
         for one, two, ohms in self.edges.values():
             for net in (one, two) if one != two else ():
-                low, high = found.get(net, (0.0, 0.0))
-                found[net] = low + _siemens(ohms.low), high + _siemens(ohms.high)
-        return found
+                low[net] += _inverse(ohms.low)
+                high[net] += _inverse(ohms.high)
+        return low, high
 
     @cached_property
     def _inner(self) -> Mapping[int, Sequence[int]]:
@@ -120,7 +121,7 @@ class Network:
             return self.as_drawn
         before = [self.edges[k] for k in changed if k in self.edges]
         ends = frozenset(
-            net for edge in (*before, *changed.values(), *new) if edge for net in edge[:2]
+            net for edge in (*before, *changed.values(), *new) if edge for net in _ends(edge)
         )
         whole = as_built(build) if len(changed) > MANY else None
         linked, number = self._linked(changed, new), self._number(changed, new)
@@ -157,8 +158,8 @@ class Network:
 
     def _linked(self, changed: Mapping[int, Edge | None], added: Iterable[Edge]) -> frozenset[int]:
         """The nets at which a tie of a build ends."""
-        old = {n for k in changed if k in self.edges for n in self.edges[k][:2]}
-        new = {n for edge in (*changed.values(), *added) if edge for n in edge[:2]}
+        old = {n for k in changed if k in self.edges for n in _ends(self.edges[k])}
+        new = {n for edge in (*changed.values(), *added) if edge for n in _ends(edge)}
         lost = {n for n in old - new if all(k in changed for k in self.at_net[n])}
         if not lost and new <= self.linked:
             return self.linked
@@ -200,8 +201,8 @@ class Network:
     @cached_property
     def bundles(self) -> Bundles:
         """What leads from combs to one net."""
-        edges = {k: edge for k, edge in self.edges.items() if edge[0] != edge[1]}
-        spans = {n: [edges[k][2] for k in self.at_net[n] if k in edges] for n in self._hubs}
+        ohms = {k: span for k, (one, two, span) in self.edges.items() if one != two}
+        spans = {n: [ohms[k] for k in self.at_net[n] if k in ohms] for n in self._hubs}
         return Bundles(self.linked, self._hubs, spans)
 
     def _standing(
@@ -210,11 +211,17 @@ class Network:
         """The ties at these places as they are in a build, without those that are undone."""
         for k in places:
             edge = ties.changed[k] if k in ties.changed else self.edges[k]
-            if edge is None or edge[0] == edge[1]:
+            if edge is None or len({*_ends(edge)}) == 1:
                 continue
             if lifted and (self.ties[k].a, self.ties[k].b) in lifted:
                 continue
             yield edge
+
+
+def _ends(edge: Edge) -> tuple[int, int]:
+    """The two nets that a tie joins."""
+    one, two, _ = edge
+    return one, two
 
 
 def _edge(build: Build, tie: Tie) -> Edge | None:
@@ -222,7 +229,8 @@ def _edge(build: Build, tie: Tie) -> Edge | None:
     return None if tie.diode else (build.net(tie.a), build.net(tie.b), tie.ohms)
 
 
-def _siemens(ohms: float) -> float:
+def _inverse(ohms: float) -> float:
+    """Siemens of ohms, and ohms of siemens."""
     return 1 / ohms if ohms else math.inf
 
 

@@ -14,6 +14,7 @@ from wiremap.mistakes.modelled import Modelled
 from wiremap.model import CHASSIS
 
 OPEN_JOINT = MistakeKind("open", "an open joint")
+OF_ONE, OF_SEVERAL = LEAST - 0.2, LEAST + 0.2  # its cost, by readings that failed
 Wires = list[tuple[str, str]]  # the two nodes of each
 
 
@@ -44,7 +45,7 @@ class Open(Mistake):
         """If one reading failed the likeliest cause: an exchange shows at two circuits (common
         practice).
         """
-        return LEAST - 0.2 if failed == 1 else LEAST + 0.2
+        return OF_ONE if failed == 1 else OF_SEVERAL
 
 
 def off_joint(drawn: Drawn, wires: tuple[str, ...]) -> Open:

@@ -19,7 +19,10 @@ PART_MISSING = MistakeKind("extra-missing", "a part left out")
 PART_WRONG = MistakeKind("extra-wrong", "a part of another value")
 LOAD_OTHER = MistakeKind("load-other", "a load of another value")
 FAR_OFF = 3.0  # by how many times a load is supposed to differ
-HALF, TWICE = 0.5, 2.0  # shares of its value that are supposed of every resistor
+AS_DRAWN, HALF, TWICE = 1.0, 0.5, 2.0  # shares of its value that are supposed of every resistor
+# the costs (see `Mistake.cost`)
+LOST, TURNED, SCALED = LEAST + 0.3, LEAST + 0.5, LEAST + 0.5
+OPEN_INSIDE, OTHER_PART, OTHER_LOAD = LEAST + 0.9, LEAST + 0.8, LEAST + 1.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +65,7 @@ class PartLost(OfPart):
         return f"{self.name} is missing"
 
     def cost(self, drawn: Drawn, failed: int) -> float:
-        return LEAST + 0.3
+        return LOST
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +84,7 @@ class PartTurned(OfPart):
         return f"{self.name} is the wrong way round"
 
     def cost(self, drawn: Drawn, failed: int) -> float:
-        return LEAST + 0.5
+        return TURNED
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +106,7 @@ class PartScaled(OfPart):
         return f"{self.name} has half its value, or a second one lies beside it"
 
     def cost(self, drawn: Drawn, failed: int) -> float:
-        return LEAST + 0.5
+        return SCALED
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,8 +139,8 @@ class OtherValue(OfPart):
 
     def cost(self, drawn: Drawn, failed: int) -> float:
         if math.isinf(self.ohms):
-            return LEAST + 0.9
-        return LEAST + (0.8 if self.kind == PART_WRONG else 1.2)
+            return OPEN_INSIDE
+        return OTHER_PART if self.kind == PART_WRONG else OTHER_LOAD
 
 
 def parts_wrong(drawn: Drawn) -> Iterator[Mistake]:

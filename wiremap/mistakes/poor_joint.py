@@ -15,6 +15,7 @@ from wiremap.model.quantities import band_ohms
 
 # supposed by the diagnosis at ohms that were read; `every` makes none, so no MODELLED stands here
 POOR_JOINT = MistakeKind("poor-joint", "a poor joint")
+COST = LEAST + 0.4  # see `Mistake.cost`
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +41,7 @@ class PoorJoint(Mistake):
         )
 
     def cost(self, drawn: Drawn, failed: int) -> float:
-        return LEAST + 0.4
+        return COST
 
 
 def poor_joints(drawn: Drawn, net: int, ohms: float) -> Iterator[PoorJoint]:

@@ -54,8 +54,9 @@ class Swap(Mistake):
         return f"their joints, if crossed there; if not, {moved}"
 
     def cost(self, drawn: Drawn, failed: int) -> float:
-        near = SIDE_BY_SIDE if frozenset((self.one, self.two)) in drawn.beside else 0.0
-        return LEAST + MORE[self.kind] - near
+        far_apart = LEAST + MORE[self.kind]
+        near = frozenset((self.one, self.two)) in drawn.beside
+        return far_apart - SIDE_BY_SIDE if near else far_apart
 
 
 def swaps(drawn: Drawn) -> Iterator[Swap]:

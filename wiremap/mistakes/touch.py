@@ -12,6 +12,8 @@ from wiremap.mistakes.mistake import LEAST, SIDE_BY_SIDE, Mistake, MistakeKind
 from wiremap.mistakes.modelled import Modelled
 
 BRIDGE = MistakeKind("bridge", "two circuits touching")
+FAR_APART = LEAST + 0.6  # its cost (see `Mistake.cost`) where no two contacts lie side by side
+NEAR = FAR_APART - SIDE_BY_SIDE
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +42,7 @@ class Touch(Mistake):
     def cost(self, drawn: Drawn, failed: int) -> float:
         one, two = drawn.members.get(self.one, ()), drawn.members.get(self.two, ())
         near = any(frozenset(pair) in drawn.beside for pair in product(one, two))
-        return LEAST + 0.6 - (SIDE_BY_SIDE if near else 0.0)
+        return NEAR if near else FAR_APART
 
 
 def touch(drawn: Drawn, i: int, j: int) -> Touch:

@@ -11,7 +11,15 @@ from wiremap.evidence.meter import displayed
 from wiremap.mistakes.build import Build
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.mistake import Mistake
-from wiremap.mistakes.parts import HALF, LOAD_OTHER, PART_MISSING, PART_WRONG, TWICE, OtherValue
+from wiremap.mistakes.parts import (
+    AS_DRAWN,
+    HALF,
+    LOAD_OTHER,
+    PART_MISSING,
+    PART_WRONG,
+    TWICE,
+    OtherValue,
+)
 from wiremap.mistakes.swap import HALVES
 from wiremap.mistakes.tie import Tie
 from wiremap.model import Span
@@ -88,7 +96,7 @@ def _middle(span: Span) -> float:
 
 def _is_supposed_anyway(tie: Tie, ohms: float) -> bool:
     """Whether the value is as drawn, or of a part half or twice that (see `parts_wrong`)."""
-    usual = (HALF, 1.0, TWICE) if tie.name else (1.0,)
+    usual = (AS_DRAWN, HALF, TWICE) if tie.name else (AS_DRAWN,)
     return any(tie.ohms.low * by <= ohms <= tie.ohms.high * by for by in usual)
 
 
@@ -108,7 +116,7 @@ def _terminators(drawn: Drawn, tie: Tie, ohms: float) -> str:
         return ": no terminator there, or a wire of the pair broken"
     if math.isinf(ohms):
         return ": nothing there, or a wire to it broken"
-    if pair and tie.ohms.low / 2 <= ohms <= tie.ohms.high / 2:
+    if pair and tie.ohms.low * HALF <= ohms <= tie.ohms.high * HALF:
         return ": one terminator too many in this half"
     return ""
 

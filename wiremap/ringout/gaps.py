@@ -204,8 +204,9 @@ def _named_pairs(pairs: NamedPairs | tuple[()]) -> str:
     for one, other in islice(pairs, MOST_PAIRS):
         found.setdefault(one, []).append(other)
     named = "; ".join(f"{one} with {', '.join(others)}" for one, others in found.items())
-    more = len(pairs) - MOST_PAIRS
-    rest = f"; and {more} more: --json tells them" if more > 0 else ""
+    rest = ""
+    if len(pairs) > MOST_PAIRS:
+        rest = f"; and {len(pairs) - MOST_PAIRS} more: --json tells them"
     return f"{READ_APART}: {named}{rest}"
 
 

@@ -8,6 +8,7 @@ from operator import or_
 from typing import TypeVar
 
 Key = TypeVar("Key")
+EMPTY = 0  # the set of nothing
 
 
 class Masks(dict[Key, int]):
@@ -15,12 +16,12 @@ class Masks(dict[Key, int]):
 
     def __missing__(self, key: Key) -> int:
         """The empty set, which is not kept."""
-        return 0
+        return EMPTY
 
 
 def joined(sets: Iterable[int]) -> int:
     """All that is in any of these sets."""
-    return reduce(or_, sets, 0)
+    return reduce(or_, sets, EMPTY)
 
 
 def ones_of(number: int) -> Iterator[int]:

@@ -17,7 +17,7 @@ from functools import cached_property, partial
 from wiremap.evidence.meter import METER_OHMS, METER_SHARE
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows
-from wiremap.ringout.masks import Masks, joined
+from wiremap.ringout.masks import EMPTY, Masks, joined
 from wiremap.ringout.probe import Probe
 
 SURELY = 1 + 1e-6  # so much more than the limit, as sums of fractions are rounded
@@ -74,7 +74,7 @@ class Parting:
             for point in (tie.a, tie.b):
                 if point not in self.here:
                     self.poles[net_of[point]].append(point)
-                self.here[point] += 1 / tie.ohms.low if tie.ohms.low else math.inf
+                self.here[point] += _inverse(tie.ohms.low)
 
     def _elsewhere(self, point: str) -> float:
         """The siemens of the ties at the other points of a contact's net."""
@@ -105,9 +105,9 @@ class Parting:
         """The contacts whose exchange with this one surely shows."""
         net = self.drawn.net_of[point]
         if net in self.unsure:
-            return 0
+            return EMPTY
         here, elsewhere = self.here[point], self._elsewhere(point)
-        own, found = self.limits.get(point, NO_LIMIT), 0
+        own, found = self.limits.get(point, NO_LIMIT), EMPTY
         for others, (at, apart) in self._rows.items():
             limit = min(own, others)
             if limit < NO_LIMIT:
@@ -132,7 +132,7 @@ class Parting:
         net = self.drawn.net_of[wire]
         limit = self.limits.get(wire, NO_LIMIT)
         if net in self.unsure or limit == NO_LIMIT:
-            return 0
+            return EMPTY
         here, elsewhere = self.here[wire], self._elsewhere(wire)
         found = self._nets.up_to(partial(_reads_apart, here, elsewhere, limit))
         return found & ~joined(1 << n for n in self.drawn.network.joined.get(net, ()))
@@ -150,4 +150,9 @@ def _reads_apart(here: float, elsewhere: float, limit: float, siemens: float) ->
 
 def _ohms(one: float, other: float) -> float:
     """Two conductances one after the other, as ohms; infinite where either is none."""
-    return (1 / one if one else math.inf) + (1 / other if other else math.inf)
+    return _inverse(one) + _inverse(other)
+
+
+def _inverse(ohms: float) -> float:
+    """Siemens of ohms, and ohms of siemens."""
+    return 1 / ohms if ohms else math.inf

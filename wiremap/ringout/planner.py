@@ -19,6 +19,7 @@ from wiremap.ringout.probe import Points, Probe, ProbeKind
 
 NO_DANGER = 9  # rank of nets that may touch without harm
 SILENCE = Expectation(Shows.SILENT)
+THROUGH_IN_OHMS = Expectation(Shows.OHMS, 0.0, THROUGH_OHMS)
 ANOTHER_PATH = "another path would beep too: read the ohms"
 
 
@@ -117,7 +118,7 @@ class Planner:
             self._beeps[edge.net] = not another_path(self.drawn, edge.net)
         if self._beeps[edge.net]:
             return Expectation(Shows.BEEP)
-        return Expectation(Shows.OHMS, 0.0, THROUGH_OHMS)
+        return THROUGH_IN_OHMS
 
     def sentinels(self) -> Iterator[Probe]:
         """The through-readings that show every whole-face mistake, as few as can be."""

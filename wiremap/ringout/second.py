@@ -14,14 +14,14 @@ from typing import NamedTuple
 from wiremap.evidence.danger import PAIR_HALVES
 from wiremap.evidence.probe_points import ADAPTER
 from wiremap.evidence.touching import near_pairs
-from wiremap.mistakes.build import THROUGH_OHMS
 from wiremap.mistakes.drawn import Drawn
-from wiremap.mistakes.expectation import Expectation, Shows, expected_apart
+from wiremap.mistakes.expectation import Expectation, expected_apart
 from wiremap.mistakes.open import opens
 from wiremap.model import State
 from wiremap.ringout.at_faces import AtFaces
 from wiremap.ringout.finder import Finder
 from wiremap.ringout.order import numbered
+from wiremap.ringout.planner import THROUGH_IN_OHMS
 from wiremap.ringout.probe import Probe, ProbeKind
 from wiremap.ringout.values import while_parted
 
@@ -204,8 +204,8 @@ class _Second(AtFaces):
 
     def _through(self, net: int) -> Probe:
         one, two = self.at_face[net][0], self.at_face[net][-1]
-        expected = Expectation(Shows.OHMS, 0.0, THROUGH_OHMS)
-        return _probe(ProbeKind.THROUGH, one, two, expected, f"{self.drawn.names[net]} through")
+        proves = f"{self.drawn.names[net]} through"
+        return _probe(ProbeKind.THROUGH, one, two, THROUGH_IN_OHMS, proves)
 
     def buses(self) -> Iterator[Probe]:
         """The ohms of each bus pair at each face, once for two nets."""

@@ -149,7 +149,7 @@ class Touching:
         ohms = [network.most_beside(nets) for nets in (red, black)]
         near = any(not network.joined.get(n, set()).isdisjoint(black) for n in red)
         least = max(ohms) if near else sum(ohms)
-        return misses(probe.expectation, Span(0.0, least / ROUNDED), self.drawn.beeper)
+        return misses(probe.expectation, Span(SHORT.low, least / ROUNDED), self.drawn.beeper)
 
     def _sides(self, net: int) -> tuple[int, int]:
         """The readings that have what is tied to a net under the red probe, under the black."""

@@ -15,6 +15,7 @@ from wiremap.rules.limits import limit
 from wiremap.rules.signals import LOW_SIDE_DRIVE, Signal, most_volts
 from wiremap.rules.view import View
 
+GROUND_VOLTS = 0.0
 ROUNDS = 100  # of a relaxation: as many as make it settle; a few do for a harness
 
 
@@ -97,7 +98,7 @@ def highest_volts(view: View, side: PartSide) -> float | None:
 def lowest_volts(side: PartSide) -> float | None:
     """The least at which a metal is held [V]; None where nothing holds it."""
     if side.grounds:
-        return 0.0
+        return GROUND_VOLTS
     return min((s.volts.low for s in side.drivers if s.volts is not None), default=None)
 
 
@@ -124,7 +125,7 @@ def potentials(view: View) -> dict[str, float]:
     ties: dict[str, list[CrossTie]] = defaultdict(list)
     for part in parts_across(view, "resistor"):
         for one, other in part.sides():
-            level = 0.0 if one.grounds else highest_volts(view, one)
+            level = GROUND_VOLTS if one.grounds else highest_volts(view, one)
             if level is not None:
                 levels[one.node] = level
             if part.extra.ohms:
@@ -141,13 +142,9 @@ def potentials(view: View) -> dict[str, float]:
 
 def load_amps(view: View, side: PartSide) -> float | None:
     """What the contacts that receive on a metal draw together [A]; None where one tells nothing."""
-    total = 0.0
-    for signal in side.listeners:
-        cavity = view.points[signal.address].cavity
-        if cavity is None or cavity.amps is None:
-            return None
-        total += cavity.amps
-    return total if side.listeners else None
+    cavities = [view.points[signal.address].cavity for signal in side.listeners]
+    amps = [each.amps for each in cavities if each is not None and each.amps is not None]
+    return sum(amps) if amps and len(amps) == len(cavities) else None
 
 
 def series_amps(view: View, part: PartAcross) -> float | None:

@@ -94,12 +94,12 @@ def _function(reading: Meaning) -> str:
 
 def agreement(one: Statements, other: Statements, taken: Mapping[str, str]) -> int:
     """How many statements agree when `other` is read through a mapping of cavities."""
-    count = 0
-    for cavity, instead in taken.items():
-        if cavity in one and instead in other:
-            both = zip(one[cavity], other[instead], strict=True)
-            count += sum(bool(mine) and mine == theirs for mine, theirs in both)
-    return count
+    return sum(
+        bool(mine) and mine == theirs
+        for cavity, instead in taken.items()
+        if cavity in one and instead in other
+        for mine, theirs in zip(one[cavity], other[instead], strict=True)
+    )
 
 
 def better_fit(pinout: Pinout, one: Statements, other: Statements) -> BetterFit | None:
@@ -108,9 +108,9 @@ def better_fit(pinout: Pinout, one: Statements, other: Statements) -> BetterFit 
     if len(both) < LEAST_TOLD:
         return None
     straight = agreement(one, other, {name: name for name in one})
-    told = 0
-    for name in both:
-        told += sum(bool(a) and bool(b) for a, b in zip(one[name], other[name], strict=True))
+    told = sum(
+        bool(a) and bool(b) for name in both for a, b in zip(one[name], other[name], strict=True)
+    )
     best: BetterFit | None = None
     for misreading in misreadings(grid_of(pinout.connector.face, tuple(pinout.cavities))):
         score = agreement(one, other, misreading.taken_for)

@@ -29,7 +29,7 @@ class FusedLine:
     @property
     def drawn_amps(self) -> float:
         """What the unit is stated to draw here [A]."""
-        return sum(each.cavity.amps or 0.0 for each in self.feeds if each.cavity)
+        return sum(each.cavity.amps for each in self.feeds if each.cavity and each.cavity.amps)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -16,6 +16,7 @@ from wiremap.rules.view import View
 
 OUT, BACK = "interlock-out", "interlock-back"
 NAMELESS = "without a name"
+AS_METAL = 0.0  # ohms: what a diode may have forwards, or a part of which nobody states them
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,8 +135,8 @@ def _parts(view: View) -> Iterator[tuple[str, str, str, float]]:
     for extra in view.job.extras.values():
         if extra.kind in ("resistor", "diode"):
             a, b = (_node(view, leg) for leg in extra.legs)
-            ohms = 0.0 if extra.kind == "diode" else extra.ohms or 0.0
-            yield extra.name, a, b, ohms
+            ohms = extra.ohms if extra.kind == "resistor" else None
+            yield extra.name, a, b, AS_METAL if ohms is None else ohms
 
 
 def _node(view: View, address: str) -> str:

@@ -28,7 +28,7 @@ class Output:
 
     def consumed_amps(self) -> float:
         """What the loads among them are stated to draw together [A]; an input draws nothing."""
-        return sum(load.amps or 0.0 for load in self.loads if _consumes(load))
+        return sum(load.amps for load in self.loads if load.amps and _consumes(load))
 
     @property
     def has_unknown_load(self) -> bool:

@@ -39,6 +39,8 @@ _CONDUCTIVITY = _air("conductivity") * _air("conductivity_sum")
 _CONDUCTIVITY_K = _air("conductivity_add")
 _STILL = _convection("still")  # 0.60 of Churchill and Chu's correlation,
 _RISING = _convection("rising")  # 0.387
+_INNER, _OUTER, _SIXTH = 9 / 16, 8 / 27, 1 / 6  # its exponents
+_SUTHERLAND = 1.5  # exponent of his law
 _PRANDTL = _convection("prandtl")  # and 0.559 of it
 
 
@@ -56,14 +58,14 @@ def air_nusselt(surface_K: float, ambient_K: float, diameter_m: float) -> Air:
     air at film temperature by Sutherland's law.
     """
     film = (surface_K + ambient_K) / 2
-    ratio = (film / KELVIN) ** 1.5
+    ratio = (film / KELVIN) ** _SUTHERLAND
     viscosity = _VISCOSITY * ratio / (film + _VISCOSITY_K)
     conductivity = _CONDUCTIVITY * ratio / (film + _CONDUCTIVITY_K)
     prandtl = AIR_CP * viscosity / conductivity
     buoyancy = _GRAVITY / film * abs(surface_K - ambient_K) * diameter_m**3
     grashof = buoyancy * (_DENSITY / film / viscosity) ** 2
-    shape = (1 + (_PRANDTL / prandtl) ** (9 / 16)) ** (8 / 27)
-    root = _STILL + _RISING * (grashof * prandtl) ** (1 / 6) / shape
+    shape = (1 + (_PRANDTL / prandtl) ** _INNER) ** _OUTER
+    root = _STILL + _RISING * (grashof * prandtl) ** _SIXTH / shape
     return Air(root * root, conductivity)
 
 

@@ -9,7 +9,14 @@ from wiremap.sizing.air import EMISSIVITY, INSULATION_W_PER_MK, shed_share
 from wiremap.sizing.bundled import Lying, bundle_factor
 from wiremap.sizing.conductor import FILE as CONDUCTORS
 from wiremap.sizing.conductor import Cable, cable, outside_mm
-from wiremap.sizing.heat import RANGE, ampacity_amps, check_temperatures, steady_temperature_C
+from wiremap.sizing.heat import (
+    AMBIENT_C,
+    CLASS_A_C,
+    RANGE,
+    ampacity_amps,
+    check_temperatures,
+    steady_temperature_C,
+)
 from wiremap.sizing.sized import (
     ROUND,
     Origin,
@@ -29,7 +36,6 @@ MODEL = (
     "Churchill-Chu convection of a horizontal cylinder, radiation"
 )
 FORMULA = "I^2 R(Tc) = (Tc - Ts)/R_ins = {share}pi D [h (Ts - Ta) + eps sigma (Ts^4 - Ta^4)]"
-CLASS_A_C = 85.0  # limit of ISO 6722 class A, taken where nobody states the insulation's
 
 
 def heat_formula(wire: Cable) -> str:
@@ -43,8 +49,8 @@ def heat_formula(wire: Cable) -> str:
 def size_ampacity(
     size: str,
     wall: str = "thin",
-    ambient_C: float = 23.0,
-    limit_C: float = 85.0,
+    ambient_C: float = AMBIENT_C,
+    limit_C: float = CLASS_A_C,
     bundle: int = 1,
     *,
     amps: float | None = None,

@@ -22,6 +22,7 @@ FILE = "bundles.toml"
 GEOMETRY = Origin("geometry", "computed")
 RULE = "1.2 sqrt(sum of d^2)"
 _ROUNDS = 120  # of the search for the smallest circle
+_FIRST_STEP = 0.5  # of that search
 _SLOWER = 0.8  # each time a step did not help
 _STRIDE = 0.2  # of a circle's radius
 
@@ -152,7 +153,7 @@ def _circle(discs: Sequence[Disc]) -> Disc:
     x = sum(disc.x for disc in discs) / count
     y = sum(disc.y for disc in discs) / count
     best = Disc(x, y, math.inf)
-    step = 0.5
+    step = _FIRST_STEP
     for _ in range(_ROUNDS):
         reach, far = _farthest(discs, x, y)
         if reach < best.radius:

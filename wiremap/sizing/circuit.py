@@ -9,6 +9,8 @@ from wiremap.sizing.conductor import Cable, cable
 from wiremap.sizing.drop import CLASS_A_VOLTS, check_supply
 from wiremap.sizing.fuse_limits import BLADE, FILE, ambient_share, ratings
 from wiremap.sizing.heat import (
+    AMBIENT_C,
+    CLASS_A_C,
     ampacity_amps,
     check_ambient,
     check_limit,
@@ -176,8 +178,8 @@ def plain_circuit(
     *,
     wall: str = "thin",
     source_ohms: float | None = None,
-    ambient_C: float = 23.0,
-    limit_C: float = 85.0,
+    ambient_C: float = AMBIENT_C,
+    limit_C: float = CLASS_A_C,
     min_volts: float | None = None,
     max_volts: float | None = None,
     family: str = "",

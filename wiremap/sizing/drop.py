@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from wiremap.sizing.ampacity import CLASS_A_C, heat_caution
 from wiremap.sizing.ampacity import FILE as AMPACITY
+from wiremap.sizing.ampacity import heat_caution
 from wiremap.sizing.conductor import FILE as CONDUCTORS
 from wiremap.sizing.conductor import (
     REFERENCE_C,
@@ -18,7 +18,7 @@ from wiremap.sizing.conductor import (
     metric_sizes,
     resistance_basis,
 )
-from wiremap.sizing.heat import check_ambient, check_limit, running_temperature_C
+from wiremap.sizing.heat import CLASS_A_C, check_ambient, check_limit, running_temperature_C
 from wiremap.sizing.sized import (
     MEMORY,
     ROUND,

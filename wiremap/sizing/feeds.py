@@ -132,13 +132,13 @@ class Feeds:
 
     def _is_stub(self, section: Net) -> bool:
         """Whether a section holds only machine-side contacts and fuse legs: a way to a fuse."""
-        legs = 0
+        has_leg = False
         for point in self._points(section):
             if point.extra is not None and point.extra.kind == "fuse":
-                legs += 1
+                has_leg = True
             elif not is_machine(point):
                 return False
-        return legs > 0
+        return has_leg
 
     def _stub_mm(self, point: Point, section: Net) -> float | None:
         """Length of the new wire from a contact to its own fuses [mm]; None if more hangs on it.
@@ -153,7 +153,7 @@ class Feeds:
             blocks = "whether that fuse sits close enough to the source"
             self.missing.append(Missing(point.address, reason, blocks, point.place))
             return math.inf
-        return sum((wire.length_mm or 0.0 for wire in new), 0.0)
+        return math.fsum(wire.length_mm for wire in new if wire.length_mm)
 
     # -- the job's own fuses ----------------------------------------------------------------------
 

@@ -10,6 +10,7 @@ from wiremap.sizing.conductor import (
     ASTM,
     FILE,
     METRIC,
+    REFERENCE_C,
     SCALE,
     WALLS,
     Cable,
@@ -144,7 +145,7 @@ def _area_text(n: int) -> str:
 
 
 def size_conductor(
-    size: str, wall: str = "thin", temperature_C: float = 20.0, family: str = ""
+    size: str, wall: str = "thin", temperature_C: float = REFERENCE_C, family: str = ""
 ) -> Sized:
     """Greatest resistance of a metre [mohm/m], with area [mm2], gauge and outside diameter [mm].
 

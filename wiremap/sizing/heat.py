@@ -10,6 +10,7 @@ from wiremap.sizing.air import INSULATION_W_PER_MK, shed_W_per_m
 from wiremap.sizing.conductor import ZERO_C, Cable, constant, limit, linear_ratio, outside_mm
 from wiremap.sizing.sized import OutOfRange, in_range
 
+AMBIENT_C, CLASS_A_C = 23.0, 85.0  # taken where nobody states them: a room, ISO 6722 class A
 MELTING_C = constant("melting_C")
 RANGE = "range of the heat balance"
 _ROUNDS = 200  # of the root search: far more than it ever takes

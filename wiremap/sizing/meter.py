@@ -100,11 +100,8 @@ def _between(harness: Harness, legs: list[MeteredLeg], a: str, b: str) -> Sized 
         way = [leg for leg in legs if leg.conductor.point in (None, a, b)]
     if not way:
         return None
-    contacts = 0
-    for address in (a, b):
-        end = harness.end_of(address)
-        if end is not None and end.kind in MATED:
-            contacts += 1
+    ends = [harness.end_of(address) for address in (a, b)]
+    contacts = sum(end is not None and end.kind in MATED for end in ends)
     return _metered(tuple(leg.wire for leg in way), contacts, _joints(harness, way))
 
 

@@ -10,7 +10,7 @@ from wiremap.sizing.load import cable_of
 from wiremap.sizing.placing import RunLayout
 from wiremap.sizing.sized import OutOfRange
 from wiremap.sizing.sleeve import sleeves
-from wiremap.sizing.stations import PlacedJoint
+from wiremap.sizing.stations import UNKNOWN_MM, PlacedJoint
 
 
 def outer_mm(harness: Harness, run: RunLayout) -> float:
@@ -20,8 +20,8 @@ def outer_mm(harness: Harness, run: RunLayout) -> float:
     for a place that is thicker than the tables go.
     """
     if run.layout is None:
-        return 0.0
-    thickest = 0.0
+        return UNKNOWN_MM
+    thickest = UNKNOWN_MM
     for station in {placed.station for placed in run.layout.placed}:
         here = [placed for placed in run.layout.placed if placed.station == station]
         diameters = (*_joints(run, here), *_beside(harness, run, here))
@@ -39,7 +39,7 @@ def _joints(run: RunLayout, here: list[PlacedJoint]) -> Iterator[float]:
     """The diameters of the joints of a place."""
     thick = {name: group.diameter_mm for group in run.groups for name in group.names}
     for placed in here:
-        if thick.get(placed.name, 0.0) > 0:
+        if thick.get(placed.name, UNKNOWN_MM) != UNKNOWN_MM:
             yield thick[placed.name]
 
 

@@ -180,18 +180,17 @@ class MeasuredWays:
     def _back(
         self, load: Point, fed: Fed, amps: float, *, by_ohms: bool
     ) -> tuple[PathPart, ...] | None:
-        worst = None
-        most = -1.0
+        ways: list[tuple[PathPart, ...]] = []
         for point in self.grounds(load):
             try:
-                way = tuple(self._return(point, fed, amps))
+                ways.append(tuple(self._return(point, fed, amps)))
             except OutOfRange:  # a size or length on it is not known
                 continue
-            weight = sum(part.ohms_20C if by_ohms else part.volts_hot for part in way)
-            if weight > most:
-                most = weight
-                worst = way
-        return worst
+
+        def weight(way: tuple[PathPart, ...]) -> float:
+            return sum(part.ohms_20C if by_ohms else part.volts_hot for part in way)
+
+        return max(ways, key=weight, default=None)
 
     def grounds(self, load: Point) -> Iterator[Point]:
         """Every joined power or frame ground of a load's end."""

@@ -20,7 +20,14 @@ from wiremap.sizing.load import Loads, Missing
 from wiremap.sizing.sized import OutOfRange
 from wiremap.sizing.splices import rule
 from wiremap.sizing.stagger import MoreTail, more_tail
-from wiremap.sizing.stations import JointGroup, Layout, Window, fewest_abreast, lay_out
+from wiremap.sizing.stations import (
+    UNKNOWN_MM,
+    JointGroup,
+    Layout,
+    Window,
+    fewest_abreast,
+    lay_out,
+)
 
 DEFAULT_KIND = "butt-crimp"
 BARREL = "its barrel and sleeve"
@@ -194,10 +201,12 @@ class Placing:
         only place so, the run is left as it is.
         """
         mades = [self.joints[joint.id].made for joint in members if joint.id in self.joints]
-        sleeves = [made.sleeve_cut_mm or 0.0 for made in mades if made is not None]
-        half = math.ceil(max(sleeves, default=0.0) / 2)
+        sleeves = [each.sleeve_cut_mm for each in mades if each is not None and each.sleeve_cut_mm]
         window = ends.window
-        if window.keep_out or not 0 < 2 * half < window.run_mm:
+        if window.keep_out or not sleeves:
+            return ends
+        half = math.ceil(max(sleeves) / 2)
+        if 2 * half >= window.run_mm:
             return ends
         tried = replace(ends, window=window.off_ties(half))
         groups = self._groups(members, tried)
@@ -333,7 +342,7 @@ class Placing:
 
     def _diameter(self, joint: Joint) -> float:
         made = self._made(joint)
-        return made.outside_mm if made else 0.0
+        return made.outside_mm if made else UNKNOWN_MM
 
     def _without_run(self, taken: set[str]) -> Iterator[Missing]:
         """The ends between which joints lie and no run is stated."""

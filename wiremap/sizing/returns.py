@@ -50,11 +50,8 @@ class Returns:
         for point in self.ways.grounds(load):
             net = self.ways.loads.bench.of(point.address)
             nets[net.name] = net
-        siemens = 0.0
-        for net in nets.values():
-            ohms = self._net_ohms(net, load, fed)
-            if ohms > 0:
-                siemens += 1 / ohms
+        abreast = [self._net_ohms(net, load, fed) for net in nets.values()]
+        siemens = sum(1 / ohms for ohms in abreast if ohms)
         return 1 / siemens if siemens else None
 
     def _net_ohms(self, net: Net, load: Point, fed: Fed) -> float:

@@ -22,6 +22,8 @@ from wiremap.trade.tables import figure, table
 
 FILE = "sleeves.toml"
 RANGE = "range of the tabled sleeves"
+PASSES, GRIPS = (1.0, 2.0), (0.1, 1.0)  # factors that a sleeve may be asked for
+LEAST_JOINT_MM = 1
 
 
 @dataclass(frozen=True, slots=True, order=True, kw_only=True)
@@ -188,15 +190,16 @@ def _check(wanted: Fit, joint_mm: float | None, overlap: float | None) -> None:
     in_range("over", wanted.over_mm, least, most, unit="mm", source=RANGE)
     in_range("grip", wanted.grip_mm, least, most, unit="mm", source=RANGE)
     passes = "a sleeve must pass; 1.1 to 1.3 is usual"
-    in_range("the supplied factor", wanted.supplied_factor, 1.0, 2.0, unit="", source=passes)
+    in_range("the supplied factor", wanted.supplied_factor, *PASSES, unit="", source=passes)
     grips = "a sleeve must grip; 0.8 to 0.9 is usual"
-    in_range("the recovered factor", wanted.recovered_factor, 0.1, 1.0, unit="", source=grips)
+    in_range("the recovered factor", wanted.recovered_factor, *GRIPS, unit="", source=grips)
     if wanted.grip_mm > wanted.over_mm:
         above = f"must not be above over, the largest passed ({wanted.over_mm:g} mm)"
         got = f"got {wanted.grip_mm:g} mm"
         raise OutOfRange(f"grip, the smallest diameter gripped, {above}; {got}")
     if joint_mm is not None:
-        in_range("the joint's length", joint_mm, 1, rule("most_joint_mm"), unit="mm", source=RANGE)
+        most_mm = rule("most_joint_mm")
+        in_range("the joint's length", joint_mm, LEAST_JOINT_MM, most_mm, unit="mm", source=RANGE)
     if overlap is not None:
         in_range("the overlap", overlap, 0, rule("most_overlap_mm"), unit="mm", source=RANGE)
 

@@ -29,6 +29,8 @@ from wiremap.sizing.stations import (
 from wiremap.trade.tables import figure
 
 TOLD = "range of this layout"
+LEAST_RUN_MM, LEAST_TAIL_MM = 10, 1
+SPACINGS_MM, DIAMETERS_MM, SLEEVES_MM = (1, 1000), (0, 100), (1, 200)  # that may be asked for
 TAIL_STEP_MM = 10.0
 MOST_STEPS = 60  # a run is tried in at most as many
 MACHINE = "machine"
@@ -227,12 +229,12 @@ def size_stagger(
 
 def _check_lengths(window: Window, spacing: float, diameter: float, sleeve: float) -> None:
     most = rule("most_run_mm")
-    in_range("the run", window.run_mm, 10, most, unit="mm", source=TOLD)
+    in_range("the run", window.run_mm, LEAST_RUN_MM, most, unit="mm", source=TOLD)
     for tail in (window.machine_tail_mm, window.unit_tail_mm):
-        in_range("a tail", tail, 1, most, unit="mm", source=TOLD)
-    in_range("the spacing", spacing, 1, 1000, unit="mm", source=TOLD)
-    in_range("the joint's diameter", diameter, 0, 100, unit="mm", source=TOLD)
-    in_range("the sleeve's length", sleeve, 1, 200, unit="mm", source=TOLD)
+        in_range("a tail", tail, LEAST_TAIL_MM, most, unit="mm", source=TOLD)
+    in_range("the spacing", spacing, *SPACINGS_MM, unit="mm", source=TOLD)
+    in_range("the joint's diameter", diameter, *DIAMETERS_MM, unit="mm", source=TOLD)
+    in_range("the sleeve's length", sleeve, *SLEEVES_MM, unit="mm", source=TOLD)
 
 
 def _check_counts(window: Window, joints: int, pairs: int) -> None:

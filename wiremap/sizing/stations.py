@@ -19,6 +19,8 @@ from typing import NamedTuple
 from wiremap.sizing.bundle import bundle_mm
 from wiremap.sizing.station_search import EPS, Barred, Counts, GroupKind, StationSearch, next_free
 
+UNKNOWN_MM = 0.0  # of what nobody knows how thick it is
+
 
 @dataclass(frozen=True, slots=True)
 class JointGroup:
@@ -300,7 +302,7 @@ def _layout(
     stations: Sequence[Station], groups: Sequence[JointGroup], spacing: float, keep_out: Barred
 ) -> Layout:
     placed: list[PlacedJoint] = []
-    lump = 0.0
+    lump = UNKNOWN_MM
     most = 0
     for number, station in enumerate(stations, 1):
         here = [groups[member] for member in station.members]
@@ -321,9 +323,9 @@ def _lump_mm(groups: Sequence[JointGroup]) -> float:
     """Diameter of the joints of a station lying together [mm]; 0 where none is known."""
     diameters: list[float] = []
     for group in groups:
-        if group.diameter_mm > 0:
+        if group.diameter_mm != UNKNOWN_MM:
             diameters += [group.diameter_mm] * group.weight
-    return bundle_mm(tuple(diameters)) if diameters else 0.0
+    return bundle_mm(tuple(diameters)) if diameters else UNKNOWN_MM
 
 
 def _shifted(at: float, number: int, group: JointGroup, keep_out: Barred) -> float:

@@ -21,6 +21,10 @@ SETTLED_AFTER = 12  # time constants, by which all but 1/160000 of the rise has 
 STEP_K = 0.02  # error allowed in one step
 STILL_K = 0.01  # what the rest of the time would add at most when the steps end early
 FIRST_S = 1e-2  # length of the first step [s]
+# Bogacki and Shampine's pair of formulas: the third order, and how far the second lies from it
+THIRD_ORDER = (2 / 9, 3 / 9, 4 / 9)
+APART = (-5 / 72, 1 / 12, 1 / 9, -1 / 8)
+SHORTEST, LONGEST, CAREFUL = 0.2, 4.0, 0.9  # how the next step may grow, and the share of it taken
 Rates = Callable[[float, float], "Nodes"]
 
 
@@ -145,16 +149,18 @@ def _moved(at: Nodes, seconds: float, slope: Nodes) -> Nodes:
 
 
 def _third_order(one: float, two: float, three: float) -> float:
-    return (2 * one + 3 * two + 4 * three) / 9
+    a, b, c = THIRD_ORDER
+    return a * one + b * two + c * three
 
 
 def _error(one: float, two: float, three: float, four: float) -> float:
     """How far the steps of second and third order lie apart [K/s]."""
-    return abs(-5 / 72 * one + two / 12 + three / 9 - four / 8)
+    a, b, c, d = APART
+    return abs(a * one + b * two + c * three + d * four)
 
 
 def _stride(error: float) -> float:
     """How much longer the next step may be."""
-    if error == 0:
-        return 4.0
-    return min(4.0, max(0.2, 0.9 * math.cbrt(STEP_K / error)))
+    if not error:
+        return LONGEST
+    return min(LONGEST, max(SHORTEST, CAREFUL * math.cbrt(STEP_K / error)))

@@ -28,6 +28,9 @@ CLASSES: tuple[str, ...] = (
     "nothing",
     "unknown",
 )
+MOST_TOLD = 3  # functions that a mistyped name may mean
+MOST_LIKE, LIKE = 6, 0.55  # names like it, of which several may stand for one function
+LONGEST = 60  # letters of it that are compared
 ROLES: tuple[str, ...] = ("source", "sender", "input", "return", "line", "passive")
 FLOWS: tuple[str, ...] = ("to-unit", "from-unit", "both")
 VOLTS: tuple[str, ...] = ("system", "reference", "ground", "bus", "data", "high", "any")
@@ -150,9 +153,10 @@ def called(slug: str) -> str:
 
 def nearest(text: str) -> tuple[str, ...]:
     """Up to three slugs whose names look like the text, best first."""
-    # more than three, as several names may stand for one function
-    close = difflib.get_close_matches(_slugged(text)[:60], sorted(_NAMES), n=6, cutoff=0.55)
-    return tuple(dict.fromkeys(_NAMES[name] for name in close))[:3]
+    close = difflib.get_close_matches(
+        _slugged(text)[:LONGEST], sorted(_NAMES), n=MOST_LIKE, cutoff=LIKE
+    )
+    return tuple(dict.fromkeys(_NAMES[name] for name in close))[:MOST_TOLD]
 
 
 def function(slug: str) -> Function:

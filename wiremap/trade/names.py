@@ -137,8 +137,9 @@ class Names:
     def longest(self) -> Mapping[str, int]:
         """For each first word the length of the longest phrase that begins with it."""
         most: dict[str, int] = {}
-        for phrase in self.phrases:
-            most[phrase[0]] = max(most.get(phrase[0], 0), len(phrase))
+        for phrase in sorted(self.phrases, key=len):
+            first, *_ = phrase
+            most[first] = len(phrase)
         return MappingProxyType(most)
 
     @cached_property

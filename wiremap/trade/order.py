@@ -74,16 +74,14 @@ def _headed_far(stretches: Sequence[Stretch]) -> bool:
     """Whether a supply or return stands before a switch with only silent words between (`supply for
     door switch`): none of them says that the supply comes through the switch.
     """
-    way = False
-    between = 0
+    way = far = False
     for stretch in stretches:
         if stretch.ideas & _WAYS:
-            way = True
-            between = 0
+            way, far = True, False
         elif way and stretch.ideas & _SWITCHES:
-            return between > 0
+            return far
         elif not stretch.silent or stretch.words in _THROUGH:
             way = False
         else:
-            between += 1
+            far = True
     return False

@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 from functools import lru_cache
 
+ONCE, KILO = 1, 1000
 _NUMBER = r"\d{1,5}(?:[.,]\d+)?"
 _WITH_UNIT = re.compile(r"\d\s*[AaVvkMWw]")  # without one there is no figure, and most have none
 _VOLTS = re.compile(
@@ -72,7 +73,8 @@ def _rate(wording: str) -> float | None:
     if len(found) != 1:
         return None
     figure, unit = found[0]
-    return _value(figure) * (1000 if unit == "M" else 1)
+    value = _value(figure)
+    return value * KILO if unit == "M" else value
 
 
 def without_load(wording: str) -> str:
@@ -91,7 +93,8 @@ def watts_in(wording: str) -> tuple[float, ...]:
         return ()
     found = _WATTS.findall(wording)
     return tuple(
-        float(times or 1) * _value(figure) * (1000 if kilo else 1) for times, figure, kilo in found
+        float(times or ONCE) * _value(figure) * (KILO if kilo else ONCE)
+        for times, figure, kilo in found
     )
 
 

@@ -10,6 +10,7 @@ from wiremap.trade.slipping import SHORT
 from wiremap.trade.tables import table
 
 LONGEST_TYPED = 60  # characters: longer wordings are no labels
+NO_ENDING = 0  # of a word that stands without a star
 ENDING = 3  # letters that may follow a stem that goes on,
 STEM = 7  # and letters of a stem that any word may follow where words are run together
 SHORTHAND = 4  # letters of a word without vowels
@@ -26,11 +27,10 @@ def options(section: str) -> dict[str, int]:
         words = plain(" ".join(row["words"])).replace("|", " ").replace("+", " ")
         for option in words.split():
             stem = option.strip("*")
-            if option[-1] != "*":
-                found.setdefault(stem, 0)
-                continue
-            ending = LONGEST_TYPED if joined and len(stem) >= STEM else ENDING
-            found[stem] = max(ending, found.get(stem, 0))
+            ending = NO_ENDING
+            if option.endswith("*"):
+                ending = LONGEST_TYPED if joined and len(stem) >= STEM else ENDING
+            found[stem] = max(ending, found.get(stem, NO_ENDING))
     return found
 
 

@@ -18,6 +18,7 @@ from wiremap.rules.twists import bus_circuits, shared_twist, twists_of
 from wiremap.rules.view import View
 
 BUS = Family("bus", Matter.WORKING)
+NOT_TOLD_MM = 0.0  # what nobody tells is judged by nothing
 PAIR_REPAIR = "vehicle workshop texts on repairing a pair, read"
 
 
@@ -29,13 +30,13 @@ def _new_mm(view: View, circuit: Circuit) -> list[float]:
 
 def _untwisted_mm(view: View, one: Circuit, two: Circuit) -> float:
     """How far the legs of a pair are known to lie without twist [mm]."""
-    new = max([*_new_mm(view, one), *_new_mm(view, two)], default=0.0)
+    new = max([*_new_mm(view, one), *_new_mm(view, two)], default=NOT_TOLD_MM)
     twist = shared_twist(view, one, two)
     if twist is None:
         return new
     if twist.untwisted_mm is not None:
         return twist.untwisted_mm
-    return new - twist.mm if twist.mm is not None else 0.0
+    return new - twist.mm if twist.mm is not None else NOT_TOLD_MM
 
 
 @BUS.caution(
@@ -102,8 +103,8 @@ def _stub_mm(view: View, signal: Signal) -> float:
     """The wire between a bus contact and where it branches off, as far as it is told [mm]."""
     circuit = view.circuit_of(signal.address)
     if circuit is None or view.points[signal.address].is_tap:
-        return 0.0
-    mm = 0.0
+        return NOT_TOLD_MM
+    mm = NOT_TOLD_MM
     for conductor in view.harness.conductors_by_circuit.get(circuit.id, ()):
         own = conductor.point == signal.address and conductor.origin in ("new", "tail")
         shared = conductor.point is None and conductor.origin == "new"
@@ -117,7 +118,7 @@ def _lies_mm(view: View, conductor: Conductor) -> float:
     cut = sizes(view).cuts.get(conductor.id)
     if cut is not None:
         return cut.mm - cut.slack_mm
-    return conductor.length_mm or 0.0
+    return conductor.length_mm or NOT_TOLD_MM
 
 
 def _beyond_terminators(view: View) -> Iterator[list[Signal]]:

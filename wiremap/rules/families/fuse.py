@@ -56,7 +56,7 @@ def fuse_too_small(view: View) -> Hits:
 )
 def fuse_does_not_clear(view: View) -> Hits:
     """A far-end short that draws less than 1.35 times the rating at the lowest voltage."""
-    return _clearing(view, 0.0, CLEARS)
+    return _clearing(view, 0, CLEARS)
 
 
 @FUSE.caution(
@@ -91,7 +91,8 @@ def _clearing(view: View, least: float, times: float) -> Hits:
 
 def _rests_on(case: Protected) -> str:
     """The figures that a short's current was worked out from."""
-    before, wires = (case.source_ohms or 0.0) * MILLI, (case.loop_ohms or 0.0) * MILLI
+    assert case.source_ohms is not None and case.loop_ohms is not None
+    before, wires = case.source_ohms * MILLI, case.loop_ohms * MILLI
     return (
         f"{case.min_volts:g} V over {before:.4g} milliohm before the fuse and {wires:.4g} of "
         "wire and return behind it"

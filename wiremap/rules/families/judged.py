@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 
+from wiremap.base import some_of
 from wiremap.rules.cure import SIGN, typed
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.sized import GUIDE, sizes
@@ -81,8 +82,7 @@ def _once(unjudged: Iterable[NotJudged]) -> Iterator[NotJudged]:
 
 def _named(points: Sequence[str]) -> str:
     """Where it is lacking, the first few."""
-    more = len(points) - MOST_POINTS
-    return ", ".join(points[:MOST_POINTS]) + (f" and {more} more" if more > 0 else "")
+    return some_of(points, MOST_POINTS)
 
 
 @JUDGED.stop(

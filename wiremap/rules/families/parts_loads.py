@@ -179,14 +179,13 @@ def plating_unlike(view: View) -> Hits:
 )
 def sleep_current(view: View) -> Hits:
     """Contacts on a permanent supply that together draw more asleep than a battery bears."""
-    amps = 0.0
-    asleep = []
+    draws: dict[str, float] = {}
     for point in view.joined():
         cavity, end = point.cavity, point.end
         if cavity is None or end is None or end.side == Side.MACHINE:
             continue
         if cavity.function == "permanent-supply" and cavity.asleep_amps:
-            amps += cavity.asleep_amps
-            asleep.append(point.address)
+            draws[point.address] = cavity.asleep_amps
+    amps = sum(draws.values())
     if amps > limit("asleep-amps"):
-        yield view.hit(*asleep, milliamps=1000 * amps, hours=24 * amps)
+        yield view.hit(*draws, milliamps=1000 * amps, hours=24 * amps)

@@ -131,14 +131,15 @@ def licensed_work(view: View) -> Hits:
             if named.treatment == Treatment.LICENSED and not named.lamps_only:
                 kinds[named.kind].append(named)
     for kind, found in kinds.items():
+        first, *_ = found
         addresses = [named.address for named in found]
         yield view.described_hit(
             *addresses,
             kind=kind.replace("-", " "),
-            meaning=found[0].meaning,
+            meaning=first.meaning,
             contacts=", ".join(map(view.name, addresses)),
             beside=joined_with(view, addresses),
-            address=addresses[0],
+            address=first.address,
         )
 
 
@@ -156,12 +157,13 @@ def guard_left_out(view: View) -> Hits:
     """
     for address, found in view.fixed(open_dangers).items():
         point = view.points[address]
-        acting = [n for n in found if n.kind in MUST_STAY_METAL and not n.lamps_only]
-        if not acting or view.idle_tap(point) or is_loop(point):
+        must = (n for n in found if n.kind in MUST_STAY_METAL and not n.lamps_only)
+        acting = next(must, None)
+        if acting is None or view.idle_tap(point) or is_loop(point):
             continue  # a typed guard loop has rules of its own
         how = _how_lost(view, address)
         if how:
-            kind, meaning = acting[0].kind.replace("-", " "), acting[0].meaning
+            kind, meaning = acting.kind.replace("-", " "), acting.meaning
             yield view.described_hit(address, kind=kind, meaning=meaning, how=how, address=address)
 
 

@@ -32,9 +32,9 @@ def danger_called_unused(view: View) -> Hits:
         if cavity is None or not cavity.unused or view.is_joined(address):
             continue
         named = [n for n in dangers_at(view, address) if n.treatment == Treatment.LICENSED]
-        acting = [n for n in named if not n.lamps_only]
-        if acting:
+        acting = next((n for n in named if not n.lamps_only), None)
+        if acting is not None:
             answer = view.answers.get(address)
             who = f"{answer.by} has called it" if answer is not None else "is described as"
-            kind = acting[0].kind.replace("-", " ")
-            yield view.described_hit(address, kind=kind, meaning=acting[0].meaning, who=who)
+            kind = acting.kind.replace("-", " ")
+            yield view.described_hit(address, kind=kind, meaning=acting.meaning, who=who)
