@@ -11,21 +11,36 @@ from demo_jobs import DEMO_JOB
 
 from wiremap.base import in_a_row, numbers_told, only, plural, some_of
 from wiremap.check import _passed, check
-from wiremap.evidence.expected import coil_of
+from wiremap.evidence.causes import _is_weak
+from wiremap.evidence.equipment import Equipment
+from wiremap.evidence.expected import as_found, coil_of
 from wiremap.evidence.meter import displayed, metered
 from wiremap.evidence.opened import open_job
+from wiremap.evidence.refusing import short
+from wiremap.evidence.supply_answered import surroundings_with
+from wiremap.firstpower import faces
 from wiremap.firstpower.lamp import Lamp
 from wiremap.firstpower.lines import _stood_to
+from wiremap.firstpower.loads import _rounded_up, added_volts
 from wiremap.firstpower.plan import power_plan
 from wiremap.firstpower.step import AMPS, lamp_in, lamp_out
+from wiremap.graph import fingerprint
 from wiremap.graph.ohms import ResistorNetwork, resistance_ohms
-from wiremap.model import OPEN, Span
+from wiremap.mistakes.beeper import Beeper
+from wiremap.mistakes.open import OPEN_JOINT, Open
+from wiremap.mistakes.ways import _side_by_side
+from wiremap.model import OPEN, Entry, EntryKind, Seen, Span, Surroundings
 from wiremap.ringout import plan
 from wiremap.sizing.ampacity import size_ampacity
 from wiremap.sizing.sized import OutOfRange
 from wiremap.sizing.stagger import _check_lengths, size_stagger
 from wiremap.sizing.stations import Window
-from wiremap.slips.report import _ranked
+from wiremap.slips.effect import Gravity
+from wiremap.slips.outcome import Outcome
+from wiremap.slips.plausible import Planned, SlipKind, _opens
+from wiremap.slips.report import _graded, _ranked
+from wiremap.survey.questions import _of_end
+from wiremap.survey.together import spread
 
 
 @pytest.mark.parametrize(("things", "found"), [((), None), ((1,), 1), ((1, 2), None)])
@@ -200,3 +215,153 @@ def test_a_layout_takes_no_less_and_no_more_than_a_bench_has(
     further = {name: beyond.get(figure, figure) for name, figure in asked.items()}
     with pytest.raises(OutOfRange):
         check(beyond.get(run_mm, run_mm), beyond.get(tail_mm, tail_mm), further)
+
+
+def test_a_load_of_one_stated_value_is_found_a_tenth_off_either_way() -> None:
+    """Cold against warm (common practice); what is stated as a band is one already."""
+    assert Span(90.0, 110.0) == rounded(as_found(Span.of(100.0)))
+    assert Span(90.0, 120.0) == as_found(Span(90.0, 120.0))
+    assert OPEN == as_found(OPEN)
+
+
+def rounded(span: Span) -> Span:
+    """A band without what sums of floats leave."""
+    return Span(round(span.low, 6), round(span.high, 6))
+
+
+@pytest.mark.parametrize(
+    ("clips", "halves", "holds"),
+    [(None, False, True), (0, False, False), (1, False, False), (2, False, True), (0, True, True)],
+)
+def test_two_clips_hold_a_comb_and_one_does_not(
+    clips: int | None, halves: bool, holds: bool
+) -> None:
+    assert holds == Equipment(halves=halves, clips=clips).holds
+
+
+@pytest.mark.parametrize("clips", [-1, 1001])
+def test_nobody_has_less_than_no_clips_nor_a_thousand_and_one(clips: int) -> None:
+    with pytest.raises(ValueError, match="clips"):
+        Equipment(clips=clips)
+
+
+@pytest.mark.parametrize(("told", "bundle"), [("1", 1), ("2", 2), ("7", 7)])
+def test_wires_that_lie_together_are_as_many_as_are_told(told: str, bundle: int) -> None:
+    assert bundle == surroundings_with(Surroundings(), "bundle", told).bundle
+
+
+@pytest.mark.parametrize("length", [1, 59, 60, 61, 200])
+def test_a_long_answer_is_told_back_in_sixty_letters(length: int) -> None:
+    told = short("x" * length)
+    assert min(length, 60) == len(told)
+    assert (length > 60) == told.endswith("x...")
+
+
+@pytest.mark.parametrize(
+    ("volts", "weak"), [(1.0, False), (1.1, True), (10.7, True), (10.8, False), (12.6, False)]
+)
+def test_a_weak_feed_shows_more_than_noise_and_less_than_the_battery(
+    volts: float, weak: bool
+) -> None:
+    """Half a volt of noise either side (common practice); a 12 V machine's band as told here."""
+    live = Span(10.8, 16.0)
+    assert weak == _is_weak(volts, live, live)
+
+
+def test_a_test_lamp_is_put_away_once() -> None:
+    lamp = faces.TestLamp()
+    assert "" == lamp.put_away()
+    lamp.watts = 21.0
+    assert lamp.put_away()
+    assert "" == lamp.put_away()
+
+
+def test_a_load_that_was_not_sized_is_allowed_no_volts_more() -> None:
+    assert 0.0 == added_volts(None, "loom.1", Lamp(watts=21.0, volts=12.0))
+
+
+@pytest.mark.parametrize(("volts", "up"), [(0.36, 0.36), (0.361, 0.37), (1.0, 1.0), (0.0, 0.0)])
+def test_volts_that_may_be_lost_are_rounded_up_to_hundredths(volts: float, up: float) -> None:
+    assert up == _rounded_up(volts)
+
+
+@pytest.mark.parametrize("ohms", [0.0, -1.0, math.inf])
+def test_a_beeper_sounds_up_to_some_ohms(ohms: float) -> None:
+    with pytest.raises(ValueError, match="ohms"):
+        Beeper(ohms)
+
+
+def test_a_beep_leaves_anything_from_nothing_to_where_the_beeper_is_silent() -> None:
+    beeper = Beeper(0.5)
+    beep = Entry(kind=EntryKind.PROBE, seen=Seen.BEEP)
+    assert Span(0.0, beeper.silent_ohms) == beeper.says(beep)
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "both"),
+    [
+        (100.0, 100.0, 50.0),
+        (30.0, 60.0, 20.0),
+        (0.0, 5.0, 0.0),
+        (math.inf, 5.0, 5.0),
+        (math.inf, math.inf, math.inf),
+    ],
+)
+def test_ohms_side_by_side_add_as_siemens(one: float, other: float, both: float) -> None:
+    assert both == pytest.approx(_side_by_side(one, other))
+    assert both == pytest.approx(_side_by_side(other, one))
+
+
+def test_one_reading_that_failed_is_a_broken_joint_before_several_are() -> None:
+    loose = Open(OPEN_JOINT, ("c",), ("a.1",))
+    of_one, of_two, of_three = (loose.cost(cast(Any, None), failed) for failed in (1, 2, 3))
+    assert of_one < of_two == of_three
+
+
+@pytest.mark.parametrize(
+    ("abouts", "said", "told"),
+    [
+        (["a"], "x; y", [("a", "x; y")]),
+        (["a", "b"], " x ", [("a", "x"), ("b", "x")]),
+        (["a", "b"], "x; y", [("a", "x"), ("b", "y")]),
+    ],
+)
+def test_answers_are_parted_only_among_several_that_are_asked(
+    abouts: list[str], said: str, told: list[tuple[str, str]]
+) -> None:
+    assert told == spread(abouts, said)
+    assert isinstance(spread(["a", "b"], "x; y; z"), str)
+
+
+@pytest.mark.parametrize(("harms", "more"), [(0, ""), (1, ""), (2, "1 more"), (4, "3 more")])
+def test_a_face_misread_tells_the_worst_and_counts_the_harms_beside_it(
+    harms: int, more: str
+) -> None:
+    planned = Planned(kind=SlipKind.MIRRORED, subject=("loom",), mistake=cast(Any, None), points=())
+    outcome = Outcome(grade=Gravity.HARM, cause="x", sentence="it burns", harms=harms)
+    told = _graded(planned, outcome).outcome
+    assert more in told if more else told == "it burns"
+
+
+@pytest.mark.parametrize(("points", "opens"), [("ab", "a"), ("abc", "abc"), ("a", "a")])
+def test_one_open_joint_parts_two_wires_and_each_of_three_is_one(points: str, opens: str) -> None:
+    """Of two wires on one joint either is off when one is: that is one slip."""
+    circuit = SimpleNamespace(id="c", join=tuple(points))
+    view = SimpleNamespace(job=SimpleNamespace(circuits=[circuit]), points=set("abc"))
+    assert [("c", point) for point in opens] == [each.subject for each in _opens(cast(Any, view))]
+
+
+@pytest.mark.parametrize(("cavities", "asked"), [(0, False), (1, False), (2, True)])
+def test_only_contacts_beside_each_other_make_a_face_to_ask_for(cavities: int, asked: bool) -> None:
+    pinout = SimpleNamespace(
+        switches={},
+        connector=SimpleNamespace(face=None),
+        cavities={str(n): None for n in range(1, cavities + 1)},
+    )
+    end = SimpleNamespace(name="loom", pinout=pinout, has_tail=False)
+    found = list(_of_end(cast(Any, None), cast(Any, end)))
+    assert asked == any(question.about == "loom.face" for question in found)
+
+
+def test_a_fingerprint_has_twelve_digits() -> None:
+    assert 12 == len(fingerprint(["a.1", "b.1"]))

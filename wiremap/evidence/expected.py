@@ -108,8 +108,11 @@ class Expected:
 
 def as_found(ohms: Span) -> Span:
     """A load or a part as a meter may find it: one stated value has a share either way."""
-    if math.isinf(ohms.low) or not ohms.exact:
-        return ohms
+    return ohms if math.isinf(ohms.low) or not ohms.exact else either_way(ohms)
+
+
+def either_way(ohms: Span) -> Span:
+    """The ohms of loads of one stated value each, a share either way."""
     return Span(ohms.low * (1 - LOAD_SHARE), ohms.high * (1 + LOAD_SHARE))
 
 

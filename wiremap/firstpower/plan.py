@@ -232,13 +232,13 @@ class _Order:
         """What the units may draw asleep together, and whence that is."""
         if self.faces.all and all(map(self._sleeps_dead, self.faces.all)):
             return LEAST_ASLEEP, SLEEPS_DEAD
-        total = 0.0
+        draws: list[float] = []
         for face in self.faces.all:
             points = self.faces.harness.points.values()
             cavities = [p.cavity for p in points if p.owner == face.end.name and p.cavity]
             stated = [c.asleep_amps for c in cavities if c.asleep_amps is not None]
             if not stated:
                 return limit("asleep-amps"), UNSTATED_DRAW
-            total += sum(stated)
-        summed = round(total, 6)
+            draws += stated
+        summed = round(sum(draws), 6)
         return (summed, STATED_DRAW) if summed else (limit("asleep-amps"), UNSTATED_DRAW)

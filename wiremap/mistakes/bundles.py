@@ -47,8 +47,8 @@ class Bundles:
                 leading[hub].append(net)
         self._leading = {hub: frozenset(of) for hub, of in leading.items() if len(of) >= LEAST}
         bundled = [net for of in self._leading.values() for net in of]
-        self._low = {net: sum(1 / span.low for span in spans[net]) for net in bundled}
-        self._high = {net: sum(1 / span.high for span in spans[net]) for net in bundled}
+        self._low = {net: sum(inverse(span.low) for span in spans[net]) for net in bundled}
+        self._high = {net: sum(inverse(span.high) for span in spans[net]) for net in bundled}
         self._linked: dict[frozenset[int], frozenset[int]] = {}
         self._known: dict[frozenset[int], Mapping[int, Bundle]] = {}
 
@@ -87,8 +87,14 @@ class Bundles:
                 yield bundle.net, hub, Span(_ohms(low), max(_ohms(low), _ohms(high)))
 
 
+def inverse(ohms: float) -> float:
+    """Siemens of ohms, and ohms of siemens."""
+    return 1 / ohms if ohms else math.inf
+
+
 def _ohms(siemens: float) -> float:
-    return 1 / siemens if siemens > 0 else math.inf
+    """The ohms of what is left of a sum of siemens, which rounding may leave below nothing."""
+    return inverse(siemens) if siemens > 0 else math.inf
 
 
 def _make_room(known: dict[frozenset[int], Any]) -> None:

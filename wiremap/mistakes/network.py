@@ -6,7 +6,6 @@ if a probe is on it.  So of a hundred loads to one chassis a reading looks at tw
 
 from __future__ import annotations
 
-import math
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -14,7 +13,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from wiremap.graph.walks import Joined
-from wiremap.mistakes.bundles import Bundles, Edge
+from wiremap.mistakes.bundles import Bundles, Edge, inverse
 
 if TYPE_CHECKING:
     from wiremap.mistakes.build import Build
@@ -73,12 +72,12 @@ class Network:
     def least(self, net: int) -> float:
         """The least ohms that may be between a net and any other: all its ties side by side."""
         low, _ = self._siemens
-        return _inverse(low[net])
+        return inverse(low[net])
 
     def most_beside(self, nets: Iterable[int]) -> float:
         """The most ohms of all ties of some nets side by side."""
         _, high = self._siemens
-        return _inverse(sum(high[net] for net in nets))
+        return inverse(sum(high[net] for net in nets))
 
     @cached_property
     def _siemens(self) -> tuple[Mapping[int, float], Mapping[int, float]]:
@@ -87,8 +86,8 @@ class Network:
         high: dict[int, float] = defaultdict(float)
         for one, two, ohms in self.edges.values():
             for net in (one, two) if one != two else ():
-                low[net] += _inverse(ohms.low)
-                high[net] += _inverse(ohms.high)
+                low[net] += inverse(ohms.low)
+                high[net] += inverse(ohms.high)
         return low, high
 
     @cached_property
@@ -227,11 +226,6 @@ def _ends(edge: Edge) -> tuple[int, int]:
 def _edge(build: Build, tie: Tie) -> Edge | None:
     """Where a tie leads in a build; None for a diode, which no band of ohms tells."""
     return None if tie.diode else (build.net(tie.a), build.net(tie.b), tie.ohms)
-
-
-def _inverse(ohms: float) -> float:
-    """Siemens of ohms, and ohms of siemens."""
-    return 1 / ohms if ohms else math.inf
 
 
 def as_built(build: Build) -> Network:

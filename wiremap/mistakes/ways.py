@@ -5,10 +5,10 @@ Worked out here rather than on a graph, as it runs for each reading of each buil
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 from collections.abc import Collection
 
+from wiremap.mistakes.bundles import inverse
 from wiremap.model import OPEN, Span
 
 Edges = Collection[tuple[str, str, Span]]  # two nets, or the probes R and B, and their ohms
@@ -73,7 +73,4 @@ def _lay(
 
 
 def _side_by_side(one: float, other: float) -> float:
-    if not one or not other:
-        return 0.0
-    siemens = 1 / one + 1 / other
-    return 1 / siemens if siemens else math.inf
+    return inverse(inverse(one) + inverse(other))

@@ -15,6 +15,7 @@ from collections.abc import Callable, Iterable, Mapping
 from functools import cached_property, partial
 
 from wiremap.evidence.meter import METER_OHMS, METER_SHARE
+from wiremap.mistakes.bundles import inverse
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows
 from wiremap.ringout.masks import EMPTY, Masks, joined
@@ -74,7 +75,7 @@ class Parting:
             for point in (tie.a, tie.b):
                 if point not in self.here:
                     self.poles[net_of[point]].append(point)
-                self.here[point] += _inverse(tie.ohms.low)
+                self.here[point] += inverse(tie.ohms.low)
 
     def _elsewhere(self, point: str) -> float:
         """The siemens of the ties at the other points of a contact's net."""
@@ -150,9 +151,4 @@ def _reads_apart(here: float, elsewhere: float, limit: float, siemens: float) ->
 
 def _ohms(one: float, other: float) -> float:
     """Two conductances one after the other, as ohms; infinite where either is none."""
-    return _inverse(one) + _inverse(other)
-
-
-def _inverse(ohms: float) -> float:
-    """Siemens of ohms, and ohms of siemens."""
-    return 1 / ohms if ohms else math.inf
+    return inverse(one) + inverse(other)

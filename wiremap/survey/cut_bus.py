@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from wiremap.evidence.expected import LOAD_SHARE, as_found
+from wiremap.evidence.expected import as_found, either_way
 from wiremap.evidence.expected_ohms import network
 from wiremap.evidence.meter import displayed
 from wiremap.graph import Harness, ResistorNetwork
@@ -36,8 +36,7 @@ def _inside(end: End) -> list[tuple[str, str, Span]]:
 
 def mated_ohms(harness: Harness, half: Terminator) -> Span:
     """What a meter shows between the legs with its units mated, in whole ohms."""
-    ohms = harness.ohms(half.red, half.black)
-    band = displayed(Span(ohms.low * (1 - LOAD_SHARE), ohms.high * (1 + LOAD_SHARE)))
+    band = displayed(either_way(harness.ohms(half.red, half.black)))
     if math.isinf(band.high):
         return band
     return Span(math.floor(band.low), math.ceil(band.high))

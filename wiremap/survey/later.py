@@ -67,7 +67,7 @@ class LaterReading:
         found = self.entries(entries)
         if not found:
             return LaterVerdict.LEFT
-        last = found[-1]
+        *_, last = found
         if last.volts is not None and abs(last.volts) > DEAD_VOLTS:
             return LaterVerdict.LIVE
         shown = last.ohms or says(last)
