@@ -160,6 +160,9 @@ ARGUED: dict[str, str] = {
     "wiremap/evidence/survey_readings.py _Settling._place: return self._order.get(id(entry), -[1 -> 2])": (
         "any place before the first does: one that is not in the job comes before all that are"
     ),
+    "wiremap/graph/ohms.py _solved: rows = [[0.0] * (size + [1 -> 2]) for _ in free]": (
+        "a further column of noughts is read by nobody"
+    ),
     "wiremap/sizing/stations.py _layout: most = [0 -> 1]": "each station that is laid out holds a joint",
     "wiremap/sizing/placing.py Placing._has_place: return fewest_abreast([group], [1.0 -> 1.1], ends.window.barred) is not None": (
         "one group alone has no other to keep a spacing from"

@@ -27,11 +27,16 @@ from wiremap.firstpower.step import AMPS, lamp_in, lamp_out
 from wiremap.graph import fingerprint
 from wiremap.graph.ohms import ResistorNetwork, resistance_ohms
 from wiremap.mistakes.beeper import Beeper
+from wiremap.mistakes.expectation import Expectation, Shows
 from wiremap.mistakes.open import OPEN_JOINT, Open
 from wiremap.mistakes.ways import _side_by_side
 from wiremap.model import OPEN, Entry, EntryKind, Seen, Span, Surroundings
 from wiremap.ringout import plan
+from wiremap.ringout.order import work_of
+from wiremap.ringout.probe import Probe, ProbeKind
+from wiremap.rules.fed_units import FedUnit, FusedLine
 from wiremap.sizing.ampacity import size_ampacity
+from wiremap.sizing.drop import drop_volts
 from wiremap.sizing.sized import OutOfRange
 from wiremap.sizing.stagger import _check_lengths, size_stagger
 from wiremap.sizing.stations import Window
@@ -365,3 +370,63 @@ def test_only_contacts_beside_each_other_make_a_face_to_ask_for(cavities: int, a
 
 def test_a_fingerprint_has_twelve_digits() -> None:
     assert 12 == len(fingerprint(["a.1", "b.1"]))
+
+
+@pytest.mark.parametrize(("probes", "sets", "bound"), [(0, 0, 0), (1, 2, 2), (2, 3, 3)])
+def test_each_reading_needs_a_new_place_and_the_first_two(
+    probes: int, sets: int, bound: int
+) -> None:
+    """By hand: one probe stays where the next reading shares its contact."""
+    taken = [
+        Probe(
+            kind=ProbeKind.THROUGH,
+            red=("a.1",),
+            black=(f"b.{number}",),
+            expectation=Expectation(Shows.BEEP),
+            proves=(),
+        )
+        for number in range(probes)
+    ]
+    work = work_of(taken)
+    assert (sets, 0, bound) == (work.sets, work.clips, work.bound)
+
+
+def test_tails_longer_than_the_run_reach_all_of_it_and_ties_are_kept_clear() -> None:
+    assert 0.0 == Window(400.0, 300.0, 500.0).lo
+    assert 100.0 == Window(400.0, 300.0, 300.0).lo
+    run = Window(400.0, 300.0, 300.0)
+    assert run == run.off_ties(0)
+    assert {(0.0, 15.0), (385.0, 400.0)} <= set(run.off_ties(15).keep_out)
+    assert run.off_ties(1) != run
+
+
+def test_volts_are_lost_out_and_back() -> None:
+    """1 A through 10 m of 10 milliohm a metre, out and back: 0.2 V; 50 milliohm of parts more."""
+    assert 0.2 == pytest.approx(drop_volts(1.0, 10.0, 0.01))
+    assert 0.25 == pytest.approx(drop_volts(1.0, 10.0, 0.01, 0.05))
+
+
+@pytest.mark.parametrize(
+    ("draws", "given", "back"), [(5.0, 3.0, 2.0), (3.0, 3.0, 0.0), (1.0, 3.0, 0.0)]
+)
+def test_what_outputs_give_flows_back_elsewhere(draws: float, given: float, back: float) -> None:
+    fed = [SimpleNamespace(cavity=SimpleNamespace(amps=draws))]
+    line = FusedLine(fuse=None, feeds=cast(Any, tuple(fed)))
+    unit = FedUnit(name="u", lines=(line,), grounds=(), given_amps=given, sunk_amps=0.5)
+    assert back + 0.5 == unit.returned_amps
+    assert draws == unit.faulty_amps
+
+
+def test_of_two_feeds_the_grounds_carry_the_fault_of_one_and_the_load_of_the_other() -> None:
+    """10 A through a faulty 10 A fuse and 2 A by the other feed; a fuse below its load adds none."""
+
+    def line(draws: float, amps: float) -> FusedLine:
+        fed = SimpleNamespace(cavity=SimpleNamespace(amps=draws))
+        fuse = SimpleNamespace(amps=amps)
+        return FusedLine(fuse=cast(Any, fuse), feeds=cast(Any, (fed,)))
+
+    lines = (line(3.0, 10.0), line(2.0, 5.0))
+    unit = FedUnit(name="u", lines=lines, grounds=(), given_amps=0.0, sunk_amps=0.0)
+    assert 12.0 == unit.faulty_amps
+    small = FedUnit(name="u", lines=(line(3.0, 2.0),), grounds=(), given_amps=0.0, sunk_amps=0.0)
+    assert 3.0 == small.faulty_amps

@@ -106,11 +106,11 @@ def _sweeps(
     half = weighed.total / 2 + ROUNDED
     for a in near[:SWEPT_FROM]:
         chosen: dict[str, None] = {}
-        weight = 0.0
+        left = half
         for build, share in weighed:
             met = _met(evidence, build, a, near)
-            if met is not None and weight + share <= half:
-                weight += share
+            if met is not None and share <= left:
+                left -= share
                 chosen[met] = None
         if len(chosen) > 1:
             yield (a,), tuple(chosen)
@@ -129,13 +129,12 @@ def _combs(
     drawn: Drawn, leading: Sequence[Explanation], weights: Sequence[float]
 ) -> Iterator[tuple[Probed, Probed]]:
     """Both probes on combs: one side each of about half of the touching pairs in question."""
-    half = sum(weights) / 2 + ROUNDED
+    left = sum(weights) / 2 + ROUNDED
     red: dict[str, None] = {}
     black: dict[str, None] = {}
-    weight = 0.0
     for e, share in zip(leading, weights, strict=True):
         touches = [m for m in e.mistakes if isinstance(m, Touch)]
-        if len(touches) != 1 or weight + share > half:
+        if len(touches) != 1 or share > left:
             continue
         sides = [drawn.reached.get(n, ()) for n in (touches[0].one, touches[0].two)]
         if not all(sides):
@@ -145,7 +144,7 @@ def _combs(
             a, b = b, a
         if a not in black and b not in red:
             red[a] = black[b] = None
-            weight += share
+            left -= share
     if len(red) > 1 or len(black) > 1:
         yield tuple(red), tuple(black)
 

@@ -10,6 +10,7 @@ from wiremap.diagnose.weigh import NO_LIMIT, Evidence
 from wiremap.mistakes.build import Build
 from wiremap.mistakes.mistake import Mistake
 from wiremap.mistakes.touch import Touch
+from wiremap.ringout.masks import EMPTY
 
 
 class Base:
@@ -30,7 +31,9 @@ class Base:
                 found.update((plain.a, plain.b))
         return frozenset(found)
 
-    def add(self, mistake: Mistake, most: int = NO_LIMIT, doubtful: int = 0) -> tuple[Build, int]:
+    def add(
+        self, mistake: Mistake, most: int = NO_LIMIT, doubtful: int = EMPTY
+    ) -> tuple[Build, int]:
         """The build with this mistake too, and what it leaves unexplained, given up beyond `most`.
 
         What this build leaves, and the `doubtful` readings besides, are looked at first, as more of
@@ -112,7 +115,7 @@ class Base:
         nets: dict[int, list[str]] = {}
         for p in changed:
             nets.setdefault(after.net(p), []).append(p)
-        within = ohmic = 0
+        within = ohmic = EMPTY
         for n, mine in nets.items():
             here = [q for q in members.get(n, ()) if q not in changed] + mine
             for p in mine:
@@ -135,7 +138,7 @@ class Base:
 
     def _still_shorted(self, changed: Collection[str]) -> int:
         """The bare combs that have one net under both probes even without these points."""
-        found, members = 0, self.build.members
+        found, members = EMPTY, self.build.members
         lost = {self.build.net(a) for a in changed}
         for n, mask in self.shorted.items():
             if n not in lost:
@@ -148,7 +151,7 @@ class Base:
     def _at_linked(self, linked: frozenset[int]) -> int:
         """The readings at the nets of this build that a part touches, and at these linked nets."""
         if not linked and not self.nets_of_parts:
-            return 0
+            return EMPTY
         members = self.build.members
         return self.at_nets_of_parts | self.evidence.at(
             a for n in linked - self.nets_of_parts for a in members.get(n, ())
@@ -171,7 +174,7 @@ class Base:
         for a in points:
             nets.setdefault(self.build.net(a), []).append(a)
         if len(nets) < 2:
-            return 0
+            return EMPTY
         one, two = nets.values()
         mask = self.evidence.at(one) & self.evidence.at(two) & self.evidence.not_plain
         for pair in product(one, two):

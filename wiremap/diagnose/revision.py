@@ -67,13 +67,12 @@ def _kept(job: Job, build: Build, points: Sequence[str], used: set[str]) -> list
 def _changed(job: Job, points: Sequence[str], used: set[str]) -> Circuit:
     """A circuit of these points, with the name and making of the one that most were drawn in."""
     members = set(points)
-    old = None
-    most = 0
-    for circuit in job.circuits:
-        shared = len(members.intersection(circuit.join))
-        if circuit.id not in used and shared > most:
-            most = shared
-            old = circuit
+    alike = [
+        circuit
+        for circuit in job.circuits
+        if circuit.id not in used and not members.isdisjoint(circuit.join)
+    ]
+    old = max(alike, key=lambda each: len(members.intersection(each.join)), default=None)
     built = ("as built, from the ring-out",)
     join = tuple(map(Address.read, points))
     if old is None:

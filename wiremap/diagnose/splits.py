@@ -70,12 +70,14 @@ class Weighed:
         for build, weights in self._alike(red, black, state):
             found.setdefault(build.ohms(red, black, state), []).extend(weights)
         spans = sorted((metered(span), sorted(weights)) for span, weights in found.items())
-        heaviest = here = 0.0
+        groups: list[list[float]] = []
         top = -math.inf
         for span, weights in spans:
-            here = sum(weights, here if span.low <= top else 0.0)
-            top, heaviest = max(top, span.high), max(heaviest, here)
-        return heaviest
+            if span.low > top:
+                groups.append([])
+            groups[-1] += weights
+            top = max(top, span.high)
+        return max(map(sum, groups))
 
     def _alike(
         self, red: Probed, black: Probed, state: State

@@ -19,7 +19,7 @@ from wiremap.mistakes.expectation import Shows
 from wiremap.mistakes.mistake import Mistake
 from wiremap.model import State
 from wiremap.ringout.judging import consistent
-from wiremap.ringout.masks import Masks, joined
+from wiremap.ringout.masks import EMPTY, Masks, joined
 from wiremap.ringout.taken import Taken
 
 NO_LIMIT = 10_000  # more readings than any ring-out has
@@ -31,12 +31,14 @@ class Evidence:
 
     def __init__(self, drawn: Drawn, readings: Sequence[Taken]) -> None:
         self.drawn, self.readings = drawn, list(readings)
-        self.failing = 0
-        self.not_plain = 0  # of combs, of fuses, in diode range
-        self.bare_combs = 0  # of combs, in no state and not in diode range
+        self.failing = EMPTY
+        self.not_plain = EMPTY  # of combs, of fuses, in diode range
+        self.bare_combs = EMPTY  # of combs, in no state and not in diode range
         self.red_at: Masks[str] = Masks()  # of a point the bare combs with it under the red probe
         self.black_at: Masks[str] = Masks()
-        self.short = self.open = 0  # the plain ones and bare combs that a short, an open would fit
+        self.short = self.open = (
+            EMPTY  # the plain ones and bare combs that a short, an open would fit
+        )
         self.at_point: Masks[str] = Masks()
         self.by_pair: Masks[tuple[str, str]] = Masks()  # the plain ones, either way round
         self.plain = [plain_of(t, drawn.beeper) for t in self.readings]

@@ -22,7 +22,7 @@ from wiremap.mistakes.move import MISPLACED, every_move, move, wires_to_lay
 from wiremap.mistakes.swap import EXCHANGE, PAIR_CROSSED, swap, swaps
 from wiremap.mistakes.touch import BRIDGE, touches
 from wiremap.ringout.finder import Finder
-from wiremap.ringout.masks import joined, ones_of
+from wiremap.ringout.masks import EMPTY, joined, ones_of
 from wiremap.ringout.parting import Parting
 from wiremap.ringout.probe import Probe
 from wiremap.ringout.speaking import Speaking
@@ -131,8 +131,8 @@ class _Cover:
     def _hidden_exchanges(self, one: str, others: int) -> int:
         """Those of these points whose exchange with this one no reading shows."""
         sets, quiet = self.finder.silences, self._quiet
-        silent = others & quiet if sets.bits[one] & quiet else 0
-        hidden = silent & ~sets.beeping(one) if silent else 0
+        silent = others & quiet if sets.bits[one] & quiet else EMPTY
+        hidden = silent & ~sets.beeping(one) if silent else EMPTY
         for alike in (self.speaking.mute, self.speaking.single):
             if sets.bits[one] & alike:
                 silent |= others & alike
@@ -203,7 +203,7 @@ class _Cover:
     def _hidden_strays(self, wire: str, nets: int) -> int:
         """Of the nets into which this wire may be laid, how many show nothing."""
         sets, drawn = self.finder.silences, self.drawn
-        sure = unheard = 0
+        sure = unheard = EMPTY
         if sets.bits[wire] & self._quiet:
             sure = ~joined(1 << net for net in drawn.tied)
             unheard = nets & sure & ~sets.facing_nets(wire)

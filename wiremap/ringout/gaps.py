@@ -11,7 +11,7 @@ from typing import Any
 from wiremap.graph import Reach
 from wiremap.mistakes.drawn import Drawn
 from wiremap.ringout.coverage import Coverage
-from wiremap.ringout.masks import joined, ones_of
+from wiremap.ringout.masks import EMPTY, joined, ones_of
 from wiremap.ringout.probe import Probe
 from wiremap.ringout.second import not_read_through
 from wiremap.ringout.unheard import NetPairs
@@ -219,7 +219,7 @@ def _untested(drawn: Drawn, coverage: Coverage) -> NamedPairs:
     for one, others in coverage.hidden_touches.rows.items():
         if within >> one & 1:
             rows[one] = others & within
-            for other in ones_of(rows[one] & tied if tied >> one & 1 else 0):
+            for other in ones_of(rows[one] & tied if tied >> one & 1 else EMPTY):
                 if drawn.inseparable(one, other):
                     rows[one] &= ~(1 << other)
     return NamedPairs(NetPairs(rows), drawn.names)

@@ -18,7 +18,7 @@ from wiremap.mistakes.drawn import ROUNDED, Drawn
 from wiremap.mistakes.expectation import Shows, contradicts, misses
 from wiremap.mistakes.touch import touch
 from wiremap.model import Span
-from wiremap.ringout.masks import Masks, joined, ones_of
+from wiremap.ringout.masks import EMPTY, Masks, joined, ones_of
 from wiremap.ringout.probe import Probe
 
 FEW = 8  # nets that lead to one hub, up to which it is as quick to make each touch
@@ -130,7 +130,7 @@ class Touching:
         elif other_hub == one:
             across &= self._at(other)
         else:
-            elsewhere = 0 if hub is not None and hub == other_hub else self._far_seeing
+            elsewhere = EMPTY if hub is not None and hub == other_hub else self._far_seeing
             across &= self._at(one) | self._at(other) | elsewhere
         in_state = joined(self.in_state[n] for net in (one, other) for n in self._kin(net))
         return across | in_state
@@ -191,14 +191,16 @@ class Touching:
     def _first(self) -> Mapping[int, Sequence[int]]:
         """For each of these hubs, at place n, the first n of its nets as a set."""
         return {
-            hub: list(accumulate((1 << n for n in nets), or_, initial=0))
+            hub: list(accumulate((1 << n for n in nets), or_, initial=EMPTY))
             for hub, nets in self._leading.items()
         }
 
     def _falls(self, net: int) -> int:
         """The nets that lead to a hub of many, whose touch with this one a reading at it shows."""
         if net not in self._known_falls:
-            self._known_falls[net] = 0 if net in self.not_plain else joined(self._found_falls(net))
+            self._known_falls[net] = (
+                EMPTY if net in self.not_plain else joined(self._found_falls(net))
+            )
         return self._known_falls[net]
 
     def _found_falls(self, net: int) -> Iterator[int]:

@@ -86,9 +86,10 @@ class FedUnit:
     @property
     def faulty_amps(self) -> float:
         """What its grounds carry while one fuse passes a fault and the others their loads [A]."""
-        drawn = self.drawn_amps
-        beyond = [line.fuse.amps - line.drawn_amps for line in self.lines if line.fuse]
-        return drawn + max([0.0, *beyond])
+        one_faulty = [
+            self.drawn_amps - line.drawn_amps + line.fuse.amps for line in self.lines if line.fuse
+        ]
+        return max([self.drawn_amps, *one_faulty])
 
 
 def fed_units(view: View) -> tuple[FedUnit, ...]:

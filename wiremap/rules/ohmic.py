@@ -18,6 +18,7 @@ from wiremap.sizing.unjudged import About, NotJudged
 from wiremap.trade.coils import names_a_coil
 from wiremap.trade.loads import kind_of_load
 
+ALL_OF_IT = 1.0  # the share of a load that draws at work what its ohms tell
 PROPORTIONAL = "proportional-output"
 
 
@@ -110,7 +111,7 @@ def _drives(view: View) -> Iterator[Output]:
 def _share(*wordings: str) -> float:
     """What a load of these wordings draws at work, of what its ohms at rest would."""
     if any(map(names_a_coil, wordings)):
-        return 1.0
+        return ALL_OF_IT
     heats = any(kind.heats for kind in map(kind_of_load, wordings) if kind)
     return limit("heater-share") if heats else limit("cold-share")
 
@@ -118,11 +119,11 @@ def _share(*wordings: str) -> float:
 def _ohms_of_load(view: View, output: Output, address: str) -> float | None:
     """The least ohms from a load's contact to where its current comes from or goes to."""
     low_side = output.signal.row.slug == LOW_SIDE_DRIVE
-    siemens = 0.0
-    for bond in view.fixed(_bonds_behind).get(address, ()):
-        other = bond.b if bond.a == address else bond.a
-        if _is_other_end(view, other, low_side=low_side):
-            siemens += 1 / bond.ohms.low
+    siemens = sum(
+        1 / bond.ohms.low
+        for bond in view.fixed(_bonds_behind).get(address, ())
+        if _is_other_end(view, bond.b if bond.a == address else bond.a, low_side=low_side)
+    )
     return 1 / siemens if siemens else None
 
 

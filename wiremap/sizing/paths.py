@@ -16,6 +16,7 @@ from wiremap.sizing.sized import OutOfRange
 from wiremap.trade.tables import figure
 
 WITHOUT_LENGTH = ("direct", "lead")  # origins of conductors that count as of no length
+NO_OHMS = 0.0  # of what nobody states or no table has
 GROUNDS = ("power-ground", "frame-ground")
 
 
@@ -106,7 +107,7 @@ class MeasuredWays:
     def _part(self, part: Bond, amps: float) -> PathPart:
         """A diode by its forward volts, a resistor by its ohms."""
         if part.origin == BondOrigin.DIODE:
-            return _plain(part.name, DIODE, amps, diode_volts() / amps if amps else 0.0)
+            return _plain(part.name, DIODE, amps, diode_volts() / amps if amps else NO_OHMS)
         return _plain(part.name, RESISTOR, amps, part.ohms.high)
 
     def _joints(self, part: Conductor, amps: float) -> Iterator[PathPart]:
@@ -135,9 +136,7 @@ class MeasuredWays:
     def fuse(self, name: str, rating: float | None, amps: float, *, kind: str = "fuse") -> PathPart:
         """A fuse by its drop at rated current; nothing for a rating that no table has."""
         row = rating_row(rating) if rating else None
-        ohms = 0.0
-        if row is not None:
-            ohms = row["drop_millivolts"] / 1000 / row["amps"]
+        ohms = row["drop_millivolts"] / 1000 / row["amps"] if row is not None else NO_OHMS
         return _plain(name, kind, amps, ohms)
 
     def source(self, point: Point, fed: Fed, amps: float) -> Iterator[PathPart]:

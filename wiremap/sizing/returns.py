@@ -9,7 +9,7 @@ from typing import NamedTuple
 from wiremap.graph import Harness, Net, Point, resistance_ohms
 from wiremap.model import Fed
 from wiremap.sizing.load import is_machine
-from wiremap.sizing.paths import MeasuredWays, cable_at, part_ohms
+from wiremap.sizing.paths import NO_OHMS, MeasuredWays, cable_at, part_ohms
 from wiremap.sizing.sized import OutOfRange
 
 UNIT = "unit"
@@ -96,7 +96,7 @@ class Returns:
         for extra in self.ways.loads.series:
             one, two = extra.legs
             if one in net:
-                found.append((one, two, extra.ohms or 0.0))
+                found.append((one, two, extra.ohms or NO_OHMS))
         return found
 
     def _node(self, address: str) -> str:

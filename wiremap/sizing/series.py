@@ -36,7 +36,7 @@ def lets_fuses_open(extra: Extra) -> bool:
     A resistor of more ohms bounds the current by itself: what lies behind it is none of the fuse's.
     """
     most = figure("drop.toml", "parts", "series-resistor", "most_ohms")
-    return extra.kind == DIODE or (extra.ohms or 0.0) <= most
+    return extra.kind == DIODE or extra.ohms is None or extra.ohms <= most
 
 
 def _in_the_way(harness: Harness, extra: Extra) -> bool:

@@ -201,7 +201,7 @@ def _bears_load(view: View, end: End, feeds: list[Cavity], backs: list[Cavity]) 
     ]
     if None in amps or len(carries) < len(backs):
         return False
-    return sum(figure or 0.0 for figure in amps) <= sum(carries)
+    return sum(filter(None, amps)) <= sum(carries)
 
 
 def _sizes(cavities: list[Cavity]) -> list[float]:

@@ -15,6 +15,7 @@ from wiremap.rules.across import (
 from wiremap.rules.clash_kinds import ClashKind
 from wiremap.rules.cure import said_anew
 from wiremap.rules.diodes import diode_amps, turned_in_ground
+from wiremap.rules.guards import AS_METAL
 from wiremap.rules.limits import is_over, limit
 from wiremap.rules.registry import Family, Hit, Hits, Matter
 from wiremap.rules.view import View
@@ -142,7 +143,7 @@ def resistor_as_wire(view: View) -> Hits:
     load is held on through it.
     """
     for part in parts_across(view, "resistor"):
-        if (part.extra.ohms or 0.0) < limit("as-wire-ohms") or holds_load(view, part):
+        if (part.extra.ohms or AS_METAL) < limit("as-wire-ohms") or holds_load(view, part):
             yield from _clash_hits(view, part)
 
 
@@ -165,7 +166,7 @@ def _clash_hits(view: View, part: PartAcross) -> Hits:
         return
     kind, a, b = clash
     if kind in HARMFUL:
-        ohms = part.extra.ohms or 0.0
+        ohms = part.extra.ohms or AS_METAL
         yield _part_hit(view, part, a.address, b.address, ohms=ohms, does=HARMFUL[kind])
 
 

@@ -61,8 +61,9 @@ def grounds_over_contacts(view: View) -> Hits:
     """
     for unit in fed_units(view):
         amps, good = unit.returned_amps, contacts_good_for(unit)
-        stated = max((each.cavity.amps or 0.0 for each in unit.grounds if each.cavity), default=0.0)
-        if good is not None and stated <= good and is_over(amps, good):
+        stated = (each.cavity.amps for each in unit.grounds if each.cavity)
+        fits = good is not None and all(each is None or each <= good for each in stated)
+        if good is not None and fits and is_over(amps, good):
             yield _grounds_hit(view, unit, amps, good)
 
 
