@@ -13,6 +13,7 @@ from typing import Any, cast
 import pytest
 from demo_jobs import DEMO_JOB
 
+from wiremap.cli.main import main
 from wiremap.cli.next_words import tell_all
 from wiremap.entries.numbers import read_seen
 from wiremap.entries.power_lines import TypedPower, taken_apart
@@ -21,6 +22,7 @@ from wiremap.evidence.meter import says
 from wiremap.evidence.opened import open_job
 from wiremap.files.strict import Scalar
 from wiremap.model import Cavity, Entry, EntryKind, Seen, Span
+from wiremap.model.notebook import named_licence, names_paper, says_what
 from wiremap.naming import read_signal
 from wiremap.propose.details import Weighing
 from wiremap.propose.likeness import likeness
@@ -144,3 +146,34 @@ def test_a_reference_is_moved_at_its_own_line_and_column(written: str) -> None:
     spot = Scalar("old/p.yaml", 2, 11, plain=False)
     moved = _with_moved_references(text.encode(), [(spot, "p.yaml")])
     assert moved.decode() == f'a: 1\n  pinout: "p.yaml"  # read\nb: {written}\n'
+
+
+@pytest.mark.parametrize(("word", "told"), [("w", False), ("wd", True), ("ww", False), ("7", True)])
+def test_a_word_of_two_letters_names_something_and_a_letter_does_not(word: str, told: bool) -> None:
+    assert says_what(word) is told
+    assert names_paper(word) is told
+
+
+@pytest.mark.parametrize(
+    ("said", "named"),
+    [
+        ("no. 47", False),
+        ("no. 471", True),
+        ("crane 4", True),
+        ("crane fitter", False),
+        ("crane, the district", True),
+    ],
+)
+def test_a_licence_is_named_by_its_number_or_by_who_gave_it(said: str, named: bool) -> None:
+    """Three figures alone, or fewer behind what it is for; who gave it behind a comma."""
+    assert bool(named_licence(said)) is named
+
+
+@pytest.mark.parametrize(
+    ("words", "code"), [(["-h"], 0), (["--help"], 0), (["--version"], 0), ([], 2)]
+)
+def test_help_that_was_asked_for_is_no_wrong_call(
+    words: list[str], code: int, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(words) == code
+    assert capsys.readouterr().out

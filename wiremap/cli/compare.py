@@ -14,7 +14,7 @@ from wiremap.cli.next_line import tell_next
 from wiremap.cli.pack import build_report_words, refuse
 from wiremap.cli.progress import working
 from wiremap.content.next_begun import after_compare, after_ways
-from wiremap.reports.screen import lines_up_to
+from wiremap.reports.screen import ONE_LINE, lines_up_to
 from wiremap.reports.text import VERDICTS
 from wiremap.reports.ways import ways_text
 from wiremap.share.build_reports import build_report_dict
@@ -150,6 +150,6 @@ def _tell(args: argparse.Namespace, compared: Compared) -> None:
         for line in lines:
             say(line)
     else:
-        for line in lines_up_to([visible(line) for line in lines], MOST_TOLD, each=1):
+        for line in lines_up_to([visible(line) for line in lines], MOST_TOLD, each=ONE_LINE):
             say(line)
     tell_next(after_compare(args.new, same=not compared.changes))

@@ -10,7 +10,7 @@ from wiremap.base import fault
 from wiremap.cli.common import HOLDS, OK, UNREAD, emit_json, json_flag, note, say
 from wiremap.cli.size_answers import ANSWERS
 from wiremap.cli.size_options import SizeOptions, things
-from wiremap.reports.screen import SHORT, lines_up_to, wrapped
+from wiremap.reports.screen import ONE_LINE, SHORT, lines_up_to, wrapped
 from wiremap.sizing.sized import OutOfRange, Sized, UnknownSize, Value, tidy
 
 EXAMPLES = """examples:
@@ -121,12 +121,14 @@ def brief(sized: Sized) -> Iterator[str]:
         names_of.setdefault((value, source, result.formula), []).append(name)
     for (value, source, formula), names in names_of.items():
         number = sources.index(source) + 1
-        yield from wrapped(f"{_together(names)}: {value} [{number}]  ({formula})", most=1)
+        yield from wrapped(f"{_together(names)}: {value} [{number}]  ({formula})", most=ONE_LINE)
     for caution in sized.cautions:
         yield from wrapped(caution, lead="caution: ", most=SHORT)
-    yield from lines_up_to([f"assumed: {each}" for each in sized.assumptions], MOST_ASSUMED, each=1)
+    yield from lines_up_to(
+        [f"assumed: {each}" for each in sized.assumptions], MOST_ASSUMED, each=ONE_LINE
+    )
     for number, source in enumerate(sources, 1):
-        yield from wrapped(f"source {number} {source}", most=1)
+        yield from wrapped(f"source {number} {source}", most=ONE_LINE)
     yield "all of it: --full"
 
 

@@ -118,7 +118,8 @@ def _spots(harness: Harness, question: Question) -> tuple[CardSpot, ...]:
 def _point(harness: Harness, about: str) -> list[str]:
     """The contact that a question speaks of, if it speaks of one."""
     address = Address.read(about)
-    for cavity in (address.cavity, address.cavity.rpartition(".")[0]):
+    contact, *_ = address.cavity.rpartition(".")
+    for cavity in (address.cavity, contact):
         point = f"{address.end}.{cavity}"
         if point in harness.points and harness.points[Address.read(point)].cavity is not None:
             return [point]

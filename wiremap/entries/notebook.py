@@ -88,12 +88,11 @@ def added(
     """
     new = tuple(read)
     in_notebook, in_file = _by_spot(_of_this_course(known, opened)), _by_spot(new)
-    skip = {spot: _count_saved(in_notebook.get(spot, []), said) for spot, said in in_file.items()}
+    saved = {spot: _count_saved(in_notebook.get(spot, []), said) for spot, said in in_file.items()}
+    skip = {spot: iter(range(count)) for spot, count in saved.items()}
     out = []
     for entry in new:
-        spot = _spot(entry)
-        skip[spot] -= 1
-        if skip[spot] < 0:
+        if next(skip[_spot(entry)], None) is None:
             out.append(entry)
     return tuple(out)
 
@@ -112,7 +111,7 @@ def _of_this_course(known: Iterable[Entry], opened: CourseOpener) -> list[Entry]
             present.append(entry)
         past |= opened(entry)
         repaired = repaired or entry.kind == EntryKind.MENDED
-    return present[::-1]
+    return [*reversed(present)]
 
 
 def _by_spot(entries: Iterable[Entry]) -> dict[Said, list[Said]]:

@@ -92,9 +92,11 @@ def figures(text: str, of: Figure) -> Span | None:
         said[0] = f"{said[0]} {unit[2]}"
     parts = [figure(part, of) for part in said]
     known = [part for part in parts if part is not None]
-    if len(known) != len(parts) or len(known) > 2 or known != sorted(known):
+    if len(known) != len(parts) or known != sorted(known):
         return None
-    return Span(known[0], known[-1])
+    low, *_ = known
+    *_, high = known
+    return Span(low, high)
 
 
 def read_seen(text: str) -> Seen | Span | None:

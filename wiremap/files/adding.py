@@ -129,7 +129,7 @@ def _below(text: str, at: int, block: Sequence[str], line_end: str) -> str:
             at += 1
         at += len(line_end) if text.startswith(line_end, at) else 0
     before = text[:at]
-    if before and before[-1] not in "\r\n":
+    if before and not before.endswith(("\r", "\n")):
         before += line_end
     return before + line_end.join(block) + line_end + text[at:]
 

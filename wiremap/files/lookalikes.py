@@ -24,7 +24,7 @@ def scripts(word: str) -> set[str]:
     found = set()
     for character in word:
         if character.isalpha():
-            script = unicodedata.name(character, "").partition(" ")[0]
+            script, *_ = unicodedata.name(character, "").partition(" ")
             if script in ("LATIN", "GREEK", "CYRILLIC"):
                 found.add(script)
     return found
@@ -48,7 +48,7 @@ def remark_mixed_script(faults: Faults, text: str, node: Node) -> None:
             odd = next(
                 character
                 for character in word
-                if unicodedata.name(character, "").split(" ")[0] != "LATIN" and character.isalpha()
+                if character.isalpha() and not unicodedata.name(character, "").startswith("LATIN ")
             )
             faults.remark(
                 "look-alike-name",
@@ -69,8 +69,8 @@ def remark_twins(faults: Faults, names: Iterable[tuple[str, Node]], what: str) -
     seen: dict[str, tuple[str, Node]] = {}
     for name, node in names:
         key = name.casefold() if name.isascii() else skeleton(name)
-        if key in seen and seen[key][0] != name:
-            first, first_node = seen[key]
+        first, first_node = seen.get(key, (name, node))
+        if first != name:
             case_only = first.casefold() == name.casefold()
             faults.remark(
                 "look-alike-name",

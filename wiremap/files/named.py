@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 from pathlib import Path
 
 from wiremap.files import values
@@ -31,11 +32,12 @@ def path_named(faults: Faults, node: Node, job: Path, what: str) -> Path | None:
     if name is None:
         return None
     folder = job.parent
-    windows = "\\" in name or (len(name) > 1 and name[1] == ":")
+    drive = re.match(r".:", name, re.DOTALL)
+    windows = drive is not None or "\\" in name
     target = Path(os.path.normpath(folder / name))
     if not windows and not Path(name).is_absolute() and within(folder, target):
         return target
-    if windows and name[1:2] != ":":
+    if windows and drive is None:
         faults.add(
             "outside-folder",
             f"`{short(name)}` is written with backslashes",

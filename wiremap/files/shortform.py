@@ -22,6 +22,7 @@ LONGEST_COLOUR = 60
 MOST_WORDS = 6  # of a text that may be a colour
 MOST_OF_WIRE = 4  # words of a size and a colour: `0.5 mm2 green/white tinned`
 SHORTEST_WORD = 2  # letters: less is a code, which stands behind a comma
+BEGINS = SHORTEST_WORD + 1  # letters by which a word is told from letters of colours
 COLOURLESS = frozenset({"supply", "ground", "reference", "bus", "input", "drive"})
 _BETWEEN = re.compile(r"(?<=,)(\s*\d+),(\d+)(?=\s*,)")  # a size with its decimal comma
 _SIZED = re.compile(r"[.,]\d|mm|AWG", re.IGNORECASE)
@@ -102,9 +103,10 @@ class ShortForms:
             wire = self._wire(tail)
             if _is_whole(wire) and (_is_size(tail) or not words[-count].isdigit()):
                 return {"signal": " ".join(words[:-count]), "wire": wire}
-        spelled = words[-1].replace("/", "").isalpha() and len(words[-1]) > SHORTEST_WORD
-        if len(words) > 1 and spelled and "/" not in words[-1][: SHORTEST_WORD + 1]:
-            head, wire = " ".join(words[:-1]), self._wire(words[-1])
+        *before, last = words
+        spelled = last.replace("/", "").isalpha() and len(last) > SHORTEST_WORD
+        if before and spelled and "/" not in last[:BEGINS]:
+            head, wire = " ".join(before), self._wire(last)
             if isinstance(wire, Wire) and wire.colour is not None and _is_colourless(head):
                 return {"signal": head, "wire": wire}
         return {"signal": written}

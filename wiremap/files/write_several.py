@@ -176,8 +176,8 @@ def _link_on_the_way(target: Path, below: Path | None) -> Path | None:
     """The first part of a path below a folder that is a link; of a lone target, itself."""
     parts = [target]
     if below is not None:
-        inner = target.relative_to(below).parents
-        parts = [below / part for part in reversed(inner)][1:] + parts
+        _, *inner = reversed(target.relative_to(below).parents)
+        parts = [*(below / part for part in inner), target]
     for part in parts:
         if os.path.islink(part):
             return part

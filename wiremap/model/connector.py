@@ -55,8 +55,8 @@ class Face:
 
     def padded(self) -> tuple[tuple[str | None, ...], ...]:
         """The rows made equally long with gaps on the right."""
-        width = max((len(row) for row in self.rows), default=0)
-        return tuple(row + (None,) * (width - len(row)) for row in self.rows)
+        widths = [len(row) for row in self.rows]
+        return tuple(row + (None,) * (max(widths) - len(row)) for row in self.rows)
 
     @property
     def probed(self) -> Face:

@@ -124,7 +124,7 @@ def says_what(said: str) -> bool:
     >>> says_what("..."), says_what("x"), says_what("xxxx"), says_what("5 A")
     (False, False, False, True)
     """
-    return any(len(word) > 1 or not word.isalpha() for word in _telling_words(said, NO_MEANING))
+    return any(map(_is_name, _telling_words(said, NO_MEANING)))
 
 
 def names_paper(said: str) -> bool:
@@ -135,7 +135,12 @@ def names_paper(said: str) -> bool:
     >>> names_paper("wiring diagram page 12"), names_paper("leaflet of the spreader")
     (True, True)
     """
-    return any(len(word) > 1 or not word.isalpha() for word in _telling_words(said, NO_PAPER))
+    return any(map(_is_name, _telling_words(said, NO_PAPER)))
+
+
+def _is_name(word: str) -> bool:
+    """Whether a word may name something: more than one letter, or any figure."""
+    return len(word) > 1 or not word.isalpha()
 
 
 def _telling_words(said: str, empty: Collection[str]) -> list[str]:
@@ -165,9 +170,10 @@ def named_licence(said: str) -> str:
     if not telling or any(word.startswith(LEARNING) for word in telling):
         return ""
     figures = any(any(c.isdigit() for c in word) for word in telling)
-    numbered = figures and (len(telling) > 1 or len(telling[0]) > 2)
-    givers = _GIVEN.split(said)[1:]
-    given = len(telling) > 1 and any(_telling_words(giver, NO_LICENCE) for giver in givers)
+    first, *others = telling
+    numbered = figures and (others or len(first) > 2)
+    _, *givers = _GIVEN.split(said)
+    given = others and any(_telling_words(giver, NO_LICENCE) for giver in givers)
     return said.strip() if numbered or given else ""
 
 

@@ -22,6 +22,7 @@ CALL = re.compile(r"wiremap [a-z](?:\"[^\"]*\"|[^\";:,()\n])*")  # a command wit
 HELD = "\N{NO-BREAK SPACE}"  # words are not parted at it when lines are wrapped
 INDENT = "  "
 SENTENCE = 3  # lines of one, where it is one of several
+ONE_LINE = 1
 SHORT = 2  # lines of one that is short mostly
 CUT = " ..."  # where a sentence was cut off
 

@@ -82,7 +82,7 @@ def with_amps(paper: ToldPinout, name: str, amps: float) -> ToldPinout:
     if paper.pinout is None or at is None:
         return paper
     cavity = replace(paper.pinout.cavities[name], amps=amps)
-    remark = lines[at].partition(REMARK)[2]
+    _, _, remark = lines[at].partition(REMARK)
     lines[at] = f"  {key(name)}: {cavity_text(cavity, paper.pinout)}"
     if remark:
         lines[at] += f"{REMARK}{remark}"
@@ -92,6 +92,5 @@ def with_amps(paper: ToldPinout, name: str, amps: float) -> ToldPinout:
 def _line_of(paper: ToldPinout, name: str, lines: Sequence[str]) -> int | None:
     """Where a contact stands, from 0; None where it shares its line, as in a range."""
     place = None if paper.pinout is None else paper.pinout.cavities[name].place
-    if place is None or not lines[place.line - 1].startswith(f"  {key(name)}:"):
-        return None
-    return place.line - 1
+    at = None if place is None else place.line - 1
+    return at if at is not None and lines[at].startswith(f"  {key(name)}:") else None

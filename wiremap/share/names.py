@@ -7,6 +7,7 @@ import unicodedata
 
 from wiremap.base import STEERING
 
+DRIVE = re.compile(r".:", re.DOTALL)  # how a path with a drive begins
 RESERVED = frozenset(
     {"con", "prn", "aux", "nul", "conin$", "conout$"}
     | {f"{port}{digit}" for port in ("com", "lpt") for digit in "123456789\u00b9\u00b2\u00b3"}
@@ -20,7 +21,7 @@ def name_fault(name: str) -> str:
     whole = {
         f"is empty or longer than {MAX_NAME} characters": not 0 < len(name) <= MAX_NAME,
         "holds a backslash": "\\" in name,
-        "is an absolute path": name.startswith("/") or name[1:2] == ":",
+        "is an absolute path": name.startswith("/") or DRIVE.match(name) is not None,
         "holds a control or invisible character": any(map(_steers, name)),
         "is not in composed Unicode form (NFC)": unicodedata.normalize("NFC", name) != name,
         "is a folder": name.endswith("/"),

@@ -8,6 +8,7 @@ import stat
 import zipfile
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from itertools import accumulate
 from pathlib import Path
 from typing import Any
 
@@ -127,10 +128,9 @@ def _check_kind(info: zipfile.ZipInfo) -> None:
 
 def _check_above(name: str, seen: Mapping[str, str]) -> None:
     """Raise Unfit where a folder of a member's name is a file of the pack (`seen` has them all)."""
-    parts = name.split("/")
-    for count in range(1, len(parts)):
-        if "/".join(parts[:count]).casefold() in seen:
-            raise Unfit(f"{name[:SHOWN]!r} lies below a file")
+    *above, _ = accumulate(name.split("/"), lambda folder, part: f"{folder}/{part}")
+    if any(folder.casefold() in seen for folder in above):
+        raise Unfit(f"{name[:SHOWN]!r} lies below a file")
 
 
 def _read(archive: zipfile.ZipFile, infos: Iterable[zipfile.ZipInfo]) -> dict[str, bytes]:
