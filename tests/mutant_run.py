@@ -74,7 +74,7 @@ ARGUED: dict[str, str] = {
     "wiremap/diagnose/sets.py Sets._choice: more = len(reading.red) * len(reading.black) - "
     "[1 -> 2]": "every reading is moved alike, and only their order counts",
     "wiremap/share/folder.py _portions: size = max([1 -> 2], min(MOST_AT_ONCE, "
-    "-(-len(files) // (workers * 4))))": "portions of another size give the same report",
+    "-(-len(files) // (workers * PORTIONS))))": "portions of another size give the same report",
     "wiremap/propose/grading.py : IDENTITY = [10_000_000 -> 10000001] # above all weights of a "
     "proposal: no identical pair is given up for others": (
         "any number above all weights does the same"
@@ -139,15 +139,6 @@ ARGUED: dict[str, str] = {
     "wiremap/sheet/ink.py Ink.next_page: self._shown = (self._shown [+ -> -] 1) % self._across": (
         "of two pages side by side the next is the one before"
     ),
-    "wiremap/page/work.py stamps: yield path, [0 -> 1], 0, 0": (
-        "any stamp that a file on a disk does not have tells that it is gone"
-    ),
-    "wiremap/page/work.py stamps: yield path, 0, [0 -> 1], 0": (
-        "any stamp that a file on a disk does not have tells that it is gone"
-    ),
-    "wiremap/page/work.py stamps: yield path, 0, 0, [0 -> 1]": (
-        "any stamp that a file on a disk does not have tells that it is gone"
-    ),
     "wiremap/reports/sarif.py sarif_text: return json.dumps(sarif(report), indent=[2 -> 3], ensure_ascii=True)": (
         "the log is read by programs, to which the indent is nothing"
     ),
@@ -169,6 +160,30 @@ ARGUED: dict[str, str] = {
     ),
     "wiremap/sizing/bundle.py _circle: gap = math.hypot(far.x - x, far.y - y) or [1.0 -> 1.1]": (
         "where the farthest disc lies in the middle there is no way to go, whatever it is parted by"
+    ),
+    "wiremap/cli/ringout_walk.py Terminal.typed: gc.collect([1 -> 2]) # while somebody reads the question, not while they wait for it": (
+        "an older generation is swept too, while the person reads"
+    ),
+    'wiremap/cli/talk_file.py write_answers: text = json.dumps({"wiremap": KIND, "answers": answers}, indent=[1 -> 2], ensure_ascii=False)': (
+        "the answers are read back by the program, to which the indent is nothing"
+    ),
+    "wiremap/files/filebytes.py read_bytes: data = _piped(file.fileno(), limit) if piped else file.read(limit + [1 -> 2])": (
+        "any byte beyond the limit tells that there is more"
+    ),
+    "wiremap/files/filebytes.py _awaited: ready, _, _ = select.select([descriptor], [], [], max(left, [0.0 -> 0.1]))": (
+        "a tenth of a second more patience with a pipe that is given up"
+    ),
+    "wiremap/propose/likeness.py likeness: both = max([1 -> 2], len(first.marks) + len(second.marks))": (
+        "one letter against none shares nothing, whatever it is divided by"
+    ),
+    'wiremap/share/own_folder.py OwnFolder.write: ledger = json.dumps(sums, indent=[1 -> 2], sort_keys=True) + "\\n"': (
+        "the sums are read back by the program, to which the indent is nothing"
+    ),
+    'wiremap/share/pack.py _packed_copy: text = json.dumps(manifest, indent=[2 -> 3], ensure_ascii=True) + "\\n"': (
+        "the manifest is read by programs, to which the indent is nothing"
+    ),
+    "wiremap/share/workbook.py _unfit_part: data = part.read(most + [1 -> 2])": (
+        "any byte beyond the limit tells that there is more"
     ),
 }
 

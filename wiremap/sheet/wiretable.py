@@ -72,17 +72,20 @@ class _Columns:
         left = _name_mm([row.left.point for row in wires], STRONG)
         right = _name_mm([row.right.point for row in wires], STRONG)
         rest = WIDE - GAP - self.circuit - left - right
-        words = _words_mm([row.left for row in wires]) + _words_mm([row.right for row in wires])
-        over = rest - sum(words)
-        if over < 0:  # some take lines: the two sides get as much as each other
+        sides = [_words_mm([row.left for row in wires]), _words_mm([row.right for row in wires])]
+        spare = (rest - sum(map(sum, sides))) / len(sides)
+        if spare >= 0:
+            sides = [(wires_mm + spare, signals_mm) for wires_mm, signals_mm in sides]
+        else:  # some take lines: the two sides get as much as each other
             signal = rest * SIGNAL_SHARE
-            words, over = (rest / 2 - signal, signal) * 2, 0.0
-        self.left = _Side(self.circuit, (left, words[0] + over / 2, words[1]))
-        self.right = _Side(self.left.stop + GAP, (right, words[2] + over / 2, words[3]))
+            sides = [(rest / len(sides) - signal, signal) for _ in sides]
+        of_left, of_right = sides
+        self.left = _Side(self.circuit, (left, *of_left))
+        self.right = _Side(self.left.stop + GAP, (right, *of_right))
         self.cut = self.left.stop + GAP / 2 - 0.9
 
 
-def _words_mm(ends: Sequence[WireEnd]) -> tuple[float, ...]:
+def _words_mm(ends: Sequence[WireEnd]) -> tuple[float, float]:
     """How wide the wires and the signals of one side are, and the words over them."""
     wires = [width(end.wire, BODY) for end in ends]
     signals = [width(end.signal, BODY) for end in ends]
