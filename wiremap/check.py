@@ -97,7 +97,7 @@ class Report:
     texts: dict[str, str]
     others: tuple[str, ...] = ()  # paths of pinouts and notebooks looked at by themselves
     papers: tuple[Pinout, ...] = ()  # the pinouts among `others` that were asked for by name
-    not_ours: int = 0  # YAML files of the folders that are none of wiremap's
+    not_ours: tuple[str, ...] = ()  # YAML files of the folders that are none of wiremap's
 
     @property
     def exit_code(self) -> int:
@@ -114,7 +114,7 @@ class Report:
             "findings": [f.as_dict() for f in self.findings],
         }
         if self.not_ours:
-            data["not_ours"] = self.not_ours
+            data["not_ours"] = len(self.not_ours)
         return data
 
 
@@ -150,7 +150,7 @@ def check(paths: Iterable[str | Path]) -> Report:
         texts=texts,
         others=tuple(path for path, each in read if each.texts),
         papers=tuple(each.paper for each in of_others if each.paper is not None),
-        not_ours=to_read.not_ours,
+        not_ours=tuple(to_read.not_ours),
     )
 
 
@@ -273,13 +273,13 @@ def _other(reader: Files, path: str, *, asked: bool) -> _OfFile:
 
 @dataclass(slots=True)
 class ToRead:
-    """The files to look at, each path with its kind; what is wrong with others; and how many YAML
+    """The files to look at, each path with its kind; what is wrong with others; and which YAML
     files are not ours.
     """
 
     files: dict[str, str] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
-    not_ours: int = 0
+    not_ours: list[str] = field(default_factory=list)
 
     def add_named(self, path: str) -> None:
         """Take up a file that was named itself."""
@@ -295,7 +295,7 @@ class ToRead:
             if head.kind is not None:
                 self.files.setdefault(path, head.kind)
             elif not head.faults:
-                self.not_ours += 1
+                self.not_ours.append(path)
         if not holds_ours:
             self.findings.append(_nothing_in(folder))
 

@@ -96,6 +96,9 @@ class Words:
 Shape = DrawnLine | Ring | Words
 
 
+TOP = 0.0  # of a drawing
+
+
 @dataclass(frozen=True, slots=True)
 class Drawing:
     """Shapes within a rectangle; `level` is the height at which it lines up with its neighbours."""
@@ -103,7 +106,7 @@ class Drawing:
     wide: float
     high: float
     shapes: tuple[Shape, ...]
-    level: float = 0.0
+    level: float = TOP
 
     def moved(self, right: float, down: float) -> list[Shape]:
         """Its shapes at another place."""

@@ -224,6 +224,9 @@ Block = (
 )
 
 
+UNNUMBERED = 0
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Section:
     """A heading with its blocks."""
@@ -238,7 +241,7 @@ class Section:
     stop: bool = False  # begins a page whatever stands before it
     whole: bool = False  # begins a page unless the page before has room for all of it
     cut_up: bool = False  # scissors go through its pages: nothing else stands on them
-    stage: int = 0  # the number of its stage in the order of work
+    stage: int = UNNUMBERED  # the number of its stage in the order of work
     name: str = ""  # that number, with a letter where the stage has several sections
 
 

@@ -35,6 +35,9 @@ class Stage(StrEnum):
         return self in (Stage.JOB, Stage.LAY_OUT, Stage.SURVEY, Stage.ANNEX)
 
 
+FIRST = 0  # of the pages of its stage
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Page:
     """One page of the sheet: where it stands in the order of work, and what makes its data.
@@ -46,7 +49,7 @@ class Page:
     key: str
     stage: Stage
     make: Callable[[Given], Section | None]
-    order: int = 0
+    order: int = FIRST
 
     @property
     def place(self) -> tuple[int, int, str]:

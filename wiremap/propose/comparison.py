@@ -7,6 +7,8 @@ from functools import lru_cache
 
 from wiremap.propose.doubt import Doubt
 
+NO_WEIGHT = 0  # of what is no partner
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Comparison:
@@ -18,7 +20,7 @@ class Comparison:
     say of it; such a partner is never given up so that more circuits find one.
     """
 
-    weight: int = 0
+    weight: int = NO_WEIGHT
     reasons: tuple[str, ...] = ()
     soft: tuple[Doubt, ...] = ()
     hard: tuple[Doubt, ...] = ()

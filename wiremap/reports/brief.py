@@ -108,7 +108,7 @@ def _verdicts(report: Report) -> Iterator[str]:
     if report.others and (report.jobs or len(report.others) > 1):
         yield others_line(len(report.others))
     if report.not_ours:
-        yield not_ours_line(report.not_ours)
+        yield not_ours_line(len(report.not_ours))
 
 
 def _groups(

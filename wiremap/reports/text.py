@@ -45,7 +45,7 @@ def text(report: Report, *, colour: bool = False, quiet: bool = False) -> str:
     if report.others and not quiet:
         verdicts.append(others_line(len(report.others)))
     if report.not_ours and not quiet:
-        verdicts.append(not_ours_line(report.not_ours))
+        verdicts.append(not_ours_line(len(report.not_ours)))
     if verdicts:
         lines = (line for told in verdicts for line in told.split("\n"))
         blocks.append("\n".join(row for line in lines for row in screen.fitted(line)))

@@ -72,7 +72,7 @@ def _joined(reports: Sequence[Report], listing: ToRead) -> Report:
         tuple(ordered(findings)),
         texts,
         tuple(other for report in reports for other in report.others),
-        not_ours=listing.not_ours,
+        not_ours=tuple(listing.not_ours),
     )
 
 
