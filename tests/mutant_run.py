@@ -154,6 +154,9 @@ ARGUED: dict[str, str] = {
     "wiremap/graph/ohms.py _solved: rows = [[0.0] * (size + [1 -> 2]) for _ in free]": (
         "a further column of noughts is read by nobody"
     ),
+    "wiremap/ringout/purpose.py last_harmful: return max(harmful, default=-[1 -> 2])": (
+        "readings are numbered from 1: any number below does"
+    ),
     "wiremap/sizing/stations.py _layout: most = [0 -> 1]": "each station that is laid out holds a joint",
     "wiremap/sizing/placing.py Placing._has_place: return fewest_abreast([group], [1.0 -> 1.1], ends.window.barred) is not None": (
         "one group alone has no other to keep a spacing from"

@@ -27,6 +27,7 @@ from wiremap.firstpower.step import AMPS, lamp_in, lamp_out
 from wiremap.graph import fingerprint
 from wiremap.graph.ohms import ResistorNetwork, resistance_ohms
 from wiremap.mistakes.beeper import Beeper
+from wiremap.mistakes.bundles import _ohms
 from wiremap.mistakes.expectation import Expectation, Shows
 from wiremap.mistakes.open import OPEN_JOINT, Open
 from wiremap.mistakes.ways import _side_by_side
@@ -35,16 +36,11 @@ from wiremap.ringout import plan
 from wiremap.ringout.order import work_of
 from wiremap.ringout.probe import Probe, ProbeKind
 from wiremap.rules.fed_units import FedUnit, FusedLine
-from wiremap.sizing.ampacity import size_ampacity
-from wiremap.sizing.drop import drop_volts
-from wiremap.sizing.sized import OutOfRange
-from wiremap.sizing.stagger import _check_lengths, size_stagger
-from wiremap.sizing.stations import Window
 from wiremap.slips.effect import Gravity
 from wiremap.slips.outcome import Outcome
 from wiremap.slips.plausible import Planned, SlipKind, _opens
 from wiremap.slips.report import _graded, _ranked
-from wiremap.survey.questions import _of_end
+from wiremap.survey.questions import _of_end, _rated
 from wiremap.survey.together import spread
 
 
@@ -185,41 +181,6 @@ def test_a_current_may_be_nothing_at_the_least() -> None:
     currents = [step for step in power_plan(opened.harness) if step.quantity == AMPS]
     assert currents
     assert {0.0} == {step.low for step in currents if step.low is not None}
-
-
-def test_what_nobody_states_is_a_room_class_a_insulation_and_one_wire_alone() -> None:
-    told = size_ampacity("1", "thin", 23.0, 85.0, 1)
-    assert told == size_ampacity("1")
-    run = Window(run_mm=400.0, machine_tail_mm=300.0, unit_tail_mm=300.0)
-    assert size_stagger(run, 4, pairs=0, diameter_mm=0.0) == size_stagger(run, 4)
-
-
-@pytest.mark.parametrize(
-    ("run_mm", "tail_mm", "more"),
-    [
-        (10.0, 300.0, {}),
-        (400.0, 1.0, {}),
-        (400.0, 300.0, {"spacing_mm": 1.0}),
-        (400.0, 300.0, {"spacing_mm": 1000.0}),
-        (400.0, 300.0, {"diameter_mm": 100.0}),
-        (400.0, 300.0, {"sleeve_mm": 1.0}),
-        (400.0, 300.0, {"sleeve_mm": 200.0}),
-    ],
-)
-def test_a_layout_takes_no_less_and_no_more_than_a_bench_has(
-    run_mm: float, tail_mm: float, more: dict[str, float]
-) -> None:
-    """At its bound each figure is taken by the check of lengths, one hundredth beyond it is not."""
-    asked = {"spacing_mm": 30.0, "diameter_mm": 5.0, "sleeve_mm": 30.0} | more
-    beyond = {10.0: 9.9, 1.0: 0.99, 1000.0: 1010.0, 100.0: 101.0, 200.0: 202.0}
-
-    def check(run: float, tail: float, figures: dict[str, float]) -> None:
-        _check_lengths(Window(run, tail, tail), *figures.values())
-
-    check(run_mm, tail_mm, asked)
-    further = {name: beyond.get(figure, figure) for name, figure in asked.items()}
-    with pytest.raises(OutOfRange):
-        check(beyond.get(run_mm, run_mm), beyond.get(tail_mm, tail_mm), further)
 
 
 def test_a_load_of_one_stated_value_is_found_a_tenth_off_either_way() -> None:
@@ -391,21 +352,6 @@ def test_each_reading_needs_a_new_place_and_the_first_two(
     assert (sets, 0, bound) == (work.sets, work.clips, work.bound)
 
 
-def test_tails_longer_than_the_run_reach_all_of_it_and_ties_are_kept_clear() -> None:
-    assert 0.0 == Window(400.0, 300.0, 500.0).lo
-    assert 100.0 == Window(400.0, 300.0, 300.0).lo
-    run = Window(400.0, 300.0, 300.0)
-    assert run == run.off_ties(0)
-    assert {(0.0, 15.0), (385.0, 400.0)} <= set(run.off_ties(15).keep_out)
-    assert run.off_ties(1) != run
-
-
-def test_volts_are_lost_out_and_back() -> None:
-    """1 A through 10 m of 10 milliohm a metre, out and back: 0.2 V; 50 milliohm of parts more."""
-    assert 0.2 == pytest.approx(drop_volts(1.0, 10.0, 0.01))
-    assert 0.25 == pytest.approx(drop_volts(1.0, 10.0, 0.01, 0.05))
-
-
 @pytest.mark.parametrize(
     ("draws", "given", "back"), [(5.0, 3.0, 2.0), (3.0, 3.0, 0.0), (1.0, 3.0, 0.0)]
 )
@@ -430,3 +376,58 @@ def test_of_two_feeds_the_grounds_carry_the_fault_of_one_and_the_load_of_the_oth
     assert 12.0 == unit.faulty_amps
     small = FedUnit(name="u", lines=(line(3.0, 2.0),), grounds=(), given_amps=0.0, sunk_amps=0.0)
     assert 3.0 == small.faulty_amps
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "told"),
+    [
+        (None, None, "0 ohm or more"),
+        (5.0, math.inf, "5 ohm or more"),
+        (0.0, 2.0, "under 2 ohm"),
+        (5.0, 20.0, "5 to 20 ohm"),
+    ],
+)
+def test_ohms_that_are_wanted_are_told_by_their_ends(
+    low: float | None, high: float | None, told: str
+) -> None:
+    wanted = Expectation(Shows.OHMS, low, high)
+    probe = Probe(kind=ProbeKind.BAND, red=("a.1",), black=("b.1",), expectation=wanted, proves=())
+    assert told == probe.wanted
+
+
+@pytest.mark.parametrize(
+    ("points", "nets", "told"),
+    [(0, 0, "0 beeps|0 readings"), (5, 1, "4 beeps|0 readings"), (9, 4, "5 beeps|3 readings")],
+)
+def test_a_plan_joins_each_point_and_parts_each_net_at_the_least(
+    points: int, nets: int, told: str
+) -> None:
+    """n points on m nets: n - m beeps; each net but the last against the rest."""
+    stub = SimpleNamespace(points=points, nets=nets, work=SimpleNamespace(bound=0))
+    bounds = str(plan.Plan.bounds.__get__(stub))
+    assert all(part in bounds for part in told.split("|"))
+
+
+@pytest.mark.parametrize(
+    ("siemens", "ohms"), [(2.0, 0.5), (0.5, 2.0), (0.0, math.inf), (-1e-12, math.inf)]
+)
+def test_what_rounding_leaves_of_no_siemens_is_open(siemens: float, ohms: float) -> None:
+    assert ohms == _ohms(siemens)
+
+
+@pytest.mark.parametrize(
+    ("lows", "rated"),
+    [("a", True), ("b", True), ("aN", True), ("bN", False), ("NN", False), ("N", False)],
+)
+def test_a_rate_at_the_only_low_half_is_the_pairs_and_at_another_pair_is_not(
+    lows: str, rated: bool
+) -> None:
+    """Each low half by its pair: `a` is the high half's own, `b` another; `N` states no rate."""
+
+    def half(function: str, pair: str) -> Any:
+        rate = None if pair == "N" or function == "can-high" else 250.0
+        return SimpleNamespace(function=function, pair="a" if pair == "N" else pair, kbit_s=rate)
+
+    cavities = {str(n): half("can-low", pair) for n, pair in enumerate(lows)}
+    end = SimpleNamespace(pinout=SimpleNamespace(cavities=cavities))
+    assert rated == _rated(cast(Any, end), half("can-high", "a"))

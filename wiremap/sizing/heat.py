@@ -38,7 +38,7 @@ def root(f: Callable[[float], float], low: float, high: float, tolerance: float 
     f_high = f(high)
     if f_low == 0.0:
         return low
-    side = 0  # which end moved last: 1 the high one, -1 the low one
+    was_high: bool | None = None  # whether the high end moved last
     for _ in range(_ROUNDS):
         if f_high == f_low or high - low < tolerance:
             break
@@ -52,14 +52,13 @@ def root(f: Callable[[float], float], low: float, high: float, tolerance: float 
             return x
         if on_high:
             high, f_high = x, f_x
-            if side == 1:
+            if was_high is True:
                 f_low /= 2
-            side = 1
         else:
             low, f_low = x, f_x
-            if side == -1:
+            if was_high is False:
                 f_high /= 2
-            side = -1
+        was_high = on_high
     return (low + high) / 2
 
 
