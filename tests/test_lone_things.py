@@ -7,10 +7,11 @@ from types import SimpleNamespace
 from typing import Any, cast
 
 import pytest
-from demo_jobs import DEMO_JOB
+from demo_jobs import DEMO, DEMO_JOB
 
 from wiremap.base import in_a_row, numbers_told, only, plural, some_of
 from wiremap.check import _passed, check
+from wiremap.entries.power_lines import TypedPower, taken_apart
 from wiremap.evidence.causes import _is_weak
 from wiremap.evidence.equipment import Equipment
 from wiremap.evidence.expected import as_found, coil_of
@@ -18,20 +19,21 @@ from wiremap.evidence.meter import displayed, metered
 from wiremap.evidence.opened import open_job
 from wiremap.evidence.refusing import short
 from wiremap.evidence.supply_answered import surroundings_with
+from wiremap.files import load_job
 from wiremap.firstpower import faces
 from wiremap.firstpower.lamp import Lamp
-from wiremap.firstpower.lines import _stood_to
+from wiremap.firstpower.lines import _by_number, _stood_to
 from wiremap.firstpower.loads import _rounded_up, added_volts
 from wiremap.firstpower.plan import power_plan
-from wiremap.firstpower.step import AMPS, lamp_in, lamp_out
-from wiremap.graph import fingerprint
+from wiremap.firstpower.step import AMPS, VOLTS, PowerStep, lamp_in, lamp_out
+from wiremap.graph import Harness, fingerprint
 from wiremap.graph.ohms import ResistorNetwork, resistance_ohms
 from wiremap.mistakes.beeper import Beeper
 from wiremap.mistakes.bundles import _ohms
 from wiremap.mistakes.expectation import Expectation, Shows
 from wiremap.mistakes.open import OPEN_JOINT, Open
 from wiremap.mistakes.ways import _side_by_side
-from wiremap.model import OPEN, Entry, EntryKind, Seen, Span, Surroundings
+from wiremap.model import OPEN, Entry, EntryKind, Job, OnOff, Seen, Span, Surroundings
 from wiremap.ringout import plan
 from wiremap.ringout.order import work_of
 from wiremap.ringout.probe import Probe, ProbeKind
@@ -431,3 +433,29 @@ def test_a_rate_at_the_only_low_half_is_the_pairs_and_at_another_pair_is_not(
     cavities = {str(n): half("can-low", pair) for n, pair in enumerate(lows)}
     end = SimpleNamespace(pinout=SimpleNamespace(cavities=cavities))
     assert rated == _rated(cast(Any, end), half("can-high", "a"))
+
+
+def test_a_lead_crimped_straight_into_a_tap_has_no_length_of_its_own() -> None:
+    job = load_job(DEMO / "job.yaml").value
+    assert isinstance(job, Job)
+    straight = [c for c in Harness(job).conductors.values() if c.origin == "direct"]
+    assert [0.0] == [each.length_mm for each in straight]
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        ("3 12.1 V", ""),
+        ("3 12.1 12.2 V", "2 figures for 1 step"),
+        ("3/4 12.1 V", "one figure for several"),
+    ],
+)
+def test_each_step_that_a_line_names_takes_a_figure_of_its_own(typed: str, told: str) -> None:
+    steps = [
+        PowerStep(stage="x", do="d", n=n, red="a.1", black="b.1", quantity=VOLTS, key=key)
+        for n, key in ((3, OnOff.OFF), (4, OnOff.ON))
+    ]
+    said = taken_apart(typed, ())
+    assert isinstance(said, TypedPower)
+    found = _by_number(said, steps)
+    assert told in found if isinstance(found, str) else not told

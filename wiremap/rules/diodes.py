@@ -16,7 +16,7 @@ def turned_in_ground(part: PartAcross) -> tuple[str, str] | None:
         return None
     machine = [s for s in part.a.grounds if s.side == Side.MACHINE]
     unit = [s for s in part.b.grounds if s.side != Side.MACHINE]
-    if machine and len(unit) == len(part.b.grounds) > 0:
+    if machine and unit and len(unit) == len(part.b.grounds):
         return unit[0].address, machine[0].address
     return None
 

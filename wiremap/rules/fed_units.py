@@ -66,7 +66,7 @@ class FedUnit:
     @property
     def is_over_drawn(self) -> bool:
         """Whether its outputs' loads come to more than it is stated to draw."""
-        return self.drawn_amps > 0 and is_over(self.given_amps, self.drawn_amps)
+        return bool(self.drawn_amps) and is_over(self.given_amps, self.drawn_amps)
 
     @property
     def most_together_amps(self) -> float | None:
@@ -168,7 +168,7 @@ def grounds_good_for(view: View, unit: FedUnit) -> float | None:
 def _sum_of_known(amps: Iterable[float | None]) -> float | None:
     """The sum of some figures; None if one of them is not known, or there is none."""
     known = list(amps)
-    return None if not known or None in known else sum(each or 0.0 for each in known)
+    return None if not known or None in known else sum(filter(None, known))
 
 
 def _least_known(*amps: float | None) -> float | None:

@@ -169,9 +169,10 @@ def guard_half(view: View) -> Hits:
     for loop in view.fixed(loops):
         met = meetings(view, loop)
         turned = [meeting for meeting in met if meeting.is_turned]
-        if not 0 < len(turned) < len(met):
+        if not turned or len(turned) == len(met):
             continue
-        mine, theirs = turned[0].mine, turned[0].theirs
+        first, *_ = turned
+        mine, theirs = first.mine, first.theirs
         if loop.end < theirs.owner:
             place = view.place_of(theirs.address)
             yield view.hit(mine.address, theirs.address, place=place, chain=loop.called)
