@@ -254,3 +254,20 @@ def test_far_end_short_of_a_job_against_ngspice() -> None:
     ]
     through = (9 - spice(deck, "f")) / 0.020
     assert thin.far_end_amps == pytest.approx(through, rel=5e-3)
+
+
+def test_the_verdict_is_of_the_wire_as_warm_as_it_runs() -> None:
+    """1.5 mm2, 4.7 m, 10 A, 12 V: 10 x 9.4 x 12.7 mohm/m are 1.194 V at 20 C (9.95 %); at the 30 C it
+    settles at x 264.5/254.5 = 1.241 V, over the tenth.
+    """
+    sized = size_drop("1.5", 4700, 10, 12)
+    assert sized.number("drop_running") == pytest.approx(
+        10 * 9.4 * 0.0127 * 264.5 / 254.5, rel=2e-3
+    )
+    assert "10.3 % is over 10 %, the most for any circuit" in sized.cautions
+
+
+def test_a_current_the_warm_wire_does_not_pass_has_no_answer() -> None:
+    """0.5 mm2, 5 m, 30 A: 11.1 V of 12 at 20 C, more than the supply has once it is warm."""
+    sized = size_drop("0.5", 5000, 30, 12)
+    assert not sized.found and "cannot flow" in sized.why and "373 C it runs at" in sized.why

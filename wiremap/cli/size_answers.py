@@ -87,6 +87,7 @@ def _fuse(asked: SizeOptions) -> Sized:
         inrush_amps=asked.number("inrush", "A"),
         inrush_s=asked.number("inrush_seconds", "s"),
         fuse_ambient_C=asked.number("fuse_ambient", "C"),
+        fuse_volts=asked.number("fuse_volts", "V"),
     )
     return size_fuse(
         circuit,

@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from wiremap.sizing.bundled import bundle_factor
 from wiremap.sizing.conductor import Cable, cable
 from wiremap.sizing.drop import CLASS_A_VOLTS, check_supply
-from wiremap.sizing.fuse_limits import BLADE, FILE, ambient_share, ratings
+from wiremap.sizing.fuse_limits import (
+    BLADE,
+    FILE,
+    ambient_share,
+    check_rated_volts,
+    family_figure,
+    ratings,
+)
 from wiremap.sizing.heat import (
     AMBIENT_C,
     CLASS_A_C,
@@ -15,6 +23,7 @@ from wiremap.sizing.heat import (
     check_ambient,
     check_limit,
     check_temperatures,
+    running_temperature_C,
 )
 from wiremap.sizing.sized import OutOfRange, in_range, source_title
 from wiremap.trade.tables import Row, named_row, table
@@ -29,7 +38,8 @@ class Protected:
     `loop_ohms` is what lies between fuse and a bolted fault at the far end and back, conductors
     hot; `source_ohms` lies before the fuse; both are None where a part of them is not known.
     `load_amps` is None where nobody stated the load, `battery_volts` where the supply's highest
-    volts were stated: then those feed a short.
+    volts were stated: then those feed a short.  `nominal_volts` is known where the volts lost on
+    the way are judged here; `warming_m` of the wire are in the loop.
     """
 
     wire: Cable
@@ -47,11 +57,21 @@ class Protected:
     inrush_s: float | None = None
     family: str = BLADE
     fuse_ambient_C: float | None = None
+    fuse_volts: float | None = None
+    nominal_volts: float | None = None
+    warming_m: float = 0.0
 
     @property
     def fuse_at_C(self) -> float:
         """Ambient of the fuse itself: its own where stated, else the wire's [C]."""
         return self.ambient_C if self.fuse_ambient_C is None else self.fuse_ambient_C
+
+    @property
+    def rated_volts(self) -> float:
+        """Volts the fuse is made for [V]: as stated, else the family's usual make."""
+        if self.fuse_volts is None:
+            return family_figure(self.family, "rated_volts")
+        return self.fuse_volts
 
     @property
     def short_volts(self) -> float:
@@ -96,6 +116,23 @@ def far_end_amps(circuit: Protected) -> float | None:
     return circuit.min_volts / ohms if ohms > 0 else None
 
 
+def drop_at_load(circuit: Protected) -> float | None:
+    """Volts that the load loses on the loop, its wire as warm as the load makes it [V].
+
+    What of the loop is not of that wire counts as it is stated.  None where load or loop is not
+    known; infinite where the wire would melt.
+    """
+    if circuit.load_amps is None or circuit.loop_ohms is None:
+        return None
+    alone = circuit.load_amps / circuit.bundle_share
+    try:
+        runs = running_temperature_C(circuit.wire, alone, circuit.ambient_C)
+        cooler = circuit.wire.ohm_per_m(circuit.limit_C) - circuit.wire.ohm_per_m(runs)
+    except OutOfRange:
+        return math.inf
+    return circuit.load_amps * (circuit.loop_ohms - circuit.warming_m * cooler)
+
+
 def near_end_amps(circuit: Protected) -> float | None:
     """Greatest current of a short just behind the fuse [A], source cold.
 
@@ -120,6 +157,8 @@ def check_circuit(circuit: Protected) -> None:
     if circuit.fuse_ambient_C is not None:
         ambient_share(circuit.fuse_ambient_C)
     bundle_factor(circuit.bundle)
+    if circuit.fuse_volts is not None:
+        check_rated_volts(circuit.family, circuit.fuse_volts)
     for name in CHECKED:
         value = getattr(circuit, name)
         if value is not None:
@@ -205,4 +244,6 @@ def plain_circuit(
         battery_volts=battery_volts(volts) if max_volts is None else None,
         ambient_C=ambient_C,
         limit_C=limit_C,
+        nominal_volts=volts,
+        warming_m=length_mm / 1000 * (2 if return_ohms is None else 1),
     )

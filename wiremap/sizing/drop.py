@@ -158,14 +158,17 @@ def size_drop(
         limit_C=limit_C,
     )
     lost = way.lost(wire, at)
-    if lost >= volts:
+    warm = _warm(way) if temperature_C is None and ambient_C is None else None
+    worst = lost if warm is None else max(lost, warm.lost_volts)
+    if worst >= volts:
         over = f"{wire.name} over {length_mm / 1000:g} m out and back"
-        would = f"would lose {lost:.3g} V of {volts:g} V"
-        why = f"{amps:g} A cannot flow here: {over} {would}"
+        would = f"would lose {worst:.3g} V of {volts:g} V"
+        runs = "" if warm is None or lost >= volts else f" at the {warm.at_C:.3g} C it runs at"
+        why = f"{amps:g} A cannot flow here: {over} {would}{runs}"
         return Sized(inputs=_inputs(way), why=why)
     results = list(_lost(way, lost, as_stated=ambient_C is None))
-    if temperature_C is None and ambient_C is None:
-        results += _warm(way)
+    if warm is not None:
+        results.append(_running(way, warm))
     results += _limits(volts, intermittent=intermittent)
     results += _sizes(way)
     return Sized(
@@ -179,7 +182,7 @@ def size_drop(
         cautions=(
             *heat_caution(wire, amps, way.ambient_C, limit_C),
             *_unserved(way),
-            *_verdict(lost / volts * 100),
+            *drop_verdict(worst / volts * 100),
             *_not_tabled(volts, intermittent=intermittent),
         ),
     )
@@ -210,21 +213,32 @@ def _temperature(
     return at, f"running temperature in {ambient_C:g} C ambient"
 
 
-def _warm(way: DropWay) -> Iterator[Value]:
-    """Beside the figure at 20 C, what the wire loses warm from its own current in 20 C ambient.
+class Warm(NamedTuple):
+    """How warm a wire runs [C], and what it loses then [V]."""
 
-    Nothing where it would be warmer than the law of resistance holds: `heat_caution` tells that.
+    at_C: float
+    lost_volts: float
+
+
+def _warm(way: DropWay) -> Warm | None:
+    """The wire warm from its own current in 20 C ambient.
+
+    None where it would be warmer than the law of resistance holds: `heat_caution` tells that.
     """
     if way.wire.outside_mm is None:
-        return
+        return None
     try:
         at = running_temperature_C(way.wire, way.amps, REFERENCE_C)
-        lost = way.lost(way.wire, at)
+        return Warm(at, way.lost(way.wire, at))
     except OutOfRange:
-        return
+        return None
+
+
+def _running(way: DropWay, warm: Warm) -> Value:
+    """The drop at running temperature, beside the figure at 20 C."""
     origin = Origin(f"heat balance; {way.wire.source}", way.wire.status).computed()
-    formula = f"the same at {at:.3g} C, which the current brings in 20 C ambient"
-    yield origin.value("drop_running", lost, "V", formula)
+    formula = f"the same at {warm.at_C:.3g} C, which the current brings in 20 C ambient"
+    return origin.value("drop_running", warm.lost_volts, "V", formula)
 
 
 def _not_tabled(volts: float, *, intermittent: bool) -> Iterator[str]:
@@ -296,7 +310,8 @@ def _smallest_size(way: DropWay, volts: float) -> Size | None:
     return None
 
 
-def _verdict(percent: float) -> tuple[str, ...]:
+def drop_verdict(percent: float) -> tuple[str, ...]:
+    """In which circuits such a share of the nominal volts [%] is too much; empty if in none."""
     critical = allowed_percent("critical")
     other = allowed_percent("other")
     if percent > other:

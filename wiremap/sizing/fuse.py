@@ -14,10 +14,13 @@ from wiremap.sizing.circuit import (
     Protected,
     check_circuit,
     check_figure,
+    drop_at_load,
     far_end_amps,
     near_end_amps,
 )
+from wiremap.sizing.conductor import FILE as CONDUCTORS
 from wiremap.sizing.conductor import cable, metric_sizes
+from wiremap.sizing.drop import drop_verdict
 from wiremap.sizing.fuse_judge import (
     ADIABATIC_S,
     Against,
@@ -38,6 +41,7 @@ from wiremap.sizing.fuse_limits import (
     continuous_ratio,
     family_figure,
     gates,
+    greatest_volts,
     held_share,
     let_through_A2s,
     rating_row,
@@ -59,6 +63,7 @@ from wiremap.trade.tables import table
 
 LEAFLET = Origin("maker's leaflet", "maker's leaflet")
 SMALLEST = "smallest rating against which nothing speaks"
+MENDED_BY_MAKE = frozenset({Against.BREAKING, Against.RATED_VOLTS})
 MENDED_BY_COPPER = frozenset({Against.WIRE, Against.LET_THROUGH, Against.CLEARING})
 
 
@@ -140,6 +145,7 @@ def size_fuse(
     results = list(_chosen(rating, computed, from_leaflet=leaflet_amps is not None))
     results += _results(circuit, rating)
     cautions += _slow_cautions(circuit, rating)
+    cautions += _drop_cautions(circuit)
     if upstream_amps is not None:
         check_figure("upstream_amps", upstream_amps)
         order = selective(rating, upstream_amps, near_end_amps(circuit), circuit.family)
@@ -215,6 +221,7 @@ def _results(circuit: Protected, rating: float) -> Iterator[Value]:
     seconds = gates(rating, circuit.family)[0].most_s
     formula = f"{CLEARS:g} x rating, which may flow up to {seconds:g} s"
     yield _standard_read().value("conventional_current", CLEARS * rating, "A", formula)
+    yield from _dropped(circuit)
     yield from _short_circuits(circuit, rating)
     yield from _heating(circuit, rating)
 
@@ -227,6 +234,35 @@ def _by_chart(circuit: Protected) -> Iterator[Value]:
             formula = f"a conservative chart's fuse for {gauge}"
             amps = float(guide["fuse_amps"])
             yield row_origin(AMPACITY, guide).value("faa_protector", amps, "A", formula)
+
+
+def _dropped(circuit: Protected) -> Iterator[Value]:
+    """What the load loses out and back, where the supply's nominal volts are known."""
+    volts = _lost(circuit)
+    if volts is not None and math.isfinite(volts):
+        origin = circuit.wire.origin.computed().beside(source_title(CONDUCTORS, "faa-11-66"))
+        formula = "load x loop, the wire as warm as the load makes it"
+        yield origin.value("drop", volts, "V", formula)
+
+
+def _lost(circuit: Protected) -> float | None:
+    """Volts that the load loses [V]; None where they are not judged here."""
+    return None if circuit.nominal_volts is None else drop_at_load(circuit)
+
+
+def _percent_lost(circuit: Protected) -> float | None:
+    """Share of the nominal volts that the load loses [%]; None where it is not judged here."""
+    lost = _lost(circuit)
+    if lost is None or circuit.nominal_volts is None:
+        return None
+    return lost / circuit.nominal_volts * 100
+
+
+def _drop_cautions(circuit: Protected) -> tuple[str, ...]:
+    percent = _percent_lost(circuit)
+    if percent is None:
+        return ()
+    return tuple(f"volts lost on the way: {each}" for each in drop_verdict(percent))
 
 
 def _asked(circuit: Protected, load: float) -> Value:
@@ -313,7 +349,7 @@ def _collision(circuit: Protected) -> tuple[str, tuple[str, ...]]:
     if wanted is None:
         return _none_large_enough(circuit, every[-1])
     against = list(high_objections(wanted, circuit))
-    if {objection.kind for objection in against} <= {Against.BREAKING}:
+    if {objection.kind for objection in against} <= MENDED_BY_MAKE:
         why = f"{wanted:g} A suits load and wire, but {_texts(against)}"
         return why, tuple(_cures(circuit, wanted))
     below = "the smallest rating there is"
@@ -355,6 +391,8 @@ def _cures(circuit: Protected, wanted: float) -> Iterator[str]:
         yield f"a contact of at least {wanted:g} A, {parted}"
     if Against.BREAKING in kinds:
         yield from _breaking_cures(circuit)
+    if Against.RATED_VOLTS in kinds and circuit.max_volts <= greatest_volts(circuit.family):
+        yield f"the {greatest_volts(circuit.family):g} V make of the same fuse, its volts stated"
     most = largest(circuit)
     if most is not None and _lacks_for_load_alone(most, circuit):
         least = most * continuous_ratio() * held_share(circuit.fuse_at_C)
@@ -367,17 +405,13 @@ def _lacks_for_load_alone(rating: float, circuit: Protected) -> bool:
 
 
 def _breaking_cures(circuit: Protected) -> Iterator[str]:
-    """What would bring a short behind the fuse within what it breaks, in figures."""
+    """What breaks a short behind the fuse, in figures: never a longer lead with no fuse ahead."""
     near = near_end_amps(circuit)
-    if near is None or circuit.source_ohms is None:
+    if near is None:
         return
-    breaks = family_figure(circuit.family, "breaking_amps")
-    ohms = circuit.short_volts / breaks
-    metres = (ohms - circuit.source_ohms) / circuit.wire.ohm_per_m_20C
-    wire = f"{_rounded_up(metres, 0.1):g} m of {circuit.wire.name} between source and fuse"
-    yield f"at least {_rounded_up(ohms * 1000, 0.1):g} milliohm before the fuse: {wire}"
     amps = _rounded_up(near, 100)
-    yield f"ahead of it a fuse that breaks {amps:g} A or more (a bolted strip or cylinder type)"
+    kind = "a bolted strip or cylinder type"
+    yield f"ahead of it, at the source, a fuse that breaks {amps:g} A or more ({kind})"
 
 
 def _rounded_up(value: float, step: float) -> float:
@@ -391,12 +425,20 @@ def _copper_cures(circuit: Protected, wanted: float) -> Iterator[str]:
             continue
         trial = _thicker(circuit, area)
         if not _kinds(wanted, trial) & MENDED_BY_COPPER:
-            yield f"a {area:g} mm2 wire would stand {wanted:g} A"
+            yield f"a {area:g} mm2 wire would stand {wanted:g} A{_losing(trial)}"
             break
     if circuit.bundle > 1:
         alone = replace(circuit, bundle=1)
         if not any(high_objections(wanted, alone)):
             yield f"laid singly, {circuit.wire.name} would stand {wanted:g} A"
+
+
+def _losing(circuit: Protected) -> str:
+    """What the load would still lose on the way, where the circuit's drop is judged here."""
+    lost = _lost(circuit)
+    if lost is None:
+        return ""
+    return f" (the load then loses {lost:.3g} V out and back, {_percent_lost(circuit):.3g} %)"
 
 
 def _thicker(circuit: Protected, area_mm2: float) -> Protected:
@@ -426,6 +468,8 @@ def _assumptions(circuit: Protected) -> tuple[str, ...]:
     ]
     if circuit.bundle == 1:
         lines.append("wire judged single in free air: loaded wires lying together carry less")
+    if _lost(circuit) is None:
+        lines.append("volts lost on the way are not judged here")
     if circuit.source_ohms is None:
         lines.append("source resistance not known: short-circuit currents are not judged")
     return tuple(lines)
@@ -454,6 +498,7 @@ def _inputs(
         ("inrush_amps", circuit.inrush_amps),
         ("inrush_s", circuit.inrush_s),
         ("family", circuit.family),
+        ("fuse_volts", circuit.rated_volts),
         ("leaflet_amps", leaflet),
         ("upstream_amps", upstream),
     )

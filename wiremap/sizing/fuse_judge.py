@@ -17,6 +17,7 @@ from wiremap.sizing.fuse_limits import (
     continuous_ratio,
     family_figure,
     gates,
+    greatest_volts,
     least_open_s,
     loading,
 )
@@ -218,10 +219,17 @@ def breaking(circuit: Protected) -> Iterator[Objection]:
         draws = f"a short behind the fuse draws up to {near:.4g} A"
         text = f"{draws}, beyond its breaking capacity of {breaks:g} A"
         yield Objection(Against.BREAKING, text)
-    rated = family_figure(circuit.family, "rated_volts")
-    if circuit.max_volts > rated:
-        over = f"over the fuse's rated {rated:g} V: take the 58 V make"
-        yield Objection(Against.RATED_VOLTS, f"{circuit.max_volts:g} V is {over}")
+    if circuit.max_volts > circuit.rated_volts:
+        yield Objection(Against.RATED_VOLTS, _over_rated_volts(circuit))
+
+
+def _over_rated_volts(circuit: Protected) -> str:
+    """That the supply is above what the fuse is made for, and whether another make is."""
+    greatest = greatest_volts(circuit.family)
+    over = f"{circuit.max_volts:g} V is over the fuse's rated {circuit.rated_volts:g} V"
+    if circuit.max_volts <= greatest:
+        return f"{over}: take the {greatest:g} V make"
+    return f"{over}, and no {circuit.family} fuse is made for more than {greatest:g} V"
 
 
 def upstream_sentence(rating: float, circuit: Protected) -> str:

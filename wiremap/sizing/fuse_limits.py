@@ -56,6 +56,19 @@ def family_figure(family: str, column: str) -> float:
     return figure(FILE, "families", family, column)
 
 
+def greatest_volts(family: str) -> float:
+    """Rated volts of the make of a family that stands the most [V].  Source: ISO 8820-3."""
+    return family_figure(family, "greatest_volts")
+
+
+def check_rated_volts(family: str, volts: float) -> None:
+    """Raises OutOfRange for rated volts of which no fuse of the family is made [V]."""
+    made = (family_figure(family, "rated_volts"), greatest_volts(family))
+    if volts not in made:
+        known = " or ".join(f"{each:g}" for each in made)
+        raise OutOfRange(f"the fuse's rated volts must be {known} ({STANDARD}); got {volts:g}")
+
+
 def ratings(family: str = BLADE) -> tuple[float, ...]:
     """The standard ratings of a family, smallest first [A].
 

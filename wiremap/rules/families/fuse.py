@@ -101,9 +101,10 @@ def _rests_on(case: Protected) -> str:
 
 @FUSE.stop(
     "fuse-breaking-capacity",
-    what="{fuse}: a short behind it draws up to {near:.4g} A, and {reason}",
+    what="{fuse}: {reason}",
     why="A fuse that is asked to break more than it can bursts and goes on conducting as an arc.",
-    fix="Fit a fuse of higher breaking capacity or voltage, or move it farther from the source.",
+    fix="Fit a fuse that breaks as much at these volts, or one that does ahead of it, at the "
+    "source; a longer lead with no fuse ahead only burns.",
     source="ISO 8820-3: 1000 A at 32 V",
 )
 def fuse_breaking_capacity(view: View) -> Hits:
