@@ -267,3 +267,20 @@ def test_ambient_factors_of_vde(row: dict[str, float]) -> None:
     assert ampacity_amps(found, 70, row["ambient_C"]) / ampacity_amps(
         found, 70, 30
     ) == pytest.approx(row["factor"], rel=0.03)
+
+
+def test_no_insulation_is_sized_beyond_the_last_class() -> None:
+    """ISO 6722 / ISO 19642 classes end at H, 250 C; plain copper at about 150."""
+    with pytest.raises(OutOfRange, match="classes of ISO 6722"):
+        size_ampacity("0.5", limit_C=400)
+    assert any(
+        "plain copper oxidises" in each for each in size_ampacity("0.5", limit_C=200).cautions
+    )
+    assert size_ampacity("0.5", limit_C=150).cautions == ()
+
+
+def test_a_published_figure_is_shown_only_where_it_holds() -> None:
+    """DIN VDE 0298-4: 19 A of 1 mm2 alone in 30 C; in 80 C or in a bundle that misleads."""
+    assert size_ampacity("1", ambient_C=30, limit_C=70).has("vde_free_air")
+    assert not size_ampacity("1", ambient_C=80, limit_C=85).has("vde_free_air")
+    assert not size_ampacity("1", ambient_C=30, limit_C=70, bundle=30).has("vde_free_air")

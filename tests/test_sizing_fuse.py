@@ -16,7 +16,7 @@ from scipy.optimize import brentq
 from wiremap.sizing.circuit import Protected, far_end_amps, near_end_amps, plain_circuit
 from wiremap.sizing.conductor import cable
 from wiremap.sizing.fuse import choose, largest, size_fuse
-from wiremap.sizing.fuse_judge import high_objections, upstream_sentence
+from wiremap.sizing.fuse_judge import high_objections, withstand_k
 from wiremap.sizing.fuse_limits import (
     ambient_share,
     asked_amps,
@@ -29,6 +29,7 @@ from wiremap.sizing.fuse_limits import (
     selective,
 )
 from wiremap.sizing.fuse_short import short_objections
+from wiremap.sizing.fuse_upstream import upstream_sentence
 from wiremap.sizing.heat import ampacity_amps, steady_temperature_C
 from wiremap.sizing.sized import OutOfRange
 from wiremap.sizing.transient import temperature_after_C
@@ -260,7 +261,59 @@ def test_the_leaflet_governs_and_is_checked() -> None:
     assert sized.number("fuse_computed") == 1
     wrong = size_fuse(found, leaflet_amps=15, leaflet_min_csa_mm2=0.75)
     assert not wrong.found and "would reach" in wrong.why
-    assert any("at least 0.75 mm2" in c for c in wrong.cautions)
+    assert "at least 0.75 mm2" in wrong.why
+
+
+def test_a_leaflet_does_not_govern_a_lead_or_load_it_was_not_stated_for() -> None:
+    """A maker's fuse protects the lead he names: a thinner one is another circuit."""
+    thin = size_fuse(circuit("0.5"), leaflet_amps=10, leaflet_min_csa_mm2=1)
+    assert not thin.found and "at least 1 mm2; this one is 0.5 mm2" in thin.why
+    small = size_fuse(circuit("0.5"), leaflet_amps=2)
+    assert not small.found and "3 A of load is more than it carries" in small.why
+    assert size_fuse(circuit("0.5"), leaflet_amps=3).answer.value == 3
+
+
+def test_a_wire_stands_what_it_does_from_its_class_temperature() -> None:
+    """k from 85 to 160 C by hand: 226 sqrt(ln(394.5/319.5)) = 103.8, times 0.5 mm2 squared 2692 A2s;
+    from 90 to 250 C IEC 60364-4-43 prints 143.
+    """
+    sized = size_fuse(circuit("0.5"))
+    assert sized.number("adiabatic_k") == pytest.approx(103.8, abs=0.05)
+    assert sized.number("withstand_i2t") == pytest.approx(2692, rel=1e-3)
+    assert withstand_k(circuit("0.5", limit_C=85)) < 115 < 143
+
+
+def test_the_overload_is_told_with_its_margin_to_a_test_survived_once() -> None:
+    """ISO 19642-2: class + 25 C for 240 h and class + 50 C for 6 h are tests, no running limits."""
+    sized = size_fuse(circuit("0.5"))
+    settles = steady_temperature_C(cable("0.5"), 1.35 * 4, 23)
+    assert sized.number("overload_temperature") == pytest.approx(settles, abs=1e-6)
+    assert sized.number("overload_margin") == pytest.approx(110 - settles, abs=1e-6)
+    assert any("a test that insulation survives once" in each for each in sized.assumptions)
+    assert upstream_sentence(5, circuit("0.5")).endswith(
+        "135 C its insulation survives once, for 6 h"
+    )
+
+
+def test_a_large_blade_loses_what_the_curve_read_of_one_loses() -> None:
+    """A maker's 40 A type E: 34 A at 65 C, 30 A at 85 C; 25 A of load in 85 C ask for 44.4 A, so for 50."""
+    assert asked_amps(25, 85, "large-blade") == pytest.approx(25 / 0.75 / 0.75)
+    assert asked_amps(25, 65, "large-blade") == pytest.approx(25 / 0.75 / (34 / 40))
+    assert asked_amps(25, -40, "large-blade") == pytest.approx(25 / 0.75)
+    hot = circuit("10", 25.0, 3, ambient_C=60.0, family="large-blade", fuse_ambient_C=85.0)
+    assert choose(hot) == 50
+
+
+def test_what_no_one_stated_is_told_first() -> None:
+    first = size_fuse(circuit("0.5")).assumptions[0]
+    assert first.startswith(
+        "23 C around the wire, 23 C around the fuse, insulation to 85 C; one wire in free air"
+    )
+    assert "a return is one" in first and "tape" in first
+    many = size_fuse(circuit("0.5", bundle=4)).assumptions[0]
+    assert (
+        "among 4 loaded wires, of which each return is one" in many and "not in the factor" in many
+    )
 
 
 def test_the_reason_for_an_own_fuse_is_one_sentence() -> None:

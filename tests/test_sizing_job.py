@@ -279,7 +279,7 @@ def test_the_same_job_gives_the_same_sizes() -> None:
 def test_a_leaflet_lead_is_checked() -> None:
     fuse = size_job(spreader(leaflet=Leaflet(fuse_amps=2, min_csa_mm2=0.75))).fuses["F1"]
     assert fuse.sized is not None
-    assert any("at least 0.75 mm2" in c for c in fuse.sized.cautions)
+    assert "at least 0.75 mm2" in fuse.sized.why
     assert DONOR[0].amps == 0.9
 
 

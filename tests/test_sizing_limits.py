@@ -82,7 +82,7 @@ def fits(bore: str, value: float) -> bool:
 
 AT_MOST: list[tuple[str, float, Callable[[float], bool]]] = [
     ("surroundings", 150.0, accepted(heat.check_ambient)),
-    ("insulation limit", 400.0, accepted(heat.check_limit)),
+    ("insulation limit", 250.0, accepted(heat.check_limit)),
     ("copper's linear law", 400.0, accepted(conductor.copper_ratio)),
     ("area of a wire", 107.3, accepted(gauges.size_area)),
     ("class A volts", 60.0, accepted(drop.check_supply)),

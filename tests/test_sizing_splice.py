@@ -477,3 +477,19 @@ def test_a_small_wire_on_a_larger_one_finds_its_sleeve() -> None:
     """A T of 0.75 on 1.5 mm2: over a barrel of 4 mm, gripping 1.9 mm (ISO 6722 thin wall, from memory)."""
     for wet in (False, True):
         assert size_sleeve(4.0, 1.9, wet=wet).get("sleeve").value == "6/1.5"
+
+
+def test_no_help_is_offered_that_the_tables_refuse() -> None:
+    """Of 2.5 and 0.35 mm2 the doubled 0.70 is below the 1.04 mm2 of the barrel that takes 2.5; 26 mm2 fit in none."""
+    far = size_joint(cables("2.5"), cables("0.35"))
+    assert not far.found and not any("double" in each for each in far.cure)
+    assert not size_joint(cables("2.5"), cables("0.35", "0.35")).found
+    thick = size_joint(cables("16"), cables("10"))
+    assert not any("open barrel" in each or "double" in each for each in thick.cure)
+    assert far.cure and thick.cure
+
+
+def test_a_lap_is_told_without_a_barrel() -> None:
+    told = size_joint(cables("1"), cables("1"), "lap-solder")
+    assert not any("barrel" in each for each in told.assumptions)
+    assert "solder no less" in told.get("pull_off").formula

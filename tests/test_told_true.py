@@ -211,7 +211,7 @@ def test_the_annex_names_the_wire_that_its_figures_are_of() -> None:
     """Of the demo's feed the thin leg to donor.3 is judged: a 0.5 mm2 wire, not the loom's 0.75."""
     section = next(s for s in compose(demo_given(), ["sources"]).sections if s.key == "sources")
     rows = [row for block in section.blocks if isinstance(block, Ledger) for row in block.rows]
-    stands = [row for row in rows if row[0].startswith("wire stands") and "loom.1" in row[0]]
+    stands = [row for row in rows if row[0].startswith("withstand i2t") and "loom.1" in row[0]]
     assert stands and all("its wire at donor.3" in row[0] for row in stands)
 
 

@@ -31,6 +31,11 @@ FIGURE_NAMES = {  # where the name of a figure is a word of the code
     "stations": "how many places",
     "abreast": "side by side",
     "lump_diameter": "thickest place",
+    "asked_by_load": "least rating for the load",
+    "largest_allowed": "greatest rating for this wire",
+    "conventional_current": "fusing current",
+    "withstand_i2t": "withstand I2t",
+    "let_through": "let-through I2t",
 }
 
 
@@ -106,7 +111,8 @@ def _tell_full(sized: Sized) -> None:
 
 def _named(result: Value) -> str:
     name = FIGURE_NAMES.get(result.name) or result.name.replace("_", " ")
-    return f"{name}: {_value(result)} {result.unit}".rstrip()
+    unit = "" if result.unit == "1" else result.unit
+    return f"{name}: {_value(result)} {unit}".rstrip()
 
 
 def brief(sized: Sized) -> Iterator[str]:

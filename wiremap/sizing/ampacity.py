@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from wiremap.sizing.air import EMISSIVITY, INSULATION_W_PER_MK, shed_share
 from wiremap.sizing.bundled import Lying, bundle_factor
 from wiremap.sizing.conductor import FILE as CONDUCTORS
-from wiremap.sizing.conductor import Cable, cable, outside_mm
+from wiremap.sizing.conductor import Cable, cable, limit, outside_mm
 from wiremap.sizing.heat import (
     AMBIENT_C,
     CLASS_A_C,
@@ -36,6 +36,7 @@ MODEL = (
     "Churchill-Chu convection of a horizontal cylinder, radiation"
 )
 FORMULA = "I^2 R(Tc) = (Tc - Ts)/R_ins = {share}pi D [h (Ts - Ta) + eps sigma (Ts^4 - Ta^4)]"
+VDE_AMBIENT_C = 30.0  # of the free-air column of DIN VDE 0298-4
 
 
 def heat_formula(wire: Cable) -> str:
@@ -60,7 +61,7 @@ def size_ampacity(
     """Current at the insulation's limit [A] and, for a stated current, the temperature [C].
 
     With `seconds`, also the temperature after that time.  Valid from -60 to 150 C ambient and
-    limits to 400 C; raises OutOfRange outside.  Source: the heat balance; MIL-W-5088L
+    limits to 250 C; raises OutOfRange outside.  Source: the heat balance; MIL-W-5088L
     and DIN VDE 0298-4 for bundles.
     """
     check_temperatures(limit_C, ambient_C)
@@ -82,15 +83,15 @@ def size_ampacity(
         lies = Lying(wire, ambient_C, bundle_factor(bundle))
         results += _temperatures(lies, amps, seconds, origin)
         cautions += heat_caution(wire, amps, ambient_C, limit_C, bundle)
-    results += _published(wire)
+    results += _published(wire, cool=bundle == 1 and ambient_C <= VDE_AMBIENT_C)
     surface = start_nodes_C(wire, limit_C, ambient_C).skin
     formula = "Ts at the limit, single wire"
     results.append(origin.value("surface_temperature", surface, "C", formula))
     return Sized(
         results=tuple(results),
         inputs=inputs,
-        assumptions=_assumptions(wire, bundle),
-        cautions=tuple(cautions),
+        assumptions=_assumptions(wire, bundle, ambient_C, limit_C),
+        cautions=(*hot_copper(limit_C), *cautions),
     )
 
 
@@ -161,10 +162,13 @@ def heat_caution(
     yield f"{settles}, beyond its insulation's {limit_C:g} C: {lies} it carries {most:.3g} A"
 
 
-def _published(wire: Cable) -> Iterator[Value]:
-    """What standards print for this size under their own conditions, to hold the figure against."""
+def _published(wire: Cable, *, cool: bool) -> Iterator[Value]:
+    """What standards print for this size under their own conditions, to hold the figure against.
+
+    `cool` where the wire lies alone and in air no warmer than the free-air column's.
+    """
     for row in table(FILE).sections["vde_free_air"]:
-        if wire.family in ("iso", "iec") and math.isclose(row["csa_mm2"], wire.area_mm2):
+        if cool and wire.family in ("iso", "iec") and math.isclose(row["csa_mm2"], wire.area_mm2):
             formula = "single core free in air, 70 C in 30 C"
             amps = float(row["least_amps"])
             yield row_origin(FILE, row).value("vde_free_air", amps, "A", formula)
@@ -180,19 +184,38 @@ def _published(wire: Cable) -> Iterator[Value]:
             yield row_origin(CONDUCTORS, row).value("jis_limit", amps, "A", formula)
 
 
-def _assumptions(wire: Cable, bundle: int) -> tuple[str, ...]:
+def hot_copper(limit_C: float) -> tuple[str, ...]:
+    """That plain copper is not made to run as hot as an insulation of this limit [C]."""
+    most = limit("plain_copper_C")
+    if limit_C <= most:
+        return ()
+    return (f"plain copper oxidises above about {most:g} C: the strands must be plated for it",)
+
+
+def lying_told(bundle: int) -> str:
+    """How a wire is taken to lie, and what the figure then leaves out."""
+    if bundle == 1:
+        return (
+            "one wire in free air: among loaded wires, of which a return is one, or in tape, "
+            "sleeve or conduit it carries far less (say how many are loaded: bundle)"
+        )
+    return (
+        f"among {bundle} loaded wires, of which each return is one; tape, sleeve and conduit are "
+        "not in the factor and carry off less"
+    )
+
+
+def _assumptions(wire: Cable, bundle: int, ambient_C: float, limit_C: float) -> tuple[str, ...]:
     size = f"outside diameter {outside_mm(wire):.3g} mm, conductor {wire.conductor_mm:.3g} mm"
     copper = f"{wire.ohm_per_m_20C * 1000:.4g} mohm/m at 20 C ({wire.status})"
     heat = f"insulation {INSULATION_W_PER_MK} W/mK, emissivity {EMISSIVITY}"
-    lines = [f"{size}, {copper}", f"{heat}, still air, horizontal wire"]
+    lines = [f"{ambient_C:g} C around it, insulation to {limit_C:g} C; {lying_told(bundle)}"]
+    lines += [f"{size}, {copper}", f"{heat}, still air, horizontal wire"]
     share = shed_share(outside_mm(wire))
     if share < 1:
         held = "so that DIN VDE 0298-4's column for thick wires holds"
         lines.append(f"of the heat that the correlation sheds {share:.3g} is counted, {held}")
-    if bundle == 1:
-        alone = "one wire in free air: a wire in a bundle carries far less"
-        lines.append(f"{alone} (say how many are loaded: bundle)")
-    else:
+    if bundle > 1:
         condition = bundle_factor(bundle).condition
         lines.append(f"bundle factor belongs to this condition: {condition}")
         lines.append("the factor is put on the figure of a single wire in free air")

@@ -197,7 +197,7 @@ def hull_equivalent_mm(d1: float, d2: float) -> float:
 
 
 def size_bundle(diameters_mm: Sequence[float]) -> Sized:
-    """Diameter of wires lying together [mm], with the trade rule and the least possible.
+    """Diameter of wires lying together [mm], with the trade rule and a lower bound.
 
     Takes 1 to 400 wires of 0.1 to 100 mm; raises OutOfRange otherwise.  Sources: a distributor's
     rule, geometry.
@@ -229,8 +229,8 @@ def _results(widest_first: tuple[float, ...]) -> Iterator[Value]:
         origin = _packing_origin(widest_first, trade)
     yield origin.value("bundle_diameter", answer, "mm", formula)
     yield Origin(trade.source, "read").value("trade_rule", rule, "mm", RULE)
-    least = "no circle that holds the wires is smaller: d1 + d2 and the area of all"
-    yield GEOMETRY.value("least_possible", least_mm(widest_first), "mm", least)
+    least = "no bundle is thinner, few come near it: d1 + d2 and the area of all"
+    yield GEOMETRY.value("lower_bound", least_mm(widest_first), "mm", least)
     if len(widest_first) == 2:
         bore = hull_equivalent_mm(*widest_first)
         yield GEOMETRY.value("soft_sleeve_bore", bore, "mm", "hull perimeter / pi")

@@ -274,14 +274,17 @@ def _gauge_row(section_name: str, gauge: str) -> Row | None:
     return None
 
 
+STRANDED = f"1/58 ohm mm2/m x {constant('strands_over_solid'):g}"
+
+
 def _awg(gauge: str, wall: str) -> Cable:
-    """A wire named by its gauge, which tells no stranding: of solid copper's resistance and a
-    table's the higher counts.
+    """A wire named by its gauge, which tells no stranding: of the most that strands of that area
+    have and a table's resistance the higher counts.
     """
     area = _in_scale("cross-section", awg_area_mm2(gauge))
     label = gauge_label(gauge_number(gauge))
-    ohm_per_m = constant("resistivity_20C") / area
-    origin = Origin(f"{ASTM}, with 1/58 ohm mm2/m", "computed")
+    ohm_per_m = _stranded_ohm_per_m(area)
+    origin = Origin(f"{ASTM}, with {STRANDED}", "computed")
     row = _gauge_row("faa_11_9", label)
     if row is not None and row["milliohm_per_m"] / 1000 > ohm_per_m:
         ohm_per_m = row["milliohm_per_m"] / 1000
@@ -296,7 +299,12 @@ def _sae(number: str, wall: str) -> Cable:
         raise OutOfRange(f"SAE J1128 number must be one of {known}; got {number!r}")
     area = row["least_area_mm2"]
     origin = Origin(f"{source_title(FILE, 'sae-j1128')}, least area", MEMORY)
-    return _of_gauge(f"SAE {number}", area, constant("resistivity_20C") / area, wall, origin)
+    return _of_gauge(f"SAE {number}", area, _stranded_ohm_per_m(area), wall, origin)
+
+
+def _stranded_ohm_per_m(area_mm2: float) -> float:
+    """The most that strands of this area have at 20 C [ohm/m], where no table tells."""
+    return constant("resistivity_20C") / area_mm2 * constant("strands_over_solid")
 
 
 def _of_gauge(name: str, area: float, ohm_per_m: float, wall: str, origin: Origin) -> Cable:
@@ -339,8 +347,8 @@ def outside_mm(wire: Cable) -> float:
 def resistance_basis(wire: Cable) -> str:
     """What a cable's resistance is: its standard's greatest, or that of copper without strands."""
     if wire.family == "sae" or (wire.family == "awg" and wire.status == "computed"):
-        solid = "resistance of solid copper of that area, 1/58 ohm mm2/m"
-        return f"{solid}: strands lie 2 to 8 % above it (from memory)"
+        area = "the standard's least area" if wire.family == "sae" else "that area"
+        return f"resistance of {area}, {STRANDED}: strands lie 2 to 8 % above solid copper"
     return "greatest resistance of the cable's standard, not its nominal area"
 
 

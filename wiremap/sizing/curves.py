@@ -5,12 +5,11 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from wiremap.sizing.ampacity import short_circuit_limit_C
 from wiremap.sizing.bundled import bundle_factor
 from wiremap.sizing.circuit import Protected
-from wiremap.sizing.fuse_judge import ADIABATIC_S, running_C, stood_C
+from wiremap.sizing.fuse_judge import ADIABATIC_S, stood_C, withstand_k
 from wiremap.sizing.fuse_limits import gates
-from wiremap.sizing.heat import adiabatic_k, ampacity_amps
+from wiremap.sizing.heat import ampacity_amps
 from wiremap.sizing.transient import temperature_after_C
 
 LONG_S = (10.0, 30.0, 100.0, 300.0, 1000.0)
@@ -46,33 +45,34 @@ def _drawn_on(line: list[CurvePoint]) -> Points:
     return (*line, CurvePoint(BEYOND * last.amps, last.seconds / BEYOND**2))
 
 
-def wire_curve(circuit: Protected, rating: float) -> Points:
+def wire_curve(circuit: Protected) -> Points:
     """What the wire stands: k2A2 up to 5 s, the heat balance beyond, at last its ampacity.
 
     Points at which the surroundings leave it no current are left out.  Raises OutOfRange where the
     heat balance of the wire does not hold.
     """
-    start = running_C(rating, circuit)
-    k = adiabatic_k(start, short_circuit_limit_C(circuit.limit_C))
+    k = withstand_k(circuit)
     area = circuit.wire.area_mm2
     line = [CurvePoint(k * area / math.sqrt(seconds), seconds) for seconds in SHORT_S]
     factor = bundle_factor(circuit.bundle).factor
     for seconds in LONG_S:
-        line.append(CurvePoint(_stood_amps(circuit, seconds, start) * factor, seconds))
+        line.append(CurvePoint(_stood_amps(circuit, seconds) * factor, seconds))
     steady = ampacity_amps(circuit.wire, circuit.limit_C, circuit.ambient_C)
     line.append(CurvePoint(steady * factor, 10 * LONG_S[-1]))
     return tuple(point for point in line if point.amps > 0)
 
 
-def _stood_amps(circuit: Protected, seconds: float, start_C: float) -> float:
-    """The current that brings a single wire to its limit in this time [A], by halving."""
+def _stood_amps(circuit: Protected, seconds: float) -> float:
+    """The current that takes a single wire from its class temperature to what it stands for this
+    time [A], by halving.
+    """
     wire = circuit.wire
     low = ampacity_amps(wire, circuit.limit_C, circuit.ambient_C)
     high = MOST_TIMES * low
     limit_C = stood_C(circuit, seconds)
     while high - low > CLOSE * low:
         middle = (low + high) / 2
-        reached = temperature_after_C(wire, middle, seconds, start_C, circuit.ambient_C)
+        reached = temperature_after_C(wire, middle, seconds, circuit.limit_C, circuit.ambient_C)
         if reached > limit_C:
             high = middle
         else:

@@ -19,10 +19,10 @@ from wiremap.sizing.fuse_judge import (
     Objection,
     high_objections,
     low_objections,
-    upstream_sentence,
 )
 from wiremap.sizing.fuse_limits import BLADE, ratings, selective
 from wiremap.sizing.fuse_short import short_objections
+from wiremap.sizing.fuse_upstream import upstream_sentence
 from wiremap.sizing.ground_faults import GroundFaults, GroundWire
 from wiremap.sizing.load import (
     Loads,

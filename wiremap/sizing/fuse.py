@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from wiremap.sizing.ampacity import FILE as AMPACITY
-from wiremap.sizing.ampacity import overload_C, short_circuit_limit_C
+from wiremap.sizing.ampacity import hot_copper, lying_told, short_circuit_limit_C
 from wiremap.sizing.bundled import bundle_factor
 from wiremap.sizing.circuit import (
     Protected,
@@ -23,18 +23,23 @@ from wiremap.sizing.conductor import cable, metric_sizes
 from wiremap.sizing.drop import drop_verdict
 from wiremap.sizing.fuse_judge import (
     ADIABATIC_S,
+    DAYS_OF_TEST_S,
     Against,
     Objection,
     high_objections,
     low_objections,
-    running_C,
-    upstream_sentence,
+    overload_reached_C,
+    reached_C,
+    stands_A2s,
+    stood_C,
+    withstand_k,
 )
 from wiremap.sizing.fuse_limits import (
     BLADE,
     CLEARS,
     CLEARS_WELL,
     FILE,
+    LARGE_BLADE,
     Selectivity,
     ambient_span,
     asked_amps,
@@ -48,7 +53,7 @@ from wiremap.sizing.fuse_limits import (
     ratings,
     selective,
 )
-from wiremap.sizing.heat import adiabatic_k
+from wiremap.sizing.fuse_upstream import upstream_sentence
 from wiremap.sizing.sized import (
     MEMORY,
     ROUND,
@@ -127,19 +132,19 @@ def size_fuse(
     inputs = _inputs(circuit, leaflet_amps, upstream_amps)
     assumptions = _assumptions(circuit)
     thin = _thin_lead(circuit, leaflet_min_csa_mm2)
-    refused = _refusal(circuit, leaflet_amps, computed)
+    refused = _refusal(circuit, leaflet_amps, computed, thin)
     if refused is not None or rating is None:
         why, cure = refused or _collision(circuit)
         return SizedFuse(
             inputs=inputs,
             assumptions=assumptions,
             why=why,
-            cautions=(thin,) if thin else (),
             cure=cure,
             thin_lead=thin,
         )
     cautions = [thin] if thin else []
     cautions += _warm_cautions(circuit)
+    cautions += hot_copper(circuit.limit_C)
     if leaflet_amps is not None:
         cautions += _leaflet_cautions(circuit, leaflet_amps, computed)
     results = list(_chosen(rating, computed, from_leaflet=leaflet_amps is not None))
@@ -162,18 +167,26 @@ def size_fuse(
 
 
 def _refusal(
-    circuit: Protected, leaflet: float | None, computed: float | None
+    circuit: Protected, leaflet: float | None, computed: float | None, thin: str
 ) -> tuple[str, tuple[str, ...]] | None:
     """Why a maker's figure [A] cannot govern, and what would help: it asks more than wire and
-    contact stand.  None where it can.
+    contact stand, its lead is not the one it was stated for, or the load is above it.  None where
+    it can.
     """
     if leaflet is None:
         return None
     check_figure("leaflet_amps", leaflet)
-    against = _texts(high_objections(leaflet, circuit))
-    if not against:
-        return None
+    reasons = [objection.text for objection in high_objections(leaflet, circuit)]
     cure = list(_cures(circuit, leaflet))
+    if thin:
+        reasons.append(thin)
+        cure.append("the lead that the leaflet wants")
+    if circuit.load_amps is not None and circuit.load_amps > leaflet:
+        reasons.append(f"{circuit.load_amps:g} A of load is more than it carries")
+        cure.append("ask the maker what the unit draws")
+    if not reasons:
+        return None
+    against = "; ".join(reasons)
     if computed is not None:
         cure.append(f"{computed:g} A would suit load and wire, if the maker agrees")
     return f"the leaflet's {leaflet:g} A does not do here: {against}", tuple(cure)
@@ -267,10 +280,11 @@ def _drop_cautions(circuit: Protected) -> tuple[str, ...]:
 
 def _asked(circuit: Protected, load: float) -> Value:
     at = circuit.fuse_at_C
-    left = f"share left at {at:g} C ({held_share(at):.3g})"
-    origin = memory(FILE, "protection-terms").beside(source_title(FILE, "rerating"))
+    left = f"derating for {at:g} C ({held_share(at, circuit.family):.3g})"
+    curve = "rerating-read" if circuit.family == LARGE_BLADE else "rerating"
+    origin = memory(FILE, "protection-terms").beside(source_title(FILE, curve))
     formula = f"load / {continuous_ratio():g} / {left}"
-    return origin.value("asked_by_load", asked_amps(load, at), "A", formula)
+    return origin.value("asked_by_load", asked_amps(load, at, circuit.family), "A", formula)
 
 
 def _carried(circuit: Protected) -> Value:
@@ -301,17 +315,31 @@ def _short_circuits(circuit: Protected, rating: float) -> Iterator[Value]:
 
 def _heating(circuit: Protected, rating: float) -> Iterator[Value]:
     wire = circuit.wire.origin.computed()
-    start = running_C(rating, circuit)
-    yield wire.value("running_temperature", start, "C", "heat balance at the load")
-    final = short_circuit_limit_C(circuit.limit_C)
-    k = adiabatic_k(start, final)
-    formula = f"226 sqrt(ln((234.5 + Tf)/(234.5 + Ti))), Tf {final:g} C, Ti {start:.3g} C"
+    if circuit.load_amps is not None:
+        runs = reached_C(circuit, circuit.load_amps)
+        yield wire.value("running_temperature", runs, "C", "heat balance at the load")
+    yield from _overload(circuit, rating)
+    k = withstand_k(circuit)
+    final, start = short_circuit_limit_C(circuit.limit_C), circuit.limit_C
+    formula = f"226 sqrt(ln((234.5 + Tf)/(234.5 + Ti))), Tf {final:g} C, Ti {start:g} C, its class"
     yield Origin("IEC 60364-5-54", MEMORY).value("adiabatic_k", k, "A s^0.5/mm2", formula)
-    stands = k * k * circuit.wire.area_mm2**2
-    yield Origin("IEC 60364-4-43", MEMORY).value("wire_stands", stands, "A2s", "k^2 A^2")
+    stands = stands_A2s(circuit)
+    yield Origin("IEC 60364-4-43", MEMORY).value("withstand_i2t", stands, "A2s", "k^2 A^2")
     lets = let_through_A2s(rating, circuit.family)
     formula = "(6 x rating)^2 x longest time at 6 x, taken as constant beyond"
     yield _standard().value("let_through", lets, "A2s", formula)
+
+
+def _overload(circuit: Protected, rating: float) -> Iterator[Value]:
+    """How hot the longest overload gets the wire, and how far that is under a test of 240 h."""
+    gate = gates(rating, circuit.family)[0]
+    reached = overload_reached_C(circuit, rating)
+    origin = circuit.wire.origin.computed()
+    formula = f"{gate.times:g} x rating for {gate.most_s:g} s"
+    yield origin.value("overload_temperature", reached, "C", formula)
+    tested = stood_C(circuit, DAYS_OF_TEST_S)
+    formula = f"to {tested:g} C, which its insulation must survive once for 240 h"
+    yield origin.value("overload_margin", tested - reached, "K", formula)
 
 
 def _thin_lead(circuit: Protected, least_csa: float | None) -> str:
@@ -330,7 +358,7 @@ def _leaflet_cautions(circuit: Protected, leaflet: float, computed: float | None
 
 def _warm_cautions(circuit: Protected) -> Iterator[str]:
     hottest = ambient_span().hottest
-    if circuit.load_amps is not None and circuit.fuse_at_C > hottest:
+    if circuit.family == BLADE and circuit.load_amps is not None and circuit.fuse_at_C > hottest:
         taken = f"the steepest curve that was read is taken ({source_title(FILE, 'rerating-read')})"
         yield f"no share of a small blade is known for {circuit.fuse_at_C:g} C: {taken}"
 
@@ -395,7 +423,7 @@ def _cures(circuit: Protected, wanted: float) -> Iterator[str]:
         yield f"the {greatest_volts(circuit.family):g} V make of the same fuse, its volts stated"
     most = largest(circuit)
     if most is not None and _lacks_for_load_alone(most, circuit):
-        least = most * continuous_ratio() * held_share(circuit.fuse_at_C)
+        least = most * continuous_ratio() * held_share(circuit.fuse_at_C, circuit.family)
         yield f"{most:g} A would do for a load of at most {least:.3g} A"
 
 
@@ -454,20 +482,21 @@ def _thicker(circuit: Protected, area_mm2: float) -> Protected:
 
 def _assumptions(circuit: Protected) -> tuple[str, ...]:
     final = short_circuit_limit_C(circuit.limit_C)
-    limit = f"{circuit.limit_C:g} C"
+    limit = f"{stood_C(circuit, 0):g} C"
     lines = [
+        f"{circuit.ambient_C:g} C around the wire, {circuit.fuse_at_C:g} C around the fuse, "
+        f"insulation to {circuit.limit_C:g} C; {lying_told(circuit.bundle)}",
         "opening limits as quoted of ISO 8820-3 at 23 C; between its points straight on "
         "double-log paper, so that the points themselves are the worst",
         "above 6 x rating the I2t is taken as constant at its value there",
-        f"up to {ADIABATIC_S:g} s no heat leaves the wire (k2 A2, to {final:g} C); longer, the "
-        "heat balance in time stays under what the insulation stands for as long (ISO 19642-2: "
-        f"{circuit.limit_C + overload_C(0):g} C to 6 h), for ever under {limit}; 600 s are "
-        "steady for one small wire",
-        f"lowest volts {circuit.min_volts:g} V with the wire at {limit} for clearing; "
+        f"{limit} to 6 h is a test that insulation survives once (ISO 19642-2), no leave to run "
+        "there, and says nothing of the tape, sleeve and plug beside it",
+        f"up to {ADIABATIC_S:g} s no heat leaves the wire (k2 A2, {circuit.limit_C:g} to {final:g} "
+        f"C); longer, the heat balance in time stays under {limit}, all the time under its class; "
+        "600 s are steady for one small wire",
+        f"lowest volts {circuit.min_volts:g} V, wire at {circuit.limit_C:g} C for clearing; "
         f"{_whose(circuit)} {circuit.short_volts:g} V cold for breaking",
     ]
-    if circuit.bundle == 1:
-        lines.append("wire judged single in free air: loaded wires lying together carry less")
     if _lost(circuit) is None:
         lines.append("volts lost on the way are not judged here")
     if circuit.source_ohms is None:

@@ -31,6 +31,7 @@ from wiremap.sizing.sized import ROUND, OutOfRange
 from wiremap.sizing.transient import temperature_after_C
 
 ADIABATIC_S = loading("adiabatic_seconds")
+DAYS_OF_TEST_S = 864000.0  # 240 h, the shorter of the two tests above the class
 
 
 class Against(StrEnum):
@@ -62,7 +63,7 @@ def low_objections(rating: float, circuit: Protected) -> Iterator[Objection]:
     """What asks for a larger fuse than this rating [A]: the load, the ambient, the inrush."""
     load = circuit.load_amps
     if load is not None:
-        asked = asked_amps(load, circuit.fuse_at_C)
+        asked = asked_amps(load, circuit.fuse_at_C, circuit.family)
         if rating < asked * (1 - ROUND):
             carried = f"the {_below(load, rating * load / asked)} A that {rating:g} A carries"
             how = f"(x {continuous_ratio():g}, fuse in {circuit.fuse_at_C:g} C)"
@@ -108,14 +109,6 @@ def high_objections(rating: float, circuit: Protected) -> Iterator[Objection]:
     yield from breaking(circuit)
 
 
-def running_C(rating: float, circuit: Protected) -> float:
-    """Conductor temperature before the fault [C]: at the load, or at 75 % of the rating [A]."""
-    load = circuit.load_amps
-    if load is None:
-        load = continuous_ratio() * rating
-    return min(circuit.limit_C, reached_C(circuit, load))
-
-
 def reached_C(circuit: Protected, amps: float) -> float:
     """Temperature the circuit's wire settles at in its bundle [C], at most molten copper's."""
     try:
@@ -131,7 +124,7 @@ def _slow(rating: float, circuit: Protected) -> Iterator[Objection]:
     600 s is steady for one small wire; what may flow for ever is held against the class itself.
     """
     ampacity = circuit.ampacity_amps
-    over = f"over the {ampacity:.3g} A of {_lead(circuit.wire)}"
+    over = f"over the {ampacity:.3g} A of {lead(circuit.wire)}"
     for gate in gates(rating, circuit.family):
         amps = gate.times * rating
         if gate.most_s <= ADIABATIC_S or amps <= ampacity * (1 + ROUND):
@@ -139,14 +132,14 @@ def _slow(rating: float, circuit: Protected) -> Iterator[Objection]:
         reached = _reached_by(gate, rating, circuit)
         if reached > stood_C(circuit, gate.most_s):
             carries = f"it may carry {gate.times:g} x {rating:g} A = {amps:.3g} A"
-            text = f"{carries} for {gate.most_s:g} s, {over}: {_reaches(circuit.wire, reached)}"
+            text = f"{carries} for {gate.most_s:g} s, {over}: {lead_reaches(circuit.wire, reached)}"
             yield Objection(Against.WIRE, text)
             return
     hold = family_figure(circuit.family, "hold_ratio")
     amps = hold * rating
     if amps > ampacity * (1 + ROUND):
-        carries = f"it may carry {hold:g} x {rating:g} A = {amps:.3g} A for ever"
-        reaches = _reaches(circuit.wire, reached_C(circuit, amps))
+        carries = f"it may carry {hold:g} x {rating:g} A = {amps:.3g} A continuously"
+        reaches = lead_reaches(circuit.wire, reached_C(circuit, amps))
         yield Objection(Against.WIRE, f"{carries}, {over}: {reaches}")
 
 
@@ -159,8 +152,8 @@ def _reached_by(gate: OpeningLimit, rating: float, circuit: Protected) -> float:
     settled = reached_C(circuit, amps)
     if settled <= stood_C(circuit, gate.most_s):
         return settled
-    start = running_C(rating, circuit)
     single = amps / circuit.bundle_share
+    start = circuit.limit_C
     return temperature_after_C(circuit.wire, single, gate.most_s, start, circuit.ambient_C)
 
 
@@ -169,8 +162,17 @@ def stood_C(circuit: Protected, seconds: float) -> float:
     return circuit.limit_C + overload_C(seconds)
 
 
-def _reaches(wire: Cable, celsius: float) -> str:
-    return f"{_lead(wire)} {would_reach(celsius)}"
+def overload_reached_C(circuit: Protected, rating: float) -> float:
+    """How hot the wire gets by the longest overload a fuse of this rating [A] lets through [C].
+
+    Raises OutOfRange where the heat balance of the wire does not hold.
+    """
+    return _reached_by(gates(rating, circuit.family)[0], rating, circuit)
+
+
+def lead_reaches(wire: Cable, celsius: float) -> str:
+    """How hot a wire's lead gets [C], in words."""
+    return f"{lead(wire)} {would_reach(celsius)}"
 
 
 def would_reach(celsius: float) -> str:
@@ -178,23 +180,31 @@ def would_reach(celsius: float) -> str:
     return f"would reach {math.floor(celsius)} C" if celsius < MELTING_C else "would melt"
 
 
-def _lead(wire: Cable) -> str:
+def lead(wire: Cable) -> str:
+    """A lead of a wire, in words."""
     return f"a {wire.name} lead"
 
 
-def stands_A2s(rating: float, circuit: Protected) -> float:
-    """What the wire stands from its running temperature [A2 s]: k2 A2.  Source: IEC 60364-4-43.
+def withstand_k(circuit: Protected) -> float:
+    """The k of the wire's insulation, from its class temperature on [A s^0.5/mm2].
 
-    Raises OutOfRange where it runs at what a short circuit may heat it to.
+    Nothing cooler counts: the fuse lets more than the load flow for as long as it likes.
+    Raises OutOfRange for a limit that copper does not reach.  Source: IEC 60364-5-54.
     """
-    k = adiabatic_k(running_C(rating, circuit), short_circuit_limit_C(circuit.limit_C))
-    area = circuit.wire.area_mm2
-    return k**2 * area**2
+    return adiabatic_k(circuit.limit_C, short_circuit_limit_C(circuit.limit_C))
+
+
+def stands_A2s(circuit: Protected) -> float:
+    """What the wire stands from its class temperature [A2 s]: k2 A2.  Source: IEC 60364-4-43.
+
+    Raises OutOfRange as `withstand_k` does.
+    """
+    return (withstand_k(circuit) * circuit.wire.area_mm2) ** 2
 
 
 def _fast(rating: float, circuit: Protected) -> Iterator[Objection]:
-    """Limits up to 5 s: let-through against k2 A2, from the running temperature."""
-    stands = stands_A2s(rating, circuit)
+    """Limits up to 5 s: let-through against k2 A2, from the class temperature."""
+    stands = stands_A2s(circuit)
     most = near_end_amps(circuit)
     for gate in gates(rating, circuit.family):
         amps = gate.times * rating
@@ -202,11 +212,10 @@ def _fast(rating: float, circuit: Protected) -> Iterator[Objection]:
             continue
         i2t = amps * amps * gate.most_s
         if i2t > stands * (1 + ROUND):
-            start = running_C(rating, circuit)
-            reached = adiabatic_temperature_C(i2t, circuit.wire.area_mm2, start)
+            reached = adiabatic_temperature_C(i2t, circuit.wire.area_mm2, circuit.limit_C)
             lets = f"{gate.times:g} x {rating:g} A for {gate.most_s:g} s lets {i2t:.3g} A2s through"
-            over = f"over the {stands:.3g} A2s of {_lead(circuit.wire)}"
-            text = f"{lets}, {over}: {_reaches(circuit.wire, reached)}"
+            over = f"over the {stands:.3g} A2s of {lead(circuit.wire)}"
+            text = f"{lets}, {over}: {lead_reaches(circuit.wire, reached)}"
             yield Objection(Against.LET_THROUGH, text)
             return
 
@@ -230,25 +239,3 @@ def _over_rated_volts(circuit: Protected) -> str:
     if circuit.max_volts <= greatest:
         return f"{over}: take the {greatest:g} V make"
     return f"{over}, and no {circuit.family} fuse is made for more than {greatest:g} V"
-
-
-def upstream_sentence(rating: float, circuit: Protected) -> str:
-    """One computed sentence on an upstream fuse [A]: why the lead needs its own, or need not.
-
-    Raises OutOfRange where the heat balance of the wire does not hold.
-    """
-    before = f"{rating:g} A upstream"
-    objections = list(high_objections(rating, circuit))
-    amps = CLEARS * rating
-    seconds = gates(rating, circuit.family)[0].most_s
-    stood = stood_C(circuit, seconds)
-    for objection in objections:
-        if objection.kind in HEATS_WIRE:
-            reached = reached_C(circuit, amps)
-            if reached > stood:
-                return f"{before}: {_reaches(circuit.wire, reached)} before it opens"
-            return f"{before}: {objection.text}"
-    if objections:
-        return f"{before}: {objections[0].text}"
-    leaves = f"{amps:.3g} A for up to {seconds:g} s leaves it under {stood:g} C"
-    return f"{before} protects {_lead(circuit.wire)}: {leaves}"

@@ -148,22 +148,23 @@ def continuous_ratio() -> float:
     return loading("continuous")
 
 
-def asked_amps(load_amps: float, fuse_ambient_C: float) -> float:
+def asked_amps(load_amps: float, fuse_ambient_C: float, family: str = BLADE) -> float:
     """Least rating that a continuous load asks for [A]: load / 0.75 / share left when warm.
 
-    A fuse is never counted as stronger than its rating because it is cold.  Above 85 C the one
-    curve that was read is taken, of a large blade, which falls the most.
+    A fuse is never counted as stronger than its rating because it is cold.  Of a large blade, and
+    of any above 85 C, the one curve that was read is taken, of a large blade, which falls the most.
     """
-    return load_amps / continuous_ratio() / held_share(fuse_ambient_C)
+    return load_amps / continuous_ratio() / held_share(fuse_ambient_C, family)
 
 
-def held_share(ambient_C: float) -> float:
-    """Share of the rating counted at any ambient [1]: never above 1, above 85 C by the steeper
-    curve of a large blade, whose last fall is carried on beyond 125 C; never below nothing.
+def held_share(ambient_C: float, family: str = BLADE) -> float:
+    """Share of the rating counted at any ambient [1]: never above 1, of a large blade and of any
+    above 85 C by the steeper curve of a large blade, whose last fall is carried on beyond 125 C;
+    never below nothing.
     """
     coldest, hottest = ambient_span()
-    if ambient_C > hottest:
-        return max(_on_line("hot", ambient_C), NOTHING_LEFT)
+    if family == LARGE_BLADE or ambient_C > hottest:
+        return min(1.0, max(_on_line("large_blade_ambient", ambient_C), NOTHING_LEFT))
     return min(1.0, ambient_share(max(ambient_C, coldest)))
 
 

@@ -10,7 +10,6 @@ from wiremap.sizing.fuse_judge import (
     Against,
     Objection,
     breaking,
-    running_C,
     stands_A2s,
     would_reach,
 )
@@ -29,10 +28,9 @@ def short_objections(rating: float, circuit: Protected) -> Iterator[Objection]:
     if far is not None:
         seconds = most_open_s(far, rating, circuit.family)
         i2t = far**2 * seconds if seconds <= ADIABATIC_S else 0.0  # else it clears too slowly
-    stands = stands_A2s(rating, circuit)
+    stands = stands_A2s(circuit)
     if i2t > stands * (1 + ROUND):
-        start = running_C(rating, circuit)
-        reached = adiabatic_temperature_C(i2t, circuit.wire.area_mm2, start)
+        reached = adiabatic_temperature_C(i2t, circuit.wire.area_mm2, circuit.limit_C)
         wire = f"{would_reach(reached)}, as it stands {stands:.0f} A2s"
         text = f"it {wire} and {rating:g} A upstream let {i2t:.0f} A2s through"
         yield Objection(Against.BEFORE_FUSE, text)

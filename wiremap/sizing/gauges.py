@@ -12,6 +12,7 @@ from wiremap.sizing.conductor import (
     METRIC,
     REFERENCE_C,
     SCALE,
+    STRANDED,
     WALLS,
     Cable,
     awg_area_mm2,
@@ -97,7 +98,7 @@ def _tabled_by_gauge(label: str, area: float) -> Iterator[Value]:
     for row in _rows("faa_11_9"):
         if row["gauge"] == label:
             stranded = float(row["milliohm_per_m"])
-            formula = f"table row of {label} AWG"
+            formula = f"table row of {label} AWG, whose strands have an area of their own"
             origin = row_origin(FILE, row)
             yield origin.value("resistance_20C_stranded", stranded, "mohm/m", formula)
 
@@ -173,14 +174,15 @@ def _resistances(wire: Cable, temperature_C: float) -> Iterator[Value]:
     warm = wire.origin.computed().beside(law)
     yield warm.value("resistance", hot, "mohm/m", "R = R20 (234.5 + T)/254.5")
     formula = f"table row of {wire.name}"
-    if wire.status == "computed":
-        formula = "1/58 ohm mm2/m / A"
+    if wire.family == "sae" or wire.status == "computed":
+        formula = f"{STRANDED} / A"
     cold = wire.ohm_per_m_20C * 1000
     yield wire.origin.value("resistance_20C", cold, "mohm/m", formula)
     if wire.family == "awg":
         yield GAUGE.value("area", wire.area_mm2, "mm2", "A = pi d^2 / 4")
     else:
-        yield wire.origin.value("area", wire.area_mm2, "mm2", "nominal")
+        which = "the standard's least" if wire.family == "sae" else "nominal"
+        yield wire.origin.value("area", wire.area_mm2, "mm2", which)
 
 
 def _shape(wire: Cable) -> Iterator[Value]:

@@ -13,6 +13,7 @@ from wiremap.sizing.sized import OutOfRange, in_range
 AMBIENT_C, CLASS_A_C = 23.0, 85.0  # taken where nobody states them: a room, ISO 6722 class A
 MELTING_C = constant("melting_C")
 RANGE = "range of the heat balance"
+CLASSES = "temperature classes of ISO 6722 and ISO 19642, A 85 C to H 250 C"
 _ROUNDS = 200  # of the root search: far more than it ever takes
 _CERTAINLY_MOLTEN = 5.0  # in powers of e: beyond any solid copper
 
@@ -172,10 +173,9 @@ def check_ambient(ambient_C: float) -> None:
 
 
 def check_limit(limit_C: float) -> None:
-    """Raises OutOfRange for an insulation limit outside -20 to 400 C."""
-    in_range(
-        "limit", limit_C, limit("least_limit_C"), limit("most_copper_C"), unit="C", source=RANGE
-    )
+    """Raises OutOfRange for an insulation limit outside -20 to 250 C, which class H ends at."""
+    least, most = limit("least_limit_C"), limit("most_limit_C")
+    in_range("limit", limit_C, least, most, unit="C", source=CLASSES)
 
 
 def check_temperatures(limit_C: float, ambient_C: float) -> None:

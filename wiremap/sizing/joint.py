@@ -243,15 +243,17 @@ def size_joint(
         ("kind", kind),
         ("wet", wet),
     )
-    assumptions = (
+    assumptions: tuple[str, ...] = (
         "areas are nominal areas",
         "barrel ranges and dimensions from memory: the barrel maker's own range governs",
-        "a plain barrel under a sleeve; the colour names the range, which the pre-insulated "
-        "barrel shares",
+        "a bare barrel under a sleeve; the colour names the range of the pre-insulated barrel that "
+        "shares it",
     )
+    if kind == LAP:
+        assumptions = assumptions[:1]
     made = splice(kind, left, right, wet=wet)
     if made is None:
-        reason, cure = _no_barrel(kind, _cmil(left), _cmil(right))
+        reason, cure = _no_barrel(kind, left, right)
         return SizedJoint(
             inputs=inputs,
             assumptions=assumptions,
@@ -262,7 +264,7 @@ def size_joint(
     wires = [*left, *right]
     said = cautions(made, len(wires), moves=moves, supported=supported, tinned=tinned)
     return SizedJoint(
-        results=(*_results(made), *_pull_off(wires)),
+        results=(*_results(made), *_pull_off(wires, crimped=kind in CRIMPED)),
         inputs=inputs,
         assumptions=assumptions,
         cautions=tuple(said),
@@ -345,10 +347,11 @@ def _sleeve_results(made: Splice, sleeve: Sleeve) -> Iterator[Value]:
     yield origin.value("outside_after", made.outside_mm, "mm", "joint + 2 x recovered wall")
 
 
-def _pull_off(wires: Sequence[Cable]) -> Iterator[Value]:
+def _pull_off(wires: Sequence[Cable], *, crimped: bool) -> Iterator[Value]:
     """What the weakest crimp of the joint must hold, for a tug on a sample."""
     thin = min(wires, key=lambda wire: wire.area_mm2)
-    formula = f"least a crimp of {thin.name} must hold; tug gently, prove on a sample"
+    holds = "must hold" if crimped else "must hold, and solder no less"
+    formula = f"least a crimp of {thin.name} {holds}; tug gently, prove on a sample"
     named = [(f"{row['csa_mm2']:g} mm2", row) for row in table(FILE).sections["pull_off_metric"]]
     named += [(f"{row['gauge']} AWG", row) for row in table(FILE).sections["pull_off_awg"]]
     for name, row in named:
@@ -356,15 +359,33 @@ def _pull_off(wires: Sequence[Cable]) -> Iterator[Value]:
             yield row_origin(FILE, row).value("pull_off", float(row["newtons"]), "N", formula)
 
 
-def _no_barrel(kind: str, left: float, right: float) -> tuple[str, tuple[str, ...]]:
+def _no_barrel(
+    kind: str, left: Sequence[Cable], right: Sequence[Cable]
+) -> tuple[str, tuple[str, ...]]:
+    """Why no barrel takes these sides, and what would serve: only what a table holds."""
+    one, other = _cmil(left), _cmil(right)
     tabled = "; ".join(f"{barrel.name} {barrel.span}" for barrel in barrels(kind))
-    if kind == BUTT:
-        takes = f"no butt barrel takes {_mm2(left)} on one side and {_mm2(right)} on the other"
-        cure = (
-            "double the thin side back on itself, or lay all wires in one open barrel",
-            "part the joint into two",
-        )
-    else:
-        takes = f"no {kind} takes {_mm2(left + right)} in all"
-        cure = ("part the joint into two", "choose another kind of joint")
-    return f"{takes} (tabled: {tabled})", cure
+    part = "part the joint into two"
+    if kind != BUTT:
+        takes = f"no {kind} takes {_mm2(one + other)} in all"
+        return f"{takes} (tabled: {tabled})", (part, "choose another kind of joint")
+    takes = f"no butt barrel takes {_mm2(one)} on one side and {_mm2(other)} on the other"
+    cure = []
+    thin, thick = sorted((one, other))
+    if barrel_for(BUTT, 2 * thin, thick) is not None:
+        cure.append("double the thin side back on itself")
+    if barrel_for(BUTT, 2 * thin, 2 * thick) is not None and 2 * thick <= 4 * thin:
+        cure.append("double both sides back on themselves")
+    if _insulated(OPEN_BARREL, left, right):
+        cure.append("lay all wires in one open barrel")
+    if len(left) + len(right) > 2:
+        cure.append(part)
+    if not cure:
+        cure.append("an intermediate wire, or a bolted or bought joint of these sizes")
+    return f"{takes} (tabled: {tabled})", tuple(cure)
+
+
+def _insulated(kind: str, left: Sequence[Cable], right: Sequence[Cable]) -> bool:
+    """Whether a joint of this kind holds these wires and a tabled sleeve covers it."""
+    made = splice(kind, left, right)
+    return made is not None and made.sleeve is not None

@@ -82,7 +82,7 @@ def _curves(amps: float, judged: Sequence[Judged]) -> tuple[Curve, ...]:
     return (
         Curve(f"{number(amps)} A opens no sooner", least, dashed=True),
         Curve(f"{number(amps)} A opens no later", most),
-        Curve(stands, wire_curve(weakest.case, amps), heavy=True),
+        Curve(stands, wire_curve(weakest.case), heavy=True),
     )
 
 
