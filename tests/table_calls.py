@@ -46,7 +46,7 @@ def _conductors() -> Iterator[Callable[[], object]]:
     for size, family in _sizes():
         for wall in conductor.WALLS:
             yield partial(gauges.size_conductor, size, wall, 85.0, family)
-            yield partial(ampacity.size_ampacity, size, wall, 40.0, 105.0, family=family)
+            yield partial(ampacity.size_ampacity, size, wall, 30.0, 105.0, family=family)
         yield partial(_joint, size, family)
     for gauge in GAUGES:
         yield partial(gauges.size_awg, gauge)

@@ -29,9 +29,7 @@ TYPED: dict[str, dict[float, str]] = {
     "rules/families/map_tables.py": {30: "past the number of every cavity"},
     "rules/families/parts_loads.py": {24: "hours of a day"},
     "sizing/air.py": {1.5: "exponent of Sutherland's law", 27: "exponent", 16: "exponent"},
-    "sizing/ampacity.py": {23.0: "a room, where nothing is said", 85.0: "class A likewise"},
     "sizing/bundle.py": {120: "steps of a search", 0.8: "of a search", 0.2: "of a search"},
-    "sizing/circuit.py": {23.0: "a room, where nothing is said", 85.0: "class A likewise"},
     "sizing/conductor.py": {20.0: "where tables state resistance", 40: "thinnest gauge written"},
     "sizing/curves.py": {
         30: "of a search",
@@ -39,9 +37,11 @@ TYPED: dict[str, dict[float, str]] = {
         300.0: "drawing",
         0.01: "drawing",
     },
-    "sizing/fuse.py": {0.1: "to which an answer is rounded up"},
-    "sizing/gauges.py": {20.0: "where tables state resistance"},
-    "sizing/heat.py": {200: "steps of a search"},
+    "sizing/heat.py": {
+        200: "steps of a search",
+        23.0: "a room, where nothing is said",
+        85.0: "class A likewise",
+    },
     "sizing/sleeve.py": {0.1: "a factor that makes no sense below"},
     "sizing/stagger.py": {200: "absurd sleeve"},
     "sizing/transient.py": {

@@ -138,7 +138,7 @@ def accepts_beyond(own: Accepts, base: Accepts) -> list[Pair]:
 
 BASIS = values.one_of(Basis)
 OHMS = values.span(0, 1e9, "ohm", may_be_open=True)
-LIMIT_C = values.number(40, 400, "C")
+LIMIT_C = values.number(40, 250, "C")
 PLATING = values.one_of(Plating)
 ACCEPTED = FileValue(_read_accepts, lambda value: yamltext.flow(stated(value, ACCEPTS)))
 LEAFLETS = values.record(LEAFLET, Leaflet)

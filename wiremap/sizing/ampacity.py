@@ -6,15 +6,16 @@ import math
 from collections.abc import Iterator
 
 from wiremap.sizing.air import EMISSIVITY, INSULATION_W_PER_MK, shed_share
-from wiremap.sizing.bundled import Lying, bundle_factor
+from wiremap.sizing.bundled import Lying, bundle_factor, lying_told
 from wiremap.sizing.conductor import FILE as CONDUCTORS
-from wiremap.sizing.conductor import Cable, cable, limit, outside_mm
+from wiremap.sizing.conductor import Cable, cable, outside_mm
 from wiremap.sizing.heat import (
     AMBIENT_C,
     CLASS_A_C,
     RANGE,
     ampacity_amps,
     check_temperatures,
+    hot_copper,
     steady_temperature_C,
 )
 from wiremap.sizing.sized import (
@@ -36,7 +37,6 @@ MODEL = (
     "Churchill-Chu convection of a horizontal cylinder, radiation"
 )
 FORMULA = "I^2 R(Tc) = (Tc - Ts)/R_ins = {share}pi D [h (Ts - Ta) + eps sigma (Ts^4 - Ta^4)]"
-VDE_AMBIENT_C = 30.0  # of the free-air column of DIN VDE 0298-4
 
 
 def heat_formula(wire: Cable) -> str:
@@ -83,7 +83,9 @@ def size_ampacity(
         lies = Lying(wire, ambient_C, bundle_factor(bundle))
         results += _temperatures(lies, amps, seconds, origin)
         cautions += heat_caution(wire, amps, ambient_C, limit_C, bundle)
-    results += _published(wire, cool=bundle == 1 and ambient_C <= VDE_AMBIENT_C)
+    results += _published(
+        wire, cool=bundle == 1 and ambient_C <= figure(FILE, "limits", "free_air_ambient_C")
+    )
     surface = start_nodes_C(wire, limit_C, ambient_C).skin
     formula = "Ts at the limit, single wire"
     results.append(origin.value("surface_temperature", surface, "C", formula))
@@ -182,27 +184,6 @@ def _published(wire: Cable, *, cool: bool) -> Iterator[Value]:
             amps = float(row["limit_amps"])
             formula = "catalogue's current limit"
             yield row_origin(CONDUCTORS, row).value("jis_limit", amps, "A", formula)
-
-
-def hot_copper(limit_C: float) -> tuple[str, ...]:
-    """That plain copper is not made to run as hot as an insulation of this limit [C]."""
-    most = limit("plain_copper_C")
-    if limit_C <= most:
-        return ()
-    return (f"plain copper oxidises above about {most:g} C: the strands must be plated for it",)
-
-
-def lying_told(bundle: int) -> str:
-    """How a wire is taken to lie, and what the figure then leaves out."""
-    if bundle == 1:
-        return (
-            "one wire in free air: among loaded wires, of which a return is one, or in tape, "
-            "sleeve or conduit it carries far less (say how many are loaded: bundle)"
-        )
-    return (
-        f"among {bundle} loaded wires, of which each return is one; tape, sleeve and conduit are "
-        "not in the factor and carry off less"
-    )
 
 
 def _assumptions(wire: Cable, bundle: int, ambient_C: float, limit_C: float) -> tuple[str, ...]:

@@ -62,3 +62,16 @@ class Lying(NamedTuple):
         if self.share.factor == 1:
             return ", single wire"
         return f", in the bundle: a single wire at {amps:g} A / {self.share.factor:g}"
+
+
+def lying_told(bundle: int) -> str:
+    """How a wire is taken to lie, and what the figure then leaves out."""
+    if bundle == 1:
+        return (
+            "one wire in free air: among loaded wires, of which a return is one, or in tape, "
+            "sleeve or conduit it carries far less (say how many are loaded: bundle)"
+        )
+    return (
+        f"among {bundle} loaded wires, of which each return is one; tape, sleeve and conduit are "
+        "not in the factor and carry off less"
+    )

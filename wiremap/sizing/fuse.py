@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from wiremap.sizing.ampacity import FILE as AMPACITY
-from wiremap.sizing.ampacity import hot_copper, lying_told, short_circuit_limit_C
-from wiremap.sizing.bundled import bundle_factor
+from wiremap.sizing.ampacity import short_circuit_limit_C
+from wiremap.sizing.bundled import bundle_factor, lying_told
 from wiremap.sizing.circuit import (
     Protected,
     check_circuit,
@@ -23,7 +23,6 @@ from wiremap.sizing.conductor import cable, metric_sizes
 from wiremap.sizing.drop import drop_verdict
 from wiremap.sizing.fuse_judge import (
     ADIABATIC_S,
-    DAYS_OF_TEST_S,
     Against,
     Objection,
     high_objections,
@@ -54,9 +53,11 @@ from wiremap.sizing.fuse_limits import (
     selective,
 )
 from wiremap.sizing.fuse_upstream import upstream_sentence
+from wiremap.sizing.heat import hot_copper
 from wiremap.sizing.sized import (
     MEMORY,
     ROUND,
+    SECOND_HAND,
     Origin,
     Sized,
     Value,
@@ -64,7 +65,7 @@ from wiremap.sizing.sized import (
     row_origin,
     source_title,
 )
-from wiremap.trade.tables import table
+from wiremap.trade.tables import figure, table
 
 LEAFLET = Origin("maker's leaflet", "maker's leaflet")
 SMALLEST = "smallest rating against which nothing speaks"
@@ -197,7 +198,7 @@ def _standard() -> Origin:
 
 
 def _standard_read() -> Origin:
-    return Origin(_standard().source, "read")
+    return Origin(_standard().source, SECOND_HAND)
 
 
 def _upstream(circuit: Protected, amps: float, order: Selectivity) -> Iterator[Value]:
@@ -337,7 +338,7 @@ def _overload(circuit: Protected, rating: float) -> Iterator[Value]:
     origin = circuit.wire.origin.computed()
     formula = f"{gate.times:g} x rating for {gate.most_s:g} s"
     yield origin.value("overload_temperature", reached, "C", formula)
-    tested = stood_C(circuit, DAYS_OF_TEST_S)
+    tested = stood_C(circuit, figure(CONDUCTORS, "overload", "240 h", "seconds"))
     formula = f"to {tested:g} C, which its insulation must survive once for 240 h"
     yield origin.value("overload_margin", tested - reached, "K", formula)
 

@@ -31,7 +31,6 @@ from wiremap.sizing.sized import ROUND, OutOfRange
 from wiremap.sizing.transient import temperature_after_C
 
 ADIABATIC_S = loading("adiabatic_seconds")
-DAYS_OF_TEST_S = 864000.0  # 240 h, the shorter of the two tests above the class
 
 
 class Against(StrEnum):

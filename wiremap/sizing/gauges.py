@@ -33,6 +33,7 @@ from wiremap.sizing.conductor import (
 from wiremap.sizing.sized import (
     MEMORY,
     ROUND,
+    SECOND_HAND,
     Origin,
     Sized,
     Value,
@@ -188,7 +189,7 @@ def _resistances(wire: Cable, temperature_C: float) -> Iterator[Value]:
 def _shape(wire: Cable) -> Iterator[Value]:
     jis = wire.family == "jis"
     if wire.outside_mm is not None:
-        origin = Origin(wire.outside_source, "read" if jis else MEMORY)
+        origin = Origin(wire.outside_source, SECOND_HAND if jis else MEMORY)
         formula = f"table row of {wire.name}, {wire.wall} wall"
         yield origin.value("outside_diameter", wire.outside_mm, "mm", formula)
     if wire.family in ("iso", "iec"):
@@ -196,7 +197,7 @@ def _shape(wire: Cable) -> Iterator[Value]:
     width = Origin(source_title(FILE, "strand-rule"), "common practice")
     formula = "1.22 sqrt(4 A / pi)"
     if jis:
-        width = Origin(wire.source, "read")
+        width = Origin(wire.source, SECOND_HAND)
         formula = "table row"
     yield width.value("conductor_diameter", wire.conductor_mm, "mm", formula)
     yield GAUGE.value("awg_exact", awg_of_area(wire.area_mm2), "AWG", EXACT)

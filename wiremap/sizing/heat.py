@@ -178,6 +178,14 @@ def check_limit(limit_C: float) -> None:
     in_range("limit", limit_C, least, most, unit="C", source=CLASSES)
 
 
+def hot_copper(limit_C: float) -> tuple[str, ...]:
+    """That plain copper is not made to run as hot as an insulation of this limit [C]."""
+    most = limit("plain_copper_C")
+    if limit_C <= most:
+        return ()
+    return (f"plain copper oxidises above about {most:g} C: the strands must be plated for it",)
+
+
 def check_temperatures(limit_C: float, ambient_C: float) -> None:
     """Raises OutOfRange where no current is left to carry or a temperature is absurd [C]."""
     check_ambient(ambient_C)

@@ -12,10 +12,12 @@ from wiremap.trade.tables import Row, table
 STATUS_RANK: tuple[str, ...] = (
     "maker's leaflet",
     "read",
+    "read in a secondary copy",
     "computed",
     "common practice",
     "from memory, unverified",
 )
+SECOND_HAND = STATUS_RANK[2]  # of a standard that was itself not seen
 MEMORY = STATUS_RANK[-1]
 ROUND = 1e-9  # of a limit: what binary fractions may add or take
 

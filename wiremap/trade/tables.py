@@ -14,6 +14,7 @@ import tomli
 
 STANDINGS: tuple[str, ...] = (
     "read",
+    "read in a secondary copy",
     "computed",
     "common practice",
     "from memory, unverified",
