@@ -322,7 +322,7 @@ def test_why_a_file_was_not_written_is_told(
 @pytest.mark.skipif(sys.platform == "win32", reason="rights of a file are POSIX's")
 def test_a_new_file_has_the_rights_that_its_user_leaves(tmp_path: Path) -> None:
     """Read and write for all, less what the umask withholds (POSIX, `open`)."""
-    before = os.umask(0o027)
+    before = os.umask(0o026)
     try:
         assert write_text(tmp_path / "job.yaml", "a: 1\n") is None
         assert update_text(tmp_path / "notes.yaml", lambda text: f"{text}a: 1\n") is None

@@ -147,7 +147,7 @@ def _stagger(asked: SizeOptions) -> Sized:
     return size_stagger(
         Window(run_mm, machine, unit, tuple(barred)),
         asked.whole("joints"),
-        pairs=asked.whole("pairs", 0),
+        pairs=asked.whole("pairs"),
         spacing_mm=asked.mm("spacing"),
         diameter_mm=asked.mm("diameter") or 0.0,
         sleeve_mm=asked.mm_needed("sleeve"),

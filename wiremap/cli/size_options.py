@@ -69,11 +69,9 @@ class SizeOptions:
         value = self.number(name, "mohm")
         return None if value is None else value / 1000
 
-    def whole(self, name: str, default: int = 1) -> int:
+    def whole(self, name: str) -> int:
         """A whole number."""
         text = getattr(self.args, name)
-        if text is None:
-            return default
         value = units.number(text, _flag(name))
         if value != int(value):
             raise OutOfRange(f"{_flag(name)} must be a whole number; got {text!r}")
