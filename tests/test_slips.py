@@ -115,7 +115,10 @@ def test_every_grade_kind_and_sentence(demo_slips: SlipReport) -> None:
         ({"loom.11", "loom.12"}, "quiet", "VREF (donor.5) is joined to Hopper level"),
         ({"return", "donor.18"}, "quiet", "tractor"),
         ({"bus-b-hi", "R1.a"}, "quiet", "119"),
-        ({"gw-gnd", "gateway.7"}, "dead", "no ground"),
+        ({"gw-gnd", "gateway.7"}, "harm", "no ground"),
+        ({"ground", "loom.2"}, "harm", "donor has no ground"),
+        ({"loom.2", "loom.8"}, "harm", "SNSR RTN (donor.6): up to 3.3 A, stated for 0.05 A"),
+        ({"loom.2", "loom.12"}, "harm", "flows through Fill level (donor.16)"),
     ],
 )
 def test_known_slips(demo_slips: SlipReport, subject: set[str], grade: str, words: str) -> None:

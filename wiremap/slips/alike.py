@@ -3,7 +3,7 @@
 Two slips are alike when the points of the metals that they touch, in the order of their addresses,
 are alike one by one: of one class, and with names (of a pair, a circuit) that are equal or not in
 the same places.  It holds only where nothing beyond those metals counts: no part, stud or chassis,
-no coding contact, no guard loop, no joined pair.
+no coding contact, no guard loop, no joined pair, no unit's ground.
 """
 
 from __future__ import annotations
@@ -19,7 +19,6 @@ from wiremap.rules.sensing import says_more
 from wiremap.rules.signals import Signal
 from wiremap.slips.effect import MARK, NAMED, NOTHING, Effect, Gravity, words_for
 from wiremap.slips.outcome import Outcome, OutcomePattern, PointInWords, apart_points, effects
-from wiremap.slips.parting import other_ground
 from wiremap.slips.plausible import Planned
 from wiremap.slips.rewire import Rewire
 
@@ -177,7 +176,6 @@ class Outcomes:
             point.function,
             base.is_joined(address),
             base.is_confirmed(address),
-            signal.row.electrical == "ground" and other_ground(base, signal),
         )
         return Row(
             address,

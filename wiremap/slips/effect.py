@@ -49,6 +49,7 @@ RANK = {  # of causes, among effects of one grade
     "sources-joined": 0,
     "supply-to-ground": 1,
     "supply-on-signal": 2,
+    "ground lost": 3,
     "guard": 3,
     "wrong load": 4,
 }

@@ -18,6 +18,7 @@ from wiremap.rules.guards import loops
 from wiremap.rules.links import codings
 from wiremap.rules.segments import is_known, segment_ohms, segments
 from wiremap.slips.effect import Effect, Gravity, named, worst_first
+from wiremap.slips.grounds import ground_points, losing_ground
 from wiremap.slips.meeting import meeting
 from wiremap.slips.parting import parting
 
@@ -68,6 +69,7 @@ def effects(base: View, nets: Sequence[Net]) -> list[Effect]:
     for net in nets:
         found += meeting(base, view, net)
     found += parting(base, view, touched)
+    found += losing_ground(base, view, touched)
     found += _guards(base, view, touched)
     found += _coded(base, view, touched)
     if not any(effect.cause == "dead bus" for effect in found):
@@ -171,7 +173,7 @@ def _bus_points(view: View) -> frozenset[str]:
 
 def apart_points(view: View) -> frozenset[str]:
     """Points at which what comes of a slip hangs on more than the touched metals: coding contacts,
-    guard loops and joined pairs.
+    guard loops, joined pairs and the grounds of units.
     """
     coding, bus = view.fixed(_coding_points), view.fixed(_bus_points)
-    return coding | bus | view.fixed(_guard_points)
+    return coding | bus | view.fixed(_guard_points) | view.fixed(ground_points)

@@ -11,6 +11,7 @@ from wiremap.model import CHASSIS, Address
 from wiremap.rules import View
 from wiremap.rules.signals import Signal
 from wiremap.slips.effect import Effect, Gravity, named, spot
+from wiremap.slips.grounds import ground_points
 
 TWO_WAY = frozenset({"bus", "loop"})  # whose two wires, crossed, still end on their like
 OF_THE_MACHINE = frozenset({"bus", "loop", "drive"})  # what a machine's own contact can lose
@@ -66,8 +67,8 @@ def _without_partner(base: View, signal: Signal) -> Effect | None:
     kind = signal.row.electrical
     if kind == "coding":
         return None  # told by what it now selects
-    if kind == "ground":
-        return _without_ground(base, signal, word)
+    if signal.address in base.fixed(ground_points):
+        return None  # told of all grounds of its unit together
     if signal.row.slug == "wake" and kind == "input":
         words = f"{signal.owner} does not wake ({spot(signal.address)})"
         return Effect(Gravity.DEAD, "no wake", words, point)
@@ -89,28 +90,3 @@ def _without_partner(base: View, signal: Signal) -> Effect | None:
         ),
     }
     return effects.get(kind) or Effect(Gravity.DEAD, "dead signal", f"{word} is open", point)
-
-
-def _without_ground(base: View, signal: Signal, word: str) -> Effect:
-    point = (signal.address,)
-    other = other_ground(base, signal)
-    if other:
-        words = f"{word} is open: {spot(other)} carries its current too"
-        return Effect(Gravity.QUIET, "half a ground", words, point)
-    words = f"{signal.owner} has no ground ({spot(signal.address)})"
-    return Effect(Gravity.DEAD, "no ground", words, point)
-
-
-def other_ground(base: View, signal: Signal) -> str:
-    """The first other joined contact of its owner and function, which carries its current too."""
-    alike = base.fixed(_joined_alike).get((signal.owner, signal.row.slug), ())
-    return next((address for address in alike if address != signal.address), "")
-
-
-def _joined_alike(view: View) -> dict[tuple[str, str], list[str]]:
-    """The joined contacts of each end by function, in the order of the job."""
-    found: dict[tuple[str, str], list[str]] = {}
-    for point in view.points.values():
-        if view.is_joined(point.address):
-            found.setdefault((point.owner, point.function), []).append(point.address)
-    return found
