@@ -145,11 +145,16 @@ def test_a_joint_says_which_wires_share_an_end_of_its_barrel() -> None:
     told = {
         s.text.partition(":")[0]: s.text for s in part_of_demo("joints") if s.want == "looked at"
     }
-    assert told["supply"].endswith("one end loom.1, other end donor.3 + donor.4")
-    assert told["feed-a"].endswith(
-        "one end either half of feed.16, other end its other half + new to F1.a"
+    assert told["supply"].endswith(
+        "one end loom.1, other end donor.3 + donor.4, mastic between these"
     )
-    assert told["bus-b-hi"].endswith("one end gateway.4, other end donor.9 + R1.a")
+    assert told["feed-a"].endswith(
+        "one end either half of feed.16, other end its other half + new to F1.a, "
+        "mastic between these"
+    )
+    assert told["bus-b-hi"].endswith(
+        "one end gateway.4, other end donor.9 + R1.a, mastic between these"
+    )
     assert "one end" not in told["wake"]
     for joint in demo_given().harness.joints.values():
         left, right = joint_sides(joint, demo_given().harness)

@@ -49,7 +49,7 @@ SLIP_WORDS = {
     "snake": "{names} counted in a snake",
 }
 SHOWN_POINTS = 8
-SHOWN_LIKE = 3  # like slips, told behind the first of them
+SHOWN_LIKE = 2  # like slips, told behind the first of them
 MOST_LINES = 3  # of a group of like slips
 
 

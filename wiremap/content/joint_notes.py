@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from wiremap.content.given import Given
 from wiremap.content.joint_sleeves import sleeve_mm
+from wiremap.content.part_made_ready import made_ready, tail_sizes
 from wiremap.content.read_here import is_told
 from wiremap.content.words import listed
 from wiremap.graph import Conductor, Joint, Point
@@ -78,14 +79,20 @@ def _unsure_stripes(given: Given, joint: Joint) -> Iterator[str]:
 
 
 def _part_between(given: Given, numbers: Mapping[str, int], joint: Joint) -> Iterator[str]:
-    """Where a part lies whose leads end in two joints; said at the second of them."""
+    """Where a part lies whose leads end in two joints, said at the second of them; what is done
+    to it before, at the first.
+    """
     here = {str(point) for point in joint.points}
     for extra in given.job.extras.values():
         if here.isdisjoint(extra.legs):
             continue
         joints = [j for j in given.harness.joints.values() if j.id in numbers]
         met = [j for j in joints if not set(extra.legs).isdisjoint(j.points)]
-        match sorted(numbers[j.id] for j in met):
+        ends = sorted(numbers[j.id] for j in met)
+        ready = made_ready(given, extra)
+        if ready and ends[:1] == [numbers[joint.id]]:
+            yield f"{extra.name} first: {ready}"
+        match ends:
             case [_, last] if last == numbers[joint.id]:
                 yield f"{extra.name} lies {_part_laid(given, extra.name, met)}"
 
@@ -111,8 +118,15 @@ def _part_laid(given: Given, part: str, joints: Sequence[Joint]) -> str:
     straight = by_near if bent is by_far else by_far
     return (
         f"beside the sleeve of {bent.leg}, {apart}: {straight.leg} straight, {bent.leg} past that "
-        "sleeve's end and bent back into it, neither cut short, tubes up to the body"
+        f"sleeve's end and bent back into it{_covered(given, part)}"
     )
+
+
+def _covered(given: Given, part: str) -> str:
+    """That leads without tails keep their length and are covered."""
+    if tail_sizes(given, given.job.extras[part]):
+        return ""
+    return ", neither cut short, tubes up to the body"
 
 
 class LeadExit(NamedTuple):

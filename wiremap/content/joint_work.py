@@ -3,23 +3,26 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 
 from wiremap.content.given import Given
 from wiremap.content.joint_notes import LookAlikes, joint_notes
 from wiremap.content.joint_sleeves import sleeve_named, waits_on
+from wiremap.content.joint_tug import pulled
 from wiremap.content.steps import AddressLine, Step
 from wiremap.content.words import (
     extra_words,
     listed,
     named_barrel,
     number,
+    size_words,
     spaced,
     wire_words,
 )
 from wiremap.graph import Conductor, Joint
 from wiremap.sizing.joint_sides import joint_sides
+from wiremap.sizing.part_tails import needs_tail, part_tail
 
 SOLDER = {"lap-solder": "lapped and soldered", "solder-sleeve": "solder sleeve on, heated"}
 UNCUT = ("open-barrel", "lap-solder")  # kinds that go round a wire in service without a cut
@@ -108,19 +111,8 @@ def joint_boxes(
             ),
         ),
         Step(text=f"{joint.id}: {crimp}", want="looked at", with_last=True),
-        Step(text=_pulled(given, joint), want="tug", with_last=True),
+        Step(text=pulled(given, joint), want="tug", with_last=True),
     )
-
-
-def _pulled(given: Given, joint: Joint) -> str:
-    """The tug at each wire, and what a sample of the same crimp must hold."""
-    size = given.joint_size(joint.id)
-    results = size.sized.results if size is not None else ()
-    held = [each for each in results if each.name == "pull_off"]
-    by_itself = "each wire pulled by itself"
-    if not held:
-        return by_itself
-    return f"{by_itself}, gently: a sample crimp holds {held[0].value:g} {held[0].unit}"
 
 
 def _wires_by_side(given: Given, joint: Joint) -> list[Conductor]:
@@ -136,7 +128,9 @@ def _wire_line(given: Given, joint: Joint, conductor: Conductor) -> AddressLine:
     point = conductor.point or ""
     match conductor.origin:
         case "lead":
-            return AddressLine(point, extra_words(given.harness.points[point]))
+            tail = part_tail(conductor, joint, given.harness)
+            told = f"tail {size_words(tail)}" if tail else ""
+            return AddressLine(point, listed(told, extra_words(given.harness.points[point])))
         case "direct":
             if not joint.tap:
                 return AddressLine(point, f"{wire}, not cut")
@@ -182,15 +176,35 @@ def _join(given: Given, joint: Joint) -> str:
 
 
 def _ends(given: Given, joint: Joint) -> str:
-    """Which wires share an end of a barrel that is crimped from both ends."""
+    """Which wires share an end of a barrel that is crimped from both ends; between which mastic
+    goes.
+    """
+    filled = filled_ends(given, joint)
+    mastic = listed(*(f"mastic between {_together(given, side)}" for side in filled))
     sides = joint_sides(joint, given.harness)
     if joint_kind(given, joint) != DEFAULT_KIND or max(map(len, sides)) == 1:
-        return ""
-    left, right = (" + ".join(_called(given, c) for c in side) for side in sides)
+        return mastic
+    left, right = (_together(given, side) for side in sides)
     if any(c.origin == "direct" for c in sides.left):
         right = right.replace(left, "its other half", 1)
         left = f"either half of {left}"
-    return f"one end {left}, other end {right}"
+    ends = f"one end {left}, other end {right}"
+    if len(filled) == 1:
+        return f"{ends}, mastic between these"
+    return listed(ends, mastic)
+
+
+def filled_ends(given: Given, joint: Joint) -> list[Sequence[Conductor]]:
+    """The ends of a sleeved joint in which mastic lies between the wires: in the wet, where there
+    are several, for the groove between round wires lets water in (common practice).
+    """
+    if not given.job.surroundings.wet or joint_kind(given, joint) == SELF_SLEEVED:
+        return []
+    return [side for side in joint_sides(joint, given.harness) if len(side) > 1]
+
+
+def _together(given: Given, side: Sequence[Conductor]) -> str:
+    return " + ".join(_called(given, conductor) for conductor in side)
 
 
 def _called(given: Given, conductor: Conductor) -> str:
@@ -203,7 +217,8 @@ def _called(given: Given, conductor: Conductor) -> str:
 def _tubes(given: Given, joint: Joint) -> list[str]:
     """Tubes over what meets here without insulation: leads of parts and bare drain wires."""
     conductors = given.conductors(joint)
-    tubes = [f"tube on {c.point}" for c in conductors if c.origin == "lead" and c.point]
+    leads = [c for c in conductors if c.origin == "lead" and not needs_tail(c, joint)]
+    tubes = [f"tube on {c.point}" for c in leads if c.point]
     bare = [c for c in conductors if c.wire is not None and c.wire.bare]
     return tubes + [f"tube of {tube_cut(given, c)} on {_called(given, c)}" for c in bare if c.point]
 

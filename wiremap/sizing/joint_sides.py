@@ -9,6 +9,7 @@ from wiremap.graph import Conductor, Harness, Joint
 from wiremap.sizing.conductor import FILE as CONDUCTORS
 from wiremap.sizing.conductor import Cable, area_of_mm, constant
 from wiremap.sizing.load import Loads, cable_of
+from wiremap.sizing.part_tails import needs_tail, part_tail
 from wiremap.sizing.sized import source_title
 
 
@@ -55,15 +56,20 @@ def joint_cables(joint: Joint, loads: Loads) -> SidesInCable | None:
     made = SidesInCable([], [])
     for side, cables in zip(joint_sides(joint, loads.harness), made, strict=True):
         for conductor in side:
-            wire = _jointed_cable(conductor, loads)
+            wire = _jointed_cable(conductor, joint, loads)
             if wire is None:
                 return None
             cables.append(wire)
     return made
 
 
-def _jointed_cable(conductor: Conductor, loads: Loads) -> Cable | None:
-    """A conductor's cable as it lies in a joint: a bare drain sleeved first."""
+def _jointed_cable(conductor: Conductor, joint: Joint, loads: Loads) -> Cable | None:
+    """A conductor's cable as it lies in a joint: a bare drain sleeved first, the lead of a part
+    with its tail where it gets one.
+    """
+    if needs_tail(conductor, joint):
+        tail = part_tail(conductor, joint, loads.harness)
+        return None if tail is None else cable_of(tail)
     if conductor.origin == "lead":
         return _lead()
     if conductor.wire is not None and conductor.wire.bare and conductor.id in loads.cables:

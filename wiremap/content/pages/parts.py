@@ -10,8 +10,9 @@ from dataclasses import dataclass
 from wiremap.content.given import Given
 from wiremap.content.joint_ends import tube_first
 from wiremap.content.joint_places import to_place
-from wiremap.content.joint_work import tube_cut
+from wiremap.content.joint_work import filled_ends, tube_cut
 from wiremap.content.outer_sleeve import outer_sleeves
+from wiremap.content.part_made_ready import made_ready
 from wiremap.content.pieces import Section
 from wiremap.content.reaches import to_twist, twisted_together
 from wiremap.content.runs import folded
@@ -32,6 +33,7 @@ from wiremap.content.words import (
 )
 from wiremap.graph import Conductor
 from wiremap.sizing.joint import Barrel
+from wiremap.sizing.part_tails import needs_tail
 
 CAP = "end cap"
 CLOSURES = {"cap": CAP, "blank": PLUG}
@@ -138,12 +140,18 @@ def _joint_parts(given: Given) -> Iterator[Part]:
         if made.barrel is not None:
             which = f"{_barrel(made.barrel)}, {size.kind.replace('-', ' ')}"
             yield Part("barrel", which, says_kind=made.barrel.is_bare)
+        yield from _filler(given, size.joint)
         if made.sleeve is not None and made.sleeve_cut_mm:
             glue = "adhesive" if made.sleeve.adhesive else ""
             wide, narrow = number(made.sleeve.supplied_mm), number(made.sleeve.recovered_mm)
             shrinks = f"shrinks from {wide} to {narrow} mm"
             length = f"cut {made.sleeve_cut_mm:.0f} mm long"
             yield Part("sleeve", listed(made.sleeve.name, glue, shrinks, length))
+
+
+def _filler(given: Given, joint: str) -> Iterator[Part]:
+    if filled_ends(given, given.harness.joints[joint]):
+        yield Part("mastic strip", "between the wires of one end, in the wet")
 
 
 def _barrel(barrel: Barrel) -> str:
@@ -173,7 +181,7 @@ def _extras(given: Given) -> Iterator[Part]:
             yield Part(extra.name, f"{what}, with its holder, in line")
         elif extra.kind != "stud":
             what = spaced(amount(extra.ohms, "Ω"), amount(extra.watts, "W"))
-            yield Part(extra.name, spaced(extra.kind, what))
+            yield Part(extra.name, listed(spaced(extra.kind, what), made_ready(given, extra)))
 
 
 def _ends_of(given: Given, conductor: Conductor) -> Iterator[Part]:
@@ -199,7 +207,7 @@ def _ends_of(given: Given, conductor: Conductor) -> Iterator[Part]:
 
 def _tubes(given: Given, conductor: Conductor) -> Iterator[Part]:
     """A tube over what has no insulation: how long, how thick where a wire seal closes on it."""
-    if conductor.origin == "lead":
+    if conductor.origin == "lead" and not _has_tail(given, conductor):
         yield Part("tube", "over a bare lead, from the part's body to its joint")
     if conductor.wire is None or not conductor.wire.bare:
         return
@@ -211,6 +219,11 @@ def _tubes(given: Given, conductor: Conductor) -> Iterator[Part]:
         if conductor.origin == "new" and takes is not None:
             seals = f", {takes} mm outside for the wire seal"
     yield Part("tube", f"{length} on the bare wire of {conductor.circuit}{seals}")
+
+
+def _has_tail(given: Given, conductor: Conductor) -> bool:
+    joints = given.harness.joints_at(conductor.point or "")
+    return any(needs_tail(conductor, joint) for joint in joints)
 
 
 PAGE = Page(key="parts", stage=Stage.LAY_OUT, make=parts_section)
