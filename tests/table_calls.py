@@ -18,6 +18,7 @@ from wiremap.sizing import (
     fuse_limits,
     gauges,
     joint,
+    joint_sides,
     load,
     series,
     sleeve,
@@ -57,9 +58,14 @@ def _joint(size: str, family: str) -> object:
     return joint.size_joint([wire], [wire], "lap-solder")
 
 
+def _soldered_lead() -> object:
+    return joint.size_joint([joint_sides.lead_cable()], [conductor.cable("0.35")], "lap-solder")
+
+
 def _rest() -> Iterator[Callable[[], object]]:
     resistor = Extra(name="R1", kind=ExtraKind.RESISTOR, ohms=10)
     yield partial(series.lets_fuses_open, resistor)
+    yield _soldered_lead
     for volts in SYSTEMS:
         for spell in (False, True):
             yield partial(drop.size_drop, "1", 3000, 3, volts, intermittent=spell)

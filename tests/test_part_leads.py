@@ -90,22 +90,28 @@ def test_in_the_dry_the_solder_joints_alone_are_sleeved(tmp_path: Path) -> None:
     assert made_ready(given, given.job.extras["R1"]) == ""
 
 
-@pytest.mark.parametrize("part", ["{resistor: 120, watts: 0.5}", "{diode: 3}"])
-def test_a_diode_carries_what_it_meets(part: str, tmp_path: Path) -> None:
-    """A diode's tail is of the thickest, a resistor's of the thinnest."""
-    leg = "D1.k" if "diode" in part else "D1.b"
+@pytest.mark.parametrize(
+    ("part", "legs", "size"),
+    [("{resistor: 120, watts: 0.5}", "ab", "0.35"), ("{diode: 3}", "ak", "0.75")],
+)
+def test_a_diode_carries_what_it_lies_between(
+    part: str, legs: str, size: str, tmp_path: Path
+) -> None:
+    """Between 0.75 with 0.5 and 0.5 with 1.0 and 0.35 mm2: a diode carries 0.75, a resistor 0.35 mm2."""
+    near, far = legs
     given = varied(
         tmp_path,
         ("extras:\n", f"extras:\n  D1: {part}\n"),
-        ("[loom.5, donor.13]", "[loom.5, donor.13, D1.a]"),
-        ("[loom.11, donor.5]", f"[loom.11, donor.5, {leg}]"),
+        ("[loom.5, donor.13]", f"[loom.5, donor.13, D1.{near}]"),
+        ("[loom.1, donor.3, donor.4]", f"[loom.1, donor.3, donor.4, D1.{far}, loom.14]"),
     )
-    made, *_ = rows(given, "conveyor")
-    wires = given.harness.joints["conveyor"].conductors
-    sizes = {w.csa_mm2 for w in (given.harness.conductors[c].wire for c in wires) if w is not None}
-    wanted = max(sizes) if "diode" in part else min(sizes)
-    (told,) = (line.text for line in made.lines if line.at == "D1.a")
-    assert len(sizes) == 2 and told.startswith(f"tail {wanted:g} mm2")
+    told = {
+        line.at: line.text
+        for joint in ("conveyor", "supply")
+        for line in rows(given, joint)[0].lines
+    }
+    assert told[f"D1.{near}"].startswith(f"tail {size} mm2")
+    assert told[f"D1.{far}"].startswith(f"tail {size} mm2")
 
 
 @pytest.mark.parametrize(

@@ -71,13 +71,13 @@ def _jointed_cable(conductor: Conductor, joint: Joint, loads: Loads) -> Cable | 
         tail = part_tail(conductor, joint, loads.harness)
         return None if tail is None else cable_of(tail)
     if conductor.origin == "lead":
-        return _lead()
+        return lead_cable()
     if conductor.wire is not None and conductor.wire.bare and conductor.id in loads.cables:
         return cable_of(replace(conductor.wire, bare=False))
     return loads.cables.get(conductor.id)
 
 
-def _lead() -> Cable:
+def lead_cable() -> Cable:
     """A resistor's or diode's own lead."""
     width = constant("lead_mm")
     area = area_of_mm(width)

@@ -18,16 +18,23 @@ def needs_tail(conductor: Conductor, joint: Joint) -> bool:
 
 
 def part_tail(conductor: Conductor, joint: Joint, harness: Harness) -> Wire | None:
-    """The wire of a lead's tail: a diode's as the thickest that it meets, a resistor's as the
-    thinnest.  None where no tail is needed, or no wire of known size is met.
+    """The wire of a lead's tail: like the thinner of those that the part lies between, of which a
+    diode's is the thickest of a joint, a resistor's the thinnest.
+
+    None where no tail is needed, or no wire of known size is met.
     """
-    if not needs_tail(conductor, joint):
-        return None
-    met = [harness.conductors[name].wire for name in joint.conductors]
-    sizes = {wire.csa_mm2: wire for wire in met if wire is not None and wire.csa_mm2 is not None}
-    if not sizes:
-        return None
     extra = harness.points[conductor.point].extra if conductor.point else None
-    carries = extra is not None and extra.kind == ExtraKind.DIODE
-    like = sizes[max(sizes) if carries else min(sizes)]
-    return replace(like, colour=None, bare=False, tinned=False)
+    if extra is None or not needs_tail(conductor, joint):
+        return None
+    carries = max if extra.kind == ExtraKind.DIODE else min
+    met = [_sizes(each, harness) for leg in extra.legs for each in harness.joints_at(leg)]
+    ends = {carries(sizes): sizes[carries(sizes)] for sizes in met if sizes}
+    if not ends:
+        return None
+    return replace(ends[min(ends)], colour=None, bare=False, tinned=False)
+
+
+def _sizes(joint: Joint, harness: Harness) -> dict[float, Wire]:
+    """The wires of known size that meet in a joint, one of each size [mm2]."""
+    wires = [harness.conductors[name].wire for name in joint.conductors]
+    return {w.csa_mm2: w for w in wires if w is not None and w.csa_mm2 is not None}
