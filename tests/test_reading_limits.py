@@ -89,13 +89,22 @@ def coil(volts: float) -> Span:
 def calm(expected_volts: float) -> bool:
     """Whether a contact of which so much is expected is not told as one that is fed."""
     step = PowerStep(stage="x", do="", low=expected_volts, high=expected_volts)
-    return "too many volts" not in _wrong(step, 99.0)
+    return "too many volts" not in _wrong(step, Span.of(expected_volts), 99.0)
 
 
 def lost(ohms: float) -> float | None:
     """The most volts that a way of so many ohms may lose to a lamp of 1 A at 12 V."""
     stub = SimpleNamespace(faces=SimpleNamespace(volts=12.0), _sized_ohms=lambda *_, **__: ohms)
     return LoadedTests._most_lost(cast(Any, stub), cast(Any, None), 1.0, back=False).volts
+
+
+def rested(volts: float) -> Span:
+    """The volts of a machine of which one voltage is stated, while nothing charges."""
+    job = load_job(DEMO / "job.yaml").value
+    assert job is not None
+    found = expected.rested_volts(replace(job, supply=Supply(volts=volts)))
+    assert found is not None
+    return found
 
 
 AT_MOST: list[tuple[str, float, Within]] = [
@@ -126,6 +135,7 @@ AT_MOST: list[tuple[str, float, Within]] = [
     ("bus-low-any", 3.1, within(expected.ASLEEP_OR_AWAKE["can-low"])),
     ("stated-load", 110.0, within(expected.as_found(Span.of(100)))),
     ("supply-high", 15.0, within(machine(12))),
+    ("rested", 13.2, within(rested(12))),
 ]
 
 AT_LEAST: list[tuple[str, float, Within]] = [
@@ -156,6 +166,7 @@ AT_LEAST: list[tuple[str, float, Within]] = [
     ("bus-low-any", -0.1, within(expected.ASLEEP_OR_AWAKE["can-low"])),
     ("stated-load", 90.0, within(expected.as_found(Span.of(100)))),
     ("supply-low", 10.8, within(machine(12))),
+    ("rested", 12.0, within(rested(12))),
 ]
 
 
@@ -194,6 +205,7 @@ def test_every_row_is_held_here() -> None:
     held = {name for name, _, _ in (*AT_MOST, *AT_LEAST)}
     held |= {"noise", "guard-lamp", "least-lost", "charging"}
     held |= {"again-asleep", "least-asleep", "clamp-reverse"}  # printed: tests/test_sheet_proofs.py
+    held |= {"near-battery", "ground-beyond"}  # printed: tests/test_battery_at_rest.py
     rows = [*table("survey.toml").section("share")]
     for file in ("meter.toml", "survey.toml", "first_power.toml"):
         rows += table(file).rows

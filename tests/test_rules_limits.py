@@ -11,10 +11,11 @@ import pytest
 import wiremap.rules
 from wiremap.files import load_job
 from wiremap.graph import Harness
-from wiremap.model import Extra, ExtraKind, Job, Side, Span, Twist, frozen
-from wiremap.rules import run
+from wiremap.model import Address, Extra, ExtraKind, Job, Side, Span, Twist, frozen
+from wiremap.rules import View, run
 from wiremap.rules.limits import limit
 from wiremap.rules.signals import band, most_volts
+from wiremap.rules.unjudged import not_judged
 from wiremap.trade.tables import table
 
 CASES = Path(__file__).parent / "cases"
@@ -53,7 +54,7 @@ def across(ohms: float, watts: float) -> Job:
 def test_every_limit_is_held_here_or_by_its_rule() -> None:
     """A new row of the table needs a boundary."""
     held = {
-        "as-wire-ohms", "asleep-amps", "drain-ohms", "guard-bridge-ohms", "holding-share", "least-watts",
+        "as-wire-ohms", "asleep-added-amps", "asleep-amps", "drain-ohms", "guard-bridge-ohms", "holding-share", "least-watts",
         "legs-touch-ohms", "live-volts", "loaded-amps", "no-terminator-ohms", "nominal-margin", "pushed-amps",
         "reference-margin", "same-size-share", "slow-kbit-s", "stands-over-nominal", "stub-mm", "stub-slow-mm",
         "higher-system-volts", "lower-system-volts", "ohms-margin", "cold-share", "heater-share", "full-on-ratio", "terminator-least-ohms",
@@ -145,12 +146,42 @@ def test_ohms_that_hold_a_load_on(ohms: float, holds: bool) -> None:
     assert holds is fired(job, "resistor-as-wire")
 
 
-@pytest.mark.parametrize(("amps", "over"), [(0.05, False), (0.049, False), (0.051, True)])
-def test_current_asleep(amps: float, over: bool) -> None:
-    """Fifty milliamperes are borne."""
+@pytest.mark.parametrize(("amps", "over"), [(0.03, False), (0.0299, False), (0.0301, True)])
+def test_current_asleep_of_one_unit(amps: float, over: bool) -> None:
+    """Of makers' figures 2004 to 2023 for a whole vehicle, 25 to 50 mA: one added unit is asked about above 30 mA."""
     assert over is fired(
         with_cavity(good("sleep-current"), "donor.1", asleep_amps=amps), "sleep-current"
     )
+
+
+@pytest.mark.parametrize(("amps", "over"), [(0.025, False), (0.0249, False), (0.0251, True)])
+def test_current_asleep_of_two_units(amps: float, over: bool) -> None:
+    """Each below thirty milliamperes: fifty together are borne, and told as of the job."""
+    told = asleep(two_units(amps))
+    assert over is bool(told)
+    assert all("asleep the job draws" in each and "donor" not in each for each in told)
+
+
+def two_units(amps: float) -> Job:
+    """The good job with a second unit like the first on the same supply."""
+    job = with_cavity(good("sleep-current"), "donor.1", asleep_amps=amps)
+    (supply,) = (c for c in job.circuits if c.id == "supply")
+    wider = replace(supply, join=(*supply.join, Address("second", "1")), join_places=())
+    ends = frozen({**job.ends, "second": replace(job.ends["donor"], name="second")})
+    circuits = tuple(wider if c is supply else c for c in job.circuits)
+    return replace(job, ends=ends, circuits=circuits)
+
+
+def asleep(job: Job) -> list[str]:
+    return [f.message for f in run(Harness(job)) if f.rule == "sleep-current"]
+
+
+@pytest.mark.parametrize("amps", [None, 0.0, 0.02])
+def test_a_current_asleep_that_nobody_states_is_not_judged(amps: float | None) -> None:
+    """A unit on a permanent supply without the figure is told; one that states none or a little is judged."""
+    job = with_cavity(good("sleep-current"), "donor.1", asleep_amps=amps)
+    told = [n.subject for n in not_judged(View(Harness(job))) if "asleep" in n.why]
+    assert told == ([("donor.1",)] if amps is None else [])
 
 
 @pytest.mark.parametrize(

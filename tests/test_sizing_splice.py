@@ -261,7 +261,7 @@ def test_ranges_of_barrels_in_circular_mils() -> None:
 
 def test_a_two_wire_side_takes_a_soft_sleeve_and_says_so() -> None:
     sized = size_joint(cables("0.75"), cables("0.5", "1"), wet=True)
-    assert "lying close" in sized.get("sleeve").formula
+    assert "drawn flat round two wires: less than the joint's" in sized.get("sleeve").formula
 
 
 # -- stagger --------------------------------------------------------------------------------------------

@@ -262,9 +262,9 @@ def with_supply(demo: Job, supply: Supply, keep_volts: bool = True) -> Job:
 @pytest.mark.parametrize(
     ("supply", "keep", "word", "band"),
     [
-        (Supply(volts=12.0), True, "12 V on", (10.8, 15.0)),
-        (Supply(volts=24.0), True, "24 V on", (21.6, 30.0)),
-        (Supply(volts=24.0, min_volts=18.0, max_volts=32.0), True, "24 V on", (18.0, 32.0)),
+        (Supply(volts=12.0), True, "12 V on", (12.0, 13.2)),
+        (Supply(volts=24.0), True, "24 V on", (24.0, 26.4)),
+        (Supply(volts=24.0, min_volts=18.0, max_volts=32.0), True, "24 V on", (24.0, 26.4)),
         (Supply(min_volts=18.0, max_volts=32.0), True, "18 to 32 V on", (18.0, 32.0)),
         (
             Supply(),

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from wiremap.content.words import number
 from wiremap.evidence.cavity_lookup import cavity_of
-from wiremap.evidence.expected import FILAMENT, Quantity, electrical, machine_volts
-from wiremap.model import Flow, Job
+from wiremap.evidence.expected import FILAMENT, GROUND_BEYOND, Quantity, electrical, machine_volts
+from wiremap.model import CHASSIS, Flow, Job
 from wiremap.survey.rows import Survey, SurveyRow
 
+GOOD_GROUND = f"no more than the touched leads + {number(GROUND_BEYOND.high)} Ω"
 BY_HAND = "told by hand below"
 TO_NAME = "helps to name it"
 BULB = "a bulb reads under {most} Ω, an LED lamp anything"
@@ -20,6 +21,17 @@ def most_volts(job: Job, row: SurveyRow) -> str:
     """
     supply = machine_volts(job) if row.block == Quantity.VOLTS and row.high is None else None
     return f"at most {number(supply.high)} V" if supply is not None else ""
+
+
+def good_ground(job: Job, row: SurveyRow) -> str:
+    """What a power ground shows beside the meter's own leads; empty of any other row.
+
+    Its band tells what may be read, leads and all; a good one adds next to nothing to them.
+    """
+    known = cavity_of(job, row.red)
+    if known is None or row.block != Quantity.OHMS or row.black != CHASSIS:
+        return ""
+    return GOOD_GROUND if known.cavity.function == "power-ground" else ""
 
 
 def noted_for(job: Job, survey: Survey, row: SurveyRow) -> str:

@@ -8,6 +8,7 @@ from wiremap.content.given import Given
 from wiremap.content.steps import Slot, Step
 from wiremap.content.words import ALL_OFF, ALL_ON, listed, sentence_case
 from wiremap.model import EndKind
+from wiremap.survey.lock_out import AT_BATTERY
 
 UNPLUGGED = {  # what comes off before a breakout lead goes on
     EndKind.CUT_TAIL: "old unit unplugged; breakout lead into this plug",
@@ -20,7 +21,7 @@ RUN_ON = f"Ignition off; waited as long as the units run on; {ALL_OFF}"
 
 def unplugged(given: Given) -> Iterator[Step]:
     """What comes off each plug of the machine that is read: never while it is live."""
-    yield Step(text=RUN_ON, slot=Slot.BLANK, unit="min")
+    yield Step(text=RUN_ON, slot=Slot.BLANK, unit="min", note=AT_BATTERY)
     for end in given.surveyed_ends:
         if end.kind in UNPLUGGED:
             yield Step(at=end.name, text=UNPLUGGED[end.kind])

@@ -18,6 +18,7 @@ PRACTICE = "common practice"
 # bands of ohms
 TERMINATOR = Span(*band(FILE, "terminator"))
 GROUND = Span(*band(FILE, "ground"))
+GROUND_BEYOND = Span(*band(FILE, "ground-beyond"))
 LOOP = Span(*band(FILE, "loop"))
 COIL = Span(*band(FILE, "coil"))
 FILAMENT = Span(*band(FILE, "filament"))
@@ -31,6 +32,7 @@ FEED_APART = Span(*band(FILE, "feed-apart"))
 BUS_APART = Span(*band(FILE, "bus-apart"))
 
 # bands of volts
+NEAR_BATTERY = Span(*band(FILE, "near-battery"))
 QUIET = Span(*band(FILE, "quiet"))
 ZERO = Span(*band(FILE, "zero"))
 FORWARD = Span(*band(FILE, "forward"))
@@ -43,6 +45,8 @@ ASLEEP_OR_AWAKE = {
     "can-low": Span(*band(FILE, "bus-low-any")),
 }
 
+RESTED = Span(*band(FILE, "rested"))  # of the nominal volts, a sound battery of these systems:
+RESTED_SYSTEMS = (12.0, 24.0)
 COIL_VOLTS = figure(FILE, "share", "coil-volts")  # of the machine for which COIL is
 LOAD_SHARE = figure(FILE, "share", "stated-load")
 AT_REST = figure(FILE, "share", "supply-low")  # of the stated volts, the engine off
@@ -144,6 +148,18 @@ def machine_volts(job: Job) -> Span | None:
         return None
     low, high = min(known), max(known)
     return Span(low * AT_REST, high * CHARGED) if low == high else Span(low, high)
+
+
+def rested_volts(job: Job) -> Span | None:
+    """The band of a machine's own volts while nothing charges: of a sound battery at rest.
+
+    Where nobody states a system of which that is known, all that the machine may have.
+    """
+    live, nominal = machine_volts(job), job.supply.volts
+    if live is None or nominal not in RESTED_SYSTEMS:
+        return live
+    low, high = (round(nominal * share, 6) for share in (RESTED.low, RESTED.high))
+    return Span(max(live.low, low), min(live.high, high)) if low < live.high else live
 
 
 def coil_of(job: Job) -> Span:

@@ -13,6 +13,7 @@ from wiremap.evidence.expected import (
     electrical,
     machine_volts,
     refused,
+    rested_volts,
 )
 from wiremap.model import CHASSIS, Address, Cavity, End, Flow, Job, OnOff, Span
 
@@ -28,7 +29,7 @@ def expected_volts(job: Job, end: End, cavity: Cavity) -> list[Expected]:
         return []
     red, live, group = Address(end.name, cavity.name), machine_volts(job), electrical(cavity)
     if cavity.function in LIVE_ALWAYS:
-        proof = _row(red, OnOff.OFF, live, WhereRead.PERMANENT_OFF)
+        proof = _row(red, OnOff.OFF, rested_volts(job), WhereRead.PERMANENT_OFF)
         return [replace(proof, telling=True), _row(red, OnOff.ON, live, WhereRead.PERMANENT_ON)]
     if group == "supply" or cavity.function == "wake":
         proof = _row(red, OnOff.ON, live, WhereRead.SWITCHED_ON)

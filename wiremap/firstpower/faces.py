@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from wiremap.evidence.expected import electrical, machine_volts
+from wiremap.evidence.expected import electrical, machine_volts, rested_volts
 from wiremap.evidence.expected_volts import LIVE_ALWAYS
 from wiremap.evidence.probe_points import is_hole, test_points
 from wiremap.firstpower.lamp import Lamp
@@ -21,7 +21,7 @@ NEW_FACES = (EndKind.PIGTAIL, EndKind.MATE)  # a cut tail and a tap have none
 BY_KEY = frozenset(  # functions that are live with the ignition on
     {"switched-supply", "accessory-supply", "relay-switched-supply", "start-supply", "wake"}
 )
-QUIET_MINUTES = 30  # units go to sleep one by one
+QUIET_MINUTES = 75  # units go to sleep one by one, by makers' texts after up to 75 min
 QUIET = f"wait till the current falls no more (up to {QUIET_MINUTES} min)"
 
 
@@ -44,14 +44,16 @@ class NewFace:
 class Faces:
     """The faces of a job at first power (`all`), its fuses, and the machine's volts.
 
-    `live_volts` is the band in which those lie, `volts` what they are called; None where nobody
-    states them.  `upstream` are the machine's fuses, `own` those that the job adds.
+    `live_volts` is the band in which those lie, `rested_volts` that while nothing charges, `volts`
+    what they are called; None where nobody states them.  `upstream` are the machine's fuses, `own`
+    those that the job adds.
     """
 
     def __init__(self, harness: Harness, sizes: JobSizes) -> None:
         self.harness, self.job, self.sizes = harness, harness.job, sizes
         self.sections: Nets = harness.sections
         self.live_volts = machine_volts(self.job)
+        self.rested_volts = rested_volts(self.job)
         self.volts = self.job.supply.volts
         if self.volts is None and self.live_volts is not None:
             self.volts = round((self.live_volts.low + self.live_volts.high) / 2)

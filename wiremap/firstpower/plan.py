@@ -37,7 +37,7 @@ from wiremap.rules.limits import limit
 from wiremap.sizing.job import size_job
 from wiremap.sizing.job_sizes import JobSizes
 from wiremap.survey.loaded import FILE, FUSE_LAMP_WATTS
-from wiremap.survey.lock_out import lock_out
+from wiremap.survey.lock_out import AT_BATTERY, lock_out
 from wiremap.trade.tables import figure
 
 LEAST_ASLEEP = figure(FILE, "row", "least-asleep")
@@ -45,7 +45,7 @@ BATTERY_OUT = "battery disconnected, minus first, every other source off, if it 
 TOO_LARGE = "behind one that is larger the wire burns first"
 STATED_DRAW = "sum of what the units are stated to draw asleep"
 SLEEPS_DEAD = "nothing here is fed with the ignition off: no more than two readings differ by"
-UNSTATED_DRAW = "what a machine may draw asleep, as a unit's paper does not state its own"
+UNSTATED_DRAW = "what one added unit may draw asleep, as a unit's paper does not state its own"
 
 
 def power_plan(harness: Harness, sizes: JobSizes | None = None) -> tuple[PowerStep, ...]:
@@ -135,7 +135,7 @@ class _Order:
             yield lamp_in("lamp", self.faces.fuse_lamp(), f"in place of {fuse.out}")
         if any(self.faces.switched(face) for face in self.faces.all):
             yield deed("lamp", "the machine's own lights and switches off")
-        battery_on = turned("lamp", OnOff.OFF, f"ignition off, {BATTERY_ON}")
+        battery_on = turned("lamp", OnOff.OFF, f"ignition off, {BATTERY_ON}", AT_BATTERY)
         yield replace(battery_on, stop=Stop.BATTERY)
         names = " and ".join(fuse.name for fuse in self.faces.upstream)
         short = (
@@ -238,7 +238,7 @@ class _Order:
             cavities = [p.cavity for p in points if p.owner == face.end.name and p.cavity]
             stated = [c.asleep_amps for c in cavities if c.asleep_amps is not None]
             if not stated:
-                return limit("asleep-amps"), UNSTATED_DRAW
+                return limit("asleep-added-amps"), UNSTATED_DRAW
             draws += stated
         summed = round(sum(draws), 6)
-        return (summed, STATED_DRAW) if summed else (limit("asleep-amps"), UNSTATED_DRAW)
+        return (summed, STATED_DRAW) if summed else (limit("asleep-added-amps"), UNSTATED_DRAW)

@@ -83,9 +83,10 @@ class Unmated:
         """The volts that belong on a contact with the ignition so; None where nobody can say."""
         feed = self.faces.fed_when(point.address)
         if feed == FedWhen.ALWAYS or (feed == FedWhen.KEY and key == OnOff.ON):
-            if self.faces.live_volts is None:
+            live = self.faces.rested_volts if key == OnOff.OFF else self.faces.live_volts
+            if live is None:
                 return None, UNSTATED, ""
-            return self.faces.live_volts, "no supply: fuse, crimp or ground is not sound", ""
+            return live, "no supply: fuse, crimp or ground is not sound", ""
         if feed == FedWhen.KEY:
             return ZERO, "live with the ignition off: another feed touches it; do not mate", ""
         return self._unfed(point, key)

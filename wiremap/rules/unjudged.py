@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from wiremap.model import Cavity, End, EndKind, Need, Side
 from wiremap.rules.across import load_amps, parts_across
+from wiremap.rules.asleep import asleep_unstated
 from wiremap.rules.claims import measured, unread_claims
 from wiremap.rules.diodes import diode_amps
 from wiremap.rules.limits import limit
@@ -43,10 +44,9 @@ def not_judged(view: View) -> tuple[NotJudged, ...]:
             lacks.append(_other(lack.subject, f"{lack.reason}; not sized: {lack.blocks}"))
     lacks += _live_lines(view, "drive", "input")
     lacks += [*_fed_by_units(view), *_contacts(view)]
-    lacks += [*_outputs(view), *held_by_pulse(view)]
-    lacks += [*_pairs(view), *unplaced(view)]
+    lacks += [*_outputs(view), *held_by_pulse(view), *_pairs(view), *unplaced(view)]
     lacks += [*_shields(view), *_by_hearsay(view), *unread_claims(view), *_left_by_need(view)]
-    lacks += [*_through_resistors(view), *unsaid(view)]
+    lacks += [*_through_resistors(view), *asleep_unstated(view), *unsaid(view)]
     return tuple(dict.fromkeys(lacks))
 
 

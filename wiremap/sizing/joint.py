@@ -262,6 +262,10 @@ def size_joint(
             no_barrel=reason,
         )
     wires = [*left, *right]
+    if wet and kind != SOLDER_SLEEVE and max(len(left), len(right)) > 1:
+        groove = "else water runs in along the groove between round wires (common practice)"
+        filled = f"mastic between the wires of one side before the sleeve: {groove}"
+        assumptions = (*assumptions, filled)
     said = cautions(made, len(wires), moves=moves, supported=supported, tinned=tinned)
     return SizedJoint(
         results=(*_results(made), *_pull_off(wires, crimped=kind in CRIMPED)),
@@ -338,7 +342,8 @@ def _sleeve_results(made: Splice, sleeve: Sleeve) -> Iterator[Value]:
     origin = sleeve.origin
     over = f"over {made.over_mm:.3g} mm"
     if made.soft_over_mm is not None:
-        over = f"over {made.soft_over_mm:.3g} mm, lying close round two wires"
+        less = f"less than the joint's {made.over_mm:.3g} mm"
+        over = f"over {made.soft_over_mm:.3g} mm, drawn flat round two wires: {less}"
     yield origin.value("sleeve", sleeve.name, "", f"{over}, gripping {made.grip_mm:.3g} mm")
     covered = f"(joint + 2 x {made.overlap_mm:.3g})"
     formula = f"{covered} / (1 - {sleeve.length_change:g})"

@@ -203,8 +203,8 @@ def size_stagger(
     assumptions = (
         f"no joint within {edge:g} mm of a tie, its sleeve {sleeve_mm:g} mm long",
         "objective: fewest joints side by side, then the widest spacing in whole mm",
-        f"joints share a place or lie at least {spacing:g} mm apart",
-        "a pair's two joints lie one sleeve apart and count as two side by side",
+        f"joints share a place or lie at least {spacing:g} mm apart, but for pairs: a "
+        "pair's two joints, and the next place, lie one sleeve apart and count as two side by side",
         f"slack for {remakes} where the tails have it",
     )
     groups = plain_groups(joints, pairs, window, diameter_mm, sleeve_mm)

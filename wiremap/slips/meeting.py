@@ -63,7 +63,10 @@ def _clash(clash: Clash) -> Effect:
             Gravity.HARM, kind.value, f"two buses of the machine touch: {one} and {two}", pair
         ),
         ClashKind.LEGS_CROSSED: Effect(
-            Gravity.DEAD, "dead bus", f"high meets low ({high_and_low}): the bus is dead", pair
+            Gravity.DEAD,
+            "dead bus",
+            f"high meets low ({high_and_low}): {_bus_of(hot, other)} is dead",
+            pair,
         ),
         ClashKind.SENDERS_JOINED: Effect(
             Gravity.HARM, kind.value, f"{one} and {two} push against each other", pair
@@ -133,7 +136,8 @@ def _unlike(one: Signal, two: Signal) -> Effect:
     if "drive" in kinds and strong.drives:
         return Effect(Gravity.HARM, "wrong load", f"{taker} is driven by {giver}", pair)
     if "bus" in kinds:
-        return Effect(Gravity.DEAD, "dead bus", f"{giver} meets {taker}: the bus is dead", pair)
+        words = f"{giver} meets {taker}: {_bus_of(one, two)} is dead"
+        return Effect(Gravity.DEAD, "dead bus", words, pair)
     if "loop" in kinds:
         stranger = taker if strong.row.electrical == "loop" else giver
         return Effect(Gravity.DEAD, "guard lost", f"the guard loop hangs on {stranger}", pair)
@@ -172,7 +176,14 @@ def _buses(one: Signal, two: Signal) -> Effect:
     words = f"{named(one)} lies on {named(two)}"
     if one.side == two.side == "machine":
         return Effect(Gravity.HARM, "machine-pairs-joined", f"{words}: two buses touch", pair)
-    return Effect(Gravity.DEAD, "dead bus", f"{words}: wrong bus, dead", pair)
+    words += f": wrong bus, {_bus_of(one, two)} is dead"
+    return Effect(Gravity.DEAD, "dead bus", words, pair)
+
+
+def _bus_of(*signals: Signal) -> str:
+    """Whose bus is spoilt: with a machine's own its other units are cut off too."""
+    ours = all(each.side != "machine" for each in signals if each.row.electrical == "bus")
+    return "the unit's bus" if ours else "the machine's bus, for its other units too,"
 
 
 def _wrong_partner(sends: Signal, takes: Signal) -> Effect:

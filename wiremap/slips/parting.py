@@ -74,7 +74,7 @@ def _without_partner(base: View, signal: Signal) -> Effect | None:
         return Effect(Gravity.DEAD, "no wake", words, point)
     effects = {
         "supply": Effect(Gravity.DEAD, "no supply", f"{word} gets no supply", point),
-        "bus": Effect(Gravity.DEAD, "dead bus", f"{word} is open: the bus is dead", point),
+        "bus": Effect(Gravity.DEAD, "dead bus", f"{word} is open: no bus there", point),
         "loop": Effect(
             Gravity.DEAD, "guard lost", f"{word} is open: the unit sees the guard lifted", point
         ),

@@ -7,6 +7,8 @@ from wiremap.graph import Harness
 from wiremap.model import Job, Side
 
 BLOCKED = "chock and block what can move, turn or spray, lower or prop what is raised"
+# at the battery: its gas burns, a ring across it too (common practice)
+AT_BATTERY = "rings and watch off, eyes covered, no flame or spark at the battery"
 RELIEVED = "take the pressure off hydraulics and air, send everyone away, tag the ignition key"
 
 

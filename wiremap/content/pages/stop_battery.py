@@ -8,7 +8,7 @@ from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step
 from wiremap.content.stops import own_reading, stop_section
 from wiremap.content.words import NOTE, listed, sentence_case, volts_band
-from wiremap.evidence.expected import machine_volts
+from wiremap.evidence.expected import rested_volts
 from wiremap.model import Stop
 from wiremap.ringout.bunch import bunches
 
@@ -34,7 +34,7 @@ def battery_stop(given: Given) -> Section | None:
     told = [f"out: {out}" if out else "", f"holder empty: {own}" if own else ""]
     if any(told) and not given.adapter:  # whose fuses are still in: it was rung out on the bench
         steps.append(Step(text=f"{sentence_case('; '.join(filter(None, told)))}."))
-    live = machine_volts(given.job)
+    live = rested_volts(given.job)
     steps.append(own_reading("battery", volts_band(live.low, live.high) if live else NOTE, "V"))
     return stop_section(given, Stop.BATTERY, steps)
 

@@ -13,7 +13,7 @@ from wiremap.content.beside_rows import beside, beside_low
 from wiremap.content.fuses_pulled import feeds_proved, service_fuses_out
 from wiremap.content.given import Given
 from wiremap.content.loaded_steps import loaded_blocks
-from wiremap.content.noted import most_volts, noted_for
+from wiremap.content.noted import good_ground, most_volts, noted_for
 from wiremap.content.one_band import band_later, wanted_again
 from wiremap.content.open_too import open_too
 from wiremap.content.pieces import Block, Section
@@ -34,6 +34,7 @@ from wiremap.content.words import (
     spaced,
     volts_band,
 )
+from wiremap.evidence.expected import NEAR_BATTERY
 from wiremap.evidence.meter import OPEN_OHMS
 from wiremap.model import CHASSIS, Address, Cavity, OnOff
 from wiremap.survey.bus_pairs import AT_UNIT
@@ -102,7 +103,8 @@ def _volts(given: Given, survey: Survey, tagged: Collection[int]) -> Iterator[St
         turned = (Step(text=f"Ignition {key}."),) if key is not None and key != ignition else ()
         ignition = key
         yield Steps(
-            title=f"Volts, ignition {key}, black probe on battery minus",
+            title=f"Volts, ignition {key}, black probe on battery minus; a supply within "
+            f"{number(NEAR_BATTERY.high)} V of the battery's own",
             lead=lead,
             steps=(*turned, *(_step(given, survey, row, tagged) for row in rows)),
             title_again=True,
@@ -177,7 +179,7 @@ def _step(given: Given, survey: Survey, row: SurveyRow, tagged: Collection[int])
     alone = volts and row.black == CHASSIS
     want = _wanted(band(later.low, later.high))
     noted = want == NOTE
-    use = noted_for(given.job, survey, row) if noted else ""
+    use = noted_for(given.job, survey, row) if noted else good_ground(given.job, row)
     told = TAGGED if row.n in tagged else use
     return Step(
         n=f"S{row.n}",

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from wiremap.model import Address, Cavity, Clamp, Side
+from wiremap.model import Address, Cavity, Clamp
+from wiremap.rules.asleep import asleep_by_unit
 from wiremap.rules.cure import SIGN, said_anew
 from wiremap.rules.limits import is_over, limit
 from wiremap.rules.ohmic import beyond_their_amps
@@ -173,19 +174,22 @@ def plating_unlike(view: View) -> Hits:
 @PARTS.caution(
     "sleep-current",
     matter=Matter.WORKING,
-    what="asleep the job draws {milliamps:g} mA from the battery on paper: {hours:.1f} Ah a day",
+    what="asleep {who} draws {milliamps:g} mA from the battery on paper: {hours:.1f} Ah a day",
     why="A machine that stands for some weeks does not start again.",
     fix="Feed it from a switched supply, or sign how the battery is kept" + SIGN,
 )
 def sleep_current(view: View) -> Hits:
-    """Contacts on a permanent supply that together draw more asleep than a battery bears."""
-    draws: dict[str, float] = {}
-    for point in view.joined():
-        cavity, end = point.cavity, point.end
-        if cavity is None or end is None or end.side == Side.MACHINE:
-            continue
-        if cavity.function == "permanent-supply" and cavity.asleep_amps:
-            draws[point.address] = cavity.asleep_amps
-    amps = sum(draws.values())
-    if amps > limit("asleep-amps"):
-        yield view.hit(*draws, milliamps=1000 * amps, hours=24 * amps)
+    """Contacts on a permanent supply that draw more asleep than a whole machine may, or those of
+    one unit more than is borne of a single one.
+    """
+    of_units = {
+        unit: {address: amps for address, amps in stated.items() if amps}
+        for unit, stated in asleep_by_unit(view).items()
+    }
+    of_job = {address: amps for stated in of_units.values() for address, amps in stated.items()}
+    if is_over(sum(of_job.values()), limit("asleep-amps")):
+        of_units = {"the job": of_job}
+    for who, stated in of_units.items():
+        amps = sum(stated.values())
+        if is_over(amps, limit("asleep-added-amps")):
+            yield view.hit(*stated, who=who, milliamps=1000 * amps, hours=24 * amps)
