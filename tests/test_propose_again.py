@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -276,3 +277,18 @@ def test_a_reason_of_the_proposal_gives_way_to_the_new_one(folder: Path) -> None
     new = {entry.point: entry.why for entry in _left("again.yaml")}
     assert "not on this machine" == new[by_hand]
     assert "old1.4" not in new["new.8"]
+
+
+def test_contacts_merged_into_one_circuit_are_told_as_a_joint(
+    two_papers: Callable[[str, str], Path], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Nobody takes it for two wires in one cavity; where two meet nothing is said of it."""
+    paper = "wiremap: pinout/1\ntitle: plug\ncavities:\n  1: earth, brown\n"
+    two_papers(f"{paper}  2: earth, black\n", paper)
+    told = capsys.readouterr().out
+    assert "old.1 - new.1 - old.2" in told or "old.1 - old.2 - new.1" in told
+    assert "they meet in a joint: one wire goes into each cavity" in told
+    for name in ("old.yaml", "new.yaml"):
+        Path(name).write_text(paper, encoding="utf-8")
+    main(["propose", "old.yaml", "new.yaml", "-o", "other.yaml"])
+    assert "meet in a joint" not in capsys.readouterr().out

@@ -171,7 +171,7 @@ def _tell_again(again: ProposedAgain) -> None:
     if by_hand:
         stays += f", {by_hand} made or changed by hand"
     note(f"kept as they stand: {stays}; {plural(len(again.changes), 'change')}")
-    for line in changed_lines(again.changes):
+    for line in changed_lines(again.changes, again.job.path):
         note(line)
 
 

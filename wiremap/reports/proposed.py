@@ -17,6 +17,8 @@ MOST_ASKED = 10  # each told with its first doubt
 MOST_CHANGES = 8
 MOST_LEFT = 6
 MOST_NEEDS = 3
+OF_A_WIRE = 2  # points that one wire joins
+SPLICED = "where three or more are joined, they meet in a joint: one wire goes into each cavity"
 GRADE_WORDS = {
     "certain": "certain",
     "likely": "likely, sign or mend",
@@ -37,29 +39,31 @@ def proposed_lines(proposal: Proposal, job: Job) -> Iterator[str]:
         if circuits:
             yield f"{GRADE_WORDS[grade]} ({len(circuits)}):"
             yield from _asked(circuits, job) if grade == "ask" else _joined(circuits, job)
+    if any(len(circuit.join) > OF_A_WIRE for circuit in job.circuits):
+        yield SPLICED
     needs = [f"{', '.join(need.points)}: {need.why}" for need in proposal.needs_logic]
     if needs:
         yield "more than a wire:"
-        yield from _first([visible(line) for line in needs], MOST_NEEDS)
+        yield from _first([visible(line) for line in needs], MOST_NEEDS, job.path)
     points = [lost.point for lost in proposal.no_home if lost.point in job.not_joined]
     left_out = [visible(f"{point}: {job.not_joined[point].why}") for point in points]
     if left_out:
         yield f"left out ({len(left_out)}):"
-        yield from _first(left_out, MOST_LEFT)
+        yield from _first(left_out, MOST_LEFT, job.path)
 
 
-def changed_lines(changes: Sequence[str]) -> Iterator[str]:
-    """What a proposal made anew changes."""
-    yield from _first([visible(line) for line in changes], MOST_CHANGES)
+def changed_lines(changes: Sequence[str], path: str) -> Iterator[str]:
+    """What a proposal made anew changes, in the file of that path."""
+    yield from _first([visible(line) for line in changes], MOST_CHANGES, path)
 
 
-def _first(lines: Sequence[str], most: int) -> Iterator[str]:
+def _first(lines: Sequence[str], most: int, path: str) -> Iterator[str]:
     """The first of these sentences, and how many more the job's file bears."""
     for line in lines[:most]:
         yield from wrapped(line, lead=INDENT)
     left = lines[most:]
     if left:
-        yield f"{INDENT}and {len(left)} more in the file"
+        yield f"{INDENT}and {len(left)} more: read them in {visible(path)}"
 
 
 def _joined(circuits: Sequence[Circuit], job: Job) -> Iterator[str]:
@@ -72,7 +76,7 @@ def _asked(circuits: Sequence[Circuit], job: Job) -> Iterator[str]:
     for circuit in circuits:
         doubt = next(iter(doubts(circuit.because)), "nothing tells it")
         lines.append(f"{_circuit(circuit, job)}: {visible(doubt)}")
-    yield from _first(lines, MOST_ASKED)
+    yield from _first(lines, MOST_ASKED, job.path)
 
 
 def _circuit(circuit: Circuit, job: Job) -> str:
