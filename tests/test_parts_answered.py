@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import shlex
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 
@@ -149,3 +151,34 @@ def test_a_part_is_explained_with_the_call_that_adds_it(
         assert f'.{part}" --answer "{example}"' in told
     assert main(["next", "job.yaml", "--about", "D1"]) == 2
     assert "wiremap explain diode" in " ".join(capsys.readouterr().err.split())
+
+
+def laid_out(case: str, folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The guilty job of a rule, worked in by RK."""
+    for path in (Path(__file__).parent / "cases" / case).glob("*.yaml"):
+        shutil.copy(path, folder)
+    shutil.move(folder / "bad.yaml", folder / "job.yaml")
+    monkeypatch.chdir(folder)
+    monkeypatch.setenv("WIREMAP_BY", "RK")
+
+
+def cure_of(rule: str) -> list[str]:
+    """The words of the call that the cure of a rule's finding names."""
+    finding = next(each for each in checked().findings if each.rule == rule)
+    call = finding.fix.partition("wiremap ")[2].split(", or ")[0].rstrip(".")
+    return shlex.split(call.replace("JOB", "job.yaml"))
+
+
+@pytest.mark.parametrize(
+    ("rule", "wrong", "right"),
+    [("untwisted", "much", "20 mm"), ("outputs-over-supply", "much", "14 A")],
+)
+def test_a_length_or_amps_that_a_cure_asks_for_are_answered(
+    rule: str, wrong: str, right: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """By the call that it names, without a line of YAML; then the finding is gone."""
+    laid_out(rule, tmp_path, monkeypatch)
+    call = [*cure_of(rule), "--how", "measured beside the plug"]
+    for said, code in ((wrong, 2), (right, 0)):
+        assert main([*call, "--answer", said]) == code
+    assert rule not in {finding.rule for finding in checked().findings}

@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 from wiremap.entries import face_words
 from wiremap.entries.told_readings import tells_reading
-from wiremap.evidence import equipment, new_wires, resistors, terminators, told_work
+from wiremap.evidence import equipment, new_wires, resistors, terminators, told_twist, told_work
 from wiremap.evidence.allowed_forms import LONGEST, Allowed, choice, number, short_text, span
 from wiremap.evidence.answer_figures import FIGURES
 from wiremap.evidence.confirmed import (
@@ -71,7 +71,7 @@ def allowed(job: Job, about: str) -> Allowed | None:
     if point is not None and is_contact(job, point):
         return _partner(job, point)
     if owner in job.ends:
-        return _of_resistor(job, job.ends[owner], rest) or _of_end(job.ends[owner], rest)
+        return _of_pair(job, job.ends[owner], rest) or _of_end(job.ends[owner], rest)
     if about in FIGURES and owner in ("supply", "surroundings", "beeper"):
         return number(FIGURES[about])
     if about == equipment.ABOUT:
@@ -187,12 +187,16 @@ def _of_terminator(end: End, high: Cavity) -> Allowed | None:
     return Allowed(words, example, lambda text: terminators.told_ohms(text) is not None)
 
 
-def _of_resistor(job: Job, end: End, rest: str) -> Allowed | None:
-    """A terminator of the job's own, across a pair that it joins."""
+def _of_pair(job: Job, end: End, rest: str) -> Allowed | None:
+    """Of a pair that the job joins: a terminator across it, how far it lies untwisted."""
     name, _, key = rest.rpartition(".")
     high = end.pinout.cavities.get(name)
-    if key != resistors.RESISTOR or high is None or not resistors.joints_across(job, end, high):
+    if key not in (resistors.RESISTOR, told_twist.UNTWISTED) or high is None:
         return None
+    if not resistors.joints_across(job, end, high):
+        return None
+    if key == told_twist.UNTWISTED:
+        return number(FIGURES[told_twist.FIGURE])
     return Allowed(resistors.WORDS, resistors.EXAMPLE, resistors.tells_resistor)
 
 

@@ -38,6 +38,7 @@ FIGURES: Mapping[str, Figure] = MappingProxyType(
         "watts": Figure(0.01, 1000, "W", "0.5", WATTS),
         "milliohm": Figure(0.1, 100_000, "mohm", "20", MILLIOHMS),
         "length_mm": Figure(1, 100_000, "mm", "4000", MM),
+        "twist.untwisted_mm": Figure(0, 100_000, "mm", "30", MM),
         "pwm_hz": Figure(0.1, 1e6, "Hz", "100", HERTZ),
         "kbit_s": Figure(1, 1e7, "kbit/s", "250", KBITS),
         "terminator": Figure(1, 1e6, "ohm", "120", OHMS),

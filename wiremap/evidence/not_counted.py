@@ -19,6 +19,7 @@ OF_CAVITY = (
     "means",
     "partner",
     "resistor",
+    "untwisted_mm",
     "basis",
     "wire",
     "pair",

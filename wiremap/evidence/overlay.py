@@ -18,6 +18,7 @@ from wiremap.evidence.parts_told import with_part
 from wiremap.evidence.resistors import RESISTOR, with_resistor
 from wiremap.evidence.supply_answered import FED, supply_with, surroundings_with, with_feed
 from wiremap.evidence.terminators import TERMINATOR, with_terminator
+from wiremap.evidence.told_twist import UNTWISTED, with_untwisted
 from wiremap.evidence.told_work import HELD, TREATED, with_work
 from wiremap.files.wires import BadWire, parse_wire
 from wiremap.model import (
@@ -202,6 +203,8 @@ def _with_cavity_key(job: Job, end: End, cavity: Cavity, key: str, entry: Entry)
         return _with_function(job, end, cavity, entry)
     if key == RESISTOR:
         return with_resistor(job, end, cavity, text)
+    if key == UNTWISTED:
+        return with_untwisted(job, end, cavity, text)
     if key == TERMINATOR:
         return _with_end(job, with_terminator(end, cavity, text))
     if key in FED:

@@ -6,9 +6,11 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import replace
 
+from wiremap.evidence.terminators import low_half
 from wiremap.graph import Conductor, Net
 from wiremap.model import CHASSIS, Circuit
 from wiremap.rules.clash import PAIR_HALVES
+from wiremap.rules.cure import typed
 from wiremap.rules.limits import limit
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.segments import ends_itself
@@ -45,7 +47,9 @@ def _untwisted_mm(view: View, one: Circuit, two: Circuit) -> float:
     what="{a} and {b} lie {mm} mm without twist; {most:g} mm is the most at {rate}",
     why="A piece without twist picks up noise that the pair cannot cancel, the more the faster it "
     "is.",
-    fix="Twist the new piece up to the joints and write it under `twists`.",
+    fix="Twist the new piece up to the joints, and say how much stays untwisted"
+    + typed(": wiremap next JOB --about {high}.untwisted_mm")
+    + ".",
 )
 def untwisted(view: View) -> Hits:
     """The wires of a pair lie farther without twist than their bit rate allows."""
@@ -57,9 +61,22 @@ def untwisted(view: View) -> Hits:
         if mm > most:
             rate_words = "an unstated rate" if rate is None else f"{rate:g} kbit/s"
             hit = view.hit(
-                one.id, two.id, place=two.place, mm=f"{mm:g}", most=most, rate=rate_words
+                one.id,
+                two.id,
+                place=two.place,
+                mm=f"{mm:g}",
+                most=most,
+                rate=rate_words,
+                high=_high(view, one),
             )
             yield replace(hit, alike=rate_words)
+
+
+def _high(view: View, circuit: Circuit) -> str:
+    """The contact at which an answer tells of a pair: one that its paper calls the high half."""
+    points = (view.points[point] for point in circuit.join if point in view.points)
+    told = (p for p in points if p.end and p.cavity and low_half(p.end, p.cavity))
+    return next((point.address for point in told), circuit.join[0])
 
 
 def _rate(view: View, circuit: Circuit) -> float | None:

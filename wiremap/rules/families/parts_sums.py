@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from wiremap.rules.cure import SIGN
+from wiremap.rules.cure import SIGN, said_anew
 from wiremap.rules.fed_units import FedUnit, contacts_good_for, fed_units, grounds_good_for
 from wiremap.rules.limits import is_over
 from wiremap.rules.registry import Family, Hit, Hits, Matter
@@ -36,8 +36,11 @@ def outputs_over_fuse(view: View) -> Hits:
     what="{unit}: the loads of its outputs come to {amps:.3g} A, it is stated to draw "
     "{drawn:.3g} A",
     why="Fuse, wire, contact and drop of its feed are judged by what it is stated to draw.",
-    fix="State under `amps` of its supply what it draws with all on that may be on together, or "
-    "have a named person sign that no more ever are.",
+    fix="State what it draws with all on that may be on together"
+    + said_anew("amps")
+    + ", or have a named person sign that no more ever are"
+    + SIGN
+    + ".",
 )
 def outputs_over_supply(view: View) -> Hits:
     """A unit whose outputs' loads come to more than it is stated to draw, within its fuses."""
