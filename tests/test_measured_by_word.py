@@ -168,3 +168,31 @@ def test_a_reading_as_its_source_that_denies_it_is_not(folder: Path) -> None:
     text = OLD.replace("power-ground}", 'power-ground, source: "12.6 V, RK 2026-03-02"}')
     Path("old.yaml").write_text(text, "utf-8")
     assert claims() == [("old.1", "old.2")]
+
+
+@pytest.mark.parametrize(
+    ("about", "how", "counts"),
+    [
+        ("old.3", "the horn sounded when it was fed", True),
+        ("old.3", "coil clicked", True),
+        ("old.3", "12 V off", True),
+        ("old.3", "clicked", False),
+        ("old.3", "seen on the machine by RK", False),
+        ("old.1", "the lamp burned on it", False),  # so it does on any live wire
+        ("old.2", "the lamp burned to it", False),
+    ],
+)
+def test_what_was_seen_at_an_output_counts_without_a_figure(
+    folder: Path, capsys: pytest.CaptureFixture[str], about: str, how: str, counts: bool
+) -> None:
+    """Told as the answer or as how; a refusal tells words that count."""
+    capsys.readouterr()
+    call = ["next", "job.yaml", "--about", f"{about}.basis", "--answer"]
+    assert main([*call, "measured", "--how", how]) == (0 if counts else 2)
+    told = capsys.readouterr().err
+    if not counts:
+        example = {"old.1": "12.6 V off", "old.2": "0.1 ohm"}
+        assert f'--how "{example.get(about, "the coil clicked when it was fed")}"' in (
+            " ".join(told.split())
+        )
+    assert main([*call, how]) == (0 if counts else 2)

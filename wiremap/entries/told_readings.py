@@ -19,6 +19,11 @@ _OHMS = re.compile(
 _HEARD = re.compile(r"(?<!\w)(?:beep(?:s|ed)?|silent|diode)(?!\w)", re.IGNORECASE)
 _BEEP = re.compile(r"(?<!\w)beep(?:s|ed)?(?!\w)", re.IGNORECASE)
 _NO_BEEP = re.compile(r"(?<!\w)(?:no|not|never|without)\s+(?:a\s+)?beep", re.IGNORECASE)
+_EFFECT = re.compile(
+    r"(?<!\w)(?:click|spun|spin|turn|mov|lit|light|glow|burn|chang|react|sound|hum|buzz|open|clos|"
+    r"switch|start|stop|ran|run|r[io]se|fell|fall|jump|swung|swing|blink|flash|counted)\w*",
+    re.IGNORECASE,
+)
 _KEY = re.compile(
     r"(?:(?<!\w)(?:key|ignition)[:\s]\s*|(?<=[Vv])\s+|(?<=[Vv]),\s*)(on|off)(?!\w)", re.IGNORECASE
 )
@@ -38,6 +43,16 @@ def tells_reading(text: str) -> bool:
     """Whether volts, ohms or a beeper's answer stand in the words of a person."""
     told = _with_unit(text)
     return bool(_read_volts(told)) or any(each.search(told) for each in (_OHMS, _HEARD))
+
+
+def tells_effect(text: str) -> bool:
+    """Whether words tell what was seen or heard when a contact was worked: `coil clicked`."""
+    return len(text.split()) > 1 and _EFFECT.search(text) is not None
+
+
+def tells_basis(text: str) -> bool:
+    """Whether words tell a reading, or an effect that was seen."""
+    return tells_reading(text) or tells_effect(text)
 
 
 def told_volts(text: str) -> tuple[ToldVolts, ...]:

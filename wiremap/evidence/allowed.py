@@ -7,7 +7,7 @@ from enum import StrEnum
 from types import MappingProxyType
 
 from wiremap.entries import face_words
-from wiremap.entries.told_readings import tells_reading
+from wiremap.entries.told_readings import tells_basis
 from wiremap.evidence import equipment, new_wires, resistors, terminators, told_twist, told_work
 from wiremap.evidence.allowed_forms import LONGEST, Allowed, choice, number, short_text, span
 from wiremap.evidence.answer_figures import FIGURES
@@ -205,7 +205,7 @@ def _of_cavity(cavity: Cavity, key: str) -> Allowed | None:
         return _function()
     if key == "basis":
         words = f"what the meter showed, or {', '.join(Basis)}"
-        return Allowed(words, proving_words(cavity), lambda t: t in (*Basis,) or tells_reading(t))
+        return Allowed(words, proving_words(cavity), lambda t: t in (*Basis,) or tells_basis(t))
     if key in WORDS:
         return choice(tuple(WORDS[key]))
     if key in NAMES:

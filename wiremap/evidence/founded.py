@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from wiremap.entries.told_readings import tells_reading
+from wiremap.entries.told_readings import tells_effect, tells_reading
 from wiremap.evidence.cavity_lookup import cavity_of
-from wiremap.evidence.told_measured import proving_words, why_unproven
+from wiremap.evidence.told_measured import is_told_by_sight, proving_words, why_unproven
 from wiremap.model import Basis, Cavity, Job, names_paper
 
 BASIS = ".basis"
@@ -37,12 +37,16 @@ def unmeasured(job: Job, about: str, text: str, how: str) -> Unfounded | None:
     known = cavity_of(job, about.removesuffix(BASIS)) if about.endswith(BASIS) else None
     if known is None:
         return None
-    if tells_reading(text):
+    if tells_reading(text) or tells_effect(text):
         how = text
     elif text.strip() != Basis.MEASURED:
         return None
+    by_sight = is_told_by_sight(known.cavity)
+    if by_sight and tells_effect(how):
+        return None
     if not tells_reading(how):
-        why = "`measured` counts with what the meter showed"
+        seen = ", or what was seen when it was worked" if by_sight else ""
+        why = f"`measured` counts with what the meter showed{seen}"
         fix = f'add it: --how "{proving_words(known.cavity)}", or answer told or document'
         return Unfounded(why, fix)
     why = why_unproven(job, known.cavity, how)

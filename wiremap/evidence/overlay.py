@@ -7,7 +7,7 @@ from typing import Any
 
 from wiremap.entries.face_words import read_face
 from wiremap.entries.numbers import figures
-from wiremap.entries.told_readings import tells_reading
+from wiremap.entries.told_readings import tells_basis
 from wiremap.evidence.allowed import NAMES, WORDS, YES
 from wiremap.evidence.answer_figures import FIGURES, figure_of
 from wiremap.evidence.cavity_lookup import claim_of
@@ -237,6 +237,6 @@ def _value(key: str, text: str, *, named: bool) -> Any:
 
 def _basis(text: str) -> Basis | None:
     """How a statement is known: by what a meter showed, or in one of the list's words."""
-    if tells_reading(text):
+    if tells_basis(text):
         return Basis.MEASURED
     return next((basis for basis in Basis if basis == text), None)

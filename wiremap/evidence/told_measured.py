@@ -5,7 +5,8 @@ A reading that any wire may show proves nothing, nor does one that denies the fu
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 
 from wiremap.entries.told_readings import ToldVolts, told_beep, told_ohms, told_volts
 from wiremap.evidence.expected import GROUND, QUIET, ZERO, electrical, machine_volts
@@ -15,6 +16,14 @@ from wiremap.model import Cavity, Job, OnOff, Span
 
 SWITCHED = frozenset({"switched-supply", "accessory-supply", "start-supply"})
 RETURNS = frozenset({"ground", "shield", "loop"})  # classes that nothing feeds, unit unplugged
+EFFECTS: Mapping[str, str] = MappingProxyType(  # by class, what is seen when it is worked
+    {
+        "input": "its volts changed when the switch was pressed",
+        "drive": "the coil clicked when it was fed",
+        "lamp": "the lamp burned when it was fed",
+        "speaker": "it sounded when it was fed",
+    }
+)
 TO_MINUS = "battery minus, battery off"
 
 
@@ -33,10 +42,20 @@ def why_unproven(job: Job, cavity: Cavity, told: str) -> str:
     return ""
 
 
+def is_told_by_sight(cavity: Cavity) -> bool:
+    """Whether what a contact does when it is worked tells what it is: a coil clicks, a lamp burns.
+
+    Nothing is seen at a supply, a ground, a guard or a bus that another wire would not do as well.
+    """
+    return electrical(cavity) in EFFECTS
+
+
 def proving_words(cavity: Cavity) -> str:
     """A reading that would prove what a contact is said to be, as somebody tells it."""
     if cavity.function == "sensor-supply":
         return "5.0 V on"
+    if is_told_by_sight(cavity):
+        return EFFECTS[electrical(cavity)]
     if electrical(cavity) == "supply":
         return "12.6 V on" if cavity.function in SWITCHED else "12.6 V off"
     return "0.1 ohm"
