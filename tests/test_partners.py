@@ -216,6 +216,17 @@ def test_what_was_taken_in_is_checked_together(
     assert "wiremap check a.yaml b.yaml" in told.out + told.err
 
 
+def test_what_nobody_knew_is_left_out_as_it_was_answered(
+    two_papers: Callable[[str, str], Path],
+) -> None:
+    """`not connected` settles it: nothing sends anybody to find out first any more."""
+    two_papers(OLD, f"{OLD}  9: '?, violet'\n")
+    assert main(["next", "job.yaml", "--about", "new.9", "--answer", "not connected"]) == 0
+    job = check(["job.yaml"]).jobs[0].job
+    assert job is not None
+    assert job.not_joined[Address("new", "9")].why == "unused, by RK"
+
+
 def test_an_own_no_is_told_where_the_contact_is_left_out(folder: Path) -> None:
     """With who said it and how, beside what the proposal found."""
     for new in ("new.4", "new.5"):

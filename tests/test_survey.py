@@ -418,7 +418,8 @@ def test_readings_are_taken_in_the_trades_words(
         ("loom.12 1800 ohm", "where the black probe stood"),
         ("loom.12 to", "where the black probe stood"),
         ("lom.12 to loom.8 1800 ohm", "did you mean `loom.12`"),
-        ("loom.12 to lom.8 1800 ohm", "battery minus or chassis"),
+        ("loom.12 to lom.8 1800 ohm", "did you mean `loom.8`? Write it as: "),
+        ("loom.12 to the frame 1800 ohm", "battery minus or chassis"),
         ("chassis to loom.8 1800 ohm", "red probe stands on a cavity"),
         ("loom.9 to loom.10 open gaurd lifted", "guard lifted"),
         ("loom.12 to loom.8 open guard lifted", "`guard` is no reading"),
@@ -443,6 +444,7 @@ def test_a_line_that_cannot_be_read_is_told_with_its_place(demo: Job, line: str,
         and finding.place.path == "bench.txt"
     )
     assert told in finding.message + finding.fix
+    assert "?;" not in finding.message and "?:" not in finding.message
 
 
 def test_typed_readings_are_judged_as_the_notebooks_are(tmp_path: Path) -> None:

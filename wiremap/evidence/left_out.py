@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.evidence.expected import electrical, refused
 from wiremap.evidence.partners import partners
+from wiremap.evidence.told_work import NOT_KNOWN
 from wiremap.model import Address, Job, Need, Side
 
 NOTHING_THERE = "nothing there"
@@ -14,7 +15,6 @@ NOT_GUESSED = "never joined on a guess"
 NO_PARTNER = "no partner: nearest is "
 LOST_PARTNER = "its partner goes with another contact now: "
 NONE_CARRIES = "no contact on the other side carries "
-NOT_KNOWN = "nobody knows what it is for: find out first"
 NONE_THERE = "the other side has no contact that may be joined"
 WORKING = frozenset({"drive", "lamp", "speaker", "input", "loop", "bus"})  # classes that did work
 

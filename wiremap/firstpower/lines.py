@@ -41,7 +41,7 @@ def power_lines(
         plain = Entry(kind=EntryKind.POWER, by=by, date=date, place=place)
         read = ticks(piece, steps, plain) or _entries(piece, steps, plain)
         if isinstance(read, str):
-            findings.append(fault("reading-unread", f"{read}: `{piece}`", place, fix=FIX))
+            findings.append(fault("reading-unread", f"`{piece}`: {read}", place, fix=FIX))
         else:
             entries += read
     if not entries and not findings:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 
+from wiremap.evidence.terminators import low_half
 from wiremap.model import Circuit, Twist
 from wiremap.rules.pairs import halves
 from wiremap.rules.view import View
@@ -36,3 +37,10 @@ def twists_of(view: View) -> dict[str, list[str]]:
         for circuit in twist.circuits:
             twists[circuit].append(name)
     return twists
+
+
+def high_half(view: View, circuit: Circuit) -> str:
+    """The contact at which an answer tells of a pair: one that its paper calls the high half."""
+    points = (view.points[point] for point in circuit.join if point in view.points)
+    told = (p for p in points if p.end and p.cavity and low_half(p.end, p.cavity))
+    return next((point.address for point in told), circuit.join[0])

@@ -214,14 +214,16 @@ def _with_figures(plain: Entry, said: Shown) -> Entry:
 
 
 def _no_point(contacts: Contacts, name: str, place: Place) -> Finding:
-    near = did_you_mean(name, contacts.shown, lead="; ")
+    near = did_you_mean(name, contacts.shown)
     where = "; the black probe may also stand on battery minus or chassis"
-    if name.casefold() in GROUNDED:
+    if near:
+        where = ""
+    elif name.casefold() in GROUNDED:
         where = "; the red probe stands on a cavity"
     paper = "job" if contacts.shown == contacts.known else "pinout"
     return fault(
         "no-such-point",
-        f"{name} is no cavity of this {paper}{near}{where}; nothing was saved",
+        f"{name} is no cavity of this {paper}{where}; nothing was saved",
         place,
-        fix=f"write it as: {FORM}",
+        fix=f"{near} Write it as: {FORM}" if near else f"write it as: {FORM}",
     )

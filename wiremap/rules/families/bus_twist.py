@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import replace
+from typing import Any
 
-from wiremap.evidence.terminators import low_half
 from wiremap.graph import Conductor, Net
 from wiremap.model import CHASSIS, Circuit
 from wiremap.rules.clash import PAIR_HALVES
@@ -16,7 +16,7 @@ from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.segments import ends_itself
 from wiremap.rules.signals import Signal
 from wiremap.rules.sized import sizes
-from wiremap.rules.twists import bus_circuits, shared_twist, twists_of
+from wiremap.rules.twists import bus_circuits, high_half, shared_twist, twists_of
 from wiremap.rules.view import View
 
 BUS = Family("bus", Matter.WORKING)
@@ -59,24 +59,10 @@ def untwisted(view: View) -> Hits:
         slow = rate is not None and rate <= limit("slow-kbit-s")
         most = limit("untwisted-slow-mm") if slow else limit("untwisted-mm")
         if mm > most:
-            rate_words = "an unstated rate" if rate is None else f"{rate:g} kbit/s"
-            hit = view.hit(
-                one.id,
-                two.id,
-                place=two.place,
-                mm=f"{mm:g}",
-                most=most,
-                rate=rate_words,
-                high=_high(view, one),
-            )
-            yield replace(hit, alike=rate_words)
-
-
-def _high(view: View, circuit: Circuit) -> str:
-    """The contact at which an answer tells of a pair: one that its paper calls the high half."""
-    points = (view.points[point] for point in circuit.join if point in view.points)
-    told = (p for p in points if p.end and p.cavity and low_half(p.end, p.cavity))
-    return next((point.address for point in told), circuit.join[0])
+            told = "an unstated rate" if rate is None else f"{rate:g} kbit/s"
+            facts: dict[str, Any] = {"mm": f"{mm:g}", "rate": told, "high": high_half(view, one)}
+            hit = view.hit(one.id, two.id, place=two.place, most=most, **facts)
+            yield replace(hit, alike=told)
 
 
 def _rate(view: View, circuit: Circuit) -> float | None:
