@@ -12,6 +12,7 @@ from wiremap.base import Accepted, Finding, Place, Severity
 from wiremap.check import Checked, PaperVerdict, Report, check
 from wiremap.cli.main import main
 from wiremap.reports.brief import MOST_CAUTIONS, brief
+from wiremap.reports.screen import named_up_to
 
 pytestmark = pytest.mark.usefixtures("usual_screen")
 FINISHED_LINES = 40
@@ -65,6 +66,14 @@ def test_like_things_are_one() -> None:
     told = brief(report(*found))
     assert told.count("CAUTION") == 1
     assert "likewise loom.2, loom.3, loom.4, loom.5, loom.6, loom.7 and 5 more" in told
+
+
+def test_what_is_counted_names_the_flag_that_tells_it() -> None:
+    """Nobody guesses how the rest is read; where all is named nothing stands behind."""
+    contacts = ("loom.1", "loom.2", "loom.3")
+    assert named_up_to(contacts, 2) == "loom.1, loom.2 and 1 more (--full)"
+    assert named_up_to(contacts, 2, by="--json") == "loom.1, loom.2 and 1 more (--json)"
+    assert named_up_to(contacts, 3) == "loom.1, loom.2, loom.3"
 
 
 def test_signed_ones_are_one_line() -> None:

@@ -97,7 +97,8 @@ def _overview(args: argparse.Namespace, rules: Mapping[str, Rule]) -> int:
         return OK
     say(f"{len(rules)} rules, each by its name; by what they look at:")
     for family, names in families.items():
-        for line in wrapped(f"{FAMILY_WORDS[family]}: {named_up_to(names, MOST_NAMED)}", lead="  "):
+        named = named_up_to(names, MOST_NAMED, by="--all")
+        for line in wrapped(f"{FAMILY_WORDS[family]}: {named}", lead="  "):
             say(line)
     for name, told in ALSO.items():
         say(f"{name}: {told}")

@@ -51,7 +51,7 @@ def file_of(folder: Path, answer: str) -> Path:
 def tables_in(folder: Path) -> str:
     """The tables and pinouts that lie there, for the hint; empty if there are none."""
     names = [path.name for path in folder.iterdir() if path.suffix.casefold() in TABLES]
-    return named_up_to(sorted(names), MOST_FILES)
+    return named_up_to(sorted(names), MOST_FILES, by="")
 
 
 def shell_fault(cavities: int) -> Callable[[str], str]:

@@ -222,11 +222,10 @@ def _none_stands(job: Job, address: str) -> str:
 
 def _changed_since(args: argparse.Namespace, outdated: Sequence[Finding]) -> str:
     """Which answers were given before their contact was changed, and what to do, in one line."""
-    named = list(dict.fromkeys(found.subject[0] for found in outdated))
-    say_again = f"wiremap next {shown_path(args.file)} --about {named[0]}"
-    return (
-        f"changed since it was answered: {named_up_to(named, MOST_NAMED)}; answer anew: {say_again}"
-    )
+    contacts = list(dict.fromkeys(found.subject[0] for found in outdated))
+    named = named_up_to(contacts, MOST_NAMED, by="--json")
+    say_again = f"wiremap next {shown_path(args.file)} --about {contacts[0]}"
+    return f"changed since it was answered: {named}; answer anew: {say_again}"
 
 
 def _outdated(opened: OpenJob) -> tuple[Finding, ...]:

@@ -33,6 +33,7 @@ from wiremap.model import A_REASON, Entry, EntryKind, Stop, says_what
 from wiremap.reports.screen import named_up_to
 
 MOST_UNREAD = 8
+THE_SURVEY = "the survey tells them"
 
 
 def _refused(args: argparse.Namespace, opened: OpenJob, checked: Checked) -> Finding | None:
@@ -83,13 +84,11 @@ def _named(stop: Stop, checked: Checked) -> str:
 
 def _unread(args: argparse.Namespace, contacts: Sequence[str]) -> Finding:
     """That the survey is not read, and how it is, or who stands to its being left out."""
-    words = (
-        f"{named_up_to(contacts, MOST_UNREAD)}: not read yet, and a wire that is cut cannot be "
-        "measured as it was; nothing was saved"
-    )
+    named = named_up_to(contacts, MOST_UNREAD, by=THE_SURVEY)
+    words = f"{named}: not read yet, and a wire that is cut cannot be measured as it was"
     path = shown_path(args.file)
     fix = f'wiremap survey {path}, or say why not by name, for the verdict to show: --unread "..."'
-    return fault("not-read", words, fix=fix)
+    return fault("not-read", f"{words}; nothing was saved", fix=fix)
 
 
 def _too_early(args: argparse.Namespace, checked: Checked, owed: tuple[Stop, ...]) -> Finding:

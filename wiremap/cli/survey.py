@@ -190,11 +190,8 @@ def _with_readings(args: argparse.Namespace, opened: OpenJob) -> JobWithReadings
     if faults:
         return list(faults)
     if taken:
-        note(
-            bare_names(
-                opened, f"taken, as nothing else is read there: {named_up_to(taken, MOST_TAKEN)}"
-            )
-        )
+        named = named_up_to(taken, MOST_TAKEN, by="")
+        note(bare_names(opened, f"taken, as nothing else is read there: {named}"))
     own = opened.job.notebooks
     held = [entry for notebook in own for entry in notebook.entries]
     anew = args.readings == STDIN  # what is typed anew was measured anew

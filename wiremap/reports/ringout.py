@@ -122,7 +122,8 @@ def _line_in_full(probe: Probe) -> str:
     """A reading with all that it proves and what to do for it."""
     notes = "; ".join(word for word in (*probe.proves, probe.why, probe.setting) if word)
     kind = PROBE_KINDS[probe.kind]
-    return f"{probe.n}. {kind}: {_between(probe)}: {probe.wanted}  ({notes})"
+    between = _between(probe, len(probe.red) + len(probe.black))
+    return f"{probe.n}. {kind}: {between}: {probe.wanted}  ({notes})"
 
 
 def _on_hold(plan: Plan) -> Iterator[str]:
@@ -159,16 +160,17 @@ def _stretch(stretch: Stretch, purpose: str, first: int) -> Iterator[str]:
 
 def _line(probe: Probe) -> str:
     """A reading with its reason, if that fits on the line."""
-    line = f"{probe.n}. {_between(probe)}: {probe.wanted}"
+    line = f"{probe.n}. {_between(probe, MOST_NAMED)}: {probe.wanted}"
     told = f"{line}  ({probe.why})"
     if not probe.why or len(told) > FULL_LINE:
         return line
     return told
 
 
-def _between(probe: Probe) -> str:
-    there = probe.together or named_up_to(probe.black, MOST_NAMED)
-    words = f"{named_up_to(probe.red, MOST_NAMED)} to {there}"
+def _between(probe: Probe, most: int) -> str:
+    """Where the probes of a reading stand, so many points of each named."""
+    there = probe.together or named_up_to(probe.black, most)
+    words = f"{named_up_to(probe.red, most)} to {there}"
     stood = replace(probe.state, shrunk=False)
     return f"{words}, {stood}" if stood else words
 

@@ -135,8 +135,9 @@ def shrunk_to(make: Callable[[int], Iterable[str]], room: int, most: int) -> lis
     return lines
 
 
-def named_up_to(words: Sequence[str], most: int) -> str:
-    """The first of several words, and how many more there are."""
+def named_up_to(words: Sequence[str], most: int, *, by: str = "--full") -> str:
+    """The first of several words, how many more there are, and by which flag they are told."""
     named = ", ".join(words[:most])
     left = words[most:]
-    return f"{named} and {len(left)} more" if left else named
+    told = f" ({by})" if by else ""
+    return f"{named} and {len(left)} more{told}" if left else named

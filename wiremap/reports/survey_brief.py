@@ -137,7 +137,8 @@ def surveyed_lines(file: str, counted: Count, lacks: Lacking) -> Iterator[str]:
             f"wiremap next {shown_path(file)} --about {unseen[0]}.basis --answer measured "
             '--how "..."'
         )
-        yield from wrapped(f"say of each what the meter showed: {basis}", lead=INDENT)
+        said = f"say of each what the meter showed, or what was seen: {basis}"
+        yield from wrapped(said, lead=INDENT)
 
 
 def verdicts_brief(judged: Sequence[SurveyReading]) -> Iterator[str]:

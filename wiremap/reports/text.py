@@ -99,7 +99,7 @@ def _unjudged(job: Checked) -> Iterator[str]:
 def unjudged_words(job: Checked) -> list[str]:
     """What a job leaves unjudged and why, its path in the commands."""
     path = shown_path(job.path)
-    told = (f"{named_up_to(each.subject, MOST_UNJUDGED)}: {each.told}" for each in job.not_judged)
+    told = (f"{', '.join(each.subject)}: {each.told}" for each in job.not_judged)
     return [visible(JOB_IN_CALL.sub(lambda at: f"{at.group(1)} {path}", each)) for each in told]
 
 

@@ -33,7 +33,7 @@ def clash_hit(view: View, clash: Clash, **facts: object) -> Hit:
     also = view.described(a.address, b.address)
     if first.path and first != later:
         also = ((first, f"{address} is joined here"), *also)
-    rest = len(clash.subject[2:])
+    rest = ", ".join(clash.subject[2:])
     own_facts = {
         "a_is": called(a.row.slug),
         "b_is": called(b.row.slug),
@@ -41,7 +41,7 @@ def clash_hit(view: View, clash: Clash, **facts: object) -> Hit:
         "b_volts": level(volts_at(view, b)),
         "net": clash.net.name,
         "guessed": _guessed(view, clash),
-        "more": f", and {rest} more" if rest else "",
+        "more": f", also {rest}" if rest else "",
     }
     return view.hit_with(clash.subject, own_facts | facts, later if later.path else None, also)
 

@@ -37,8 +37,8 @@ def nothing_feeds(view: View) -> Hits:
         fed = _may_be_fed(signals) or _may_be_fed(view.beyond(net))
         if not waiting or fed or any(s.listens and s.side == "machine" for s in signals):
             continue
-        rest = len(waiting) - 1
-        yield view.hit(*waiting, more=f" ({rest} more with it)" if rest else "")
+        rest = ", ".join(waiting[1:])
+        yield view.hit(*waiting, more=f" (with it {rest})" if rest else "")
 
 
 def _waits_for_supply(signal: Signal) -> bool:
