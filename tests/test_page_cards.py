@@ -115,6 +115,16 @@ def test_a_group_of_findings_is_signed_with_a_reason(tmp_path: Path) -> None:
     assert "No finding is open" in desk.look("/findings").heading
 
 
+def test_a_card_tells_no_more_of_the_whole_than_whether_it_holds(tmp_path: Path) -> None:
+    """What is surveyed, rung out and not judged stands on the first page; no line of a file at a contact."""
+    desk = Desk(at("findings", tmp_path / "demo"))
+    home = desk.client.get("/", headers=OURS).text
+    card = desk.client.get("/findings", headers=OURS).text
+    for words in ("circuits rung out", "not judged"):
+        assert words in home and words not in card
+    assert "Paper in order" in card and "job.yaml, line" not in card
+
+
 def test_an_answer_that_the_question_does_not_allow_is_refused(tmp_path: Path) -> None:
     """The card says why; an allowed one is kept with how it was found out."""
     desk = Desk(at("questions", tmp_path / "demo"))

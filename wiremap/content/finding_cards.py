@@ -86,7 +86,7 @@ def _signable(group: Group) -> bool:
 
 def _told(group: Group) -> Sequence[str]:
     first = group.first
-    lines = [f"where: {place_words(each)}" for each in group.findings]
+    lines = [f"where: {_where(each)}" for each in group.findings]
     lines = list(dict.fromkeys(lines))[:MOST_PLACES]
     if group.others:
         lines.append(f"likewise: {', '.join(group.others)}")
@@ -97,13 +97,12 @@ def _told(group: Group) -> Sequence[str]:
     return lines
 
 
-def place_words(finding: Finding) -> str:
-    """The file and line of a finding, and what it speaks of."""
-    subject = ", ".join(finding.subject)
-    if finding.place is None:
-        return subject
-    place = f"{PurePath(finding.place.path).name}, line {finding.place.line}"
-    return f"{subject} ({place})" if subject else place
+def _where(finding: Finding) -> str:
+    """What a finding speaks of; the file and line where it speaks of nothing by name."""
+    place = finding.place
+    if finding.subject or place is None:
+        return ", ".join(finding.subject)
+    return f"{PurePath(place.path).name}, line {place.line}"
 
 
 def _signed(checked: Checked) -> str:

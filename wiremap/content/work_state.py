@@ -12,9 +12,10 @@ MOST_NAMED = 3
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WorkState:
-    """Where the work stands, in one sentence."""
+    """Where the work stands, in one sentence; `brief` above a card with its own work."""
 
     words: str
+    brief: str
     held: bool  # by an unsigned stop, or by what was wrong at first power
 
 
@@ -26,13 +27,14 @@ def work_state(checked: Checked) -> WorkState:
     at_power = checked.first_power.stamp("STEP ") if checked.first_power is not None else ""
     parts = [at_power] if at_power else []
     parts.append(_paper(checked))
+    brief = "; ".join(parts)
     parts.append(f"wires surveyed {checked.surveyed}")
     parts.append(f"circuits rung out {checked.rung_out}")
     if checked.not_judged:
         named = ", ".join(next(iter(each.subject)) for each in checked.not_judged[:MOST_NAMED])
         parts.append(f"not judged: {len(checked.not_judged)} ({named})")
     held = bool(at_power) or checked.verdict == PaperVerdict.HOLD
-    return WorkState(words="; ".join(parts) + ".", held=held)
+    return WorkState(words="; ".join(parts) + ".", brief=f"{brief}.", held=held)
 
 
 def _paper(checked: Checked) -> str:
