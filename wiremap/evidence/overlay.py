@@ -19,7 +19,7 @@ from wiremap.evidence.resistors import RESISTOR, with_resistor
 from wiremap.evidence.supply_answered import FED, supply_with, surroundings_with, with_feed
 from wiremap.evidence.terminators import TERMINATOR, with_terminator
 from wiremap.evidence.told_twist import UNTWISTED, with_untwisted
-from wiremap.evidence.told_work import HELD, TREATED, known_left_out, with_work
+from wiremap.evidence.told_work import HELD, TREATED, with_work
 from wiremap.files.wires import BadWire, parse_wire
 from wiremap.model import (
     Address,
@@ -162,7 +162,7 @@ def _with_function(job: Job, end: End, cavity: Cavity, entry: Entry) -> Job:
     claims = (old, *cavity.also)
     same = next((claim for claim in claims if claim.reading.function == slug), None)
     return with_cavity(
-        known_left_out(job, Address(end.name, cavity.name), slug, entry),
+        job,
         Address(end.name, cavity.name),
         reading=replace(same.reading if same else _answered(cavity, slug, entry), settled=True),
         basis=_best_basis(claims, slug, entry),

@@ -8,6 +8,7 @@ from dataclasses import replace
 from wiremap.evidence.answers import answers, compared
 from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.evidence.found_loads import with_found_loads
+from wiremap.evidence.left_out import with_known_left_out
 from wiremap.evidence.overlay import laid_over, with_cavity
 from wiremap.evidence.parts_between import part_between
 from wiremap.evidence.survey_readings import proven_addresses
@@ -28,7 +29,7 @@ def settle(job: Job) -> Job:
         known = cavity_of(job, address)
         if known is not None and known.cavity.basis != Basis.MEASURED:
             job = with_cavity(job, address, basis=Basis.MEASURED)
-    return with_found_loads(job)
+    return with_found_loads(with_known_left_out(job))
 
 
 def _with_answers(job: Job, said: Iterable[tuple[str, Entry]]) -> Job:

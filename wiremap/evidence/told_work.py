@@ -6,10 +6,8 @@ from dataclasses import replace
 
 from wiremap.evidence.confirmed import circuit_at
 from wiremap.model import Address, Circuit, Entry, Job, Treat, frozen
-from wiremap.trade.functions import FUNCTIONS, called
 
 HELD = ".supported"  # behind the points of a circuit: whether its joints are held is spoken of
-NOT_KNOWN = "nobody knows what it is for: find out first"
 TREATED = ".treat"  # behind a contact that stays out: what is done with it is spoken of
 
 
@@ -36,16 +34,3 @@ def with_work(job: Job, about: str, entry: Entry, *, yes: bool) -> Job:
     left = job.not_joined[contact]
     told = replace(left, treat=Treat(word), why=left.why.strip() or entry.how)
     return replace(job, not_joined=frozen({**job.not_joined, contact: told}))
-
-
-def known_left_out(job: Job, point: Address, slug: str, entry: Entry) -> Job:
-    """The job with why a contact stays out, where that was that nobody knew what it is, and an
-    answer says that nothing is there.
-    """
-    left = job.not_joined.get(point)
-    if left is None or not left.why.startswith(NOT_KNOWN):
-        return job
-    if FUNCTIONS[slug].electrical != "nothing":
-        return job
-    told = replace(left, why=f"{called(slug)}, by {entry.by}{left.why.removeprefix(NOT_KNOWN)}")
-    return replace(job, not_joined=frozen({**job.not_joined, point: told}))

@@ -6,8 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import NamedTuple
 
-from wiremap.evidence.left_out import NO_PARTNER, NONE_CARRIES, NONE_THERE
-from wiremap.evidence.told_work import NOT_KNOWN
+from wiremap.evidence.left_out import NO_PARTNER, NONE_CARRIES, NONE_THERE, NOT_KNOWN
 from wiremap.model import Address, Cavity
 from wiremap.propose.comparison import Comparison
 from wiremap.propose.grading import Comparisons
