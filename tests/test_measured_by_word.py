@@ -78,7 +78,10 @@ def test_the_bare_word_of_a_paper_is_no_survey(folder: Path) -> None:
     ("how", "counts"),
     [
         ("12.6 V, ignition off", True),
-        ("12,6 Volt", True),
+        ("12,6 Volt, ignition off", True),
+        ("12,6 Volt", False),  # with the ignition on a switched supply reads so too
+        ("12.6 V, engine running", False),
+        ("12.6 V when the pump is on, 0 V off", False),  # what is dead at times is not always live
         ("1.9k to old.2", False),  # ohms tell no supply
         ("0.2 \u03a9 to the battery minus", False),  # that is a ground
         ("beeps to chassis", False),
@@ -151,7 +154,7 @@ def test_what_an_older_notebook_says_in_words_counts_no_more(folder: Path) -> No
 
 
 def test_a_reading_as_its_source_is_behind_it(folder: Path) -> None:
-    text = OLD.replace("volts: 12}", 'volts: 12, source: "12.6 V, RK 2026-03-02"}')
+    text = OLD.replace("volts: 12}", 'volts: 12, source: "12.6 V off, RK 2026-03-02"}')
     Path("old.yaml").write_text(text, "utf-8")
     assert claims() == [("old.2",)]
     assert surveyed() == [1, 3]
@@ -165,7 +168,7 @@ def test_a_paper_as_its_source_is_not(folder: Path) -> None:
 
 
 def test_a_reading_as_its_source_that_denies_it_is_not(folder: Path) -> None:
-    text = OLD.replace("power-ground}", 'power-ground, source: "12.6 V, RK 2026-03-02"}')
+    text = OLD.replace("power-ground}", 'power-ground, source: "12.6 V off, RK 2026-03-02"}')
     Path("old.yaml").write_text(text, "utf-8")
     assert claims() == [("old.1", "old.2")]
 

@@ -91,6 +91,23 @@ def test_the_beginning_of_an_answer_is_enough(typed: Callable[..., str]) -> None
     assert [entry.answer for entry in kept()] == ["document"]
 
 
+def test_a_part_at_a_contact_is_not_the_beginning_of_a_function(
+    two_papers: Callable[[str, str], Path], typed: Callable[..., str]
+) -> None:
+    """A seat's `switch` is no switched supply."""
+    two_papers(OLD + '  6: "?"\n', NEW)
+    assert "[old.6" in typed("switch", "q", call=("next", "job.yaml", "--about", "old.6"))
+    assert not Path("job-notebook.yaml").exists()
+
+
+@pytest.mark.parametrize(("word", "meant"), [("nein", "no"), ("Ja", "yes"), ("oui", "yes")])
+def test_yes_and_no_are_understood_in_other_languages(
+    typed: Callable[..., str], word: str, meant: str
+) -> None:
+    typed(word, "worked both valves", call=("next", "job.yaml", "--about", "old.3 - new.3"))
+    assert [meant] == [entry.answer for entry in kept()]
+
+
 @pytest.mark.parametrize("how", ["", "paper", "the wiring diagram", "says the manual"])
 def test_a_document_counts_by_its_name(typed: Callable[..., str], how: str) -> None:
     """What is not named nobody can open: the word that it is a paper keeps nothing."""

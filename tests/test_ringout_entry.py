@@ -286,7 +286,9 @@ def test_a_beep_is_no_figure(demo: Job) -> None:
     walk = Walk(Harness(demo), made, [copper.answer(p) for p in made.probes if p not in wanted])
     turn = walk.turn()
     assert turn is not None and walk.answer(turn, "b", "RK", "2026-03-02") == ()
-    assert "a beep is not enough here" in walk.refused(turn, "b")
+    for alone in ("b", "s"):
+        assert walk.answer(turn, alone, "RK", "2026-03-02") == ()
+        assert "the beeper alone is not enough here" in walk.refused(turn, alone)
 
 
 def test_the_last_word_is_kept() -> None:

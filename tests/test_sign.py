@@ -333,7 +333,7 @@ def test_no_stop_is_passed_before_what_is_read_before_it(
     assert "comes later" in told and "wiremap ringout" in told
 
 
-@pytest.mark.parametrize("unread", ["", "ok"])
+@pytest.mark.parametrize("unread", ["", "ok", "no time", "keine Zeit", "in a hurry"])
 def test_nothing_is_cut_unread_without_a_reason(
     job: Path, capsys: pytest.CaptureFixture[str], unread: str
 ) -> None:

@@ -10,6 +10,7 @@ from wiremap.base import Finding, only
 from wiremap.cli.answers import BETWEEN_ADDRESSES, take_answers
 from wiremap.cli.common import note, say
 from wiremap.cli.open_job import opened_for
+from wiremap.entries.yes_no import in_english
 from wiremap.evidence import allowed, denied_by_meter, refusal, sure, undecided, unfounded
 from wiremap.evidence.opened import OpenJob
 from wiremap.evidence.unusual import unusual
@@ -183,11 +184,23 @@ def _keep(args: argparse.Namespace, answers: AnswersByAddress, how: str) -> Sequ
 
 
 def _offered_or_typed(job: Job, asked: Question, typed: str) -> str:
-    """What was typed, or the one offered answer that it begins."""
+    """What was typed, or the one offered answer that it begins; yes and no in English."""
+    typed = in_english(typed, asked.answers)
     if APART in typed or refusal(job, asked.about, typed) is None:
         return typed
-    begun = [each for each in asked.answers if each.casefold().startswith(typed.casefold())]
+    begun = [each for each in asked.answers if _is_begun(each, typed)]
     return only(begun) or typed
+
+
+def _is_begun(answer: str, typed: str) -> bool:
+    """Whether an answer begins with what was typed; one of several words with whole ones.
+
+    `switch` is a part at a contact, and no short way to type `switched-supply`.
+    """
+    if not answer.casefold().startswith(typed.casefold()):
+        return False
+    rest = answer[len(typed) :]
+    return "-" not in answer or not rest or rest.startswith("-")
 
 
 def _typed(prompt: str) -> str:

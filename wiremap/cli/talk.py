@@ -9,6 +9,7 @@ from wiremap.base import Finding, only
 from wiremap.cli.common import say
 from wiremap.cli.guided_why import why_asked
 from wiremap.cli.talk_file import Answer, read_answers, write_answers
+from wiremap.entries.yes_no import in_english
 from wiremap.evidence.allowed import undecided
 from wiremap.files.source import HIDDEN
 from wiremap.share.headings import is_row_of_plug
@@ -236,6 +237,7 @@ def _asked_back(doubt: str) -> str:
 
 def _meant(answer: str, words: Sequence[str]) -> str:
     """The word that an answer is, or the one that it begins; empty if none or several do."""
+    answer = in_english(answer, words)
     if answer in words:
         return answer
     begun = [word for word in words if word.casefold().startswith(answer.casefold())]

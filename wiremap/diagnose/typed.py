@@ -16,6 +16,7 @@ from wiremap.mistakes.mistake import Mistake, words
 from wiremap.model import Address, Entry, EntryKind, Seen, Span
 from wiremap.ringout.taken import DIODE_RANGE
 
+BEEPER_ALONE = (Seen.BEEP, Seen.SILENT)
 NO_DIODE = ("no diode", "nodiode", "no drop")
 SWEPT = "told by its name in a sweep"
 
@@ -91,11 +92,11 @@ def refused(turn: Turn, text: str) -> str:
         return f"nothing is read here: type m{named} once it is mended, or q"
     if turn.is_one_by_one and _is_figure(read_seen(typed)):
         return f"one of them reads that: type which, as `{turn.black[0]} {typed}`"
-    if typed and turn.unit == Shows.OHMS and read_seen(text) == Seen.BEEP:
+    if typed and turn.unit == Shows.OHMS and read_seen(text) in BEEPER_ALONE:
         wanted = f" ({turn.expect} expected)" if turn.expect else ""
         return (
-            f"a beep is not enough here, another path would beep too: type the ohms on the "
-            f"display{wanted}"
+            "the beeper alone is not enough here, more than one wire would do the same: type the "
+            f"ohms on the display{wanted}, o if it shows none"
         )
     if typed:
         return f"`{typed}` is no answer here: {KEYS}"
@@ -109,7 +110,7 @@ def _seen(turn: Turn, text: str) -> Seen | Span | None:
     if text.casefold() in NO_DIODE:
         return Seen.SILENT if turn.unit == Shows.DIODE else None
     seen = read_seen(text)
-    return None if seen == Seen.BEEP and turn.unit == Shows.OHMS else seen
+    return None if seen in BEEPER_ALONE and turn.unit == Shows.OHMS else seen
 
 
 def _entry(turn: Turn, red: Sequence[str], black: Sequence[str], seen: Seen | Span) -> Entry:

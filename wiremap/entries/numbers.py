@@ -22,6 +22,8 @@ SEEN: Mapping[str, Seen] = MappingProxyType(
         "b": Seen.BEEP,
         "beep": Seen.BEEP,
         "beeps": Seen.BEEP,
+        "piep": Seen.BEEP,
+        "piept": Seen.BEEP,
         "s": Seen.SILENT,
         "silent": Seen.SILENT,
         "quiet": Seen.SILENT,

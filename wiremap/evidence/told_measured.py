@@ -65,13 +65,19 @@ def _of_supply(job: Job, cavity: Cavity, volts: Sequence[ToldVolts]) -> str:
     if not volts:
         return "ohms and a beep do not tell a supply: read volts to battery minus"
     live = [each for each in volts if _is_live(job, cavity, each.volts)]
-    if not live:
-        return f"a supply that reads {_shown(volts)} is not measured to be one"
+    dead = [each for each in volts if each not in live]
+    if not live or (dead and cavity.function in LIVE_ALWAYS):
+        return f"a supply that reads {_shown(dead)} is not measured to be one"
     keys = {each.key for each in live}
-    if cavity.function in LIVE_ALWAYS and keys == {OnOff.ON}:
-        return "with the ignition on a switched supply reads so too: read it with the ignition off"
+    if cavity.function in LIVE_ALWAYS and OnOff.OFF not in keys:
+        return (
+            "with the ignition on a switched supply reads so too: read it with the ignition off, "
+            "and say so"
+        )
     if cavity.function in SWITCHED and OnOff.OFF in keys:
         return "it is live with the ignition off: that is no switched supply"
+    if cavity.function in SWITCHED and OnOff.ON not in keys:
+        return "say that it was read with the ignition on"
     return ""
 
 

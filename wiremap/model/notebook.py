@@ -32,6 +32,7 @@ NO_MEANING = NO_LICENCE | frozenset(  # words that tell that somebody looked, no
     {"looked", "looks", "checked", "check", "seen", "saw", "verified", "tested", "fine", "good"}
     | {"known", "nothing", "other", "another", "else", "something", "it", "is", "was", "at", "and"}
     | {"safe", "correct", "right", "done", "angesehen", "geprüft", "gut", "vu", "vérifié", "bon"}
+    | {"in", "time", "hurry", "later", "busy", "zeit", "eile", "später", "temps", "tiempo", "tijd"}
     | {"visto", "bien", "bene", "controllato", "katsottu", "sett", "bra", "gezien", "goed"}
 )
 NO_PAPER = NO_MEANING | frozenset(  # words that any paper bears
