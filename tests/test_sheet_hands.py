@@ -344,7 +344,10 @@ def test_a_blank_sheet_speaks_of_the_notebook_as_such() -> None:
     """The adapter's was rung out: a printed sheet with empty boxes says where, and of which harness."""
     head = compose(adapter()).head
     assert head.stamp.endswith("BY NOTEBOOK") and not head.filled_in
-    assert compose(replace(adapter(), filled_in=True)).head.stamp == "PAPER IN ORDER, RUNG OUT"
+    once = compose(replace(adapter(), filled_in=True)).head.stamp
+    assert once == "PAPER IN ORDER, RUNG OUT ONCE OF TWICE"
+    twice = replace(adapter(), filled_in=True, lacks_second=False)
+    assert compose(twice).head.stamp == "PAPER IN ORDER, RUNG OUT"
     lead = section("ringout", adapter()).lead
     assert f"The notebook has 37 of these {len(adapter().probes)} rows, of the harness that" in lead
     assert "J1 camera-feed: 300 mm from camera, 100 mm from head" in str(

@@ -63,7 +63,9 @@ def head_of(given: Given) -> PageHead:
     elif given.held:
         stamp = "HOLD"
     elif given.rung_out.all_done:
-        stamp = "PAPER IN ORDER, RUNG OUT" + ("" if given.filled_in else " BY NOTEBOOK")
+        times = " ONCE OF TWICE" if given.lacks_second else ""
+        by = "" if given.filled_in else " BY NOTEBOOK"
+        stamp = f"PAPER IN ORDER, RUNG OUT{times}{by}"
     return PageHead(
         title=job.title,
         id=job.id or "",

@@ -7,6 +7,7 @@ from pathlib import Path
 from wiremap.base import Finding
 from wiremap.check import Checked, check_job
 from wiremap.content.given import Given
+from wiremap.content.work_order import lacks_second
 from wiremap.files import load_job
 from wiremap.firstpower.plan import power_plan
 from wiremap.graph import Harness
@@ -40,6 +41,7 @@ def given_of(checked: Checked, method: str | None = None) -> Given:
         not_judged=checked.not_judged,
         surveyed=checked.surveyed,
         rung_out=checked.rung_out,
+        lacks_second=checked.rung_out.all_done and lacks_second(checked),
         first_power=checked.first_power,
         sizes=sizes,
         plan=plan(harness, method),

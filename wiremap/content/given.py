@@ -35,6 +35,7 @@ class Given:
     not_judged: tuple[NotJudged, ...] = ()
     surveyed: Count = NONE_YET  # cavities
     rung_out: Count = NONE_YET  # nets
+    lacks_second: bool = False  # rung out, but not once more after the sleeves
     sizes: JobSizes | None = None
     plan: Plan | None = None
     harm: frozenset[str] = frozenset()  # circuits to exchange with harm: told on cards alone

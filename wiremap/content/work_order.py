@@ -51,7 +51,7 @@ def due_of(checked: Checked) -> Due:
         return Due.RING_OUT if rung_out.done else Due.BUILD
     if Stop.SLEEVES in _owed(checked):
         return Due.SLEEVES
-    if _lacks_second(checked):
+    if lacks_second(checked):
         return Due.SECOND
     job = checked.job
     return Due.FUSES if job is not None and any(of_fuses_back(job)) else Due.POWER
@@ -83,7 +83,7 @@ def _owed(checked: Checked) -> tuple[Stop, ...]:
     return () if checked.job is None else owed_before(checked.job, Stop.BATTERY)
 
 
-def _lacks_second(checked: Checked) -> bool:
+def lacks_second(checked: Checked) -> bool:
     """Whether the ring-out after the sleeves is not read to its end, each reading in order."""
     from wiremap.diagnose.judge import judge  # half of a cold start, needed late in the work
     from wiremap.diagnose.verdict import Verdict  # as above
