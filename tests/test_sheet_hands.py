@@ -169,8 +169,7 @@ def test_the_old_way_loses_no_more_than_the_whole_new_one() -> None:
     wanted = loss_wanted(demo_given(), test)
     assert test.most_volts == 1.2 and lost["donor.3"] and lost["donor.1"]
     drops = [d for feed in demo_given().feeds for d in feed.drops if d.load == "donor.3"]
-    parts = [part for drop in drops for part in (*drop.out, *drop.back)]
-    own = sum(p.ohms_hot for p in parts if p.kind not in ("loom", "upstream fuse", "diode"))
+    own = sum(drop.added_ohms for drop in drops)
     share = lost["donor.3"] + lost["donor.1"] - (wanted or 0.0)
     assert share == pytest.approx(1.2 * 21 / 12 * own, abs=0.02)
     assert loss_wanted(replace(demo_given(), power=()), test) == 1.2
