@@ -28,7 +28,7 @@ from wiremap.firstpower.judge import PowerVerdict, power_judge
 from wiremap.firstpower.lines import power_lines, power_reader
 from wiremap.firstpower.mating import BATTERY_ON
 from wiremap.firstpower.plan import power_plan
-from wiremap.firstpower.step import STAGES, PowerStep
+from wiremap.firstpower.step import PowerStage, PowerStep
 from wiremap.graph import Harness
 from wiremap.model import (
     Address,
@@ -72,9 +72,9 @@ def volts(job: Job, key: str) -> dict[str, tuple[float | None, float | None]]:
 
 def test_stages_in_order(demo: Job) -> None:
     """What moves is blocked before the battery, the lamp comes before a fuse, mating before sleep."""
-    stages = [STAGES.index(s.stage) for s in power_plan(Harness(demo))]
+    stages = [list(PowerStage).index(s.stage) for s in power_plan(Harness(demo))]
     assert stages == sorted(stages)
-    assert set(stages) == set(range(len(STAGES)))
+    assert set(stages) == set(range(len(PowerStage)))
     assert "donor.12" in power_plan(Harness(demo))[0].do
     assert len({s.n for s in power_plan(Harness(demo))}) == len(power_plan(Harness(demo)))
 

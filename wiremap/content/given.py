@@ -130,7 +130,7 @@ class Given:
         """The ends into whose cavities new wires go."""
         found: dict[str, None] = {}
         for conductor in self.worked_conductors:
-            if conductor.origin != "new":
+            if not conductor.is_new:
                 continue
             for node in (conductor.a, conductor.b):
                 end = self.harness.end_of(node) if node in self.harness.points else None

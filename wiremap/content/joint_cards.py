@@ -142,7 +142,7 @@ def _bus_task(given: Given, half: BusHalf) -> Task:
 def _tails(given: Given, joint: Joint) -> Iterator[str]:
     for conductor in given.conductors(joint):
         bare = conductor.wire is not None and conductor.wire.bare
-        if conductor.origin == "tail" and conductor.point and not bare:
+        if conductor.is_tail and conductor.point and not bare:
             yield conductor.point
 
 

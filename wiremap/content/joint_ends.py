@@ -73,7 +73,7 @@ def dead_reading(address: str, text: str) -> Step:
 def end_steps(given: Given, joint: Joint) -> Iterator[Step]:
     """The far ends of a joint's new wires: in a contact, a holder, a ring."""
     for conductor in given.conductors(joint):
-        if conductor.origin == "new":
+        if conductor.is_new:
             yield from wire_end_steps(given, conductor)
 
 

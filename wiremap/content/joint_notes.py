@@ -41,7 +41,7 @@ def _look_alikes(given: Given, joint: Joint, alike: LookAlikes) -> Iterator[str]
     for conductor in given.conductors(joint):
         at = _contact_called_by(given, conductor)
         others = tuple(alike.of(at, joint.points)) if at else ()
-        told = f"new to {at}" if conductor.origin == "new" else at
+        told = f"new to {at}" if conductor.is_new else at
         if len(others) > MOST_NAMED:
             yield f"{told} looks like more than {MOST_NAMED} others: {GO_BY_FLAG}"
         elif others:
@@ -52,9 +52,9 @@ def _contact_called_by(given: Given, conductor: Conductor) -> str:
     """The contact by which a wire is called: its own if a paper has it, the one that a new wire
     ends in; empty for the lead of a part.
     """
-    if conductor.origin == "tail":
+    if conductor.is_tail:
         return conductor.point or ""
-    if conductor.origin == "new":
+    if conductor.is_new:
         return next(iter(given.loose_ends(conductor)), "")
     return ""
 
@@ -66,7 +66,7 @@ def _no_remake(given: Given, joint: Joint) -> Iterator[str]:
         return
     for conductor in given.conductors(joint):
         cut = given.cut(conductor.id)
-        if conductor.origin == "tail" and cut is not None and cut.slack_mm < size.made.strip_mm:
+        if conductor.is_tail and cut is not None and cut.slack_mm < size.made.strip_mm:
             yield f"{conductor.point}: {cut.slack_mm:.0f} mm slack, made once only"
 
 
@@ -74,7 +74,7 @@ def _unsure_stripes(given: Given, joint: Joint) -> Iterator[str]:
     """Two colours whose source does not tell the base from the tracer."""
     for conductor in given.conductors(joint):
         colour = conductor.wire.colour if conductor.wire else None
-        if conductor.origin == "tail" and colour is not None and not colour.ordered:
+        if conductor.is_tail and colour is not None and not colour.ordered:
             yield "which colour is the stripe is not known"
 
 
@@ -209,7 +209,7 @@ def _coloured(given: Given) -> Iterator[tuple[str, frozenset[str]]]:
     for circuit in given.worked_circuits:
         for conductor in given.harness.conductors_by_circuit.get(circuit.id, ()):
             wire, at = conductor.wire, _contact_called_by(given, conductor)
-            if conductor.origin == "new" and at and wire is not None and wire.colour is not None:
+            if conductor.is_new and at and wire is not None and wire.colour is not None:
                 yield at, frozenset(wire.colour.colours)
 
 

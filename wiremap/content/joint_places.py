@@ -69,6 +69,6 @@ def leg_places(given: Given, joint: Joint) -> str:
     for conductor in given.conductors(joint):
         for node in given.loose_ends(conductor):
             end = given.harness.end_of(node)
-            if conductor.origin == "new" and conductor.length_mm is not None and end is not None:
+            if conductor.is_new and conductor.length_mm is not None and end is not None:
                 far[f"{number(conductor.length_mm)} mm from {end.name}"] = None
     return f"J{numbers[joint.id]} {joint.id}: {listed(*far)}" if far else ""

@@ -33,7 +33,7 @@ def waits_on(given: Given, joint: Joint) -> str:
     one of them does not come over the joint.  Empty where both sides are such.
     """
     sides = joint_sides(joint, given.harness)
-    alone = [wire for wire in map(only, sides) if wire is not None and wire.origin != "lead"]
+    alone = [wire for wire in map(only, sides) if wire is not None and not wire.is_lead]
     if not alone:
         return ""
     longest = max(alone, key=lambda wire: _free_mm(given, wire))

@@ -21,6 +21,7 @@ from wiremap.content.words import (
     wire_words,
 )
 from wiremap.graph import Conductor, Joint
+from wiremap.graph.parts import ConductorOrigin
 from wiremap.sizing.joint_sides import joint_sides
 from wiremap.sizing.part_tails import needs_tail, part_tail
 
@@ -68,7 +69,7 @@ def joint_kind(given: Given, joint: Joint) -> str:
 
 def side_rank(given: Given, conductor: Conductor) -> int:
     """Machine side first, the new wire of a module next, then the unit's; a part's lead last."""
-    if conductor.origin == "lead":
+    if conductor.is_lead:
         return NO_END_RANK
     for point in given.harness.points_on(conductor):
         if point.end is not None:
@@ -127,18 +128,18 @@ def _wire_line(given: Given, joint: Joint, conductor: Conductor) -> AddressLine:
     wire = wire_words(conductor.wire)
     point = conductor.point or ""
     match conductor.origin:
-        case "lead":
+        case ConductorOrigin.LEAD:
             tail = part_tail(conductor, joint, given.harness)
             told = f"tail {size_words(tail)}" if tail else ""
             return AddressLine(point, listed(told, extra_words(given.harness.points[point])))
-        case "direct":
+        case ConductorOrigin.DIRECT:
             if not joint.tap:
                 return AddressLine(point, f"{wire}, not cut")
             kept = "goes on uncut, bared in its run"
             if joint_kind(given, joint) not in UNCUT:
                 kept = "both halves in"
             return AddressLine(point, f"{wire}, {kept}", COLOUR_FOUND)
-        case "new":
+        case ConductorOrigin.NEW:
             far = point or next(iter(given.loose_ends(conductor)), "")
             return AddressLine(f"new to {far}" if far else "new", f"{wire}, {length} long")
     return AddressLine(point, f"{wire}, cut to {length}", COLOUR_FOUND)
@@ -156,7 +157,7 @@ def _strip(given: Given, joint: Joint) -> str:
     size = given.joint_size(joint.id)
     made = size.made if size is not None else None
     length = TO_WRITE if made is None else number(made.strip_mm)
-    wires = [c.wire for c in given.conductors(joint) if c.origin != "lead"]
+    wires = [c.wire for c in given.conductors(joint) if not c.is_lead]
     bare = [wire is not None and wire.bare for wire in wires]
     if bare and all(bare):
         return f"{length} mm left out of its tube"
@@ -185,7 +186,7 @@ def _ends(given: Given, joint: Joint) -> str:
     if joint_kind(given, joint) != DEFAULT_KIND or max(map(len, sides)) == 1:
         return mastic
     left, right = (_together(given, side) for side in sides)
-    if any(c.origin == "direct" for c in sides.left):
+    if any(c.is_direct for c in sides.left):
         right = right.replace(left, "its other half", 1)
         left = f"either half of {left}"
     ends = f"one end {left}, other end {right}"
@@ -217,7 +218,7 @@ def _called(given: Given, conductor: Conductor) -> str:
 def _tubes(given: Given, joint: Joint) -> list[str]:
     """Tubes over what meets here without insulation: leads of parts and bare drain wires."""
     conductors = given.conductors(joint)
-    leads = [c for c in conductors if c.origin == "lead" and not needs_tail(c, joint)]
+    leads = [c for c in conductors if c.is_lead and not needs_tail(c, joint)]
     tubes = [f"tube on {c.point}" for c in leads if c.point]
     bare = [c for c in conductors if c.wire is not None and c.wire.bare]
     return tubes + [f"tube of {tube_cut(given, c)} on {_called(given, c)}" for c in bare if c.point]

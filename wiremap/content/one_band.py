@@ -10,7 +10,7 @@ from wiremap.entries.lines import MINUS, PLUS
 from wiremap.evidence.expected import ZERO, Quantity
 from wiremap.evidence.probe_points import kind_of
 from wiremap.firstpower.loads import LEAST_VOLTS, added_volts
-from wiremap.firstpower.step import PowerStep
+from wiremap.firstpower.step import PowerStage, PowerStep
 from wiremap.model import OnOff, Span
 from wiremap.ringout.unstated import unstated_buses
 from wiremap.survey.loaded import LoadedTest
@@ -30,7 +30,7 @@ def band_later(given: Given, row: SurveyRow) -> Span | None:
     same = given.harness.sections.of(row.red).points
     wanted: dict[OnOff | None, Span] = {}
     for step in given.power:
-        here = step.stage == "volts" and step.red in same
+        here = step.stage is PowerStage.VOLTS and step.red in same
         if here and step.low is not None and step.high is not None:
             wanted[step.key] = Span(step.low, step.high)
     if row.key in wanted:
@@ -46,7 +46,7 @@ def as_surveyed(given: Given) -> dict[int, SurveyRow]:
     named = {(row.red, row.key): row for row in rows if row.state is None}
     found = {}
     for step in given.power:
-        if step.stage == "volts" and step.high is None and step.red:
+        if step.stage is PowerStage.VOLTS and step.high is None and step.red:
             same = given.harness.sections.of(step.red).points
             seen = next((named[red, step.key] for red in same if (red, step.key) in named), None)
             if seen is not None:
@@ -70,7 +70,7 @@ def loss_wanted(given: Given, test: LoadedTest) -> float | None:
     share of what this job adds to that way: the old part must not use up what the whole may lose.
     """
     same = given.harness.sections.of(str(test.supply)).points
-    loads = (step for step in given.power if step.stage == "load" and step.red in same)
+    loads = (step for step in given.power if step.stage is PowerStage.LOAD and step.red in same)
     lit = next((step for step in loads if _is_lit(step, test.watts)), None)
     if lit is None or lit.lamp is None:
         return test.most_volts

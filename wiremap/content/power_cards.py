@@ -21,7 +21,7 @@ from wiremap.entries.courses import since_mended
 from wiremap.entries.deeds import deed_of
 from wiremap.firstpower.deeds import NOT_SO, OF, last_words, step_words
 from wiremap.firstpower.judge import CAUTION, PowerVerdict, power_judge
-from wiremap.firstpower.step import AMPS, STAGES, PowerStep
+from wiremap.firstpower.step import AMPS, PowerStage, PowerStep
 from wiremap.graph import Harness
 from wiremap.model import CHASSIS, Entry, EntryKind
 from wiremap.survey.later import LaterReading
@@ -61,7 +61,7 @@ def power_card(
     if step.stop is not None and not is_passed(step.stop, current):
         return stop_card(step.stop, current, licensed=licensed)
     lead = [f"{len(waiting)} of {len(steps)} steps left"]
-    lead += [CAUTION] if step.stage == next(iter(STAGES)) else []
+    lead += [CAUTION] if step.stage is PowerStage.LOCK_OUT else []
     return Card(
         heading=f"First power, step {step.n}",
         lead=tuple(lead),

@@ -21,18 +21,18 @@ from wiremap.entries.lines import MINUS
 from wiremap.evidence.expected import AT_REST
 from wiremap.evidence.meter import NOISE_VOLTS
 from wiremap.firstpower.bus_pair import low_beside
-from wiremap.firstpower.step import AMPS, VOLTS, PowerStep
+from wiremap.firstpower.step import AMPS, VOLTS, PowerStage, PowerStep
 from wiremap.graph import Harness
 from wiremap.model import Address, OnOff, frozen
 from wiremap.survey.loaded import FILE
 from wiremap.trade.tables import figure
 
 TAGGED = {  # the figures that stand on the ignition key's tag, each under the one before
-    "lamp": "Plugged in: the same as for the figure on the key's tag; what was unplugged for a "
-    "lamp too, for this reading alone. At most the tag's figure plus, of the two beside it, "
+    PowerStage.LAMP: "Plugged in: the same as for the figure on the key's tag; what was unplugged "
+    "for a lamp too, for this reading alone. At most the tag's figure plus, of the two beside it, "
     "whichever is more. Written on the tag, below that figure.",
-    "sleep": "Plugged in: the same as for the last figure on the key's tag, and what is mated "
-    "since.",
+    PowerStage.SLEEP: "Plugged in: the same as for the last figure on the key's tag, and what is "
+    "mated since.",
 }
 ON_TAG = (  # with what stands on the key's tag for the same reading before the work
     f"tag + {number(100 * figure(FILE, 'row', 'again-asleep'))} % or + "
@@ -43,13 +43,13 @@ AS_CLOSE = (
     "more, every switch and door as the tag says."
 )
 TITLES = {
-    "lock-out": "Again, and still: nothing can move",
-    "lamp": "Fuses out, lamps in their place",
-    "load": "The machine's fuses in; a lamp over each feed; volts lost while it burns",
-    "in-line": "The job's own fuses",
-    "mate": "Mate",
-    "work": "At work: each output by itself works, and nothing else",
-    "sleep": "Asleep",
+    PowerStage.LOCK_OUT: "Again, and still: nothing can move",
+    PowerStage.LAMP: "Fuses out, lamps in their place",
+    PowerStage.LOAD: "The machine's fuses in; a lamp over each feed; volts lost while it burns",
+    PowerStage.IN_LINE: "The job's own fuses",
+    PowerStage.MATE: "Mate",
+    PowerStage.WORK: "At work: each output by itself works, and nothing else",
+    PowerStage.SLEEP: "Asleep",
 }
 
 
@@ -76,10 +76,10 @@ def power_blocks(
         first, *_ = here
         *_, last = here
         key = first.key
-        if first.stage == "volts" and key is not None and ignition not in (None, key):
+        if first.stage is PowerStage.VOLTS and key is not None and ignition not in (None, key):
             made = (Step(text=f"Ignition {key}."), *made)
         ignition = last.key or _ignition_after(here) or ignition
-        again = first.stage == "volts"
+        again = first.stage is PowerStage.VOLTS
         yield Steps(title=heading, lead=lead, steps=made, title_again=again)
 
 
@@ -90,7 +90,7 @@ def _ignition_after(steps: Iterable[PowerStep]) -> OnOff | None:
 
 
 def _heading(step: PowerStep) -> str:
-    if step.stage != "volts" or step.red is None:
+    if step.stage is not PowerStage.VOLTS or step.red is None:
         return TITLES.get(step.stage, step.stage)
     face = Address.read(step.red).end
     return f"Ignition {step.key}: unmated face of {face}, black probe on {step.black}"
@@ -121,7 +121,7 @@ def _reading(harness: Harness, step: PowerStep, why: str) -> Step:
     point = harness.points.get(step.red or "")
     at = ""
     text = f"{sentence_case(step.do)}."
-    if point is not None and step.stage == "volts":
+    if point is not None and step.stage is PowerStage.VOLTS:
         at, text = point.address, signal_words(point)
     elif point is not None and step.quantity == VOLTS and not step.is_loss:
         at = f"{step.red} – {step.black}"
@@ -140,7 +140,7 @@ def _reading(harness: Harness, step: PowerStep, why: str) -> Step:
 def more_than_before(steps: Iterable[PowerStep]) -> Iterator[Step]:
     """What the machine draws asleep less what it drew before: a figure of its own to write."""
     for step in steps:
-        if step.stage == "sleep" and step.quantity == AMPS:
+        if step.stage is PowerStage.SLEEP and step.quantity == AMPS:
             want = NOTE if step.high is None else f"at most {number(step.high)} A"
             text = f"P{step.n} less the last figure on the key's tag: what this job added"
             yield Step(text=text, want=want, slot=Slot.BLANK, unit=AMPS)
@@ -150,9 +150,9 @@ def _limits(step: PowerStep) -> str:
     """What a reading shall show; without a limit it is only noted, as is a current asleep, which
     is held against the one before.
     """
-    if step.quantity == AMPS and step.stage == "lamp":
+    if step.quantity == AMPS and step.stage is PowerStage.LAMP:
         return ON_TAG
-    if step.high is None or step.stage == "sleep":
+    if step.high is None or step.stage is PowerStage.SLEEP:
         return NOTE
     if step.quantity == AMPS:
         return f"at most {number(step.high)} A"
@@ -166,8 +166,8 @@ def split_at_mating(steps: Iterable[PowerStep]) -> tuple[list[PowerStep], list[P
     before: list[PowerStep] = []
     mating: list[PowerStep] = []
     for step in steps:
-        if step.stage == "mate":
+        if step.stage is PowerStage.MATE:
             mating.append(step)
-        elif step.stage not in ("work", "sleep"):
+        elif step.stage not in (PowerStage.WORK, PowerStage.SLEEP):
             before.append(step)
     return before, mating

@@ -35,7 +35,7 @@ def twist_words(given: Given) -> dict[str, str]:
     found: dict[str, str] = {}
     if not given.job.twists:
         return found
-    new = {c.circuit for c in given.worked_conductors if c.origin == "new"}
+    new = {c.circuit for c in given.worked_conductors if c.is_new}
     for twist in given.job.twists.values():
         members = (*twist.circuits, *([twist.drain] if twist.drain else []))
         found.update({name: f"pair {twist.name}" for name in members if name in new})
@@ -69,7 +69,7 @@ def run_exits(given: Given, run: RunLayout) -> dict[str, RunExit]:
     for conductor in given.worked_conductors:
         joint = _joint(given, conductor)
         cut = given.cut(conductor.id)
-        if conductor.origin != "new" or joint not in at_mm or cut is None:
+        if not conductor.is_new or joint not in at_mm or cut is None:
             continue
         label = pairs.get(conductor.circuit, conductor.circuit)
         if label in longer and longer[label] <= cut.mm:
@@ -99,7 +99,7 @@ def reaches(given: Given) -> Iterator[AddressLine]:
     told: set[str] = set()
     for conductor in given.worked_conductors:
         label = pairs.get(conductor.circuit, conductor.circuit)
-        if conductor.origin != "new" or label in told:
+        if not conductor.is_new or label in told:
             continue
         mm = _drawn_mm(given, conductor)
         if label in exits:
@@ -122,7 +122,7 @@ def where_left(given: Given, label: str) -> str:
 def _of(given: Given, circuit: str) -> Conductor:
     """The new wire of a circuit."""
     wires = given.harness.conductors_by_circuit[circuit]
-    return next(wire for wire in wires if wire.origin == "new")
+    return next(wire for wire in wires if wire.is_new)
 
 
 def _joint(given: Given, conductor: Conductor) -> str:

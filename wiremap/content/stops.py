@@ -8,6 +8,7 @@ from wiremap.content.face_pieces import FaceBlock
 from wiremap.content.given import Given
 from wiremap.content.pieces import Section
 from wiremap.content.steps import Slot, Step, TwoNames
+from wiremap.firstpower.step import PowerStage
 from wiremap.model import End, EndKind, Stop
 
 NAMES = {
@@ -58,7 +59,7 @@ def _stops_of(given: Given) -> list[Stop]:
         Stop.CUT: bool(cut_ends(given)),
         Stop.SLEEVES: bool(given.probes),
         Stop.BATTERY: True,
-        Stop.MATING: any(step.stage == "mate" for step in given.power),
+        Stop.MATING: any(step.stage is PowerStage.MATE for step in given.power),
     }
     return [stop for stop, is_there in there.items() if is_there]
 

@@ -59,7 +59,7 @@ def new_wires(given: Given) -> Iterator[Step]:
 def new_as_cut(given: Given) -> Iterator[Conductor]:
     """The new wires in the order in which they are cut: those of joints, straight ones, twists."""
     for joint in joint_order(given):
-        yield from (c for c in given.conductors(joint) if c.origin == "new")
+        yield from (c for c in given.conductors(joint) if c.is_new)
     pairs = list(twist_words(given).items())
     labels = ["", *dict.fromkeys(label for _, label in pairs)]
     of_twist = dict(pairs)
@@ -69,7 +69,7 @@ def new_as_cut(given: Given) -> Iterator[Conductor]:
 
 def _new_jointless(given: Given) -> Iterator[Conductor]:
     """The new wires that meet no joint."""
-    return (conductor for conductor in _jointless(given) if conductor.origin == "new")
+    return (conductor for conductor in _jointless(given) if conductor.is_new)
 
 
 def _twisted(
@@ -90,7 +90,7 @@ def _twisted(
 
 def _trimmed(given: Given, circuits: list[str]) -> str:
     """To which length each wire of a twist is trimmed once it is twisted."""
-    wires = (c for c in given.worked_conductors if c.origin == "new" and c.circuit in circuits)
+    wires = (c for c in given.worked_conductors if c.is_new and c.circuit in circuits)
     cuts = ((wire.circuit, given.cut(wire.id)) for wire in wires)
     lengths = {circuit: f"{cut.mm:.0f} mm" for circuit, cut in cuts if cut is not None}
     if not lengths:
@@ -115,14 +115,14 @@ def _how_far(given: Given, label: str) -> str:
 def tails_without_joint(given: Given) -> Iterator[Step]:
     """The wires of a tail that go straight into a contact of ours."""
     for conductor in _jointless(given):
-        if conductor.origin != "new":
+        if not conductor.is_new:
             yield from _tail_steps(given, conductor)
 
 
 def wires_without_joint(given: Given) -> Iterator[WireWork]:
     """The wires from contact to contact: a box for each end that is made."""
     for conductor in _jointless(given):
-        steps = wire_end_steps if conductor.origin == "new" else _tail_steps
+        steps = wire_end_steps if conductor.is_new else _tail_steps
         yield WireWork(conductor.circuit, tuple(steps(given, conductor)))
 
 

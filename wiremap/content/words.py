@@ -188,7 +188,7 @@ def point_wire(harness: Harness, circuit: Circuit, point: Point) -> str:
         return f"new {wire_words(wire)}"
     for conductor in harness.conductors_by_circuit.get(circuit.id, ()):
         ends = (conductor.a, conductor.b)
-        if conductor.origin == "tail" and point.address in ends and conductor.point:
+        if conductor.is_tail and point.address in ends and conductor.point:
             return f"takes the tail of {conductor.point}"
     return NO_WIRE
 

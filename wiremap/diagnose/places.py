@@ -42,5 +42,5 @@ def wire_at(harness: Harness, address: str) -> str:
     wire = own or (cavity.wire if cavity is not None else None)
     if wire is None or wire.colour is None:
         return ""
-    is_new = bool(conductors) and conductors[0].origin == "new"
+    is_new = bool(conductors) and conductors[0].is_new
     return f"new {wire.colour.word}" if is_new else wire.colour.word

@@ -9,7 +9,7 @@ from typing import NamedTuple
 from wiremap.evidence.meter import DEAD_VOLTS
 from wiremap.firstpower.answering import figure_of
 from wiremap.firstpower.bus_pair import CROSSED
-from wiremap.firstpower.step import AMPS, PowerStep
+from wiremap.firstpower.step import AMPS, PowerStage, PowerStep
 from wiremap.model import Entry, Span
 from wiremap.survey.loaded import FILE
 from wiremap.trade.tables import figure
@@ -81,9 +81,9 @@ class Figures:
                 "else feed or ground is open"
             )
         most = f"{step.high:g} A is the most that belongs here; {step.why}"
-        if step.stage != "sleep":
+        if step.stage is not PowerStage.SLEEP:
             return "" if amps <= step.high else f"too much flows: {amps:.4g} A, {most}"
-        draws = (s for s in self.asked if s.quantity == AMPS and s.stage == "lamp")
+        draws = (s for s in self.asked if s.quantity == AMPS and s.stage is PowerStage.LAMP)
         before = next((self.seen.get(s.n) for s in draws), None)
         if before is None:
             return None

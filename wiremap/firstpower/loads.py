@@ -11,7 +11,7 @@ from typing import NamedTuple
 from wiremap.entries.lines import MINUS, PLUS
 from wiremap.firstpower.faces import Faces, TestLamp, is_lamp
 from wiremap.firstpower.lamp import Lamp
-from wiremap.firstpower.step import VOLTS, PowerStep
+from wiremap.firstpower.step import VOLTS, PowerStage, PowerStep
 from wiremap.graph import Point
 from wiremap.ringout.fuses import Fuse
 from wiremap.sizing.drop import FILE as DROPS
@@ -66,7 +66,11 @@ class LoadedTests:
         return lamp_watts(self.faces.volts or USUAL_VOLTS, self._fuse_amps(supply, fuses))
 
     def steps(
-        self, stage: str, points: Sequence[Point], supplies: Sequence[Point], fuses: Sequence[Fuse]
+        self,
+        stage: PowerStage,
+        points: Sequence[Point],
+        supplies: Sequence[Point],
+        fuses: Sequence[Fuse],
     ) -> Iterator[PowerStep]:
         """A lamp over every supply and ground contact; every ground leg must carry current."""
         grounds = self.faces.grounds(points)
@@ -106,7 +110,9 @@ class LoadedTests:
         stated = [f.amps for f in fuses if f.amps is not None and reached.intersection(f.feeds)]
         return min(stated, default=None)
 
-    def _pair(self, stage: str, supply: Point, ground: Point, watts: float) -> Iterator[PowerStep]:
+    def _pair(
+        self, stage: PowerStage, supply: Point, ground: Point, watts: float
+    ) -> Iterator[PowerStep]:
         lamp = self.faces.lamp(watts)
         yield PowerStep(
             stage=stage,
@@ -130,7 +136,7 @@ class LoadedTests:
         self.lamp.watts = lamp.watts
         return told
 
-    def _loss(self, stage: str, post: str, point: Point, most: Most) -> Iterator[PowerStep]:
+    def _loss(self, stage: PowerStage, post: str, point: Point, most: Most) -> Iterator[PowerStep]:
         if point.address in self.read:
             return
         self.read.add(point.address)

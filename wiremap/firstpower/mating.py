@@ -13,6 +13,7 @@ from wiremap.firstpower.step import (
     AMPS,
     PLUGGED_AGAIN,
     VOLTS,
+    PowerStage,
     PowerStep,
     deed,
     lamp_in,
@@ -56,21 +57,21 @@ class Mating:
         fuse_lamp = self.faces.fuse_lamp()
         dark = f"{self.lamp.put_away()}{fuse_lamp} in place of {fuse.label}: it stays dark"
         short = "a lamp that burns shows a short behind this fuse"
-        yield replace(look("in-line", dark, short), lamp=fuse_lamp, fuse_lamps=1)
-        yield lamp_out("in-line", fuse.fit)
+        yield replace(look(PowerStage.IN_LINE, dark, short), lamp=fuse_lamp, fuse_lamps=1)
+        yield lamp_out(PowerStage.IN_LINE, fuse.fit)
         if not self.turned_on:
             self.turned_on = True
-            yield turned("in-line", OnOff.ON, "ignition on")
+            yield turned(PowerStage.IN_LINE, OnOff.ON, "ignition on")
         for face in self.faces.all:
             fed = [p for p in face.points if p.address in fuse.feeds]
             for point in fed:
                 yield self._fed(face, point, fuse)
-            yield from self.loads.steps("in-line", face.points, fed, [fuse])
+            yield from self.loads.steps(PowerStage.IN_LINE, face.points, fed, [fuse])
 
     def _fed(self, face: NewFace, point: Point, fuse: Fuse) -> PowerStep:
         band, why = self._made_for(point)
         step = PowerStep(
-            stage="in-line",
+            stage=PowerStage.IN_LINE,
             do=f"unmated face of {face.end.name}, {fuse.label} in, ignition on",
             red=point.address,
             black=self.faces.ground(face),
@@ -120,7 +121,7 @@ class Mating:
         ]
         stop = "the stop passed" if self.stop else "the mating stop passed, which covers each unit"
         yield from self._mated(units, fuses, f"only with {stop}: nothing wrong, nothing left open")
-        yield look("mate", "nothing moves, nothing warms, no new warning lamp")
+        yield look(PowerStage.MATE, "nothing moves, nothing warms, no new warning lamp")
 
     def _mated(
         self,
@@ -137,27 +138,27 @@ class Mating:
         that through and still spares a unit that is mated wrongly.  With the ignition on a lamp
         would starve it (common practice).
         """
-        yield turned("mate", OnOff.OFF, f"{self.lamp.put_away()}ignition off")
+        yield turned(PowerStage.MATE, OnOff.OFF, f"{self.lamp.put_away()}ignition off")
         for fuse in fuses:
-            yield deed("mate", f"take {fuse.label} out")
+            yield deed(PowerStage.MATE, f"take {fuse.label} out")
         any_order = (
             "a face that is mated live meets its contacts in any order, supply before ground"
         )
-        yield deed("mate", "battery off, minus first, every other source off", any_order)
+        yield deed(PowerStage.MATE, "battery off, minus first, every other source off", any_order)
         for face in faces:
             name = face.end.name
             stop, self.stop = self.stop, None
-            yield replace(deed("mate", f"mate {name}", why), stop=stop, mates=name)
+            yield replace(deed(PowerStage.MATE, f"mate {name}", why), stop=stop, mates=name)
         lamps = [fuse for fuse in fuses if not self._by_key_alone(fuse)]
         for fuse in lamps:
-            lamp = lamp_in("mate", self.faces.fuse_lamp(), f"in place of {fuse.label}")
+            lamp = lamp_in(PowerStage.MATE, self.faces.fuse_lamp(), f"in place of {fuse.label}")
             yield lamp if fuse.own else replace(lamp, why=UNPLUGGED_AGAIN)
         starved = "no lamp first: with the ignition off nothing flows, with it on a lamp starves it"
         for fuse in fuses:
             if fuse not in lamps:
-                yield deed("mate", f"fit {fuse.label} again", starved)
+                yield deed(PowerStage.MATE, f"fit {fuse.label} again", starved)
         yield from self._battery_on(fuses, lamps, asleep)
-        yield turned("mate", OnOff.ON, "ignition on")
+        yield turned(PowerStage.MATE, OnOff.ON, "ignition on")
 
     def _battery_on(
         self,
@@ -166,13 +167,15 @@ class Mating:
         asleep: PowerStep | None,
     ) -> Iterator[PowerStep]:
         if lamps:
-            yield look("mate", f"{BATTERY_ON}: a lamp may flash and glow, not burn on", BURNS_ON)
+            yield look(
+                PowerStage.MATE, f"{BATTERY_ON}: a lamp may flash and glow, not burn on", BURNS_ON
+            )
         else:
-            yield deed("mate", BATTERY_ON)
+            yield deed(PowerStage.MATE, BATTERY_ON)
         if asleep is not None and fuses[0] in lamps:
             yield asleep
         for fuse in lamps:
-            back = lamp_out("mate", f"fit {fuse.label} again")
+            back = lamp_out(PowerStage.MATE, f"fit {fuse.label} again")
             yield back if fuse.own else replace(back, why=PLUGGED_AGAIN)
 
     def _by_key_alone(self, fuse: Fuse) -> bool:
@@ -192,7 +195,7 @@ class Mating:
             red, black = self.faces.job.extras[fuse.name].legs
         name = face.end.name
         return PowerStep(
-            stage="mate",
+            stage=PowerStage.MATE,
             do=f"ignition off, {name} asleep, {QUIET}: the ammeter across the lamp of "
             f"{fuse.label}, then the lamp out, read, the lamp back before the ammeter comes off",
             red=red,
@@ -216,7 +219,7 @@ class Mating:
             for point in face.points:
                 if point.function in AWAKE and self._meets(point, name):
                     step = PowerStep(
-                        stage="mate",
+                        stage=PowerStage.MATE,
                         do=f"{name} awake, unmated face of {face.end.name}",
                         red=point.address,
                         black=self.faces.ground(face),

@@ -21,6 +21,7 @@ from wiremap.firstpower.mating import BATTERY_ON, Mating
 from wiremap.firstpower.step import (
     AMPS,
     PLUGGED_AGAIN,
+    PowerStage,
     PowerStep,
     deed,
     lamp_in,
@@ -81,34 +82,35 @@ class _Order:
 
     def _lock_out(self) -> Iterator[PowerStep]:
         for do in lock_out(self.faces.job):
-            yield deed("lock-out", do)
+            yield deed(PowerStage.LOCK_OUT, do)
 
     def _fuses_out(self) -> Iterator[PowerStep]:
         """Battery off, this job's fuses out, what is unmated and what stays as it is."""
-        yield deed("lamp", BATTERY_OUT)
+        yield deed(PowerStage.LAMP, BATTERY_OUT)
         faces = [face.end.name for face in self.faces.all]
         if faces:
             fits = "probe through a contact that fits, never a bare tip in a socket"
-            yield deed("lamp", f"unmated: {', '.join(faces)}", fits)
+            yield deed(PowerStage.LAMP, f"unmated: {', '.join(faces)}", fits)
         plugged = self._into_the_machine()
         if plugged:
-            yield deed("lamp", f"mated with the machine: {', '.join(plugged)}")
+            yield deed(PowerStage.LAMP, f"mated with the machine: {', '.join(plugged)}")
         nameless = "the job does not name it: pull fuses until the contact goes dead"
         for fuse in self.faces.upstream:
             told = f"out: {fuse.out}, it feeds {', '.join(fuse.feeds)}"
-            yield deed("lamp", told, "" if fuse.named else nameless)
+            yield deed(PowerStage.LAMP, told, "" if fuse.named else nameless)
         for fuse in self.faces.own:
-            yield deed("lamp", f"holder of {fuse.label} empty")
+            yield deed(PowerStage.LAMP, f"holder of {fuse.label} empty")
         if self.faces.upstream:
             kept = fuses_kept(self.faces.harness)
             also = f", also {', '.join(kept)}" if kept else ""
             yield deed(
-                "lamp", f"the machine's other fuses stay in{also}{self._live_through_others()}"
+                PowerStage.LAMP,
+                f"the machine's other fuses stay in{also}{self._live_through_others()}",
             )
         lamp = self.faces.lamp(FUSE_LAMP_WATTS)
         for address in unfused(self.faces.harness):
             place = f"in the battery's minus lead for {address}: no fuse protects it"
-            yield lamp_in("lamp", lamp, place)
+            yield lamp_in(PowerStage.LAMP, lamp, place)
 
     def _into_the_machine(self) -> list[str]:
         """The plugs of an adapter that go into the machine's own: its volts come through them."""
@@ -132,10 +134,10 @@ class _Order:
     def _dark(self) -> Iterator[PowerStep]:
         """A lamp in the place of each fuse: whoever sees it burn has found a short."""
         for fuse in self.faces.upstream:
-            yield lamp_in("lamp", self.faces.fuse_lamp(), f"in place of {fuse.out}")
+            yield lamp_in(PowerStage.LAMP, self.faces.fuse_lamp(), f"in place of {fuse.out}")
         if any(self.faces.switched(face) for face in self.faces.all):
-            yield deed("lamp", "the machine's own lights and switches off")
-        battery_on = turned("lamp", OnOff.OFF, f"ignition off, {BATTERY_ON}", AT_BATTERY)
+            yield deed(PowerStage.LAMP, "the machine's own lights and switches off")
+        battery_on = turned(PowerStage.LAMP, OnOff.OFF, f"ignition off, {BATTERY_ON}", AT_BATTERY)
         yield replace(battery_on, stop=Stop.BATTERY)
         names = " and ".join(fuse.name for fuse in self.faces.upstream)
         short = (
@@ -144,10 +146,10 @@ class _Order:
         )
         if names:
             for key in (OnOff.OFF, OnOff.ON):
-                dark = look("lamp", f"ignition {key}: no lamp burns ({names})", short)
+                dark = look(PowerStage.LAMP, f"ignition {key}: no lamp burns ({names})", short)
                 yield replace(dark, turns=key)
         yield PowerStep(
-            stage="lamp",
+            stage=PowerStage.LAMP,
             do=f"ignition off, lamps still in place, {QUIET}: "
             "current in the battery's minus lead, then meter out",
             red=MINUS,
@@ -161,15 +163,15 @@ class _Order:
 
     def _fuses_in(self) -> Iterator[PowerStep]:
         """Each fuse in for its lamp, then a load over what it feeds."""
-        yield turned("load", OnOff.OFF, "ignition off")
+        yield turned(PowerStage.LOAD, OnOff.OFF, "ignition off")
         for fuse in self.faces.upstream:
-            yield replace(lamp_out("load", fuse.fit), why=PLUGGED_AGAIN)
+            yield replace(lamp_out(PowerStage.LOAD, fuse.fit), why=PLUGGED_AGAIN)
         for face in self.faces.all:
             later = [*self.faces.supplies(face, FedWhen.KEY), *self.faces.switched(face)]
             self.loads.comes_later(face.points, later, self.faces.upstream)
         yield from self._face_loads(FedWhen.ALWAYS)
         if any(self.faces.supplies(face, FedWhen.KEY) for face in self.faces.all):
-            yield turned("load", OnOff.ON, f"{self.lamp.put_away()}ignition on")
+            yield turned(PowerStage.LOAD, OnOff.ON, f"{self.lamp.put_away()}ignition on")
             yield from self._face_loads(FedWhen.KEY)
         yield from self._switched_loads()
 
@@ -177,7 +179,7 @@ class _Order:
         """The lamp over every contact that the machine feeds at that time."""
         for face in self.faces.all:
             fed = self.faces.supplies(face, feed)
-            yield from self.loads.steps("load", face.points, fed, self.faces.upstream)
+            yield from self.loads.steps(PowerStage.LOAD, face.points, fed, self.faces.upstream)
 
     def _switched_loads(self) -> Iterator[PowerStep]:
         """The lamp over every contact that is live only while a switch of the machine is on."""
@@ -186,29 +188,31 @@ class _Order:
             return
         names = dict.fromkeys(map(partial(driven_at, self.faces), lit))
         on = f"ignition on, and the machine's own switch on for {', '.join(names)}"
-        yield turned("load", OnOff.ON, f"{self.lamp.put_away()}{on}")
+        yield turned(PowerStage.LOAD, OnOff.ON, f"{self.lamp.put_away()}{on}")
         for face in self.faces.all:
             fed = self.faces.switched(face)
             grounds = self.loads.comes_later(face.points, fed, self.faces.upstream)
-            yield from self.loads.steps("load", grounds, fed, self.faces.upstream)
-        yield deed("load", f"{self.lamp.put_away()}those switches off again")
+            yield from self.loads.steps(PowerStage.LOAD, grounds, fed, self.faces.upstream)
+        yield deed(PowerStage.LOAD, f"{self.lamp.put_away()}those switches off again")
 
     def _read_off(self) -> Iterator[PowerStep]:
         """Every fuse that is not as found, read off it once all have gone back for good."""
         told = [f"{fuse.label} ({fuse.found_amps:g} A was found)" for fuse in self._swapped()]
         told += [fuse.label for fuse in self.faces.own if fuse.amps is not None]
         if told:
-            yield look("mate", f"read off each fuse itself: {', '.join(told)}", TOO_LARGE)
+            yield look(PowerStage.MATE, f"read off each fuse itself: {', '.join(told)}", TOO_LARGE)
 
     def _swapped(self) -> list[Fuse]:
         return [fuse for fuse in self.faces.upstream if fuse.swapped]
 
     def _sleep(self) -> Iterator[PowerStep]:
         asleep, told = self._asleep_amps()
-        asleep_first = turned("sleep", OnOff.OFF, f"{self.lamp.put_away()}ignition off, {QUIET}")
+        asleep_first = turned(
+            PowerStage.SLEEP, OnOff.OFF, f"{self.lamp.put_away()}ignition off, {QUIET}"
+        )
         yield replace(asleep_first, wait_minutes=QUIET_MINUTES)
         yield PowerStep(
-            stage="sleep",
+            stage=PowerStage.SLEEP,
             do="current in the battery's minus lead",
             red=MINUS,
             black=CHASSIS,

@@ -3,17 +3,30 @@
 from __future__ import annotations
 
 from dataclasses import asdict, dataclass, replace
+from enum import StrEnum
 from typing import Any
 
 from wiremap.entries.lines import MINUS, POSTS
 from wiremap.firstpower.lamp import Lamp
 from wiremap.model import CHASSIS, OnOff, Span, Stop
 
-STAGES = ("lock-out", "lamp", "volts", "load", "in-line", "mate", "work", "sleep")
 VOLTS, AMPS = "V", "A"
 PLUGGED_AGAIN = "what was unplugged so that its lamp stayed dark is plugged in again"
 # what a walk through the steps and the paper ask for, and the data of a plan leave out
 ASKED_HERE = ("stop", "wait_minutes", "mates", "looks", "turns", "lamp", "fuse_lamps", "tries")
+
+
+class PowerStage(StrEnum):
+    """A stage of first power, in the order of work."""
+
+    LOCK_OUT = "lock-out"  # nothing can move, what is fed apart is unplugged
+    LAMP = "lamp"  # lamps stand in the place of fuses, the battery comes on
+    VOLTS = "volts"  # read at the faces that are still unmated
+    LOAD = "load"  # fuses in, a lamp over each feed
+    IN_LINE = "in-line"  # the job's own fuses and in-line units
+    MATE = "mate"  # plugs are mated
+    WORK = "work"  # each output is tried by itself
+    SLEEP = "sleep"  # all off, the current at rest
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,7 +41,7 @@ class PowerStep:
     """
 
     n: int = 0  # its number in the plan, from 1; 0 before all steps are in order
-    stage: str  # one of STAGES
+    stage: PowerStage
     do: str
     red: str | None = None
     black: str | None = None
@@ -88,26 +101,26 @@ class PowerStep:
         return {key: value for key, value in out.items() if key not in ASKED_HERE}
 
 
-def deed(stage: str, do: str, why: str = "") -> PowerStep:
+def deed(stage: PowerStage, do: str, why: str = "") -> PowerStep:
     """A step at which nothing is read."""
     return PowerStep(stage=stage, do=do, why=why)
 
 
-def turned(stage: str, key: OnOff, do: str, why: str = "") -> PowerStep:
+def turned(stage: PowerStage, key: OnOff, do: str, why: str = "") -> PowerStep:
     """A deed that leaves the ignition on or off, in words that say so."""
     return replace(deed(stage, do, why), turns=key)
 
 
-def lamp_in(stage: str, lamp: Lamp, place: str) -> PowerStep:
+def lamp_in(stage: PowerStage, lamp: Lamp, place: str) -> PowerStep:
     """A deed that puts a lamp in the place of a fuse, where a short shall not burn a wire."""
     return replace(deed(stage, f"{lamp} {place}"), lamp=lamp, fuse_lamps=1)
 
 
-def lamp_out(stage: str, then: str) -> PowerStep:
+def lamp_out(stage: PowerStage, then: str) -> PowerStep:
     """A deed that takes the lamp in a fuse's place out and puts the fuse in."""
     return replace(deed(stage, f"lamp out, {then}"), fuse_lamps=-1)
 
 
-def look(stage: str, do: str, why: str = "") -> PowerStep:
+def look(stage: PowerStage, do: str, why: str = "") -> PowerStep:
     """A deed at which eyes tell whether the work is right: a lamp burns, one valve moves."""
     return PowerStep(stage=stage, do=do, why=why, looks=True)

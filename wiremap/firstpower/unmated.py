@@ -16,7 +16,7 @@ from wiremap.evidence.expected import (
 from wiremap.evidence.measured import measured_volts
 from wiremap.evidence.meter import NOISE_VOLTS
 from wiremap.firstpower.faces import Faces, FedWhen, NewFace, is_supply
-from wiremap.firstpower.step import VOLTS, PowerStep
+from wiremap.firstpower.step import VOLTS, PowerStage, PowerStep
 from wiremap.graph import Point
 from wiremap.model import Address, OnOff, Side, Span
 from wiremap.survey.bus_pairs import bus_pairs
@@ -68,7 +68,7 @@ class Unmated:
     def _volts(self, face: NewFace, point: Point, black: str, key: OnOff) -> PowerStep:
         band, why, source = self._band(point, key)
         step = PowerStep(
-            stage="volts",
+            stage=PowerStage.VOLTS,
             do=f"unmated face of {face.end.name}, ignition {key}",
             red=point.address,
             black=black,

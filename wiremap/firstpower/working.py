@@ -8,7 +8,7 @@ from dataclasses import replace
 from wiremap.entries.lines import PLUS
 from wiremap.firstpower.carried import SOURCE, carried_amps, expected_amps
 from wiremap.firstpower.faces import Faces, NewFace, is_lamp, is_supply
-from wiremap.firstpower.step import AMPS, PowerStep, deed, look, turned
+from wiremap.firstpower.step import AMPS, PowerStage, PowerStep, deed, look, turned
 from wiremap.graph import Point
 from wiremap.model import OnOff, Side
 from wiremap.ringout.fuses import Fuse
@@ -40,23 +40,23 @@ class Working:
         moving = self.faces.moving() if units else []
         lit = [point for face in units for point in self.faces.switched(face)]
         clear = "ignition off, blocks away, pressure back, everyone clear"
-        yield turned("work", OnOff.OFF, clear, MOVES_SO)
-        yield turned("work", OnOff.ON, "one hand at what stops it all, ignition on", RUNS)
+        yield turned(PowerStage.WORK, OnOff.OFF, clear, MOVES_SO)
+        yield turned(PowerStage.WORK, OnOff.ON, "one hand at what stops it all, ignition on", RUNS)
         driven = [*moving, *self._lights(units)]
         draws = self._draws()
         for point in driven:
             here, there = signal_at(point), driven_at(self.faces, point)
             alone = f"{here}{draws.get(point.address, '')} on alone"
             do = f"at the new unit's controls {alone}: {there} works and nothing else"
-            yield replace(look("work", do, EXCHANGED), tries=point.address)
+            yield replace(look(PowerStage.WORK, do, EXCHANGED), tries=point.address)
         if len(driven) > 1:
             yield from self._together(units, driven)
         for point in lit:
             here, there = driven_at(self.faces, point), signal_at(point)
             do = f"at the machine's own switch {here} on alone: {there} works and nothing else"
-            yield replace(look("work", do, EXCHANGED), tries=point.address)
+            yield replace(look(PowerStage.WORK, do, EXCHANGED), tries=point.address)
         if lit:
-            yield deed("work", "those switches off again")
+            yield deed(PowerStage.WORK, "those switches off again")
         if driven or lit:
             yield from self._guarded()
 
@@ -77,11 +77,11 @@ class Working:
         fuses = [fuse for fuse in self._fuses() if self._feeds_any(fuse, units)]
         rated = [fuse for fuse in fuses if fuse.amps is not None]
         if not rated:
-            yield look("work", f"{together}: no fuse blows")
+            yield look(PowerStage.WORK, f"{together}: no fuse blows")
         turn = together
         for fuse in rated:
             yield PowerStep(
-                stage="work",
+                stage=PowerStage.WORK,
                 do=f"{turn}: current through {fuse.label}, by a clamp on its wire",
                 red=PLUS,
                 black=fuse.first_feed,
@@ -132,12 +132,14 @@ class Working:
 
     def _guarded(self) -> Iterator[PowerStep]:
         for chain in self._guards():
-            yield turned("work", OnOff.OFF, f"{AT_GUARD}: the {chain} loop opened at its guard")
+            yield turned(
+                PowerStage.WORK, OnOff.OFF, f"{AT_GUARD}: the {chain} loop opened at its guard"
+            )
             still = f"{FROM_FAR}, what the {chain} loop stops switched on: nothing moves"
-            yield look("work", still, "a bridged loop protects nobody")
+            yield look(PowerStage.WORK, still, "a bridged loop protects nobody")
             shut = f"switched off again, {AT_GUARD}: the {chain} loop shut at its guard"
-            yield turned("work", OnOff.OFF, shut)
-            yield look("work", f"{FROM_FAR}: nothing starts by itself")
+            yield turned(PowerStage.WORK, OnOff.OFF, shut)
+            yield look(PowerStage.WORK, f"{FROM_FAR}: nothing starts by itself")
 
     def _guards(self) -> list[str]:
         """The loops that the unit's joined contacts belong to."""

@@ -106,6 +106,31 @@ class Conductor:
     origin: ConductorOrigin
     point: Address | None = None  # the contact it belongs to, if one: `a` is that contact
 
+    @property
+    def is_tail(self) -> bool:
+        """Whether it comes with a connector."""
+        return self.origin is ConductorOrigin.TAIL
+
+    @property
+    def is_new(self) -> bool:
+        """Whether somebody cuts it to length."""
+        return self.origin is ConductorOrigin.NEW
+
+    @property
+    def is_lead(self) -> bool:
+        """Whether it is a lead of a resistor or diode."""
+        return self.origin is ConductorOrigin.LEAD
+
+    @property
+    def is_direct(self) -> bool:
+        """Whether it has no length of its own: the joint sits on a wire that stays in service."""
+        return self.origin is ConductorOrigin.DIRECT
+
+    @property
+    def has_length(self) -> bool:
+        """Whether its length counts: that of a part's lead and of a direct one is none."""
+        return not (self.is_lead or self.is_direct)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Joint:

@@ -9,24 +9,24 @@ from types import MappingProxyType
 from wiremap.base import numbers_told
 from wiremap.content.words import volts_band
 from wiremap.firstpower.judge import CAUTION
-from wiremap.firstpower.step import PowerStep
+from wiremap.firstpower.step import PowerStage, PowerStep
 from wiremap.model import Address
 from wiremap.reports.screen import INDENT, SHORT, named_up_to, wrapped
 
-FIRST_STAGE = "lock-out"
+FIRST_STAGE = PowerStage.LOCK_OUT
 MOST_NAMED = 12
 MOST_LINES = 3  # of a later stage
-MOST_OF: Mapping[str, int] = MappingProxyType({"lamp": 4})
+MOST_OF: Mapping[str, int] = MappingProxyType({PowerStage.LAMP: 4})
 STAGES: Mapping[str, str] = MappingProxyType(
     {
-        "lock-out": "block it, unplug, fuses out",
-        "lamp": "lamps in place of the fuses",
-        "volts": "volts at the unmated faces",
-        "load": "fuses in, each feed under a lamp",
-        "in-line": "the in-line unit's own feed",
-        "mate": "mate",
-        "work": "at work",
-        "sleep": "asleep",
+        PowerStage.LOCK_OUT: "block it, unplug, fuses out",
+        PowerStage.LAMP: "lamps in place of the fuses",
+        PowerStage.VOLTS: "volts at the unmated faces",
+        PowerStage.LOAD: "fuses in, each feed under a lamp",
+        PowerStage.IN_LINE: "the in-line unit's own feed",
+        PowerStage.MATE: "mate",
+        PowerStage.WORK: "at work",
+        PowerStage.SLEEP: "asleep",
     }
 )
 
@@ -43,7 +43,7 @@ def power_brief(steps: Sequence[PowerStep]) -> Iterator[str]:
             yield from wrapped(heading)
             for step in members:
                 yield from wrapped(step.do, lead=f"{INDENT}{step.n}. ", most=SHORT)
-        elif stage == "volts":
+        elif stage is PowerStage.VOLTS:
             yield from wrapped(heading)
             yield from _faces(members)
         else:

@@ -57,7 +57,7 @@ def _has_new_wire(view: View, *circuits: Circuit) -> bool:
     """Whether new wire of a stated length is part of some circuits: that much is untwisted."""
     conductors = view.harness.conductors_by_circuit
     every = (each for circuit in circuits for each in conductors.get(circuit.id, ()))
-    return any(each.origin == "new" and each.length_mm is not None for each in every)
+    return any(each.is_new and each.length_mm is not None for each in every)
 
 
 def _lacks(view: View, point: Point) -> Iterator[str]:

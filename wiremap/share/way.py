@@ -82,7 +82,7 @@ def count_way(checked: Checked, file: str, minutes: Minutes, *, full: bool) -> W
     harness = checked.harness
     assert harness is not None
     job = harness.job
-    new = [c for c in harness.conductors.values() if c.origin is ConductorOrigin.NEW]
+    new = [c for c in harness.conductors.values() if c.is_new]
     lengths = [conductor.length_mm for conductor in new if conductor.length_mm]
     joints, contacts = len(harness.joints), _contacts(harness)
     survey_readings, ring_out_readings = len(survey(job).rows), len(plan(harness).probes)

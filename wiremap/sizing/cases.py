@@ -16,7 +16,7 @@ from wiremap.sizing.fuse import largest
 from wiremap.sizing.fuse_limits import BLADE, FAMILIES
 from wiremap.sizing.load import Loads, Peak
 from wiremap.sizing.loops import FusedSection, Loops
-from wiremap.sizing.paths import WITHOUT_LENGTH, MeasuredWays
+from wiremap.sizing.paths import MeasuredWays
 
 CARRIED_PAST = ("cut-tail", "tap")  # a cut-off contact and a tapped one carry nothing of it
 
@@ -49,7 +49,7 @@ class Cases:
         before = self.loops.before_ohms(fused)
         for conductor in self.conductors(fused.section):
             wire = self.loads.cables.get(conductor.id)
-            if wire is None or wire.outside_mm is None or conductor.origin in WITHOUT_LENGTH:
+            if wire is None or wire.outside_mm is None or not conductor.has_length:
                 continue
             loop = self.loops.loop(fused, conductor)
             figures = self.circuit(

@@ -35,11 +35,11 @@ class Cutting:
         """The length to cut of every tail and of every new wire [mm], with slack."""
         want = remake_slack_mm() / 2  # at each joint half of it, the other half is the tail's
         for conductor in self.harness.conductors.values():
-            if conductor.origin == "new" and conductor.length_mm is not None:
+            if conductor.is_new and conductor.length_mm is not None:
                 slack = want * len(self._joints(conductor))
                 mm = conductor.length_mm + slack + self.made_up.get(conductor.circuit, 0.0)
                 yield CutLength(conductor.id, mm, slack)
-            elif conductor.origin == "tail":
+            elif conductor.is_tail:
                 yield from self._tail(conductor)
 
     def _joints(self, conductor: Conductor) -> list[str]:
@@ -77,7 +77,7 @@ class Cutting:
     def _tail_mm(self, circuit: str) -> float | None:
         """How long the one tail of a circuit is cut; None where there is none, or several."""
         wires = self.harness.conductors_by_circuit.get(circuit, ())
-        cuts = [cut for wire in wires if wire.origin == "tail" for cut in self._tail(wire)]
+        cuts = [cut for wire in wires if wire.is_tail for cut in self._tail(wire)]
         return cuts[0].mm if len(cuts) == 1 else None
 
 

@@ -147,7 +147,7 @@ class Feeds:
         """
         if not self._is_stub(section):
             return None
-        new = [wire for wire in self.cases.conductors(section) if wire.origin == "new"]
+        new = [wire for wire in self.cases.conductors(section) if wire.is_new]
         if any(wire.length_mm is None for wire in new):
             reason = "the length of the wire to its own fuse is not stated"
             blocks = "whether that fuse sits close enough to the source"

@@ -11,7 +11,7 @@ from wiremap.sizing.circuit import Protected
 from wiremap.sizing.fuse_judge import HEATS_WIRE, Against, Objection, high_objections
 from wiremap.sizing.load import electrical_class, is_machine
 from wiremap.sizing.loops import FusedSection
-from wiremap.sizing.paths import GROUNDS, WITHOUT_LENGTH
+from wiremap.sizing.paths import GROUNDS
 from wiremap.sizing.sized import ROUND
 
 
@@ -126,7 +126,7 @@ class GroundFaults:
             for wire in self.harness.conductors_by_circuit.get(circuit, ()):
                 cable = self.loads.cables.get(wire.id)
                 sized = cable is not None and cable.outside_mm is not None
-                if sized and wire.origin not in WITHOUT_LENGTH:
+                if sized and wire.has_length:
                     yield wire
 
     def _grounds(self, unit: str) -> Iterator[Point]:

@@ -40,7 +40,7 @@ def joint_sides(joint: Joint, harness: Harness) -> JointSides:
             sides.left.append(conductor)
         else:
             sides.right.append(conductor)
-        if conductor.origin == "direct":
+        if conductor.is_direct:
             sides.right.append(conductor)
     if sides.left and sides.right:
         return sides
@@ -70,7 +70,7 @@ def _jointed_cable(conductor: Conductor, joint: Joint, loads: Loads) -> Cable | 
     if needs_tail(conductor, joint):
         tail = part_tail(conductor, joint, loads.harness)
         return None if tail is None else cable_of(tail)
-    if conductor.origin == "lead":
+    if conductor.is_lead:
         return lead_cable()
     if conductor.wire is not None and conductor.wire.bare and conductor.id in loads.cables:
         return cable_of(replace(conductor.wire, bare=False))

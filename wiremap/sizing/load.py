@@ -125,7 +125,7 @@ class Loads:
         return found
 
     def _conductor_amps(self, conductor: Conductor) -> float | None:
-        if conductor.origin == "lead":
+        if conductor.is_lead:
             return None
         points = list(self.harness.points_on(conductor))
         for point in points:
@@ -158,7 +158,7 @@ class Loads:
     def unknown_cables(self) -> Iterator[Missing]:
         """Every conductor without a usable size, and what that blocks."""
         for conductor in self.harness.conductors.values():
-            if conductor.origin != "lead":
+            if not conductor.is_lead:
                 reason = _unknown(conductor.wire)
                 if reason:
                     subject = conductor.point or conductor.circuit
@@ -167,7 +167,7 @@ class Loads:
     def _place(self, conductor: Conductor) -> Place | None:
         """Where the size of a conductor would be stated."""
         circuit = self.harness.circuit(conductor.circuit)
-        if conductor.origin not in ("tail", "direct") or not conductor.point:
+        if not (conductor.is_tail or conductor.is_direct) or not conductor.point:
             return circuit.at("wire")
         cavity = self.harness.points[conductor.point].cavity
         return cavity.at("wire") if cavity else circuit.place

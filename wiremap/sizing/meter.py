@@ -11,7 +11,7 @@ from wiremap.graph import Conductor, Harness
 from wiremap.sizing.conductor import Cable
 from wiremap.sizing.drop import FILE, limit
 from wiremap.sizing.load import Loads
-from wiremap.sizing.paths import GROUNDS, WITHOUT_LENGTH, milliohm
+from wiremap.sizing.paths import GROUNDS, milliohm
 from wiremap.sizing.sized import MEMORY, Origin, Sized, Value, source_title, weakest
 
 MATED = ("pigtail", "mate")  # kinds of ends whose contact a current passes as well
@@ -66,7 +66,7 @@ def _legs(harness: Harness, loads: Loads, circuit: str) -> list[MeteredLeg]:
     """The conductors of a circuit with their sizes; empty when one is not known."""
     found = []
     for conductor in harness.conductors_by_circuit.get(circuit, ()):
-        if conductor.origin in WITHOUT_LENGTH:
+        if not conductor.has_length:
             continue
         wire = loads.cables.get(conductor.id)
         if wire is None or conductor.length_mm is None:

@@ -15,7 +15,6 @@ from wiremap.sizing.series import DIODE, RESISTOR, diode_volts
 from wiremap.sizing.sized import OutOfRange
 from wiremap.trade.tables import figure
 
-WITHOUT_LENGTH = ("direct", "lead")  # origins of conductors that count as of no length
 NO_OHMS = 0.0  # of what nobody states or no table has
 GROUNDS = ("power-ground", "frame-ground")
 
@@ -95,7 +94,7 @@ class MeasuredWays:
             part = step.part
             if isinstance(part, Conductor):
                 yield from self._joints(part, amps)
-                if part.origin not in WITHOUT_LENGTH and part.point != skip_tail_of:
+                if part.has_length and part.point != skip_tail_of:
                     yield self.conductor(part, amps)
             elif step.kind == "fuse" and isinstance(part, Extra):
                 yield self.fuse(part.name, part.amps, amps)
@@ -112,7 +111,7 @@ class MeasuredWays:
 
     def _joints(self, part: Conductor, amps: float) -> Iterator[PathPart]:
         """Half of each joint that a conductor ends in: the other half is its neighbour's."""
-        if part.origin == "new":
+        if part.is_new:
             return
         for node in (part.a, part.b):
             if self.harness.is_joint(node):

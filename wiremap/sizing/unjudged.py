@@ -17,7 +17,6 @@ from wiremap.sizing.fuse_limits import BLADE, FAMILIES, ambient_span
 from wiremap.sizing.load import Loads, Missing
 
 PLAIN_FUSES = ("", *FAMILIES)
-UNSIZED = ("lead", "direct")
 
 
 class About(StrEnum):
@@ -73,7 +72,7 @@ class Unjudged:
         """Every wire whose insulation stands no more than the surroundings have."""
         for conductor in self.harness.conductors.values():
             limit_C = self.cases.limit_C(conductor)
-            if conductor.origin != "lead" and self.around.ambient_C >= limit_C:
+            if not conductor.is_lead and self.around.ambient_C >= limit_C:
                 yield TooHot(
                     subject=conductor.point or conductor.circuit,
                     circuit=conductor.circuit,
@@ -152,7 +151,7 @@ class Unjudged:
             yield from self.harness.conductors_by_circuit.get(circuit, ())
 
     def _sized(self, conductor: Conductor) -> bool:
-        if conductor.origin in UNSIZED:
+        if not conductor.has_length:
             return True
         wire = self.loads.cables.get(conductor.id)
         return wire is not None and wire.outside_mm is not None

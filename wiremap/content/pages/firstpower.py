@@ -9,6 +9,7 @@ from wiremap.content.power_steps import power_blocks, split_at_mating
 from wiremap.content.small_faces import small_faces
 from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
+from wiremap.firstpower.step import PowerStage
 from wiremap.model import PROBED_FROM
 
 LEAD = (
@@ -29,7 +30,7 @@ def power_section(given: Given) -> Section:
     blocks: tuple[Block, ...] = (Steps(steps=_without_plan()),)
     if given.power:
         before, _ = split_at_mating(given.power)
-        dark = [step for step in before if step.stage in ("lock-out", "lamp")]
+        dark = [step for step in before if step.stage in (PowerStage.LOCK_OUT, PowerStage.LAMP)]
         lit = [step for step in before if step not in dark]
         faces = small_faces(given, given.unmated_faces, PROBED_FROM)
         seen = {n: f"as S{row.n}, on the tag" for n, row in as_surveyed(given).items()}

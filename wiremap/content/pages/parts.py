@@ -92,7 +92,7 @@ def _wires(given: Given) -> Iterator[Step]:
     found: dict[str, list[float | None]] = {}
     longer = twisted_together(given)
     for conductor in given.worked_conductors:
-        if conductor.origin == "new":
+        if conductor.is_new:
             cut = given.cut(conductor.id)
             laid = cut.mm if cut else None
             if laid is not None and conductor.circuit in longer:
@@ -186,7 +186,7 @@ def _extras(given: Given) -> Iterator[Part]:
 
 def _ends_of(given: Given, conductor: Conductor) -> Iterator[Part]:
     """Contacts, seals, rings and holder contacts that a new wire ends in."""
-    if conductor.origin != "new":
+    if not conductor.is_new:
         return
     size = size_words(conductor.wire)
     for node in (conductor.a, conductor.b):
@@ -207,16 +207,16 @@ def _ends_of(given: Given, conductor: Conductor) -> Iterator[Part]:
 
 def _tubes(given: Given, conductor: Conductor) -> Iterator[Part]:
     """A tube over what has no insulation: how long, how thick where a wire seal closes on it."""
-    if conductor.origin == "lead" and not _has_tail(given, conductor):
+    if conductor.is_lead and not _has_tail(given, conductor):
         yield Part("tube", "over a bare lead, from the part's body to its joint")
     if conductor.wire is None or not conductor.wire.bare:
         return
-    first = tube_first if conductor.origin == "new" else tube_cut
+    first = tube_first if conductor.is_new else tube_cut
     length = first(given, conductor)
     seals = ""
     for point in (given.harness.points.get(node) for node in (conductor.a, conductor.b)):
         takes = point.cavity.accepts.insulation_mm if point and point.cavity else None
-        if conductor.origin == "new" and takes is not None:
+        if conductor.is_new and takes is not None:
             seals = f", {takes} mm outside for the wire seal"
     yield Part("tube", f"{length} on the bare wire of {conductor.circuit}{seals}")
 

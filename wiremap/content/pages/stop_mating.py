@@ -13,7 +13,7 @@ from wiremap.content.steps import Step
 from wiremap.content.stops import own_reading, stop_section
 from wiremap.content.words import volts_band
 from wiremap.evidence.expected import AWAKE
-from wiremap.firstpower.step import PowerStep
+from wiremap.firstpower.step import PowerStage, PowerStep
 from wiremap.model import PROBED_FROM, Address, Stop
 
 BUS_VOLTS = AWAKE["can-high"].low  # a contact that must show more than a bus does is a supply
@@ -22,7 +22,7 @@ PROVEN = "read aloud when it was set, and its ohms were right"
 
 def mating_stop(given: Given) -> Section | None:
     """What both say before a unit is put at risk; None where nothing is mated."""
-    if not any(step.stage == "mate" for step in given.power):
+    if not any(step.stage is PowerStage.MATE for step in given.power):
         return None
     steps = []
     for end in given.job.ends.values():
@@ -40,7 +40,9 @@ def mating_stop(given: Given) -> Section | None:
 
 def read_at_stop(given: Given) -> PowerStep | None:
     """The supply that the second person reads once more; None without any."""
-    return next((step for step in given.power if step.stage == "volts" and _is_fed(step)), None)
+    return next(
+        (step for step in given.power if step.stage is PowerStage.VOLTS and _is_fed(step)), None
+    )
 
 
 def _is_fed(step: PowerStep) -> bool:

@@ -116,7 +116,7 @@ def _longest(given: Given, name: str) -> float | None:
     for conductor in given.worked_conductors:
         cut = given.cut(conductor.id)
         end = given.harness.end_of(conductor.point or "")
-        if conductor.origin == "tail" and cut is not None and end is not None and end.name == name:
+        if conductor.is_tail and cut is not None and end is not None and end.name == name:
             lengths.append(cut.mm)
     return max(lengths, default=None)
 

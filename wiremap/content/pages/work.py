@@ -11,6 +11,7 @@ from wiremap.content.stages import Page, Stage
 from wiremap.content.steps import Slot, Step, Steps
 from wiremap.content.words import listed, signal_words
 from wiremap.evidence.expected import electrical
+from wiremap.firstpower.step import PowerStage
 from wiremap.graph import Point
 from wiremap.model import Side
 
@@ -24,8 +25,8 @@ TRIED = "Each of these shows, does or feeds what it is for; struck off one by on
 def work_section(given: Given) -> Section:
     """What proves that it works, all of it while the ignition is on, and then that it sleeps."""
     faults = (*_others(given), Step(text=NOTHING_NEW))
-    works = [step for step in given.power if step.stage == "work"]
-    sleeps = [step for step in given.power if step.stage == "sleep"]
+    works = [step for step in given.power if step.stage is PowerStage.WORK]
+    sleeps = [step for step in given.power if step.stage is PowerStage.SLEEP]
     less = Steps(steps=tuple(more_than_before(sleeps)))
     asleep_blocks = (*power_blocks(given.harness, sleeps), less)
     if not sleeps:

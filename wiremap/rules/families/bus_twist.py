@@ -27,7 +27,7 @@ PAIR_REPAIR = "vehicle workshop texts on repairing a pair, read"
 def _new_mm(view: View, circuit: Circuit) -> list[float]:
     """The lengths that are told of a circuit's new wires [mm]."""
     conductors = view.harness.conductors_by_circuit.get(circuit.id, ())
-    return [c.length_mm for c in conductors if c.origin == "new" and c.length_mm is not None]
+    return [c.length_mm for c in conductors if c.is_new and c.length_mm is not None]
 
 
 def _untwisted_mm(view: View, one: Circuit, two: Circuit) -> float:
@@ -109,8 +109,8 @@ def _stub_mm(view: View, signal: Signal) -> float:
         return NOT_TOLD_MM
     mm = NOT_TOLD_MM
     for conductor in view.harness.conductors_by_circuit.get(circuit.id, ()):
-        own = conductor.point == signal.address and conductor.origin in ("new", "tail")
-        shared = conductor.point is None and conductor.origin == "new"
+        own = conductor.point == signal.address and (conductor.is_new or conductor.is_tail)
+        shared = conductor.point is None and conductor.is_new
         if own or shared:
             mm += _lies_mm(view, conductor)
     return mm
