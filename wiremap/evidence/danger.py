@@ -12,12 +12,8 @@ from typing import NamedTuple
 from wiremap.evidence.expected import electrical
 from wiremap.graph import Harness
 from wiremap.model import ExtraKind
+from wiremap.trade.functions import HIGH_AND_LOW
 
-PAIR_HALVES = (
-    ("can-high", "can-low"),
-    ("j1850-plus", "j1850-minus"),
-    ("differential-data", "differential-data"),
-)
 CLASS_OF: Mapping[str, str] = MappingProxyType({"wake": "live", "sensor-return": "return"})
 
 
@@ -136,7 +132,7 @@ def fuse_legs(harness: Harness) -> list[tuple[str, ...]]:
 def _is_pair(harness: Harness, a: Sequence[str], b: Sequence[str]) -> bool:
     """Whether two nets are the halves of one pair."""
     one, two = _functions(harness, a), _functions(harness, b)
-    for high, low in PAIR_HALVES:
+    for high, low in HIGH_AND_LOW:
         if (high in one and low in two) or (low in one and high in two):
             return bool(_pair_names(harness, a) & _pair_names(harness, b))
     return False

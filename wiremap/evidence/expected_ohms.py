@@ -24,6 +24,7 @@ from wiremap.evidence.ohms_by_function import (
 from wiremap.graph import ResistorNetwork
 from wiremap.graph.build import link_point
 from wiremap.model import CHASSIS, Address, Cavity, End, Link, OnOff, Span
+from wiremap.trade.functions import CAN_HALVES
 
 PAPER = "the unit's paper"
 BLACK = frozenset({"sensor-return", "power-ground"})  # what goes under the black probe
@@ -150,7 +151,7 @@ def _where(end: End, link: Link) -> WhereRead:
     """What kind of reading a stated load is, by the functions of its contacts."""
     cavities = _cavities(end, link)
     functions = {cavity.function for cavity in cavities}
-    if functions == {"can-high", "can-low"}:
+    if functions == CAN_HALVES:
         return WhereRead.PAIR
     if functions == {"interlock-out", "interlock-back"}:
         return WhereRead.LOOP

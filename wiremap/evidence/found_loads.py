@@ -11,6 +11,7 @@ from wiremap.evidence.meter import BEEPING, DEAD_VOLTS, GROUNDED, is_silent
 from wiremap.evidence.survey_readings import judge_survey
 from wiremap.graph import span_ohms
 from wiremap.model import CHASSIS, Address, End, Entry, Job, Link, OnOff, Seen, Side, Span, frozen
+from wiremap.trade.functions import CAN_HALVES
 
 COUNTING = (ReadingVerdict.FITS, ReadingVerdict.RECORDED)
 
@@ -70,7 +71,7 @@ def _is_pair(end: End, link: Link) -> bool:
     """Whether a link lies between the two legs of one bus."""
     legs = [end.pinout.cavities[name] for name in (link.a, link.b) if name != CHASSIS]
     functions = {leg.function for leg in legs}
-    return functions == {"can-high", "can-low"} and len({leg.pair for leg in legs}) == 1
+    return functions == CAN_HALVES and len({leg.pair for leg in legs}) == 1
 
 
 def _grounds(end: End, found: list[Link], judged: tuple[SurveyReading, ...]) -> list[Link]:

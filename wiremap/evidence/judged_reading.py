@@ -32,6 +32,7 @@ from wiremap.evidence.meter import (
 from wiremap.evidence.reading_spot import probes_of, quantity_of, says_something, subject_of
 from wiremap.evidence.value_fits import may_be_filament, value_fits
 from wiremap.model import CHASSIS, Cavity, Entry, Job, OnOff, Side
+from wiremap.trade.functions import CAN_HALVES
 
 Promises = Mapping[frozenset[str], Sequence[Expected]]  # by the two points between which
 AS_A_SHORT = "a short reads so too; see it work from a limited feed, or read the amps that it draws"
@@ -151,7 +152,7 @@ def _is_of_pair(job: Job, entry: Entry) -> bool:
             of_machine = Side.MACHINE in (one.end.side, other.end.side)
             functions = {one.cavity.function, other.cavity.function}
             alike = (one.end.name, one.cavity.pair) == (other.end.name, other.cavity.pair)
-            return not of_machine and alike and functions == {"can-high", "can-low"}
+            return not of_machine and alike and functions == CAN_HALVES
     return False
 
 

@@ -18,6 +18,7 @@ from wiremap.evidence.meter import DEAD_VOLTS, GROUNDED
 from wiremap.evidence.reading_spot import Spot, says_something, spot_of, subject_of
 from wiremap.evidence.stands import outweighs_meter
 from wiremap.model import Entry, EntryKind, Job
+from wiremap.trade.functions import CAN_HALVES
 
 
 def judge_survey(job: Job) -> tuple[SurveyReading, ...]:
@@ -130,7 +131,7 @@ def _crossed(job: Job, judged: Iterable[SurveyReading]) -> frozenset[str]:
     for end in job.ends.values():
         pairs: dict[str | None, dict[str, str]] = {}
         for cavity in end.pinout.cavities.values():
-            if cavity.function in ("can-high", "can-low"):
+            if cavity.function in CAN_HALVES:
                 halves = pairs.setdefault(cavity.pair, {})
                 halves[cavity.function] = f"{end.name}.{cavity.name}"
         for halves in pairs.values():

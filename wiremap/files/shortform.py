@@ -14,9 +14,8 @@ from wiremap.files.strict import Map, Node, Scalar
 from wiremap.files.values import name
 from wiremap.files.wires import BadWire, WireReader, parse_wire, size_first
 from wiremap.model import Wire
-from wiremap.trade.functions import FUNCTIONS
+from wiremap.trade.functions import FUNCTIONS, PAIR_HALVES
 
-HALVES = frozenset({"can-high", "can-low", "j1850-plus", "j1850-minus", "differential-data"})
 NO_LETTERS = frozenset({"bare", "tinned", "thin", "thick", "awg", "mm2", "mm²", "?"})
 LONGEST_COLOUR = 60
 MOST_WORDS = 6  # of a text that may be a colour
@@ -55,7 +54,7 @@ class ShortForms:
             return got | {"signal": "", "function": "unused"}
         if len(names) == 2:
             meaning = meaning_of(signal, None, {}, None)
-            if not HALVES.isdisjoint((meaning.function, *meaning.may_be)):
+            if not PAIR_HALVES.isdisjoint((meaning.function, *meaning.may_be)):
                 got["pair"] = self._pair(signal, "-".join(names))
         return got
 

@@ -16,9 +16,10 @@ from itertools import combinations, permutations
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.mistake import MistakeKind
 from wiremap.mistakes.move import MISPLACED
-from wiremap.mistakes.swap import EXCHANGE, HALVES, PAIR_CROSSED, contacts_by_end
+from wiremap.mistakes.swap import EXCHANGE, PAIR_CROSSED, contacts_by_end
+from wiremap.trade.functions import OPPOSITE_HALVES
 
-OTHER_HALF = {one: other for half in HALVES for one, other in permutations(half)}
+OTHER_HALF = {one: other for half in OPPOSITE_HALVES for one, other in permutations(half)}
 Half = tuple[str, str | None, str]  # the end, the pair, the function
 
 
@@ -101,7 +102,7 @@ class Classes:
         return sum(
             halves[one] * halves[two]
             for one, two in combinations(halves, 2)
-            if one[0] == two[0] and one[2] != two[2] and {one[1], two[1]} in HALVES
+            if one[0] == two[0] and one[2] != two[2] and {one[1], two[1]} in OPPOSITE_HALVES
         )
 
 

@@ -11,10 +11,10 @@ from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.mistake import LEAST, SIDE_BY_SIDE, Mistake, MistakeKind
 from wiremap.mistakes.modelled import Modelled
 from wiremap.mistakes.move import MISPLACED
+from wiremap.trade.functions import OPPOSITE_HALVES
 
 EXCHANGE = MistakeKind("exchange", "two wires exchanged")
 PAIR_CROSSED = MistakeKind("pair-crossed", "a pair crossed")
-HALVES = ({"can-high", "can-low"}, {"j1850-plus", "j1850-minus"})  # the two wires of a bus pair
 MORE = {PAIR_CROSSED: 0.2, EXCHANGE: 0.6, MISPLACED: 0.8}  # what each kind costs beyond LEAST
 
 
@@ -104,7 +104,7 @@ def _kind_of(drawn: Drawn, one: str, two: str) -> MistakeKind:
 def _one_pair(drawn: Drawn, one: str, two: str) -> bool:
     high, low = drawn.harness.points[one].cavity, drawn.harness.points[two].cavity
     assert high is not None and low is not None
-    return {high.function, low.function} in HALVES and high.pair == low.pair
+    return {high.function, low.function} in OPPOSITE_HALVES and high.pair == low.pair
 
 
 KINDS = (EXCHANGE, PAIR_CROSSED, MISPLACED)

@@ -20,10 +20,10 @@ from wiremap.mistakes.parts import (
     TWICE,
     OtherValue,
 )
-from wiremap.mistakes.swap import HALVES
 from wiremap.mistakes.tie import Tie
 from wiremap.model import Span
 from wiremap.model.quantities import band_ohms, plain
+from wiremap.trade.functions import OPPOSITE_HALVES
 
 Points = tuple[str, ...]
 
@@ -111,7 +111,7 @@ def _valued(drawn: Drawn, tie: Tie, ohms: float) -> OtherValue:
 def _terminators(drawn: Drawn, tie: Tie, ohms: float) -> str:
     """What half of what was drawn across a bus pair means, and what nothing there."""
     points = [drawn.harness.points.get(x) for x in (tie.a, tie.b)]
-    pair = {p.function for p in points if p is not None} in HALVES
+    pair = {p.function for p in points if p is not None} in OPPOSITE_HALVES
     if math.isinf(ohms) and pair:
         return ": no terminator there, or a wire of the pair broken"
     if math.isinf(ohms):

@@ -11,7 +11,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from wiremap.evidence.danger import PAIR_HALVES
 from wiremap.evidence.probe_points import ADAPTER
 from wiremap.evidence.touching import near_pairs
 from wiremap.mistakes.drawn import Drawn
@@ -24,6 +23,7 @@ from wiremap.ringout.order import numbered
 from wiremap.ringout.planner import THROUGH_IN_OHMS
 from wiremap.ringout.probe import Probe, ProbeKind
 from wiremap.ringout.values import while_parted
+from wiremap.trade.functions import HIGH_AND_LOW, PAIR_HALVES
 
 MOST = 12  # readings; nobody takes more with everything closed (the trade's patience, no standard)
 SHRUNK = State(shrunk=True)
@@ -220,11 +220,10 @@ class _Second(AtFaces):
                     yield self._bus(one.point, two.point)
 
     def _halves(self) -> Iterator[_Half]:
-        wanted = {function for pair in PAIR_HALVES for function in pair}
         for points in self.at_face.values():
             for address in points:
                 point = self.drawn.harness.points[address]
-                if point.cavity is not None and point.function in wanted:
+                if point.cavity is not None and point.function in PAIR_HALVES:
                     yield _Half(point.owner, point.cavity.pair, point.function, address)
 
     def _bus(self, high: str, low: str) -> Probe:
@@ -236,7 +235,7 @@ class _Second(AtFaces):
 
 def _is_pair(one: _Half, two: _Half) -> bool:
     of_one_pair = one.end == two.end and one.pair == two.pair
-    return of_one_pair and one.point != two.point and (one.function, two.function) in PAIR_HALVES
+    return of_one_pair and one.point != two.point and (one.function, two.function) in HIGH_AND_LOW
 
 
 def _probe(kind: ProbeKind, red: str, black: str, expected: Expectation, proves: str) -> Probe:

@@ -14,12 +14,10 @@ from wiremap.rules.limits import limit
 from wiremap.rules.sensing import LISTENERS, may_listen, may_listen_together, says_more
 from wiremap.rules.signals import CASUAL, Signal, most_volts
 from wiremap.rules.view import View
-from wiremap.trade.functions import are_kin, may_share
+from wiremap.trade.functions import OPPOSITE_HALVES, PAIR_HALVES, are_kin, may_share
 from wiremap.trade.wording import counted
 
 MOST_KINDS = 60  # different signals on one metal that are still set against one another
-PAIR_HALVES = frozenset({"can-high", "can-low", "j1850-plus", "j1850-minus", "differential-data"})
-OPPOSITE_HALVES = (frozenset({"can-high", "can-low"}), frozenset({"j1850-plus", "j1850-minus"}))
 POWER_GROUNDS = frozenset({"power-ground", "frame-ground"})
 STAR_RETURNS = frozenset({"sensor-return", "signal-ground", "restricted-ground", "bus-ground"})
 # kinds of qualifier of which unlike values tell two signals apart

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 from wiremap.graph import Point
 from wiremap.model import End
-from wiremap.rules.clash import PAIR_HALVES
 from wiremap.rules.view import View
+from wiremap.trade.functions import PAIR_HALVES
 
 HIGH, LOW = "high", "low"
 HALF_OF = {"can-high": HIGH, "can-low": LOW, "j1850-plus": HIGH, "j1850-minus": LOW}

@@ -33,10 +33,9 @@ from wiremap.survey.circuit_questions import (
 from wiremap.survey.part_questions import of_named_parts
 from wiremap.survey.question import ORDER, Question, has_machine_behind, of_table, row_of_unknown
 from wiremap.survey.size_questions import of_fuses_back, of_sizes
-from wiremap.trade.functions import called
+from wiremap.trade.functions import CAN_HALVES, called
 
 VOLTS = "supply.volts"
-HALVES = ("can-high", "can-low")
 LOOPS = ("interlock-out", "interlock-back")
 LETTERS = "ABCDEFGH"
 ON_HEARSAY = frozenset({"supply", "ground", "loop"})  # classes that nobody takes on trust
@@ -170,7 +169,7 @@ def _of_cavity(job: Job, end: End, cavity: Cavity) -> Iterator[Question]:
         function, reading = called(cavity.function), proving_words(cavity)
         row = _row_of_basis(end, cavity)
         yield of_table(row, f"{at}.basis", at=at, function=function, reading=reading)
-    if cavity.function in HALVES and _may_be_of_several(end, cavity):
+    if cavity.function in CAN_HALVES and _may_be_of_several(end, cavity):
         yield of_table("pair", f"{at}.pair", _group_names(end, "pair"), at=at)
     if cavity.function == "can-high" and not _rated(end, cavity) and is_joined(job, at):
         yield of_table("kbit_s", f"{at}.kbit_s", at=at)

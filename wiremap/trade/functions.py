@@ -33,6 +33,15 @@ MOST_LIKE, LIKE = 6, 0.55  # names like it, of which several may stand for one f
 LONGEST = 60  # letters of it that are compared
 ROLES: tuple[str, ...] = ("source", "sender", "input", "return", "line", "passive")
 FLOWS: tuple[str, ...] = ("to-unit", "from-unit", "both")
+# functions of the two wires of a bus pair, the high one first
+HIGH_AND_LOW = (
+    ("can-high", "can-low"),
+    ("j1850-plus", "j1850-minus"),
+    ("differential-data", "differential-data"),  # told from one another by nothing
+)
+PAIR_HALVES = frozenset(half for pair in HIGH_AND_LOW for half in pair)
+CAN_HALVES = frozenset(HIGH_AND_LOW[0])
+OPPOSITE_HALVES = (CAN_HALVES, frozenset(HIGH_AND_LOW[1]))
 VOLTS: tuple[str, ...] = ("system", "reference", "ground", "bus", "data", "high", "any")
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from wiremap.graph import Point
 from wiremap.model import Address, Side
-from wiremap.rules.clash import PAIR_HALVES
 from wiremap.rules.clash_kinds import ClashKind
 from wiremap.rules.cure import SIGN, TAKE_APART, said_anew, typed
 from wiremap.rules.families.metal_pairs import clash_hit, clashing
@@ -12,6 +11,7 @@ from wiremap.rules.pairs import Pair, bus_of, halves
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.signals import Signal
 from wiremap.rules.view import View
+from wiremap.trade.functions import PAIR_HALVES
 
 BUS = Family("bus", Matter.WORKING)
 CAN = "ISO 11898-2"

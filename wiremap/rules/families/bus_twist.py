@@ -9,7 +9,6 @@ from typing import Any
 
 from wiremap.graph import Conductor, Net
 from wiremap.model import CHASSIS, Circuit
-from wiremap.rules.clash import PAIR_HALVES
 from wiremap.rules.cure import typed
 from wiremap.rules.limits import limit
 from wiremap.rules.registry import Family, Hits, Matter
@@ -18,6 +17,7 @@ from wiremap.rules.signals import Signal
 from wiremap.rules.sized import sizes
 from wiremap.rules.twists import bus_circuits, high_half, shared_twist, twists_of
 from wiremap.rules.view import View
+from wiremap.trade.functions import PAIR_HALVES
 
 BUS = Family("bus", Matter.WORKING)
 NOT_TOLD_MM = 0.0  # what nobody tells is judged by nothing
