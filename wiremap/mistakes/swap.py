@@ -24,7 +24,7 @@ class Swap(Mistake):
 
     one: str
     two: str
-    jointed: bool = field(default=False, compare=False)  # both wires end in a joint
+    has_joints: bool = field(default=False, compare=False)  # both wires end in one: for its words
 
     def on(self, build: Build) -> Build:
         return build.seated({self.one: build.wire(self.two), self.two: build.wire(self.one)})
@@ -49,9 +49,9 @@ class Swap(Mistake):
             f"take both wires out first, then that of {first} into {second} and that of {second} "
             f"into {first}"
         )
-        if not self.jointed:
-            return moved
-        return f"their joints, if crossed there; if not, {moved}"
+        if self.has_joints:
+            return f"their joints, if crossed there; if not, {moved}"
+        return moved
 
     def cost(self, drawn: Drawn, failed: int) -> float:
         far_apart = LEAST + MORE[self.kind]
@@ -88,7 +88,8 @@ def swap(drawn: Drawn, one: str, two: str) -> Swap:
     kind = _kind_of(drawn, one, two)
     alone = len(drawn.members[drawn.net_of[one]]) == 1
     subject = (two, one) if kind == MISPLACED and alone else (one, two)
-    return Swap(kind, subject, one, two, all(map(drawn.harness.joints_at, (one, two))))
+    has_joints = all(map(drawn.harness.joints_at, (one, two)))
+    return Swap(kind, subject, one, two, has_joints=has_joints)
 
 
 def _kind_of(drawn: Drawn, one: str, two: str) -> MistakeKind:
