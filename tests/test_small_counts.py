@@ -100,7 +100,7 @@ def test_volts_read_before_the_cut_are_wanted_again_in_tenths_outwards(
 
     What noise alone may show is wanted as nothing: a tenth of a volt either side.
     """
-    old = SimpleNamespace(address="old.1", end=SimpleNamespace(side="machine"))
+    old = SimpleNamespace(address="old.1", is_machine=True)
     sections = SimpleNamespace(of=lambda _: "section")
     harness = SimpleNamespace(cavities=lambda _: [old])
     reading = SimpleNamespace(by_key={"on": volts})

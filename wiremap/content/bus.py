@@ -125,7 +125,7 @@ def _half(given: Given, question: Terminator) -> BusHalf:
         question=question,
         switch=next(iter(switches), None),
         unit=next((end.name for end in ends), ""),
-        plugged=own.name if own is not None and own.side != Side.MACHINE else "",
+        plugged=own.name if own is not None and not own.is_machine else "",
         ohms_alone=alone_ohms(given.harness, question),
         ohms_mated=mated_ohms(given.harness, question),
     )

@@ -9,7 +9,7 @@ from wiremap.content.joint_work import SELF_SLEEVED, joint_kind, joint_order
 from wiremap.content.outer_sleeve import outer_sleeves
 from wiremap.content.steps import Step
 from wiremap.content.words import listed, spaced
-from wiremap.model import ExtraKind, Side
+from wiremap.model import Side
 
 INTO_HOLES = "Looked into, empty, then its blanking plug in"
 RELIEVED = "tape or tube over the run, strain relief on: no wire bears a pull"
@@ -71,5 +71,5 @@ def _laid(given: Given) -> Iterator[Step]:
 def fixed_in_place(given: Given) -> list[str]:
     """What the hands fix on the machine: in-line units, the holders of our fuses, the new unit."""
     units = [e.name for e in given.job.ends.values() if e.side is Side.BETWEEN]
-    holders = [f"holder of {e.name}" for e in given.job.extras.values() if e.kind == ExtraKind.FUSE]
+    holders = [f"holder of {e.name}" for e in given.job.extras.values() if e.is_fuse]
     return [*units, *holders, "new unit"]

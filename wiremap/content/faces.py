@@ -59,7 +59,7 @@ def _own_half(end: End) -> Connector:
 def _own_words(end: End) -> str:
     if end.kind != EndKind.MATE:
         return _end_words(end)
-    return "machine's plug" if end.side == Side.MACHINE else "the unit's own plug"
+    return "machine's plug" if end.is_machine else "the unit's own plug"
 
 
 Alike = Mapping[str, list[tuple[str, ...]]]
@@ -77,7 +77,7 @@ def _alike(groups: Iterable[Group]) -> Alike:
 
 
 def _end_words(end: End) -> str:
-    if end.kind == EndKind.MATE and end.side == Side.MACHINE:
+    if end.kind == EndKind.MATE and end.is_machine:
         return "goes into the machine's plug"
     return spaced(SIDE_WORDS[end.side], KIND_WORDS[end.kind])
 
@@ -197,7 +197,7 @@ class _Connector:
         wire = wire_in(self.harness, address)
         if wire is None:
             return NO_COLOUR
-        if self.end.kind is EndKind.TAP and wire.colour is not None:
+        if self.end.is_tap and wire.colour is not None:
             return wire.colour.iec  # its word stands beside its T
         return colour_words(wire)
 

@@ -13,7 +13,7 @@ from wiremap.evidence.probe_points import ADAPTER, kind_of
 from wiremap.firstpower.judge import PowerVerdict
 from wiremap.firstpower.step import PowerStep
 from wiremap.graph import Conductor, Harness, Joint, Point
-from wiremap.model import Address, Circuit, End, EndKind, Job, Side
+from wiremap.model import Address, Circuit, End, EndKind, Job
 from wiremap.ringout.fuses import Fuse, fuses_out
 from wiremap.ringout.plan import Plan
 from wiremap.ringout.probe import Probe
@@ -123,7 +123,7 @@ class Given:
         the machine are mated by then.
         """
         ends = self.job.ends
-        return tuple(name for name in self.new_faces if ends[name].side is not Side.MACHINE)
+        return tuple(name for name in self.new_faces if not ends[name].is_machine)
 
     @cached_property
     def crimped_into(self) -> tuple[str, ...]:
@@ -228,7 +228,7 @@ class Given:
         rows = self.survey.rows if self.survey else ()
         names = {Address.read(row.red).end for row in rows}
         ends = self.job.ends.values()
-        return tuple(end for end in ends if end.name in names and end.side is Side.MACHINE)
+        return tuple(end for end in ends if end.name in names and end.is_machine)
 
     @property
     def before_what(self) -> str:

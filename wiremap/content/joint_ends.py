@@ -117,7 +117,7 @@ def into(given: Given, conductor: Conductor, address: str) -> str:
     wire.  A bare wire's tube goes on at the first of its ends and is trimmed at the other.
     """
     point = given.harness.points[address]
-    if point.kind == "stud":
+    if point.is_stud:
         return "ring crimped, tug; not bolted yet"
     bare = conductor.wire is not None and conductor.wire.bare
     if not bare or point.end is None:

@@ -76,7 +76,7 @@ def _behind(given: Given, address: str) -> str:
 
 def studs(given: Given) -> list[str]:
     """The studs that the job grounds something at."""
-    found = [extra.name for extra in given.job.extras.values() if extra.kind == "stud"]
+    found = [extra.name for extra in given.job.extras.values() if extra.is_stud]
     return [name for name in found if given.harness.circuits_at(name)]
 
 

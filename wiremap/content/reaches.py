@@ -13,7 +13,6 @@ from wiremap.content.joint_work import joint_numbers
 from wiremap.content.steps import AddressLine
 from wiremap.content.words import listed, number
 from wiremap.graph import Conductor
-from wiremap.model import EndKind, ExtraKind
 from wiremap.sizing.placing import RunLayout
 
 TWIST_SHARE = 10  # a pair is cut longer by one part of so many (common practice)
@@ -158,9 +157,9 @@ def _bare_feed(given: Given, conductor: Conductor) -> str:
     """
     joint = given.harness.joints.get(_joint(given, conductor))
     ends = [given.harness.points[a].end for a in joint.points] if joint is not None else []
-    if not any(end is not None and end.kind is EndKind.TAP for end in ends):
+    if not any(end is not None and end.is_tap for end in ends):
         return ""
-    fuses = [extra for extra in given.job.extras.values() if extra.kind is ExtraKind.FUSE]
+    fuses = [extra for extra in given.job.extras.values() if extra.is_fuse]
     holders = {leg for fuse in fuses for leg in fuse.legs}
     if joint is None or not holders.intersection(given.loose_ends(conductor)):
         return ""

@@ -11,7 +11,6 @@ from wiremap.content.steps import Slot, Step
 from wiremap.content.words import ALL_OFF, listed, sentence_case, signal_words
 from wiremap.evidence.expected import Quantity
 from wiremap.evidence.probe_points import ADAPTER, SPLICE_IN, kind_of
-from wiremap.model import Side
 from wiremap.ringout.before_start import fuses_out_words, owners_by_place, taken_out
 from wiremap.ringout.unstated import unstated_buses
 
@@ -23,7 +22,7 @@ MOST_HOLES = 6  # cavities named in a sentence of a full page
 def ringout_start(given: Given) -> Iterator[Step]:
     """What is out before the first probe, and where each name is probed."""
     kind = kind_of(given.harness)
-    units = listed(*(end.name for end in given.job.ends.values() if end.side != Side.MACHINE))
+    units = listed(*(end.name for end in given.job.ends.values() if not end.is_machine))
     first = f"{sentence_case(ALL_OFF)}; unmated: {units}; {OTHER_UNITS}"
     if not given.unstated_loads:
         first += f"; {CONNECTED}"

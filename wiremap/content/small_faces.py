@@ -21,7 +21,7 @@ def small_faces(given: Given, ends: Collection[str], side: LookedAt) -> Iterator
     legend = signs_told(small)
     for block in small:
         name = block.name
-        if given.adapter and given.job.ends[name].side is Side.MACHINE:
+        if given.adapter and given.job.ends[name].is_machine:
             name = f"adapter's {name}"  # the machine's plug is called so too
         views = tuple(replace(view, owner=name) for view in block.views)
         yield replace(block, views=views, legend=legend)

@@ -50,7 +50,7 @@ def tools(given: Given) -> Iterator[str]:
 def _for_some(given: Given) -> str:
     """What only some jobs need: a spanner for each stud, a label for a fuse of another rating."""
     extras = given.job.extras.values()
-    studs = listed(*(spaced(each.name, each.detail) for each in extras if each.kind == "stud"))
+    studs = listed(*(spaced(each.name, each.detail) for each in extras if each.is_stud))
     swapped = listed(*(fuse.name for fuse in given.fuses_out if fuse.swapped))
     told = listed(
         f"spanner and grease for {studs}" if studs else "",

@@ -166,7 +166,7 @@ def _brought(point: Point) -> str:
     """What a point brings by itself: the lead of a part, a ring, its own wire; empty if nothing."""
     if has_leads(point):
         return extra_words(point)
-    if point.kind == "stud":
+    if point.is_stud:
         return "ring"
     if point.cavity is not None and (point.brings_lead or point.is_tap):
         return wire_words(point.cavity.wire)

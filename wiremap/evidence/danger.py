@@ -11,7 +11,6 @@ from typing import NamedTuple
 
 from wiremap.evidence.expected import electrical
 from wiremap.graph import Harness
-from wiremap.model import ExtraKind
 from wiremap.trade.functions import HIGH_AND_LOW
 
 CLASS_OF: Mapping[str, str] = MappingProxyType({"wake": "live", "sensor-return": "return"})
@@ -126,7 +125,7 @@ def classes_on(harness: Harness, points: Sequence[str]) -> frozenset[str]:
 
 def fuse_legs(harness: Harness) -> list[tuple[str, ...]]:
     """The legs of each fuse of the job."""
-    return [x.legs for x in harness.job.extras.values() if x.kind == ExtraKind.FUSE]
+    return [x.legs for x in harness.job.extras.values() if x.is_fuse]
 
 
 def _is_pair(harness: Harness, a: Sequence[str], b: Sequence[str]) -> bool:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from wiremap.evidence.meter import displayed
-from wiremap.model import Cavity, Job, OnOff, Side, Span
+from wiremap.model import Cavity, Job, OnOff, Span
 from wiremap.trade.functions import FUNCTIONS
 from wiremap.trade.tables import band, figure
 
@@ -189,7 +189,7 @@ def supply_words(job: Job) -> str:
 
 def _supply_spans(job: Job) -> Iterator[Span]:
     for end in job.ends.values():
-        if end.side == Side.MACHINE:
+        if end.is_machine:
             for cavity in end.pinout.cavities.values():
                 if cavity.volts is not None and electrical(cavity) == "supply":
                     yield cavity.volts

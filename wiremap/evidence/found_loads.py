@@ -10,7 +10,7 @@ from wiremap.evidence.judged_reading import ReadingVerdict, SurveyReading
 from wiremap.evidence.meter import BEEPING, DEAD_VOLTS, GROUNDED, is_silent
 from wiremap.evidence.survey_readings import judge_survey
 from wiremap.graph import span_ohms
-from wiremap.model import CHASSIS, Address, End, Entry, Job, Link, OnOff, Seen, Side, Span, frozen
+from wiremap.model import CHASSIS, Address, End, Entry, Job, Link, OnOff, Seen, Span, frozen
 from wiremap.trade.functions import CAN_HALVES
 
 COUNTING = (ReadingVerdict.FITS, ReadingVerdict.RECORDED)
@@ -26,7 +26,7 @@ def with_found_loads(job: Job) -> Job:
     judged = judge_survey(job)
     ends = dict(job.ends)
     for end in job.ends.values():
-        if end.side == Side.MACHINE:
+        if end.is_machine:
             links = _found(end, judged)
             links += _grounds(end, links, judged)
         else:

@@ -31,7 +31,7 @@ from wiremap.evidence.meter import (
 )
 from wiremap.evidence.reading_spot import probes_of, quantity_of, says_something, subject_of
 from wiremap.evidence.value_fits import may_be_filament, value_fits
-from wiremap.model import CHASSIS, Cavity, Entry, Job, OnOff, Side
+from wiremap.model import CHASSIS, Cavity, Entry, Job, OnOff
 from wiremap.trade.functions import CAN_HALVES
 
 Promises = Mapping[frozenset[str], Sequence[Expected]]  # by the two points between which
@@ -88,8 +88,8 @@ def promises_of(job: Job) -> Promises:
     """What the papers of a job promise a meter."""
     rows: list[Expected] = []
     for end in job.ends.values():
-        rows += expected_ohms(end, coil_of(job)) if end.side == Side.MACHINE else inside_ohms(end)
-        if end.side == Side.MACHINE:
+        rows += expected_ohms(end, coil_of(job)) if end.is_machine else inside_ohms(end)
+        if end.is_machine:
             for cavity in end.pinout.cavities.values():
                 rows += expected_volts(job, end, cavity)
     found: dict[frozenset[str], list[Expected]] = defaultdict(list)
@@ -138,7 +138,7 @@ def _rows_about(job: Job, entry: Entry, promised: Promises) -> list[Expected]:
 
 def _as_chassis(job: Job, point: str) -> str:
     known = cavity_of(job, point)
-    if known is None or known.end.side != Side.MACHINE:
+    if known is None or not known.end.is_machine:
         return point
     return CHASSIS if known.cavity.function == "power-ground" else point
 
@@ -149,7 +149,7 @@ def _is_of_pair(job: Job, entry: Entry) -> bool:
         return False
     match [cavity_of(job, a) for a in (*entry.red, *entry.black)]:
         case [PlacedCavity() as one, PlacedCavity() as other]:
-            of_machine = Side.MACHINE in (one.end.side, other.end.side)
+            of_machine = one.end.is_machine or other.end.is_machine
             functions = {one.cavity.function, other.cavity.function}
             alike = (one.end.name, one.cavity.pair) == (other.end.name, other.cavity.pair)
             return not of_machine and alike and functions == CAN_HALVES

@@ -39,7 +39,7 @@ def not_agreed(job: Job) -> Iterator[tuple[Address, str]]:
     for left in job.not_joined.values():
         point = Address.read(left.point)
         known = cavity_of(job, point)
-        if known is None or known.end.side is not Side.MACHINE or point in said:
+        if known is None or not known.end.is_machine or point in said:
             continue
         cavity = known.cavity
         if electrical(cavity) not in WORKING or refused(cavity):

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from wiremap.evidence.answer_figures import figure_of
 from wiremap.evidence.confirmed import circuit_at
 from wiremap.files.wires import BadWire, describe, parse_wire, same_wire
-from wiremap.model import Circuit, EndKind, Job, Wire
+from wiremap.model import Circuit, Job, Wire
 
 NEW_WIRE = ".wire"  # behind the points of a circuit: its new wire is spoken of
 THICKEST_MM2 = 120  # our own sanity limit
@@ -120,7 +120,7 @@ def lacks_wire(job: Job, circuit: Circuit) -> bool:
 def _brings_none(job: Job, name: str) -> bool:
     """Whether the contacts of an end come without a wire to join."""
     end = job.ends.get(name)
-    return end is not None and end.kind != EndKind.TAP and not end.has_tail
+    return end is not None and not end.is_tap and not end.has_tail
 
 
 def filled_up(told: Wire, filed: Wire) -> Wire:

@@ -6,7 +6,7 @@ from types import MappingProxyType
 
 from wiremap.evidence.cavity_lookup import PlacedCavity, cavity_of
 from wiremap.evidence.expected import electrical
-from wiremap.model import Address, Cavity, Flow, Job, Side
+from wiremap.model import Address, Cavity, Flow, Job
 from wiremap.trade.functions import called
 
 OF_UNIT = MappingProxyType(  # by class: what a unit drives or feeds itself
@@ -39,7 +39,7 @@ def not_partners(job: Job, one: Address, other: Address) -> str:
 
 
 def _is_fed_by_machine(known: PlacedCavity) -> bool:
-    return known.end.side is Side.MACHINE and electrical(known.cavity) == "supply"
+    return known.end.is_machine and electrical(known.cavity) == "supply"
 
 
 def _why_not(source: Address, supply: Cavity, load: Address, known: PlacedCavity) -> str:
@@ -56,7 +56,7 @@ def _why_not(source: Address, supply: Cavity, load: Address, known: PlacedCavity
 def _never_fed(known: PlacedCavity) -> str:
     """What a contact is that nothing may feed; empty for one that may be fed."""
     cavity, group = known.cavity, electrical(known.cavity)
-    if known.end.side is Side.MACHINE or group not in OF_UNIT:
+    if known.end.is_machine or group not in OF_UNIT:
         return ANYWHERE.get(group, "")
     comes_in = cavity.flow is not Flow.FROM_UNIT and not cavity.reading.feeds_out(known.end.side)
     return "" if group == "lamp" and comes_in else OF_UNIT[group]

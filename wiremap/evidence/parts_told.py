@@ -23,7 +23,7 @@ def form_asked(job: Job, about: str) -> bool:
     """Whether an address speaks of the form of a fuse of the job (`F1.form`)."""
     owner, key = split(about)
     part = job.extras.get(owner)
-    return key == FORM and part is not None and part.kind is ExtraKind.FUSE
+    return key == FORM and part is not None and part.is_fuse
 
 
 def figure_asked(job: Job, about: str) -> str:

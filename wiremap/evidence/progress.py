@@ -14,7 +14,7 @@ from wiremap.evidence.probe_points import is_hole, kind_of, nets_for, reachable
 from wiremap.evidence.touching import NearPair, face_neighbours, meeting_pairs, near_pairs
 from wiremap.graph import Harness, Point
 from wiremap.graph.walks import Joined
-from wiremap.model import Entry, EntryKind, Seen, Side
+from wiremap.model import Entry, EntryKind, Seen
 
 Pair = tuple[int, int]  # two nets by their number, the smaller first
 
@@ -83,7 +83,7 @@ def surveyed_cavities(harness: Harness) -> tuple[list[str], list[str]]:
 
 def _is_surveyed(harness: Harness, point: Point) -> bool:
     """Whether a contact belongs to the survey; of a tap only what is joined does."""
-    if point.cavity is None or point.end is None or point.end.side != Side.MACHINE:
+    if point.cavity is None or not point.is_machine:
         return False
     if point.cavity.unused or refused(point.cavity):
         return False

@@ -12,7 +12,7 @@ from wiremap.evidence.meter import in_harness, probe_print
 from wiremap.evidence.probe_points import kind_of, nets_for
 from wiremap.files.faults import did_you_mean
 from wiremap.graph import Harness
-from wiremap.model import SHRUNK, Entry, EntryKind, ExtraKind, Job
+from wiremap.model import SHRUNK, Entry, EntryKind, Job
 from wiremap.model.state import FUSE_IN, PARTED
 
 
@@ -36,7 +36,7 @@ def no_such_points(harness: Harness, entries: Iterable[Entry]) -> tuple[Finding,
 
     What carries a fingerprint is judged as stale instead.
     """
-    fuses = [x.name for x in harness.job.extras.values() if x.kind == ExtraKind.FUSE]
+    fuses = [x.name for x in harness.job.extras.values() if x.is_fuse]
     nets = {net.name for net in nets_for(harness, kind_of(harness))}
     nets |= {circuit.id for circuit in harness.job.circuits}
     found: list[Finding] = []

@@ -10,7 +10,7 @@ from dataclasses import replace
 from wiremap.base import only
 from wiremap.entries.numbers import figures
 from wiremap.evidence.answer_figures import FIGURES
-from wiremap.model import OPEN, Cavity, End, Link, Side, Span
+from wiremap.model import OPEN, Cavity, End, Link, Span
 
 TERMINATOR = "terminator"
 NONE = "none"
@@ -65,7 +65,7 @@ def with_terminator(end: End, high: Cavity, text: str) -> End:
     if ohms is None or low is None or not is_open_to_answer(end, high):
         return end
     told = Link(a=high.name, b=low, ohms=ohms, answered=True)
-    if end.side is Side.MACHINE:
+    if end.is_machine:
         return replace(end, pinout=replace(end.pinout, behind=_with(end.pinout.behind, told)))
     return replace(end, pinout=replace(end.pinout, inside=_with(end.pinout.inside, told)))
 

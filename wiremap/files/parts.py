@@ -112,7 +112,7 @@ def extra_text(extra: Extra) -> str:
     if extra.kind == ExtraKind.DIODE and extra.amps is not None:
         kind = yamltext.figure(extra.amps)
     pairs = [(str(extra.kind), kind)]
-    if extra.kind == ExtraKind.FUSE:
+    if extra.is_fuse:
         if extra.size_wanted:
             pairs.append(("amps", SIZE))
         elif extra.amps is not None:

@@ -67,7 +67,7 @@ class Faces:
         test = set(test_points(self.harness))
         faces = []
         for end in self.job.ends.values():
-            if end.kind in NEW_FACES and end.side != Side.MACHINE:
+            if end.kind in NEW_FACES and not end.is_machine:
                 points = [p for p in self.harness.points.values() if p.owner == end.name]
                 contacts = [p for p in points if p.address in test and self._has_contact(p)]
                 faces.append(NewFace(end, tuple(contacts)))
@@ -90,7 +90,7 @@ class Faces:
     def machine_functions(self, address: str) -> set[str]:
         """The functions of the machine's wires that a contact is one metal with, fuses out."""
         points = self.harness.cavities(self.sections.of(address))
-        return {p.function for p in points if p.end is not None and p.end.side == Side.MACHINE}
+        return {p.function for p in points if p.is_machine}
 
     def fed_when(self, address: str) -> FedWhen:
         """When the machine feeds a contact."""
@@ -111,7 +111,7 @@ class Faces:
         if not is_lamp(point) or self.is_fed_by_unit(point):
             return False
         behind = self.harness.cavities(self.sections.of(point.address))
-        return any(p.end is not None and p.end.side == Side.MACHINE and is_lamp(p) for p in behind)
+        return any(p.is_machine and is_lamp(p) for p in behind)
 
     def is_fed_by_unit(self, point: Point) -> bool:
         """Whether a unit feeds the lamp at a contact, not the machine.

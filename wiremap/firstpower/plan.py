@@ -32,7 +32,7 @@ from wiremap.firstpower.step import (
 from wiremap.firstpower.unmated import Unmated
 from wiremap.firstpower.working import Working, driven_at
 from wiremap.graph import Harness
-from wiremap.model import CHASSIS, EndKind, OnOff, Side, Stop
+from wiremap.model import CHASSIS, EndKind, OnOff, Stop
 from wiremap.ringout.fuses import Fuse, fuses_kept, unfused
 from wiremap.rules.limits import limit
 from wiremap.sizing.job import size_job
@@ -115,7 +115,7 @@ class _Order:
     def _into_the_machine(self) -> list[str]:
         """The plugs of an adapter that go into the machine's own: its volts come through them."""
         ends = self.faces.job.ends.values()
-        return [e.name for e in ends if e.kind is EndKind.MATE and e.side is Side.MACHINE]
+        return [e.name for e in ends if e.kind is EndKind.MATE and e.is_machine]
 
     def _live_through_others(self) -> str:
         """Joined wires of the machine that are live with the ignition on through another fuse."""
@@ -123,8 +123,7 @@ class _Order:
         found = [
             p.address
             for p in self.faces.harness.points.values()
-            if p.end is not None
-            and p.end.side == Side.MACHINE
+            if p.is_machine
             and p.address not in named
             and self.faces.harness.circuits_at(p.address)
             and self.faces.fed_when(p.address) == FedWhen.KEY

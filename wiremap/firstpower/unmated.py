@@ -18,7 +18,7 @@ from wiremap.evidence.meter import NOISE_VOLTS
 from wiremap.firstpower.faces import Faces, FedWhen, NewFace, is_supply
 from wiremap.firstpower.step import VOLTS, PowerStage, PowerStep
 from wiremap.graph import Point
-from wiremap.model import Address, OnOff, Side, Span
+from wiremap.model import Address, OnOff, Span
 from wiremap.survey.bus_pairs import bus_pairs
 
 HELD_BY_MACHINE = frozenset({"lin", "k-line", "l-line", "low-side-drive", "unknown"})
@@ -119,7 +119,7 @@ class Unmated:
         """
         found = []
         for other in self.faces.harness.cavities(self.faces.sections.of(address)):
-            if other.end is not None and other.end.side == Side.MACHINE:
+            if other.is_machine:
                 read = self.read.get(other.address)
                 if read is not None and key in read.by_key:
                     found.append(read.by_key[key])

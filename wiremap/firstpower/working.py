@@ -160,7 +160,7 @@ def _overloaded(expected: float | None) -> str:
 def driven_at(faces: Faces, point: Point) -> str:
     """What the machine's papers call what a contact drives; `it` where no wire of it is there."""
     behind = faces.harness.cavities(faces.sections.of(point.address))
-    machine = [p for p in behind if p.end is not None and p.end.side == Side.MACHINE]
+    machine = [p for p in behind if p.is_machine]
     return next(map(signal_at, machine), "it")
 
 

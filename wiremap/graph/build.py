@@ -33,7 +33,6 @@ from wiremap.model import (
     Job,
     Leg,
     Link,
-    Side,
     Span,
     Wire,
 )
@@ -224,7 +223,7 @@ class Draft:
         """
         if at_mm is None or circuit.wire is not None:
             return end.tail_mm
-        if end.side == Side.MACHINE:
+        if end.is_machine:
             return at_mm
         for other in sorted(self._machine_ends(circuit)):
             run = self._run_mm.get(frozenset((other, end.name)))
@@ -237,7 +236,7 @@ class Draft:
         found = set()
         for address in circuit.join:
             point = self.points.get(address)
-            if point is not None and point.end is not None and point.end.side == Side.MACHINE:
+            if point is not None and point.end is not None and point.is_machine:
                 found.add(point.end.name)
         return found
 
@@ -286,7 +285,7 @@ class Draft:
 
     def _end_bonds(self, end: End) -> None:
         """What stays behind an end: a machine's loads, otherwise the unit's inside and switches."""
-        if end.side == Side.MACHINE:
+        if end.is_machine:
             for link in (*end.pinout.behind, *end.pinout.found):
                 self._link(end, link, BondOrigin.BEHIND)
             return
@@ -333,10 +332,10 @@ class Draft:
         for conductor in self.conductors.values():
             graph.add_edge(conductor.a, conductor.b, kind=LinkKind.CONDUCTOR, part=conductor)
         for extra in self.job.extras.values():
-            if extra.kind == ExtraKind.FUSE:
+            if extra.is_fuse:
                 a, b = extra.legs
                 graph.add_edge(a, b, kind=LinkKind.FUSE, part=extra)
-            elif extra.kind == ExtraKind.STUD:
+            elif extra.is_stud:
                 graph.add_edge(extra.name, CHASSIS, kind=LinkKind.BOLT, part=extra)
         for bond in self.bonds:
             graph.add_edge(bond.a, bond.b, kind=bond.origin, part=bond)
@@ -355,7 +354,7 @@ def _points(job: Job) -> Iterator[Point]:
                 address=address, kind=PointKind.CAVITY, owner=end.name, cavity=cavity, end=end
             )
     for extra in job.extras.values():
-        kind = PointKind.STUD if extra.kind == ExtraKind.STUD else PointKind.LEG
+        kind = PointKind.STUD if extra.is_stud else PointKind.LEG
         for leg in extra.legs:
             yield Point(address=Address.read(leg), kind=kind, owner=extra.name, extra=extra)
 

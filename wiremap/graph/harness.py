@@ -233,7 +233,7 @@ class Harness:
             if bond.origin is BondOrigin.SWITCH and bond.state != "on":
                 continue
             end = self.job.ends.get(bond.end or "")
-            unit = end is not None and end.side != "machine" and not end.mated
+            unit = end is not None and not end.is_machine and not end.mated
             if plugged or not unit:
                 yield bond
 
@@ -261,7 +261,7 @@ class Harness:
         """Where a probe finds the point."""
         point = self.points[address]
         if point.kind is PointKind.LEG:
-            in_holder = point.extra is not None and point.extra.kind == "fuse"
+            in_holder = point.extra is not None and point.extra.is_fuse
             return Reach.HOLDER if in_holder else Reach.JOINT
         if point.end is None:
             return Reach.FAR_END

@@ -90,7 +90,17 @@ class Point:
     @property
     def is_tap(self) -> bool:
         """Whether it is a wire that stays in service and gets a T."""
-        return self.end is not None and self.end.kind == "tap"
+        return self.end is not None and self.end.is_tap
+
+    @property
+    def is_machine(self) -> bool:
+        """Whether it belongs to an end on the machine's side."""
+        return self.end is not None and self.end.is_machine
+
+    @property
+    def is_stud(self) -> bool:
+        """Whether a ring is bolted on here."""
+        return self.kind == PointKind.STUD
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,22 +119,22 @@ class Conductor:
     @property
     def is_tail(self) -> bool:
         """Whether it comes with a connector."""
-        return self.origin is ConductorOrigin.TAIL
+        return self.origin == ConductorOrigin.TAIL
 
     @property
     def is_new(self) -> bool:
         """Whether somebody cuts it to length."""
-        return self.origin is ConductorOrigin.NEW
+        return self.origin == ConductorOrigin.NEW
 
     @property
     def is_lead(self) -> bool:
         """Whether it is a lead of a resistor or diode."""
-        return self.origin is ConductorOrigin.LEAD
+        return self.origin == ConductorOrigin.LEAD
 
     @property
     def is_direct(self) -> bool:
         """Whether it has no length of its own: the joint sits on a wire that stays in service."""
-        return self.origin is ConductorOrigin.DIRECT
+        return self.origin == ConductorOrigin.DIRECT
 
     @property
     def has_length(self) -> bool:

@@ -81,7 +81,7 @@ class Drawn:
     def _mated(self, bond: Bond) -> bool:
         """Whether a bond belongs to a unit that stays plugged in."""
         end = self.harness.job.ends.get(bond.end or "")
-        return end is not None and end.side != "machine" and end.mated
+        return end is not None and not end.is_machine and end.mated
 
     # -- nets -------------------------------------------------------------------------------------
 

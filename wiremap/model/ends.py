@@ -44,6 +44,16 @@ class End:
     place: Place | None = None
 
     @property
+    def is_machine(self) -> bool:
+        """Whether it stands on the machine's side, not the unit's nor between them."""
+        return self.side == Side.MACHINE
+
+    @property
+    def is_tap(self) -> bool:
+        """Whether its wires stay in service and get a T where something is joined."""
+        return self.kind == EndKind.TAP
+
+    @property
     def has_tail(self) -> bool:
         """Whether each contact brings its own conductor."""
         return self.kind in TAILS
@@ -55,6 +65,6 @@ class End:
         A mate at the machine's side goes into the machine's own half, which is what its paper
         shows, so it is the other half; everywhere else it is what the paper shows.
         """
-        if self.kind == EndKind.MATE and self.side == Side.MACHINE:
+        if self.kind is EndKind.MATE and self.is_machine:
             return self.pinout.connector.other_half()
         return self.pinout.connector

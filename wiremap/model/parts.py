@@ -30,9 +30,19 @@ class Extra:
     before: Address | None = None  # the contact into whose wire an answer has put it
 
     @property
+    def is_fuse(self) -> bool:
+        """Whether it is a fuse."""
+        return self.kind == ExtraKind.FUSE
+
+    @property
+    def is_stud(self) -> bool:
+        """Whether it is a stud, on which rings are bolted."""
+        return self.kind == ExtraKind.STUD
+
+    @property
     def legs(self) -> tuple[Address, ...]:
         """Addresses of its connection points."""
-        if self.kind == ExtraKind.STUD:
+        if self.is_stud:
             return (Address(self.name),)
         legs = DIODE_LEGS if self.kind == ExtraKind.DIODE else FUSE_LEGS
         return tuple(Address(self.name, leg) for leg in legs)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from wiremap.evidence.not_partners import not_partners
 from wiremap.evidence.partners import denied
-from wiremap.model import Address, Cavity, End, EndKind, Job, Side
+from wiremap.model import Address, Cavity, End, Job, Side
 from wiremap.propose.compare import compare, offered
 from wiremap.trade.functions import FUNCTIONS
 
@@ -31,7 +31,7 @@ def likeliest(job: Job, point: Address) -> tuple[Address, ...]:
     denials = denied(job)
     weighed = []
     for position, (other, far) in enumerate(_facing(job, mine)):
-        pair = (far, cavity) if mine.side is not Side.MACHINE else (cavity, far)
+        pair = (cavity, far) if mine.is_machine else (far, cavity)
         comparison = compare(*pair)
         if (
             comparison.refused
@@ -48,7 +48,7 @@ def likeliest(job: Job, point: Address) -> tuple[Address, ...]:
 
 def _facing(job: Job, mine: End) -> Iterator[tuple[Address, Cavity]]:
     for end in job.ends.values():
-        if end.side is FACING.get(mine.side) and end.kind is not EndKind.TAP:
+        if end.side is FACING.get(mine.side) and not end.is_tap:
             for name, cavity in end.pinout.cavities.items():
                 if offered(cavity):
                     yield Address(end.name, name), cavity

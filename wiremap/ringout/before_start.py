@@ -127,7 +127,7 @@ def fuses_out_words(fuses: tuple[Fuse, ...]) -> str:
 
 def _where(end: End, kind: str) -> Where:
     """Which kind of place the names of an end mean."""
-    if end.kind == EndKind.TAP:
+    if end.is_tap:
         return TAP
     if kind == HarnessKind.ADAPTER and end.kind in (EndKind.CUT_TAIL, EndKind.MATE):
         return CONTACTS
@@ -149,7 +149,7 @@ def names(harness: Harness, kind: str) -> Iterator[Name]:
 
 
 def _pattern(extra: Extra) -> str:
-    if extra.kind == ExtraKind.STUD:
+    if extra.is_stud:
         return extra.name
     one, two = extra.legs
     return f"{one}, {two}"

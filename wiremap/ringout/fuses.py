@@ -9,7 +9,7 @@ from typing import Any
 from wiremap.evidence import refused
 from wiremap.evidence.expected import electrical
 from wiremap.graph import Harness, Point
-from wiremap.model import End, Extra, ExtraKind, Fed, Side
+from wiremap.model import End, Extra, Fed
 from wiremap.sizing.job_sizes import JobSizes
 
 UNSTATED = "rating not stated"
@@ -92,7 +92,7 @@ def fuses_out(harness: Harness, sizes: JobSizes | None = None) -> tuple[Fuse, ..
         known = found.get(fuse.name)
         found[fuse.name] = fuse if known is None else _stated_twice(known, fuse)
     for extra in harness.job.extras.values():
-        if extra.kind == ExtraKind.FUSE:
+        if extra.is_fuse:
             amps = _amps(extra, sizes)
             feeds = tuple(_behind(harness, extra))
             found[extra.name] = Fuse(name=extra.name, amps=amps, own=True, feeds=feeds)
@@ -124,7 +124,7 @@ def _amps(extra: Extra, sizes: JobSizes | None) -> float | None:
 def _fed_points(harness: Harness) -> Iterator[tuple[Point, Fed | None]]:
     """The machine's joined contacts that are fed, and what is stated of it."""
     for point in harness.points.values():
-        if point.end is None or point.cavity is None or point.end.side != Side.MACHINE:
+        if point.end is None or point.cavity is None or not point.end.is_machine:
             continue
         if refused(point.cavity) or not harness.circuits_at(point.address):
             continue
@@ -168,4 +168,4 @@ def _behind(harness: Harness, fuse: Extra) -> Iterator[str]:
 
 
 def _is_unit(end: End | None) -> bool:
-    return end is not None and end.side != Side.MACHINE
+    return end is not None and not end.is_machine

@@ -9,7 +9,7 @@ from wiremap.evidence.equipment import Equipment
 from wiremap.evidence.probe_points import HarnessKind
 from wiremap.graph import PointKind, Reach
 from wiremap.mistakes.drawn import Drawn
-from wiremap.model import ExtraKind, State
+from wiremap.model import State
 from wiremap.ringout.held import Held
 from wiremap.ringout.planner import Planner, ThroughReading, Trees
 from wiremap.ringout.probe import Points, Probe, ProbeKind
@@ -112,7 +112,7 @@ class Grips:
     def _through_fuses(self) -> Iterator[tuple[int, ThroughReading]]:
         """Each fuse read in its holder from what lies behind both legs, once for both nets."""
         for extra in self.drawn.harness.job.extras.values():
-            if extra.kind == ExtraKind.FUSE and self._are_behind(extra.legs):
+            if extra.is_fuse and self._are_behind(extra.legs):
                 far = [self._behind(leg) for leg in extra.legs]
                 net = self.drawn.net_of[extra.legs[0]]
                 yield net, ThroughReading(net, far[0], far[1], State(fuse=extra.name))

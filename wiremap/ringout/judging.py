@@ -9,7 +9,7 @@ from wiremap.evidence.meter import PARTED_WORDS
 from wiremap.mistakes.build import AS_USUAL, FORWARD, THROUGH_OHMS, Build
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Shows
-from wiremap.model import SHRUNK, Entry, ExtraKind, Seen, State
+from wiremap.model import SHRUNK, Entry, Seen, State
 from wiremap.ringout.plan import Plan
 from wiremap.ringout.taken import DIODE_RANGE, Taken
 
@@ -50,7 +50,7 @@ class Judging:
             before = replace(entry, state=" ".join(words[:-1]))
             return replace(self._state(before), shrunk=True)
         extra = self.drawn.harness.job.extras.get(words[0]) if words else None
-        if extra is not None and extra.kind == ExtraKind.FUSE:
+        if extra is not None and extra.is_fuse:
             return State(fuse=extra.name)
         if PARTED_WORDS.isdisjoint(w.casefold() for w in words):
             return AS_USUAL

@@ -9,7 +9,7 @@ from wiremap.graph import Reach
 from wiremap.mistakes.drawn import Drawn
 from wiremap.mistakes.expectation import Expectation, Shows, expected_apart
 from wiremap.mistakes.tie import Tie
-from wiremap.model import ExtraKind, State
+from wiremap.model import State
 from wiremap.ringout.planner import Planner, pair_of
 from wiremap.ringout.probe import Points, Probe, ProbeKind
 
@@ -82,7 +82,7 @@ def fuses(planner: Planner) -> Iterator[Probe]:
     """Each fuse of the job in its holder, those read already left out."""
     read = {edge.state.fuse for edge in planner.done}
     for extra in planner.harness.job.extras.values():
-        if extra.kind != ExtraKind.FUSE or extra.name in read:
+        if not extra.is_fuse or extra.name in read:
             continue
         if planner.drawn.reach_set.issuperset(extra.legs):
             yield Probe(

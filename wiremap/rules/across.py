@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from wiremap.graph import Net
-from wiremap.model import Extra, Side
+from wiremap.model import Extra
 from wiremap.rules.clash import clash_kind
 from wiremap.rules.clash_kinds import ClashKind
 from wiremap.rules.limits import limit
@@ -153,7 +153,7 @@ def series_amps(view: View, part: PartAcross) -> float | None:
     """
     if part.a.grounds and part.b.grounds:
         grounds = [*part.a.grounds, *part.b.grounds]
-        returns = [view.points[s.address].cavity for s in grounds if s.side != Side.MACHINE]
+        returns = [view.points[s.address].cavity for s in grounds if not s.is_machine]
         return max((c.amps for c in returns if c is not None and c.amps is not None), default=None)
     for one, other in part.sides():
         if one.drivers and not other.drivers and not other.grounds:
@@ -193,7 +193,7 @@ def pulled_up(view: View, part: PartAcross) -> PulledUp | None:
         if level is None or other.grounds:
             continue
         for signal in other.signals:
-            if signal.side == Side.MACHINE or signal.is_ground or signal.volts is None:
+            if signal.is_machine or signal.is_ground or signal.volts is None:
                 continue
             if _is_lamp_with(view, signal, (level - signal.volts.low) / ohms):
                 continue

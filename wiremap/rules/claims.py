@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from wiremap.evidence import measured_contacts
 from wiremap.graph import Point
-from wiremap.model import Basis, Cavity, Side
+from wiremap.model import Basis, Cavity
 from wiremap.rules.view import View
 from wiremap.sizing.unjudged import About, NotJudged
 from wiremap.trade.functions import FUNCTIONS
@@ -41,7 +41,7 @@ def unread_claims(view: View) -> Iterator[NotJudged]:
 
 def _is_claimed(point: Point) -> bool:
     cavity, end = point.cavity, point.end
-    if cavity is None or end is None or end.side != Side.MACHINE:
+    if cavity is None or end is None or not end.is_machine:
         return False
     return cavity.basis == Basis.MEASURED and _is_weighty(cavity)
 

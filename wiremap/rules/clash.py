@@ -139,7 +139,7 @@ def _one_source(a: Signal, b: Signal) -> bool:
 
 def _overdriven(strong: Signal, weak: Signal) -> bool:
     """Whether one drives more volts than a unit's contact is made for."""
-    if not strong.drives or weak.drives or weak.is_ground or weak.side == "machine":
+    if not strong.drives or weak.drives or weak.is_ground or weak.is_machine:
         return False
     if not strong.volts or not weak.volts:
         return False
@@ -159,7 +159,7 @@ def _bus_clash(a: Signal, b: Signal) -> ClashKind | None:
         return None
     if slugs in OPPOSITE_HALVES or (a.row is b.row and _differs(a, b, "polarity")):
         return ClashKind.LEGS_CROSSED
-    if a.row is not b.row or not a.side == b.side == "machine":
+    if a.row is not b.row or not (a.is_machine and b.is_machine):
         return None
     if a.pair != b.pair or (a.pair is None and a.owner != b.owner):
         return ClashKind.MACHINE_PAIRS_JOINED
@@ -210,7 +210,7 @@ def _direction_clash(a: Signal, b: Signal, *, driven: bool) -> ClashKind | None:
     one_fuse = a.is_source and b.is_source and a.fuse and a.fuse == b.fuse
     if a.drives and b.drives and not one_fuse and not _one_lamp(a, b):
         return ClashKind.SENDERS_JOINED
-    across = (a.side == "machine") != (b.side == "machine")
+    across = a.is_machine != b.is_machine
     if across and not driven and a.listens and b.listens:
         return ClashKind.FLOW_AGAINST_FLOW
     return None

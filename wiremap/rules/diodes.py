@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from wiremap.model import Side
 from wiremap.rules.across import PartAcross, load_amps
 from wiremap.rules.signals import LOW_SIDE_DRIVE, Signal
 from wiremap.rules.view import View
@@ -14,8 +13,8 @@ def turned_in_ground(part: PartAcross) -> tuple[str, str] | None:
     """The unit's ground and the machine's between which a diode lies the wrong way round, if so."""
     if part.a.drivers or part.b.drivers:
         return None
-    machine = [s for s in part.a.grounds if s.side == Side.MACHINE]
-    unit = [s for s in part.b.grounds if s.side != Side.MACHINE]
+    machine = [s for s in part.a.grounds if s.is_machine]
+    unit = [s for s in part.b.grounds if not s.is_machine]
     if machine and unit and len(unit) == len(part.b.grounds):
         return unit[0].address, machine[0].address
     return None
@@ -43,6 +42,6 @@ def _coil_amps(view: View, signals: Iterable[Signal]) -> float | None:
     for signal in signals:
         point = view.points.get(signal.address)
         if point is not None and point.cavity is not None and point.cavity.amps is not None:
-            stated = loads if signal.side == Side.MACHINE else ratings
+            stated = loads if signal.is_machine else ratings
             stated.append(point.cavity.amps)
     return max(loads or ratings, default=None)

@@ -13,7 +13,6 @@ from wiremap.rules.outputs import outputs
 from wiremap.rules.signals import LOW_SIDE_DRIVE
 from wiremap.rules.sized import RatedFuse, fuses, sizes
 from wiremap.rules.view import View
-from wiremap.sizing.load import is_machine
 from wiremap.trade.loads import way_of_motor
 
 CARRIED_PAST = (EndKind.CUT_TAIL, EndKind.TAP)  # at these the job's current passes no contact
@@ -103,7 +102,7 @@ def _fed_units(view: View) -> tuple[FedUnit, ...]:
     before = _fuse_by_circuit(view)
     for point in view.joined():
         signal = view.signal(point.address)
-        if signal is None or is_machine(point):
+        if signal is None or point.is_machine:
             continue
         if signal.row.electrical == "supply" and signal.listens:
             circuits = view.harness.circuits_at(point.address)

@@ -22,7 +22,7 @@ def are_apart(view: View, a: Signal, b: Signal) -> bool:
 def volts_at(view: View, signal: Signal) -> Span | None:
     """What a signal states; the machine's own volts where its contact works at them unsaid."""
     nominal = view.job.supply.volts
-    unsaid = signal.volts is None and signal.side == "machine" and signal.row.volts == "system"
+    unsaid = signal.volts is None and signal.is_machine and signal.row.volts == "system"
     return Span.of(nominal) if unsaid and nominal is not None else signal.volts
 
 

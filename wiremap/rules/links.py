@@ -55,7 +55,7 @@ def codings(view: View) -> list[Coding]:
     contacts = []
     for point in view.points.values():
         end = point.end
-        if end is None or end.side == "machine" or point.is_tap:
+        if end is None or end.is_machine or point.is_tap:
             continue
         if point.function == "coding":
             contacts.append(_coding(view, point))

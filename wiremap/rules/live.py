@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from wiremap.evidence import MeasuredVolts, measured_volts
 from wiremap.evidence.measured import is_mean_of, switches
-from wiremap.model import Address, Cavity, Side
+from wiremap.model import Address, Cavity
 from wiremap.rules.signals import Signal, most_volts
 from wiremap.rules.view import View
 
@@ -62,6 +62,6 @@ def _cavities(view: View, address: Address) -> Iterator[Cavity]:
 
 def _is_too_much(signal: Signal, volts: float) -> bool:
     """Whether a unit's contact does not stand these volts."""
-    if signal.side == Side.MACHINE or signal.volts is None:
+    if signal.is_machine or signal.volts is None:
         return False
     return abs(volts) > most_volts(signal.volts)

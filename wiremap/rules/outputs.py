@@ -60,7 +60,7 @@ def _outputs(view: View) -> tuple[Output, ...]:
     found_outputs = []
     for net, signals in view.carried:
         for signal in signals if net.circuits else ():
-            if signal.side != "machine" and signal.drives:
+            if not signal.is_machine and signal.drives:
                 found_outputs.append(_output(view, net, signal))
     return tuple(found_outputs)
 

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from wiremap.graph import Point
-from wiremap.model import CHASSIS, Cavity, End, Job, Span
+from wiremap.model import CHASSIS, Cavity, End, Job, Side, Span
 from wiremap.rules.limits import limit
 from wiremap.trade.functions import FUNCTIONS, Function
 
@@ -30,7 +30,7 @@ class Signal:
 
     address: str
     row: Function
-    side: str  # a `model.Side`; machine for the chassis
+    side: Side  # machine for the chassis
     owner: str
     flow: str
     flow_told: bool = True  # stated or worded, not only what its function mostly does
@@ -44,15 +44,20 @@ class Signal:
     codes: frozenset[str] = frozenset()  # addresses that a coding contact may be linked with
 
     @property
+    def is_machine(self) -> bool:
+        """Whether it is of the machine's side."""
+        return self.side == Side.MACHINE
+
+    @property
     def drives(self) -> bool:
         """Whether its end sends: the machine what goes to the unit, a unit what comes from it."""
-        outward = "to-unit" if self.side == "machine" else "from-unit"
+        outward = "to-unit" if self.is_machine else "from-unit"
         return self.row.role in DIRECTED and self.flow == outward
 
     @property
     def listens(self) -> bool:
         """Whether its end only receives on this wire."""
-        inward = "from-unit" if self.side == "machine" else "to-unit"
+        inward = "from-unit" if self.is_machine else "to-unit"
         return self.row.role in DIRECTED and self.flow == inward
 
     @property
@@ -102,7 +107,7 @@ def read_point(job: Job, point: Point) -> Signal | None:
         return Signal(
             address=CHASSIS,
             row=FUNCTIONS["power-ground"],
-            side="machine",
+            side=Side.MACHINE,
             owner=CHASSIS,
             flow="both",
             volts=GROUND,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 
-from wiremap.model import Address, Extra, Side
+from wiremap.model import Address, Extra
 from wiremap.rules.limits import limit
 from wiremap.rules.pairs import Pair
 from wiremap.rules.segments import Segment, segments
@@ -57,7 +57,7 @@ def unplaced(view: View) -> Iterator[NotJudged]:
     """
     for segment in view.once(segments):
         for pair in segment.pairs:
-            if view.job.ends[pair.end].side == Side.MACHINE and _keeps_one(view, pair):
+            if view.job.ends[pair.end].is_machine and _keeps_one(view, pair):
                 why = "whether the bus ends here is open: the old unit's ohms are not stated"
                 legs = (pair.high.address, pair.low.address)
                 yield NotJudged(subject=legs, why=why, about=About.OTHER)

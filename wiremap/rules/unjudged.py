@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 
-from wiremap.model import Cavity, End, EndKind, Need, Side
+from wiremap.model import Cavity, End, EndKind, Need
 from wiremap.rules.across import load_amps, parts_across
 from wiremap.rules.asleep import asleep_unstated
 from wiremap.rules.claims import measured, unread_claims
@@ -68,7 +68,7 @@ def _unjudged_protection(view: View) -> list[NotJudged]:
 def _machine_signals(view: View) -> list[Signal]:
     """What the joined contacts of the machine carry."""
     signals = (view.signal(point.address) for point in view.joined())
-    return [signal for signal in signals if signal is not None and signal.side == Side.MACHINE]
+    return [signal for signal in signals if signal is not None and signal.is_machine]
 
 
 def _unknown_feeds(view: View) -> Iterator[NotJudged]:
@@ -159,7 +159,7 @@ def _contacts(view: View) -> Iterator[NotJudged]:
     lacking: dict[tuple[str, str], list[str]] = defaultdict(list)
     for point in view.joined():
         end, cavity = point.end, point.cavity
-        if end is not None and cavity is not None and end.side != Side.MACHINE:
+        if end is not None and cavity is not None and not end.is_machine:
             for lack in _contact_lacks(end, cavity):
                 lacking[end.name, lack].append(point.address)
     for (_, lack), addresses in lacking.items():
@@ -224,7 +224,7 @@ def _left_by_need(view: View) -> Iterator[NotJudged]:
     """Supplies and grounds of units that are left open because their paper allows it."""
     for point in view.points.values():
         cavity, end = point.cavity, point.end
-        if cavity is None or end is None or end.side == Side.MACHINE:
+        if cavity is None or end is None or end.is_machine:
             continue
         if cavity.need is not Need.MAY:
             continue  # that of a unit stops, whether its paper says so or is silent

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from wiremap.evidence.judged_reading import ReadingVerdict
 from wiremap.evidence.survey_readings import judge_survey
 from wiremap.graph import Point
-from wiremap.model import Basis, Cavity, Circuit, End, Side
+from wiremap.model import Basis, Cavity, Circuit, End
 from wiremap.rules.twists import bus_circuits, shared_twist
 from wiremap.rules.unasked import reading_words, unasked_readings
 from wiremap.rules.view import View
@@ -69,7 +69,7 @@ def _lacks(view: View, point: Point) -> Iterator[str]:
             yield WATCHED
         return
     row = FUNCTIONS[cavity.function]
-    pulses = end.side == Side.MACHINE and row.slug in PULSES and cavity.volts is None
+    pulses = end.is_machine and row.slug in PULSES and cavity.volts is None
     if cavity.volts_ac is None and (pulses or names_alternating(cavity.signal)):
         yield VOLTS_AC
     if _rests_on_one(cavity, end):
@@ -90,7 +90,7 @@ def _volts_stated_beside(view: View, point: Point) -> bool:
 
 
 def _may_be_watched(view: View, point: Point, cavity: Cavity, end: End) -> bool:
-    drives = FUNCTIONS[cavity.function].electrical == "drive" and end.side != Side.MACHINE
+    drives = FUNCTIONS[cavity.function].electrical == "drive" and not end.is_machine
     return drives and cavity.detects_open is None and not view.idle_tap(point)
 
 
@@ -98,7 +98,7 @@ def _rests_on_one(cavity: Cavity, end: End) -> bool:
     """Whether hearsay, or at the machine a paper, tells its function, and nothing checks it."""
     if cavity.function == "unknown" or cavity.also:
         return False
-    weak = (Basis.TOLD, Basis.DOCUMENT) if end.side == Side.MACHINE else (Basis.TOLD,)
+    weak = (Basis.TOLD, Basis.DOCUMENT) if end.is_machine else (Basis.TOLD,)
     return cavity.basis in weak
 
 

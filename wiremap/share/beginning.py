@@ -14,7 +14,7 @@ from wiremap.files.dump import quoted, word
 from wiremap.files.shell_words import says_sealed
 from wiremap.files.values import MAX_NAME
 from wiremap.files.yamltext import cell
-from wiremap.model import Fed, Job, Pinout, Side, Supply, frozen
+from wiremap.model import Fed, Job, Pinout, Supply, frozen
 from wiremap.propose import NamedPinouts, Proposal, as_job, propose
 from wiremap.propose.inline import InlineModule, joined_through, with_inline
 from wiremap.share.intake import PASTED, ToldOfTable, intake, intake_pasted
@@ -189,7 +189,7 @@ def first_job(
     job = as_job(proposal, old, new, title=title, path=path.as_posix(), adapter=adapter)
     ends = {}
     for name, end in job.ends.items():
-        known = fed.get(name, {}) if end.side is Side.MACHINE else {}
+        known = fed.get(name, {}) if end.is_machine else {}
         ends[name] = replace(end, fed=frozen(known))
     supply = job.supply if volts is None else Supply(volts=volts)
     whole = replace(job, ends=frozen(ends), supply=supply)

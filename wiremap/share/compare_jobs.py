@@ -208,7 +208,7 @@ def _fuse_change(old: float | None, new: float | None) -> ChangeKind:
 
 def _extra_changes(old: Extra, new: Extra) -> Iterator[Change]:
     kinds = EXTRA_KINDS
-    if old.kind != "fuse":
+    if not old.is_fuse:
         kinds = {**EXTRA_KINDS, "amps": ChangeKind.EXTRA}
     elif (old.amps, old.size_wanted) != (new.amps, new.size_wanted):
         kind = _fuse_change(old.amps, new.amps)

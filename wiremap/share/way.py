@@ -9,7 +9,7 @@ from typing import Any
 from wiremap.base import Finding, Severity
 from wiremap.check import Checked
 from wiremap.graph import ConductorOrigin, Harness, Point
-from wiremap.model import Cavity, End, EndKind, ExtraKind, Job, Side, Treat
+from wiremap.model import Cavity, End, EndKind, ExtraKind, Job, Treat
 from wiremap.ringout.plan import plan
 from wiremap.share.harm import harmful_slips
 from wiremap.survey.rows import survey
@@ -115,7 +115,7 @@ def count_way(checked: Checked, file: str, minutes: Minutes, *, full: bool) -> W
 
 def _machine_ends(job: Job) -> Iterator[End]:
     for end in job.ends.values():
-        if end.side is Side.MACHINE:
+        if end.is_machine:
             yield end
 
 

@@ -9,7 +9,7 @@ from wiremap.graph import Harness, Net, Point
 from wiremap.model import Fed
 from wiremap.sizing.around import Around
 from wiremap.sizing.feed_parts import NOT_ADDED, Drop, drop_limits
-from wiremap.sizing.load import Loads, Missing, electrical_class, is_machine
+from wiremap.sizing.load import Loads, Missing, electrical_class
 from wiremap.sizing.paths import MeasuredWays, PathPart
 from wiremap.sizing.returns import Returns
 from wiremap.sizing.series import DIODE, diode_volts
@@ -40,7 +40,7 @@ class Drops:
         """The drop to every supply contact of a unit that one feed supplies."""
         for address in metal.points:
             load = self.harness.points[address]
-            if load.cavity is None or is_machine(load):
+            if load.cavity is None or load.is_machine:
                 continue
             if electrical_class(load.function) == "supply":
                 drop = self._known(source, fed, load)

@@ -30,7 +30,6 @@ from wiremap.sizing.load import (
     Peak,
     electrical_class,
     greatest_peak,
-    is_machine,
     load_amps,
     undrawn,
 )
@@ -62,7 +61,7 @@ class Feeds:
         Not a ground: `fed` may tell the length of its wire, but it has no fuse to be judged.
         """
         for point in self.harness.points.values():
-            if not is_machine(point) or not self.harness.circuits_at(point.address):
+            if not point.is_machine or not self.harness.circuits_at(point.address):
                 continue
             group = electrical_class(point.function)
             if _supplies(point) or (self._fed(point) is not None and group != "ground"):
@@ -134,9 +133,9 @@ class Feeds:
         """Whether a section holds only machine-side contacts and fuse legs: a way to a fuse."""
         has_leg = False
         for point in self._points(section):
-            if point.extra is not None and point.extra.kind == "fuse":
+            if point.extra is not None and point.extra.is_fuse:
                 has_leg = True
-            elif not is_machine(point):
+            elif not point.is_machine:
                 return False
         return has_leg
 
@@ -161,7 +160,7 @@ class Feeds:
         """Every fuse of the job by its name; raises OutOfRange as `feed` does."""
         fuses = {}
         for extra in self.harness.job.extras.values():
-            if extra.kind == "fuse":
+            if extra.is_fuse:
                 fuses[extra.name] = self.fuse(extra)
         return fuses
 
@@ -231,7 +230,7 @@ class Feeds:
     def _leaflet(self, leg: str) -> Leaflet | None:
         """The maker's figures of what the fuse feeds: the contact's own, else its connector's."""
         for point in self._points(self.loads.bench.of(leg)):
-            if point.cavity is None or point.end is None or is_machine(point):
+            if point.cavity is None or point.end is None or point.is_machine:
                 continue
             found = point.cavity.leaflet or point.end.pinout.leaflet
             if found is not None:

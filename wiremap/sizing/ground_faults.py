@@ -9,7 +9,7 @@ from wiremap.graph import Conductor, Point
 from wiremap.sizing.cases import Cases, family_of
 from wiremap.sizing.circuit import Protected
 from wiremap.sizing.fuse_judge import HEATS_WIRE, Against, Objection, high_objections
-from wiremap.sizing.load import electrical_class, is_machine
+from wiremap.sizing.load import electrical_class
 from wiremap.sizing.loops import FusedSection
 from wiremap.sizing.paths import GROUNDS
 from wiremap.sizing.sized import ROUND
@@ -79,7 +79,7 @@ class GroundFaults:
         found = {}
         for address in fused.section.points:
             point = self.harness.points[address]
-            if point.cavity is None or is_machine(point):
+            if point.cavity is None or point.is_machine:
                 continue
             if electrical_class(point.function) in ("supply", "lamp"):
                 found[point.owner] = True
@@ -108,7 +108,7 @@ class GroundFaults:
             points = list(self.harness.points_on(wire))
             if any(point.owner == unit for point in points):
                 own.append(wire)
-            elif any(is_machine(point) or point.kind == "stud" for point in points):
+            elif any(point.is_machine or point.is_stud for point in points):
                 exits.append(wire)
             elif all(point.cavity is None for point in points):
                 between.append(wire)

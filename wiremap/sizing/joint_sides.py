@@ -36,7 +36,7 @@ def joint_sides(joint: Joint, harness: Harness) -> JointSides:
     for name in joint.conductors:
         conductor = harness.conductors[name]
         end = harness.end_of(conductor.point) if conductor.point else None
-        if end is not None and end.side == "machine":
+        if end is not None and end.is_machine:
             sides.left.append(conductor)
         else:
             sides.right.append(conductor)

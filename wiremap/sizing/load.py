@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from wiremap.base import Place
 from wiremap.graph import Conductor, Harness, Net, Point
-from wiremap.model import ExtraKind, Wire
+from wiremap.model import Wire
 from wiremap.sizing.conductor import Cable, cable, limit
 from wiremap.sizing.fuse_limits import loading
 from wiremap.sizing.series import joined_over, lets_fuses_open, series_parts
@@ -83,7 +83,7 @@ class Loads:
         """What flows through one contact [A]: on the unit's side its own, else the load at it."""
         if point.kind not in CURRENT_CARRIERS:
             return None
-        if point.cavity is not None and not is_machine(point) and point.cavity.amps is not None:
+        if point.cavity is not None and not point.is_machine and point.cavity.amps is not None:
             return point.cavity.amps
         return self._amps_at(point.address)
 
@@ -185,17 +185,12 @@ def _unknown(wire: Wire | None) -> str:
 
 
 def _is_fuse_leg(point: Point) -> bool:
-    return point.extra is not None and point.extra.kind == ExtraKind.FUSE
+    return point.extra is not None and point.extra.is_fuse
 
 
 def _is_source(point: Point) -> bool:
     """Whether a supply of the machine comes in at a point."""
-    return is_machine(point) and electrical_class(point.function) == "supply"
-
-
-def is_machine(point: Point) -> bool:
-    """Whether a point belongs to a machine-side end."""
-    return point.end is not None and point.end.side == "machine"
+    return point.is_machine and electrical_class(point.function) == "supply"
 
 
 def load_amps(points: Iterable[Point]) -> float | None:
@@ -207,7 +202,7 @@ def load_amps(points: Iterable[Point]) -> float | None:
     stated: list[float] = []
     for point in points:
         if point.cavity is not None and point.cavity.amps is not None:
-            side = stated if is_machine(point) else drawn
+            side = stated if point.is_machine else drawn
             side.append(point.cavity.amps)
     if drawn:
         return sum(drawn)
@@ -221,7 +216,7 @@ def undrawn(points: Iterable[Point]) -> tuple[str, ...]:
         for point in points
         if point.cavity is not None
         and point.cavity.amps is None
-        and not is_machine(point)
+        and not point.is_machine
         and electrical_class(point.function) == "supply"
     )
 
@@ -241,7 +236,7 @@ def greatest_peak(points: Iterable[Point]) -> Peak | None:
     amps = []
     lamps = True
     for point in points:
-        if point.cavity is None or point.cavity.peak_amps is None or is_machine(point):
+        if point.cavity is None or point.cavity.peak_amps is None or point.is_machine:
             continue
         amps.append(point.cavity.peak_amps)
         lamps = lamps and electrical_class(point.function) == "lamp"

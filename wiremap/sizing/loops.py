@@ -13,7 +13,7 @@ from wiremap.graph import Conductor, Harness, Net, Point
 from wiremap.model import Extra, Fed
 from wiremap.sizing.around import Around
 from wiremap.sizing.conductor import linear_ratio
-from wiremap.sizing.load import Loads, Peak, is_machine
+from wiremap.sizing.load import Loads, Peak
 from wiremap.sizing.paths import MeasuredWays, PathPart
 from wiremap.sizing.series import DIODE, diode_volts
 from wiremap.sizing.sized import OutOfRange
@@ -107,7 +107,7 @@ class Loops:
             point for point in self.harness.points_on(conductor) if point.address != source.address
         ]
         points = [self.harness.points[address] for address in section.points]
-        found += [point for point in points if not is_machine(point)]
+        found += [point for point in points if not point.is_machine]
         for point in found:
             if point.cavity is not None:
                 return point
@@ -119,7 +119,7 @@ class Loops:
             return far
         for address in self.loads.bench.of(far.address).points:
             point = self.harness.points[address]
-            if point.cavity is not None and not is_machine(point):
+            if point.cavity is not None and not point.is_machine:
                 return point
         return far
 

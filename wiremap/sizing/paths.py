@@ -10,7 +10,7 @@ from wiremap.model import Extra, Fed
 from wiremap.sizing.conductor import Cable
 from wiremap.sizing.fuse_limits import rating_row
 from wiremap.sizing.heat import running_temperature_C
-from wiremap.sizing.load import Loads, cable_of, is_machine
+from wiremap.sizing.load import Loads, cable_of
 from wiremap.sizing.series import DIODE, RESISTOR, diode_volts
 from wiremap.sizing.sized import OutOfRange
 from wiremap.trade.tables import figure
@@ -222,10 +222,10 @@ class MeasuredWays:
         contact = self.contact(ground, amps)
         for address in self.loads.bench.of(ground.address).points:
             point = self.harness.points[address]
-            if is_machine(point):
+            if point.is_machine:
                 way = self.along(ground.address, address, amps, skip_tail_of=address)
                 return (contact, *way), address
-            if point.kind == "stud":
+            if point.is_stud:
                 way = self.along(ground.address, address, amps)
                 stud = _plain(address, "stud", amps, part_ohms("stud"))
                 return (contact, *way, stud), ""

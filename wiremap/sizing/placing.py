@@ -221,7 +221,7 @@ class Placing:
         two = self.harness.job.ends.get(run.b)
         if one is None or two is None:
             return None
-        mirrored = two.side == "machine" and one.side != "machine"
+        mirrored = two.is_machine and not one.is_machine
         machine, unit = (two, one) if mirrored else (one, two)
         lack = self._lack(run, machine, unit)
         if lack is not None:

@@ -8,7 +8,6 @@ from typing import NamedTuple
 
 from wiremap.graph import Harness, Net, Point, resistance_ohms
 from wiremap.model import Fed
-from wiremap.sizing.load import is_machine
 from wiremap.sizing.paths import NO_OHMS, MeasuredWays, cable_at, part_ohms
 from wiremap.sizing.sized import OutOfRange
 
@@ -74,9 +73,9 @@ class Returns:
             point = self.harness.points[address]
             if point.end is load.end:
                 edges.append((UNIT, address, part_ohms("contact")))
-            elif is_machine(point):
+            elif point.is_machine:
                 exits.append(Exit(self._node(address), address))
-            elif point.kind == "stud":
+            elif point.is_stud:
                 exits.append(Exit(address, address))
         ohms = math.inf
         if len(exits) == 1:
@@ -89,7 +88,7 @@ class Returns:
         for circuit in net.circuits:
             for part in self.harness.conductors_by_circuit.get(circuit, ()):
                 tail = self.harness.points.get(part.point or "")
-                if tail is not None and is_machine(tail):
+                if tail is not None and tail.is_machine:
                     continue
                 with suppress(OutOfRange):
                     found.append((part.a, part.b, self.ways.conductor(part, 0.0).ohms_20C))
@@ -108,7 +107,7 @@ class Returns:
     def _out_ohms(self, address: str, fed: Fed) -> float:
         """From where a net leaves to battery minus: a stud, or a joint and the loom [ohm]."""
         point = self.harness.points[address]
-        if point.kind == "stud":
+        if point.is_stud:
             return part_ohms("stud")
         try:
             ohm_per_m = cable_at(point).ohm_per_m_20C

@@ -54,11 +54,11 @@ def _sides(harness: Harness, net: Net) -> set[tuple[Side, str]]:
     found: set[tuple[Side, str]] = set()
     for address in net.points:
         point = harness.points[address]
-        if point.kind == "stud":
+        if point.is_stud:
             found.add((Side.MACHINE, "ground"))
         elif point.end is not None:
             carries = "supply" if point.function in FEEDS else FUNCTIONS[point.function].electrical
-            side = Side.MACHINE if point.end.side == Side.MACHINE else Side.UNIT
+            side = Side.MACHINE if point.end.is_machine else Side.UNIT
             found.add((side, carries))
     for carries in CARRIED:
         if (Side.MACHINE, carries) in found:

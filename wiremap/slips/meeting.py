@@ -174,7 +174,7 @@ def _buses(one: Signal, two: Signal) -> Effect:
     """What two buses that meet do to each other."""
     pair = (one.address, two.address)
     words = f"{named(one)} lies on {named(two)}"
-    if one.side == two.side == "machine":
+    if one.is_machine and two.is_machine:
         return Effect(Gravity.HARM, "machine-pairs-joined", f"{words}: two buses touch", pair)
     words += f": wrong bus, {_bus_of(one, two)} is dead"
     return Effect(Gravity.DEAD, "dead bus", words, pair)

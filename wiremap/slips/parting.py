@@ -33,7 +33,7 @@ def _may_lose(signal: Signal) -> bool:
     """Whether anything is lost at a contact that is open: the machine's supply misses nothing."""
     if signal.address == CHASSIS:
         return False
-    return signal.side != "machine" or signal.row.electrical in OF_THE_MACHINE
+    return not signal.is_machine or signal.row.electrical in OF_THE_MACHINE
 
 
 def _is_lost(base: View, view: View, signal: Signal) -> bool:

@@ -91,7 +91,7 @@ def _like_count(view: View, end: End) -> int:
 
 def _worked_ends(view: View) -> list[End]:
     """The ends that hands work at."""
-    return [e for e in view.job.ends.values() if e.kind != "tap" and not e.mated]
+    return [e for e in view.job.ends.values() if not e.is_tap and not e.mated]
 
 
 # -- exchanges ------------------------------------------------------------------------------------

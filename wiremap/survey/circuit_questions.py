@@ -20,7 +20,7 @@ from wiremap.evidence.new_wires import NEW_WIRE, lacks_wire
 from wiremap.evidence.partners import denial_of, denied, partners
 from wiremap.evidence.reasons import doubts, port_is_open
 from wiremap.evidence.resistors import as_filed
-from wiremap.model import Address, Cavity, Circuit, End, EndKind, Flow, Job, Need, Side
+from wiremap.model import Address, Cavity, Circuit, End, Flow, Job, Need, Side
 from wiremap.rules.signals import direction
 from wiremap.survey.question import Question, of_table
 from wiremap.trade.functions import FUNCTIONS
@@ -191,7 +191,7 @@ def _needs_none(end: End, cavity: Cavity) -> bool:
     what it is, or its wire goes on uncut.
     """
     left = cavity.unused or cavity.function == "unknown" or refused(cavity)
-    return left or end.kind is EndKind.TAP
+    return left or end.is_tap
 
 
 def _left_out(job: Job) -> Iterator[tuple[Address, str]]:

@@ -8,7 +8,7 @@ from wiremap.evidence.expected import as_found, either_way
 from wiremap.evidence.expected_ohms import network
 from wiremap.evidence.meter import displayed
 from wiremap.graph import Harness, ResistorNetwork
-from wiremap.model import End, Side, Span
+from wiremap.model import End, Span
 from wiremap.survey.rows import Terminator
 
 
@@ -20,7 +20,7 @@ def alone_ohms(harness: Harness, half: Terminator) -> Span | None:
     end = harness.end_of(half.red)
     if end is None:
         return None
-    links = network(end) if end.side == Side.MACHINE else list(_inside(end))
+    links = network(end) if end.is_machine else list(_inside(end))
     if not any({a, b} == {half.red, half.black} for a, b, _ in links):
         return None
     return displayed(ResistorNetwork(links).span(half.red, half.black))

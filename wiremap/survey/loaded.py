@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from wiremap.evidence import refused
 from wiremap.evidence.expected_volts import LIVE_ALWAYS
-from wiremap.model import Address, End, EndKind, Job, OnOff, Side
+from wiremap.model import Address, End, Job, OnOff
 from wiremap.sizing.drop import allowed_percent
 from wiremap.survey.own_ground import OwnGrounds
 from wiremap.trade.tables import figure, table
@@ -38,7 +38,7 @@ def loaded_tests(job: Job) -> tuple[LoadedTest, ...]:
     found: list[LoadedTest] = []
     own = OwnGrounds(job)
     for end in job.ends.values():
-        if end.side == Side.MACHINE and end.kind != EndKind.TAP:
+        if end.is_machine and not end.is_tap:
             found += _of(job, end, own)
     return tuple(sorted(found, key=lambda test: test.key is not None))
 

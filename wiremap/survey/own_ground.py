@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from enum import IntEnum
 from itertools import product
 
-from wiremap.model import Address, Cavity, Job, Side
+from wiremap.model import Address, Cavity, Job
 from wiremap.propose.returns import served
 
 _WORD = re.compile(r"[^\W_]+")
@@ -71,7 +71,7 @@ class OwnGrounds:
         said = [one in serves for one, serves in served_by if serves is not None]
         if said:
             return Told.NAMED if any(said) else Told.OTHERS
-        plugs = (self.job.ends[one.end].side is Side.MACHINE for one, _ in pairs)
+        plugs = (self.job.ends[one.end].is_machine for one, _ in pairs)
         return Told.ONE_PLUG if any(plugs) else Told.NOTHING
 
     def _joined(self, address: Address) -> list[Address]:

@@ -8,7 +8,7 @@ from enum import StrEnum
 from types import MappingProxyType
 from typing import Any
 
-from wiremap.model import End, EndKind, Side
+from wiremap.model import End
 from wiremap.trade.tables import named_row
 
 FILE = "questions.toml"
@@ -113,7 +113,7 @@ def of_table(name: str, about: str, choices: Iterable[str] = (), **blanks: str) 
 
 def has_machine_behind(end: End) -> bool:
     """Whether the wires of an end lead into a machine, so that a meter reads something at them."""
-    return end.side == Side.MACHINE or end.kind == EndKind.TAP
+    return end.is_machine or end.is_tap
 
 
 def row_of_unknown(end: End) -> str:

@@ -22,7 +22,7 @@ from wiremap.evidence.measured import measured_volts
 from wiremap.evidence.not_counted import bad_answer
 from wiremap.evidence.terminators import NONE, TERMINATOR, is_told_between, low_half
 from wiremap.evidence.told_measured import proving_words
-from wiremap.model import Basis, Cavity, End, EndKind, EntryKind, Job, OnOff, Side
+from wiremap.model import Basis, Cavity, End, EntryKind, Job, OnOff
 from wiremap.survey.circuit_questions import (
     is_joined,
     of_circuits,
@@ -146,7 +146,7 @@ def _states_volts(job: Job) -> bool:
     return any(
         cavity.volts is not None and electrical(cavity) == "supply"
         for end in job.ends.values()
-        if end.side == Side.MACHINE
+        if end.is_machine
         for cavity in end.pinout.cavities.values()
     )
 
@@ -154,7 +154,7 @@ def _states_volts(job: Job) -> bool:
 def _is_asked(job: Job, end: End, cavity: Cavity) -> bool:
     if refused(cavity) or electrical(cavity) == "nothing":
         return False
-    return end.kind != EndKind.TAP or is_joined(job, f"{end.name}.{cavity.name}")
+    return not end.is_tap or is_joined(job, f"{end.name}.{cavity.name}")
 
 
 def _of_cavity(job: Job, end: End, cavity: Cavity) -> Iterator[Question]:
@@ -173,14 +173,14 @@ def _of_cavity(job: Job, end: End, cavity: Cavity) -> Iterator[Question]:
         yield of_table("pair", f"{at}.pair", _group_names(end, "pair"), at=at)
     if cavity.function == "can-high" and not _rated(end, cavity) and is_joined(job, at):
         yield of_table("kbit_s", f"{at}.kbit_s", at=at)
-    if cavity.function == "can-high" and end.side is not Side.MACHINE and is_joined(job, at):
+    if cavity.function == "can-high" and not end.is_machine and is_joined(job, at):
         yield from _terminator(end, cavity)
     if cavity.function in LOOPS and cavity.chain is None and _count(end, cavity.function) > 1:
         yield of_table("chain", f"{at}.chain", _group_names(end, "chain"), at=at)
     if cavity.codes and not (at in job.not_joined and "open" in cavity.codes):
         told = ", ".join(f"{link}: {what}" for link, what in cavity.codes.items())
         yield of_table("code", at, dict.fromkeys(cavity.codes.values()), at=at, told=told)
-    if end.side == Side.MACHINE and group == "lamp" and cavity.flow is None and is_joined(job, at):
+    if end.is_machine and group == "lamp" and cavity.flow is None and is_joined(job, at):
         yield of_table("lamp_flow", f"{at}.flow", at=at)
     yield from of_sizes(end, cavity, group)
 
@@ -230,7 +230,7 @@ def _rated(end: End, high: Cavity) -> bool:
 
 def _of_end(job: Job, end: End) -> Iterator[Question]:
     for name, switch in end.pinout.switches.items():
-        if end.side != Side.MACHINE and name not in end.switches:
+        if not end.is_machine and name not in end.switches:
             ohms = f"{switch.ohms:g}"
             yield of_table("switch", f"{end.name}.{name}", switch=name, end=end.name, ohms=ohms)
     if end.pinout.connector.face is None and len(end.pinout.cavities) > 1:

@@ -163,14 +163,14 @@ def survey(job: Job) -> Survey:
     ohms: list[Expected] = []
     left: list[str] = []
     for end in job.ends.values():
-        if end.side != Side.MACHINE:
+        if not end.is_machine:
             continue
         for cavity in end.pinout.cavities.values():
             if _left_alone(job, end, cavity):
                 left.append(f"{end.name}.{cavity.name}")
             else:
                 volts += [e for e in expected_volts(job, end, cavity) if e.asked]
-        if end.kind != EndKind.TAP:
+        if not end.is_tap:
             ohms += expected_ohms(end, coil_of(job))
     volts.sort(key=_sweep)
     chosen = [e for e in (*volts, *ohms) if e.red not in left and e.black not in left]
@@ -210,7 +210,7 @@ def _is_pair(job: Job, e: Expected) -> bool:
 def _left_alone(job: Job, end: End, cavity: Cavity) -> bool:
     if refused(cavity) or electrical(cavity) == "nothing":
         return True
-    return end.kind == EndKind.TAP and not _is_joined(job, end, cavity)
+    return end.is_tap and not _is_joined(job, end, cavity)
 
 
 def _is_joined(job: Job, end: End, cavity: Cavity) -> bool:
@@ -251,12 +251,12 @@ def _terminators(job: Job) -> Iterator[Terminator]:
         if end.side == Side.BETWEEN:
             continue
         where = f"unit's half{out}, unit plugged"
-        if end.side == Side.MACHINE:
+        if end.is_machine:
             where = f"machine half, after the cut{out}"
         if not is_cut:
             where = AT_UNIT if end.side == Side.UNIT else f"the machine's plug, unmated{out}"
         for high, low in bus_pairs(end):
-            if end.kind != EndKind.TAP or _is_joined(job, end, high):
+            if not end.is_tap or _is_joined(job, end, high):
                 points = f"{end.name}.{high.name}", f"{end.name}.{low.name}"
                 yield Terminator(where, *points, steps)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wiremap.evidence.expected import electrical
-from wiremap.model import Cavity, End, Fed, Flow, Job, Side
+from wiremap.model import Cavity, End, Fed, Flow, Job
 from wiremap.survey.circuit_questions import is_joined
 from wiremap.survey.question import Question, of_table
 
@@ -13,11 +13,11 @@ from wiremap.survey.question import Question, of_table
 def of_sizes(end: End, cavity: Cavity, group: str) -> Iterator[Question]:
     """What fuse, load and wire of a contact are."""
     at = f"{end.name}.{cavity.name}"
-    if end.side == Side.MACHINE and (group == "supply" or _feeds_lamp(cavity)):
+    if end.is_machine and (group == "supply" or _feeds_lamp(cavity)):
         yield from _feed(end.fed.get(cavity.name, Fed(cavity=cavity.name)), at)
-    if group == "supply" and end.side != Side.MACHINE and cavity.volts is None:
+    if group == "supply" and not end.is_machine and cavity.volts is None:
         yield of_table("unit_volts", f"{at}.volts", at=at)
-    if group == "supply" and end.side != Side.MACHINE and cavity.amps is None:
+    if group == "supply" and not end.is_machine and cavity.amps is None:
         yield of_table("amps", f"{at}.amps", at=at)
     if group in ("supply", "ground") and cavity.wire is None and end.has_tail:
         yield of_table("wire", f"{at}.wire", at=at)
@@ -29,7 +29,7 @@ def of_fuses_back(job: Job) -> Iterator[Question]:
         for cavity, fed in end.fed.items():
             at = f"{end.name}.{cavity}"
             untold = fed.found_amps is not None and fed.fuse_amps is None
-            if untold and end.side == Side.MACHINE and is_joined(job, at):
+            if untold and end.is_machine and is_joined(job, at):
                 found = f"{fed.found_amps:g}"
                 fuse = f"{fed.fuse} " if fed.fuse else ""
                 yield of_table(

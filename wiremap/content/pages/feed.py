@@ -72,7 +72,7 @@ def _port(given: Given, name: str, segment: Sequence[str]) -> Port:
         legs.append(CutLeg("", ""))
     one, other = legs
     end = given.harness.end_of(one.far)
-    return Port((one, other), end is not None and end.side == "machine")
+    return Port((one, other), end is not None and end.is_machine)
 
 
 def _leg(given: Given, address: str, cavity: str) -> CutLeg:
@@ -125,7 +125,7 @@ def _power_leg(given: Given, name: str, functions: Sequence[str]) -> str:
             break
         way.append(ahead)
         extra = given.harness.points[ahead].extra
-        if extra is None or extra.kind != "fuse":
+        if extra is None or not extra.is_fuse:
             break
         passed.update(extra.legs)
         here = next(leg for leg in extra.legs if leg != ahead)

@@ -12,7 +12,7 @@ from wiremap.content.pieces import Section
 from wiremap.content.record import Fitter, fitter
 from wiremap.content.stages import Page, Stage
 from wiremap.content.words import extra_words, listed, number, spaced
-from wiremap.model import End, EndKind, ExtraKind, Side
+from wiremap.model import End, EndKind, Side
 from wiremap.sizing.placing import RunLayout
 
 OFF_FIRST = "Battery off before this wiring is touched."
@@ -141,7 +141,7 @@ def _run(run: RunLayout) -> str:
 
 def _units(given: Given) -> Iterator[CardLine]:
     for extra in given.job.extras.values():
-        if extra.kind == ExtraKind.FUSE:
+        if extra.is_fuse:
             continue
         words = f"{extra.name}, {extra_words(given.harness.points[extra.legs[0]])}"
         between = part_place(given, extra.name)

@@ -29,7 +29,7 @@ from wiremap.content.wire_work import (
 )
 from wiremap.content.words import listed, number, spaced
 from wiremap.graph import Joint
-from wiremap.model import Address, EndKind, ExtraKind, LookedAt
+from wiremap.model import Address, ExtraKind, LookedAt
 from wiremap.sizing.stagger import remake_slack_mm
 from wiremap.trade.limits import limit
 
@@ -116,7 +116,7 @@ def _joints(given: Given, order: list[Joint]) -> Iterator[Block]:
     alike, named = LookAlikes(given), named_first(given)
     halves = list(bus_halves(given))
     cut = {leg for half in halves for leg in half.legs}
-    tapped = {end.name for end in given.job.ends.values() if end.kind == EndKind.TAP}
+    tapped = {end.name for end in given.job.ends.values() if end.is_tap}
     for joint in order:
         for half in [h for h in halves if set(h.legs).intersection(joint.points)]:
             halves.remove(half)

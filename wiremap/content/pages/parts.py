@@ -175,11 +175,11 @@ def _over_all(given: Given) -> Iterator[Part]:
 
 def _extras(given: Given) -> Iterator[Part]:
     for extra in given.job.extras.values():
-        if extra.kind == "fuse":
+        if extra.is_fuse:
             leg, *_ = extra.legs
             what = signal_words(given.harness.points[leg])
             yield Part(extra.name, f"{what}, with its holder, in line")
-        elif extra.kind != "stud":
+        elif not extra.is_stud:
             what = spaced(amount(extra.ohms, "Ω"), amount(extra.watts, "W"))
             yield Part(extra.name, listed(spaced(extra.kind, what), made_ready(given, extra)))
 
@@ -198,9 +198,9 @@ def _ends_of(given: Given, conductor: Conductor) -> Iterator[Part]:
             contact = connector.contacts or "contact"
             seal = " with wire seal" if connector.sealed else ""
             yield Part("contact", f"({contact}){seal} of {point.end.name} for {size}")
-        elif point.extra is not None and point.extra.kind == "fuse":
+        elif point.extra is not None and point.extra.is_fuse:
             yield Part("holder contact", f"of the holder of {point.extra.name} for {size}")
-        elif point.kind == "stud":
+        elif point.is_stud:
             detail = point.extra.detail if point.extra else ""
             yield Part("ring terminal", f"{detail} for {size}, at {point.address}")
 

@@ -19,7 +19,7 @@ from wiremap.content.steps import Steps, Want
 from wiremap.content.words import listed, signal_words, spaced
 from wiremap.evidence.expected import Quantity
 from wiremap.graph import Point, Reach
-from wiremap.model import CHASSIS, PROBED_FROM, EndKind, Side
+from wiremap.model import CHASSIS, PROBED_FROM
 from wiremap.ringout.bunch import bunches
 from wiremap.ringout.plan import Method
 from wiremap.ringout.probe import Probe
@@ -164,7 +164,7 @@ def _parted(given: Given) -> Iterator[Block]:
     """A circuit that meets others outside: read parted, then joined and read again."""
     steps = [each.step for each in taps_read(given)]
     if steps and not given.adapter:
-        tapped_ends = [end.name for end in given.job.ends.values() if end.kind is EndKind.TAP]
+        tapped_ends = [end.name for end in given.job.ends.values() if end.is_tap]
         yield from small_faces(given, tapped_ends, PROBED_FROM)
     for probe in given.met_outside:
         steps.append(probe_step(probe, _where_parted(given, probe)))
@@ -181,7 +181,7 @@ def _where_parted(given: Given, probe: Probe) -> str:
     if any(p.cavity is not None and p.cavity.chain for p in points):
         return LIFTED
     for point in points:
-        if point.kind == "stud":
+        if point.is_stud:
             return f"ring off {point.address} once more"
     parted = probe.state.parted
     own = [p for p in points if parted in given.harness.circuits_at(p.address)] or points
@@ -193,7 +193,7 @@ def _where_parted(given: Given, probe: Probe) -> str:
 
 def _of_machine(point: Point) -> bool:
     """Whether a point is a wire of the machine's, behind which its load hangs."""
-    return point.end is not None and point.end.side is Side.MACHINE
+    return point.is_machine
 
 
 def _mated(given: Given) -> Iterator[Steps]:

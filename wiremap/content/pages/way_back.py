@@ -30,7 +30,7 @@ from wiremap.content.words import (
 )
 from wiremap.evidence.expected import Quantity
 from wiremap.graph import Point
-from wiremap.model import EndKind, ExtraKind, OnOff, Side
+from wiremap.model import EndKind, OnOff
 from wiremap.survey.loaded import loaded_tests
 
 LEAD = "Goes into one bag with the old plug and the pages of the readings before the cut."
@@ -112,15 +112,15 @@ def _undone(given: Given) -> Iterator[Step]:
         yield Step(text=counted)
     yield Step(text=BLOCKED_AGAIN)
     yield Step(text=f"{sentence_case(ALL_OFF)}; dead at the wire.")
-    plugs = [end.name for end in given.job.ends.values() if end.side != Side.MACHINE]
+    plugs = [end.name for end in given.job.ends.values() if not end.is_machine]
     if not cut_ends(given):
-        plugs = [end.name for end in given.job.ends.values() if end.kind != EndKind.TAP]
+        plugs = [end.name for end in given.job.ends.values() if not end.is_tap]
     out = listed(*(fuse.label for fuse in given.fuses_out))
     unmated = f"unmated: {listed(*plugs)}"
     yield Step(text=f"Out: {out}; {unmated}." if out else f"{sentence_case(unmated)}.")
     yield from _taps(given)
     for extra in given.job.extras.values():
-        if extra.kind == ExtraKind.STUD:
+        if extra.is_stud:
             leg, *_ = extra.legs
             words = extra_words(given.harness.points[leg])
             yield Step(at=extra.name, text=f"our ring off the {words}, what was on it tight again")

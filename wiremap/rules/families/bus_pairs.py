@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from wiremap.graph import Point
-from wiremap.model import Address, Side
+from wiremap.model import Address
 from wiremap.rules.clash_kinds import ClashKind
 from wiremap.rules.cure import SIGN, TAKE_APART, said_anew, typed
 from wiremap.rules.families.metal_pairs import clash_hit, clashing
@@ -175,5 +175,5 @@ def bus_pair_open(view: View) -> Hits:
         end = view.job.ends[pair.end]
         legs = [leg.address for leg in pair.legs]
         left = all(leg in view.job.not_joined and not view.is_joined(leg) for leg in legs)
-        if left and end.side != Side.MACHINE:
+        if left and not end.is_machine:
             yield view.hit(*legs, pair=pair.called)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from wiremap.evidence.resistors import EXAMPLE, RESISTOR, joints_across
-from wiremap.model import Side, Span
+from wiremap.model import Span
 from wiremap.rules.cure import typed
 from wiremap.rules.limits import limit
 from wiremap.rules.registry import Family, Hit, Hits, Matter
@@ -156,5 +156,5 @@ def terminators_unknown(view: View) -> Hits:
     """A joined CAN segment between whose wires no ohms at all are stated."""
     for segment in view.once(segments):
         if not is_known(view, segment):
-            pairs = sorted(segment.pairs, key=lambda p: view.job.ends[p.end].side is Side.MACHINE)
+            pairs = sorted(segment.pairs, key=lambda p: view.job.ends[p.end].is_machine)
             yield _segment_hit(view, segment, high=f"{pairs[0].high.address}.terminator")

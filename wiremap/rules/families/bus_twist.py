@@ -97,7 +97,7 @@ def bus_stub(view: View) -> Hits:
         most = _most_stub_mm(signals)
         for signal in signals:
             mm = _stub_mm(view, signal)
-            if signal.side != "machine" and mm > most:
+            if not signal.is_machine and mm > most:
                 hit = view.hit(signal.address, mm=f"{mm:g}", most=f"{most:g}")
                 yield replace(hit, alike=f"{most:g}")
 

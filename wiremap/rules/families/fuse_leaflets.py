@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from wiremap.model import Side
 from wiremap.rules.cure import SIGN
 from wiremap.rules.limits import is_under
 from wiremap.rules.registry import Family, Hits, Matter
@@ -41,7 +40,7 @@ def _above_a_leaflet(view: View) -> Hits:
     for feed in sizes(view).feeds:
         for address in view.harness.sections.of(feed.address).points:
             point = view.points[address]
-            if point.cavity is None or point.end is None or point.end.side == Side.MACHINE:
+            if point.cavity is None or point.end is None or point.end.is_machine:
                 continue
             leaflet = point.cavity.leaflet or point.end.pinout.leaflet
             signal = view.signal(address)

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from wiremap.base import Place
 from wiremap.evidence.confirmed import BETWEEN_POINTS
 from wiremap.graph import Misfit, Net, Point
-from wiremap.model import Need, NotJoined, Side
+from wiremap.model import Need, NotJoined
 from wiremap.rules.answered import said_already
 from wiremap.rules.cure import LET_OPEN, PARTNER, typed
 from wiremap.rules.registry import Family, Hit, Hits, Matter
@@ -165,7 +165,7 @@ def _need(point: Point) -> str:
         return ""
     if cavity.need == Need.MUST:
         return "need: must"
-    if end.side == Side.MACHINE or "need" in cavity.places:
+    if end.is_machine or "need" in cavity.places:
         return ""
     if FUNCTIONS[cavity.function].electrical == "supply":
         return "a unit's supply"

@@ -10,7 +10,7 @@ from wiremap.evidence import answers, contradictions, disagreements, unusable
 from wiremap.evidence.expected import Quantity
 from wiremap.evidence.reading_spot import seen_words
 from wiremap.graph import Point
-from wiremap.model import Basis, Cavity, Side
+from wiremap.model import Basis, Cavity
 from wiremap.rules.cure import ABOUT, SIGN, typed
 from wiremap.rules.live import live_contacts
 from wiremap.rules.registry import Family, Hits, Matter
@@ -78,7 +78,7 @@ def rests_on_document(view: View) -> Hits:
     """
     papers: dict[str, list[Point]] = defaultdict(list)
     for point in _resting(view, Basis.DOCUMENT):
-        if point.end is not None and point.end.side == Side.MACHINE:
+        if point.is_machine:
             papers[point.owner].append(point)
     for owner, points in papers.items():
         source = view.job.ends[owner].pinout.source.name

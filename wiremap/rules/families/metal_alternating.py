@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import sqrt
 
-from wiremap.model import Side, Span
+from wiremap.model import Span
 from wiremap.rules.cure import said_anew
 from wiremap.rules.registry import Family, Hits, Matter
 from wiremap.rules.view import View
@@ -31,7 +31,7 @@ def alternating_on_direct(view: View) -> Hits:
         peak = abs(point.cavity.volts_ac) * sqrt(2)
         for other in view.beside(point.address):
             cavity = view.points[other.address].cavity
-            if cavity is None or other.side == Side.MACHINE or cavity.volts_ac is not None:
+            if cavity is None or other.is_machine or cavity.volts_ac is not None:
                 continue
             takes = cavity.volts is not None and _holds(cavity.volts, peak)
             if FUNCTIONS[cavity.function].electrical == "input" and not takes:

@@ -6,7 +6,6 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from wiremap.base import Place
 from wiremap.evidence.cavity_lookup import cavity_of
-from wiremap.model import Side
 from wiremap.rules.clash import Clash, clashes
 from wiremap.rules.clash_kinds import ClashKind
 from wiremap.rules.cure import CONFIRMED_OR_READ_WRONGLY, READ_WRONGLY, TAKE_APART, said_anew, typed
@@ -190,7 +189,7 @@ def flow_against_flow(view: View) -> Hits:
 
 def _doubtful(a: Signal, b: Signal) -> Signal:
     """Of two directions that do not meet the one to ask for: untold, or the machine's."""
-    machine, unit = (a, b) if a.side == Side.MACHINE else (b, a)
+    machine, unit = (a, b) if a.is_machine else (b, a)
     return unit if machine.flow_told and not unit.flow_told else machine
 
 

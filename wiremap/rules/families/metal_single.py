@@ -7,7 +7,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from wiremap.graph import Net
-from wiremap.model import Cavity, End, Extra, Side
+from wiremap.model import Cavity, End, Extra
 from wiremap.rules.cure import SIGN, said_anew, typed
 from wiremap.rules.fed_units import fed_units, grounds_good_for
 from wiremap.rules.limits import is_over, is_under, limit
@@ -35,14 +35,14 @@ def nothing_feeds(view: View) -> Hits:
     for net, signals in _joined_nets(view):
         waiting = [s.address for s in signals if _waits_for_supply(s)]
         fed = _may_be_fed(signals) or _may_be_fed(view.beyond(net))
-        if not waiting or fed or any(s.listens and s.side == "machine" for s in signals):
+        if not waiting or fed or any(s.listens and s.is_machine for s in signals):
             continue
         rest = ", ".join(waiting[1:])
         yield view.hit(*waiting, more=f" (with it {rest})" if rest else "")
 
 
 def _waits_for_supply(signal: Signal) -> bool:
-    return signal.row.electrical == "supply" and signal.listens and signal.side != "machine"
+    return signal.row.electrical == "supply" and signal.listens and not signal.is_machine
 
 
 def _may_be_fed(signals: Iterable[Signal]) -> bool:
@@ -66,7 +66,7 @@ def machine_volts_unlike(view: View) -> Hits:
     for point in view.joined():
         signal = view.signal(point.address)
         stated = point.cavity.volts if point.cavity is not None else None
-        if signal is None or stated is None or not most or signal.side != Side.MACHINE:
+        if signal is None or stated is None or not most or not signal.is_machine:
             continue
         if signal.row.volts == "system" and stated.low > most:
             nominal = f"{supply.volts:g} V" if supply.volts else f"at most {most:g} V"
@@ -116,7 +116,7 @@ def input_floating(view: View) -> Hits:
 
 
 def _is_unit_input(signal: Signal) -> bool:
-    return signal.row.electrical == "input" and signal.side != "machine" and signal.listens
+    return signal.row.electrical == "input" and not signal.is_machine and signal.listens
 
 
 def _is_alone(view: View, net: Net, signal: Signal) -> bool:
@@ -138,7 +138,7 @@ def return_weaker(view: View) -> Hits:
     supplies they serve.
     """
     for end in view.job.ends.values():
-        if end.side == "machine":
+        if end.is_machine:
             continue
         joined = [c for c in end.pinout.cavities.values() if view.is_joined(f"{end.name}.{c.name}")]
         feeds = [cavity for cavity in joined if _feeds_unit(cavity, end)]

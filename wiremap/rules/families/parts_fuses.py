@@ -39,7 +39,7 @@ def fuse_in_ground(view: View) -> Hits:
     """A fuse of the job in a ground or return."""
     for fuse, signals in _unfed(view):
         of_ground = [s for s in signals if s.is_ground]
-        grounds = [s for s in of_ground if s.side != "machine"] or of_ground
+        grounds = [s for s in of_ground if not s.is_machine] or of_ground
         if grounds:
             ground = grounds[0].address
             facts = {"fuse": fuse.name, "a": view.name(ground)}

@@ -125,4 +125,4 @@ def _carries_nothing(view: View, address: str) -> bool:
 
 def _is_machine(view: View, address: str) -> bool:
     end = view.harness.end_of(address)
-    return end is not None and end.side == "machine"
+    return end is not None and end.is_machine
