@@ -46,61 +46,61 @@ class Suppose:
         # every mistake that is supposed wherever a net of its own reads wrong
         self._anywhere = tuple((m, m.nets(self.drawn)) for m in supposed(self.drawn))
         self.contacts_of: dict[str, list[str]] = {}  # by end
-        for a in self.drawn.points:
-            if self.drawn.harness.points[a].end is not None:
-                self.contacts_of.setdefault(owner(a), []).append(a)
+        for point in self.drawn.points:
+            if self.drawn.harness.points[point].end is not None:
+                self.contacts_of.setdefault(owner(point), []).append(point)
         # the nets of more than one point, in order
         self.joined = {n: None for n, points in self.drawn.members.items() if len(points) > 1}
 
-    def candidates(self, base: Base, k: int) -> Iterator[Mistake]:
-        """The mistakes that, made on top of this build, could make reading k what it is."""
-        t, build = self.evidence.readings[k], base.build
-        for end in dict.fromkeys(owner(a) for a in t.points):
+    def candidates(self, base: Base, index: int) -> Iterator[Mistake]:
+        """The mistakes that, made on top of this build, could make a reading what it is."""
+        taken, build = self.evidence.readings[index], base.build
+        for end in dict.fromkeys(owner(a) for a in taken.points):
             yield from self.faces(base, end)
-        reds, blacks = {build.net(a) for a in t.red}, {build.net(a) for a in t.black}
+        reds, blacks = {build.net(a) for a in taken.red}, {build.net(a) for a in taken.black}
         both = reds & blacks
         if both:
-            yield from self._less_than_metal(base, t, both)
-        elif not is_silent(t.entry):
-            pairs = self.pairs_not_silent(k)
-            for a, b in pairs if len(pairs) <= COMB_UP_TO else ():
-                yield from self._read_as_one(base, a, b, apart=bool(t.state))
-        if t.state.fuse and is_silent(t.entry):
-            for a in (*t.points, *self.drawn.legs_of(t.state)):
-                yield from self._not_in_its_net(base, a)
+            yield from self._less_than_metal(base, taken, both)
+        elif not is_silent(taken.entry):
+            pairs = self.pairs_not_silent(index)
+            for one, other in pairs if len(pairs) <= COMB_UP_TO else ():
+                yield from self._read_as_one(base, one, other, apart=bool(taken.state))
+        if taken.state.fuse and is_silent(taken.entry):
+            for point in (*taken.points, *self.drawn.legs_of(taken.state)):
+                yield from self._not_in_its_net(base, point)
         tied = reds & build.linked and blacks & build.linked
-        if tied or t.entry.ohms is not None or t.diode_range:
-            yield from self._through_parts(base, t)
-        yield from self._near(base, t)
+        if tied or taken.entry.ohms is not None or taken.diode_range:
+            yield from self._through_parts(base, taken)
+        yield from self._near(base, taken)
 
-    def _near(self, base: Base, t: Taken) -> Iterator[Mistake]:
+    def _near(self, base: Base, taken: Taken) -> Iterator[Mistake]:
         """The mistakes that concern a net of a reading, or one that parts connect with it."""
         if not self._anywhere:
             return
-        here = {self.drawn.net_of[a] for a in t.points}
+        here = {self.drawn.net_of[a] for a in taken.points}
         near = here.union(*(self.drawn.tied.get(n, ()) for n in here))
         for mistake, nets in self._anywhere:
             if mistake not in base.mistakes and not near.isdisjoint(nets):
                 yield mistake
 
-    def _less_than_metal(self, base: Base, t: Taken, nets: set[int]) -> Iterator[Mistake]:
+    def _less_than_metal(self, base: Base, taken: Taken, nets: set[int]) -> Iterator[Mistake]:
         """What may have come between points that this build has on one net.
 
         A poor joint with the ohms that were read, or a point that is off its net.
         """
-        ohms = t.entry.ohms
+        ohms = taken.entry.ohms
         if ohms is not None and ohms.high < OPEN_OHMS:
-            for n in sorted(nets):
-                yield from poor_joints(self.drawn, n, ohms.low)
-        for a in t.points:
-            if base.build.net(a) in nets:
-                yield from self._not_in_its_net(base, a)
+            for net in sorted(nets):
+                yield from poor_joints(self.drawn, net, ohms.low)
+        for point in taken.points:
+            if base.build.net(point) in nets:
+                yield from self._not_in_its_net(base, point)
 
-    def pairs_not_silent(self, k: int) -> list[tuple[str, str]]:
-        """The pairs of points of reading k between which silence was not yet heard."""
-        t = self.evidence.readings[k]
+    def pairs_not_silent(self, index: int) -> list[tuple[str, str]]:
+        """The pairs of points of a reading between which silence was not yet heard."""
+        taken = self.evidence.readings[index]
         silent = self.evidence.silent
-        return [pair for pair in product(t.red, t.black) if frozenset(pair) not in silent]
+        return [pair for pair in product(taken.red, taken.black) if frozenset(pair) not in silent]
 
     def faces(self, base: Base, end: str) -> Iterator[FaceRead]:
         """The whole face of an end read wrongly, unless it was supposed so already."""
@@ -112,20 +112,24 @@ class Suppose:
             self._faces[end] = tuple(face_reads(self.drawn, end))
         yield from self._faces[end]
 
-    def _not_in_its_net(self, base: Base, a: str) -> Iterator[Mistake]:
+    def _not_in_its_net(self, base: Base, point: str) -> Iterator[Mistake]:
         """What takes a point off the net where this build has it: an open, an exchange, a stray."""
-        build, wire = base.build, base.build.wire(a)
+        build, wire = base.build, base.build.wire(point)
         if wire is not None:
             yield from self.opens(base, build.joint(wire))
-        if a in base.confirmed:
+        if point in base.confirmed:
             return
-        for q in self.contacts_of.get(owner(a), ()):
-            if q != a and q not in base.confirmed and build.own_net(q) != build.own_net(a):
-                yield swap(self.drawn, a, q)
+        for other in self.contacts_of.get(owner(point), ()):
+            if (
+                other != point
+                and other not in base.confirmed
+                and build.own_net(other) != build.own_net(point)
+            ):
+                yield swap(self.drawn, point, other)
         if wire is not None and self.drawn.net_of[wire] in self.joined:
-            for n in self.joined:
-                if n != build.joint(wire):
-                    yield move(self.drawn, wire, n)
+            for net in self.joined:
+                if net != build.joint(wire):
+                    yield move(self.drawn, wire, net)
 
     def opens(self, base: Base, net: int) -> Iterator[Open]:
         """One conductor of a net as built interrupted."""
@@ -142,8 +146,8 @@ class Suppose:
                 if there:
                     yield off_joint(self.drawn, there)
         moved = {w for w, n in build.joints.items() if n == net}
-        for w in sorted(moved, key=self.drawn.rank.__getitem__):
-            yield off_joint(self.drawn, (w,))
+        for wire in sorted(moved, key=self.drawn.rank.__getitem__):
+            yield off_joint(self.drawn, (wire,))
 
     def _opens_as_drawn(self, net: int) -> tuple[Open, ...]:
         if net >= FRESH_NETS:
@@ -152,26 +156,28 @@ class Suppose:
             self._opens[net] = tuple(opens(self.drawn, net))
         return self._opens[net]
 
-    def _read_as_one(self, base: Base, a: str, b: str, *, apart: bool = False) -> Iterator[Mistake]:
+    def _read_as_one(
+        self, base: Base, one: str, two: str, *, apart: bool = False
+    ) -> Iterator[Mistake]:
         """What makes two points read as one: a touch of their nets, an exchange, a stray.
 
         No touch of nets that meet outside the harness, as they read as one anyway; unless they were
         parted there for this reading (`apart`).
         """
-        i, j = base.build.own_net(a), base.build.own_net(b)
-        if i != j and (apart or not self.drawn.inseparable(i, j)):
-            yield touch(self.drawn, i, j)
-        for p, other in ((a, b), (b, a)):
-            yield from self._comes_to(base, p, other)
+        here, there = base.build.own_net(one), base.build.own_net(two)
+        if here != there and (apart or not self.drawn.inseparable(here, there)):
+            yield touch(self.drawn, here, there)
+        for point, other in ((one, two), (two, one)):
+            yield from self._comes_to(base, point, other)
 
-    def _comes_to(self, base: Base, p: str, other: str) -> Iterator[Mistake]:
+    def _comes_to(self, base: Base, point: str, other: str) -> Iterator[Mistake]:
         """What brings a point to the net of another."""
         build, drawn = base.build, self.drawn
-        neighbours = self.contacts_of.get(owner(p), ())
-        for q in build.members.get(build.net(other), ()):
-            if q != p and owner(q) == owner(p) and q in neighbours:
-                yield swap(drawn, p, q)
-        wire, into = build.wire(p), build.own_net(other)
+        neighbours = self.contacts_of.get(owner(point), ())
+        for contact in build.members.get(build.net(other), ()):
+            if contact != point and owner(contact) == owner(point) and contact in neighbours:
+                yield swap(drawn, point, contact)
+        wire, into = build.wire(point), build.own_net(other)
         if wire is None or into not in self.joined or build.joint(wire) == into:
             return
         if drawn.net_of[wire] in self.joined:
@@ -179,43 +185,43 @@ class Suppose:
 
     # -- through parts ----------------------------------------------------------------------------
 
-    def _through_parts(self, base: Base, t: Taken) -> Iterator[Mistake]:
+    def _through_parts(self, base: Base, taken: Taken) -> Iterator[Mistake]:
         """What changes ohms on a way through parts: the parts themselves, opens and strays of the
         nets on the way, touches.
         """
-        drawn, build, ohms = self.drawn, base.build, t.entry.ohms
+        drawn, build, ohms = self.drawn, base.build, taken.entry.ohms
         yield from self._parts
-        if not t.state and ohms is not None and METER_OHMS < ohms.low == ohms.high:
-            yield from self._other_values(base, t, ohms.low)
-        way = self._way(build, t)
+        if not taken.state and ohms is not None and METER_OHMS < ohms.low == ohms.high:
+            yield from self._other_values(base, taken, ohms.low)
+        way = self._way(build, taken)
         astray = len(way) <= SHORT_WAY or (ohms is not None and ohms.low < BEEP_SURE_OHMS)
-        for n in way:
-            yield from self.opens(base, n)
-            for p in drawn.members.get(n, ()) if astray else ():
-                yield from self._not_in_its_net(base, p)
-            for m in sorted({*drawn.reached} - {n}) if t.is_alone else ():
-                if not drawn.inseparable(n, m):
-                    yield touch(drawn, n, m)
+        for net in way:
+            yield from self.opens(base, net)
+            for point in drawn.members.get(net, ()) if astray else ():
+                yield from self._not_in_its_net(base, point)
+            for other in sorted({*drawn.reached} - {net}) if taken.is_alone else ():
+                if not drawn.inseparable(net, other):
+                    yield touch(drawn, net, other)
 
-    def _other_values(self, base: Base, t: Taken, ohms: float) -> Iterator[OtherValue]:
+    def _other_values(self, base: Base, taken: Taken, ohms: float) -> Iterator[OtherValue]:
         """Parts and loads of another value; values that two readings tell nearly alike are one.
 
         On a build with a mistake, only parts straight between the points of the reading get a value
         that no reading told before.
         """
-        for mistake in other_values(base.build, t.red, t.black, ohms):
+        for mistake in other_values(base.build, taken.red, taken.black, ohms):
             tie = Tie(mistake.a, mistake.b, OPEN)
-            straight = straight_across(base.build, tie, t.red, t.black)
+            straight = straight_across(base.build, tie, taken.red, taken.black)
             known = self._values.setdefault((mistake.a, mistake.b), [])
             if straight or not any(_is_near(m.ohms, mistake.ohms) for m in known):
                 known.append(mistake)
             if straight or not base.mistakes:
                 yield from (m for m in known if _is_near(m.ohms, mistake.ohms))
 
-    def _way(self, build: Build, t: Taken) -> list[int]:
+    def _way(self, build: Build, taken: Taken) -> list[int]:
         """The nets that parts, loads and diodes connect with those of a reading."""
         net_of = self.drawn.net_of
-        nets = {net_of[a] for a in t.points} | {build.own_net(a) for a in t.points}
+        nets = {net_of[a] for a in taken.points} | {build.own_net(a) for a in taken.points}
         found = {m for n in nets for m in self.drawn.tied.get(n, ())}
         for tie in self.drawn.ties:
             poles = {net_of[tie.a], net_of[tie.b]}

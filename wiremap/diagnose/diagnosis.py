@@ -82,10 +82,10 @@ def _first_question(
     return None
 
 
-def _is_of_a_clip(drawn: Drawn, t: Taken) -> bool:
+def _is_of_a_clip(drawn: Drawn, taken: Taken) -> bool:
     """Whether a comb was read against another point of one of its nets."""
-    reds = {drawn.net_of[a] for a in t.red}
-    return not t.is_alone and any(drawn.net_of[a] in reds for a in t.black)
+    reds = {drawn.net_of[a] for a in taken.red}
+    return not taken.is_alone and any(drawn.net_of[a] in reds for a in taken.black)
 
 
 def _tell_apart(search: Search, found: Sequence[Explanation]) -> Ask | None:
@@ -106,28 +106,35 @@ def _tell_apart(search: Search, found: Sequence[Explanation]) -> Ask | None:
 def _in_ohms(search: Search) -> Ask | None:
     """Where nothing fits and only the beeper spoke, the ohms, which a load or part has."""
     evidence = search.evidence
-    for k in ones_of(evidence.failing):
-        t = evidence.readings[k]
-        if t.is_alone and t.unit == Shows.BEEP and t.entry.ohms is None and not t.unsure:
+    for index in ones_of(evidence.failing):
+        taken = evidence.readings[index]
+        if (
+            taken.is_alone
+            and taken.unit == Shows.BEEP
+            and taken.entry.ohms is None
+            and not taken.unsure
+        ):
             why = "nothing that hands do fits: read the ohms, they tell a load or a poor joint"
-            return replace(_again(t, why), expect=Shows.OHMS)
+            return replace(_again(taken, why), expect=Shows.OHMS)
     return None
 
 
-def _again(t: Taken, why: str) -> Ask:
-    return Ask(red=t.red, black=t.black, why=why, again=True, expect=t.unit, state=t.state)
+def _again(taken: Taken, why: str) -> Ask:
+    return Ask(
+        red=taken.red, black=taken.black, why=why, again=True, expect=taken.unit, state=taken.state
+    )
 
 
 def _ask_wavering(readings: Sequence[Taken]) -> Ask | None:
     """What read wrong and now reads well: a wire that comes and goes does so too."""
-    for t in readings:
-        if t.wavers and not t.was_well and t.before is not None:
-            then, now = seen(t.before), seen(t.entry)
+    for taken in readings:
+        if taken.wavers and not taken.was_well and taken.before is not None:
+            then, now = seen(taken.before), seen(taken.entry)
             why = (
                 f"{then} before, {now} now: pull at the wire and read until it reads the same "
                 f"twice in a row"
             )
-            return _again(t, why)
+            return _again(taken, why)
     return None
 
 
@@ -155,6 +162,6 @@ def _suspects(search: Search, found: Sequence[Explanation]) -> tuple[Taken, ...]
     return tuple(t for t in out if _is_lone(t))
 
 
-def _is_lone(t: Taken) -> bool:
+def _is_lone(taken: Taken) -> bool:
     """Whether a reading was taken once only, and nobody was unsure of it when asked again."""
-    return t.times < 2 and not t.unsure
+    return taken.times < 2 and not taken.unsure

@@ -113,17 +113,21 @@ def explanation_lines(explanations: Sequence[Explanation], more: int) -> list[st
     The places that one wire may have gone into stand in one line.
     """
     places: dict[tuple[str, str], list[str]] = {}
-    for e in explanations:
-        unread = "; ".join(t.told for t in e.unexplained)
+    for explanation in explanations:
+        unread = "; ".join(t.told for t in explanation.unexplained)
         left = f"; not explained: {unread}" if unread else ""
-        *others, last = e.mistakes
+        *others, last = explanation.mistakes
         if last.kind == MISPLACED:
             begun = (*(m.words() for m in others), f"the wire of {last.subject[0]} is in")
             start = " and ".join(dict.fromkeys(begun))
             places.setdefault((start, left), []).append(last.subject[1])
         else:
-            to_mend = mending(e.mistakes)
-            told = f"{words(e.mistakes)} (to mend: {to_mend})" if to_mend else words(e.mistakes)
+            to_mend = mending(explanation.mistakes)
+            told = (
+                f"{words(explanation.mistakes)} (to mend: {to_mend})"
+                if to_mend
+                else words(explanation.mistakes)
+            )
             places.setdefault((told, left), [])
     out = []
     for (start, left), into in places.items():

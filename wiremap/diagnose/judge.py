@@ -102,20 +102,20 @@ class Judge:
         wrong = tuple(t for t in taken if t.agrees is False)
         return SecondRingout(probes=self.plan.second, left=left, wrong=wrong, begun=bool(taken))
 
-    def _counts(self, t: Taken) -> bool:
+    def _counts(self, taken: Taken) -> bool:
         """Whether a diagnosis may rest on a reading: not if it is right only without a joint on
         hold.
         """
-        return self._is_reached(t) and not t.on_hold
+        return self._is_reached(taken) and not taken.on_hold
 
-    def _is_reached(self, t: Taken) -> bool:
-        return self.drawn.reach_set.issuperset(t.points)
+    def _is_reached(self, taken: Taken) -> bool:
+        return self.drawn.reach_set.issuperset(taken.points)
 
     def _beyond(self, readings: Iterable[Taken]) -> Iterator[Beyond]:
-        for t in readings:
-            lost = [a for a in t.points if a not in self.drawn.reach_set]
+        for taken in readings:
+            lost = [a for a in taken.points if a not in self.drawn.reach_set]
             if lost:
-                yield Beyond(t, ", ".join(lost))
+                yield Beyond(taken, ", ".join(lost))
 
     def _nets_explained(self, readings: Sequence[Taken]) -> frozenset[int]:
         """The nets of every mistake in every set that fits these readings."""
@@ -152,37 +152,37 @@ class Judge:
         net_of = self.drawn.net_of
         open_at = self._open_at(left)
         bad: dict[int, list[str]] = {}
-        for t in disagree:
-            for n in self._blamed(t):
-                bad.setdefault(n, []).append(t.told)
+        for taken in disagree:
+            for net in self._blamed(taken):
+                bad.setdefault(net, []).append(taken.told)
         old: dict[int, dict[str, None]] = {}
-        for s in stale:
-            for a in (*s.entry.red, *s.entry.black):
-                if a in net_of:
-                    old.setdefault(net_of[a], {})[s.why] = None
-        for n, points in self.drawn.reached.items():
+        for each in stale:
+            for point in (*each.entry.red, *each.entry.black):
+                if point in net_of:
+                    old.setdefault(net_of[point], {})[each.why] = None
+        for net, points in self.drawn.reached.items():
             if len(points) > 1:
                 yield NetVerdict(
-                    net=self.drawn.names[n],
+                    net=self.drawn.names[net],
                     points=points,
-                    verdict=_net_verdict(fails=n in bad, waits=n in open_at),
-                    why=tuple(bad.get(n) or open_at.get(n) or ()),
-                    stale=tuple(old.get(n, ())),
+                    verdict=_net_verdict(fails=net in bad, waits=net in open_at),
+                    why=tuple(bad.get(net) or open_at.get(net) or ()),
+                    stale=tuple(old.get(net, ())),
                 )
 
     def _open_at(self, left: Sequence[Probe]) -> dict[int, list[str]]:
         """Of each net that waits what it waits for: readings, or a joint that is on hold."""
         found: dict[int, list[str]] = {}
-        for p in left:
-            for n in {self.drawn.net_of[a] for a in p.points}:
-                found.setdefault(n, []).append(f"probe {p.n} not yet as expected")
-        for n in self.plan.held.nets:
-            found.setdefault(n, []).append(ON_HOLD)
+        for probe in left:
+            for net in {self.drawn.net_of[a] for a in probe.points}:
+                found.setdefault(net, []).append(f"probe {probe.n} not yet as expected")
+        for net in self.plan.held.nets:
+            found.setdefault(net, []).append(ON_HOLD)
         return found
 
-    def _blamed(self, t: Taken) -> list[int]:
+    def _blamed(self, taken: Taken) -> list[int]:
         """The nets that a wrong reading fails; none for a comb, as nobody knows yet which."""
-        reds, blacks = ({self.drawn.net_of[a] for a in side} for side in (t.red, t.black))
+        reds, blacks = ({self.drawn.net_of[a] for a in side} for side in (taken.red, taken.black))
         return sorted(reds | blacks) if len(reds) == len(blacks) == 1 else []
 
 

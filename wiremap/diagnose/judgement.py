@@ -102,19 +102,21 @@ class Judgement:
             "nets": [n.as_dict() for n in self.nets],
             "explanations": [e.as_dict() for e in self.explanations],
             "certain": [
-                {"kind": m.kind, "subject": list(m.subject), "words": m.words()}
-                for m in self.diagnosis.certain
+                {"kind": mistake.kind, "subject": list(mistake.subject), "words": mistake.words()}
+                for mistake in self.diagnosis.certain
             ],
             "suspect": [t.as_dict() for t in self.suspect],
             "next": {} if self.next is None else self.next.as_dict(),
             "wavering": [
-                {**t.as_dict(), "before": seen(t.before)} for t in self.wavering if t.before
+                {**taken.as_dict(), "before": seen(taken.before)}
+                for taken in self.wavering
+                if taken.before
             ],
             "as_built": [list(g) for g in self.diagnosis.as_built],
             "left": sorted(p.n for p in self.left),
             "again": [
-                {"mended": list(a.repair.entry.points), "probes": list(a.probes)}
-                for a in self.again
+                {"mended": list(again.repair.entry.points), "probes": list(again.probes)}
+                for again in self.again
             ],
             "second": self.second.as_dict(),
             "not_counted": [b.taken.as_dict() for b in self.beyond],
@@ -145,12 +147,12 @@ class Judgement:
     def not_counted(self) -> list[str]:
         """What does not count and why, what is to be read again, what stays unproven."""
         lines = []
-        for s in self.stale:
-            sides = f"{'+'.join(s.entry.red)} to {'+'.join(s.entry.black)}"
-            lines.append(f"stale: {sides} of {s.entry.date or 'unknown date'}: {s.why}")
-        for b in self.beyond:
-            where = f"no probe of this ring-out gets to {b.points}"
-            lines.append(f"not counted: {b.taken.told}: {where}")
+        for stale in self.stale:
+            sides = f"{'+'.join(stale.entry.red)} to {'+'.join(stale.entry.black)}"
+            lines.append(f"stale: {sides} of {stale.entry.date or 'unknown date'}: {stale.why}")
+        for beyond in self.beyond:
+            where = f"no probe of this ring-out gets to {beyond.points}"
+            lines.append(f"not counted: {beyond.taken.told}: {where}")
         lines += [a.told for a in self.again]
         if self.second.probes and (self.second.begun or self.verdict == Verdict.PASS):
             lines.append(self.second.told)
@@ -172,14 +174,18 @@ class Judgement:
     @property
     def summary(self) -> str:
         """The verdict with its counts."""
-        n = self.counts
+        counts = self.counts
         told = BEFORE_SLEEVES if self.is_before_sleeves else str(self.verdict)
-        held = f"{n['held']} on hold (read once their stops are lifted), " if n["held"] else ""
+        held = (
+            f"{counts['held']} on hold (read once their stops are lifted), "
+            if counts["held"]
+            else ""
+        )
         return (
-            f"{told}: of {n['nets']} circuits {n['pass']} pass, {n['fail']} fail, "
-            f"{n['unfinished']} unfinished (readings still to take), {held}{n['stale']} stale "
-            f"(changed after they were read); {len(self.left)} of {len(self.plan.probes)} readings "
-            "left"
+            f"{told}: of {counts['nets']} circuits {counts['pass']} pass, {counts['fail']} fail, "
+            f"{counts['unfinished']} unfinished (readings still to take), {held}"
+            f"{counts['stale']} stale (changed after they were read); "
+            f"{len(self.left)} of {len(self.plan.probes)} readings left"
         )
 
     def explained(self) -> list[str]:
@@ -200,9 +206,9 @@ class Judgement:
         return lines
 
 
-def _comes_and_goes(t: Taken) -> str:
-    assert t.before is not None
-    told = f"comes and goes: {t.told}, but {seen(t.before)} before"
-    if t.was_well:
+def _comes_and_goes(taken: Taken) -> str:
+    assert taken.before is not None
+    told = f"comes and goes: {taken.told}, but {seen(taken.before)} before"
+    if taken.was_well:
         told += ": it counts for nothing until it is mended, or the wrong one struck out"
     return told

@@ -18,10 +18,10 @@ def narrowing(search: Search) -> Ask | None:
     """Half of the smallest comb that beeped, as long as nobody knows which of its points met."""
     evidence, suppose = search.evidence, search.single.suppose
     answered: list[list[tuple[str, str]]] = []
-    for k in ones_of(evidence.failing):
-        t = evidence.readings[k]
-        if is_short(t.entry) and not t.is_alone and not t.state:
-            pairs = suppose.pairs_not_silent(k)
+    for index in ones_of(evidence.failing):
+        taken = evidence.readings[index]
+        if is_short(taken.entry) and not taken.is_alone and not taken.state:
+            pairs = suppose.pairs_not_silent(index)
             if pairs and not any(evidence.read_alone(a, b) for a, b in pairs):
                 answered.append(pairs)
     if not answered:
@@ -43,30 +43,30 @@ def sweep_for_wire(search: Search) -> Ask | None:
     """A sweep from a point that should have beeped and did not: where else does its wire go?"""
     evidence = search.evidence
     arrived: set[str] = set()
-    for k, plain in enumerate(evidence.plain):
-        if plain is not None and search.is_joined_as_drawn(k):
+    for index, plain in enumerate(evidence.plain):
+        if plain is not None and search.is_joined_as_drawn(index):
             arrived.update((plain.a, plain.b))
     silences = [
-        t
-        for t in map(evidence.readings.__getitem__, ones_of(evidence.failing))
-        if _is_lone_silence(t)
+        taken
+        for taken in map(evidence.readings.__getitem__, ones_of(evidence.failing))
+        if _is_lone_silence(taken)
     ]
     torn = {evidence.drawn.net_of[a] for t in silences for a in t.points}
-    for t in silences:
-        for a in t.points:
-            there = () if a in arrived else _elsewhere(evidence, a, torn)
-            if len(there) > 2 and not evidence.asked((a,), there):
-                why = f"sweep over them one after another: where does the wire of {a} go?"
-                return Ask(red=(a,), black=there, why=why)
+    for silence in silences:
+        for point in silence.points:
+            there = () if point in arrived else _elsewhere(evidence, point, torn)
+            if len(there) > 2 and not evidence.asked((point,), there):
+                why = f"sweep over them one after another: where does the wire of {point} go?"
+                return Ask(red=(point,), black=there, why=why)
     return None
 
 
-def _is_lone_silence(t: Taken) -> bool:
+def _is_lone_silence(taken: Taken) -> bool:
     """Whether a reading is a silence between two points alone: if it failed, a wire is astray."""
-    return t.is_alone and is_silent(t.entry) and not t.diode_range
+    return taken.is_alone and is_silent(taken.entry) and not taken.diode_range
 
 
-def _elsewhere(evidence: Evidence, a: str, torn: Collection[int]) -> Probed:
+def _elsewhere(evidence: Evidence, point: str, torn: Collection[int]) -> Probed:
     """The points at which the wire of a point may be found and that were not tried against it yet.
 
     All points of other nets that lost a wire first; then all of its own net, one of any other.
@@ -76,15 +76,17 @@ def _elsewhere(evidence: Evidence, a: str, torn: Collection[int]) -> Probed:
     likely: list[str] = []
     there: list[str] = []
     for net, points in drawn.reached.items():
-        if net == drawn.net_of[a]:
+        if net == drawn.net_of[point]:
             there += points
         elif net in torn:
             likely += points
         else:
             there += points[:1]
     there = likely + there
-    free = [b for b in there if b != a and not evidence.tried(a, b)]
+    free = [other for other in there if other != point and not evidence.tried(point, other)]
     sound = drawn.sound
     return tuple(
-        b for b in free if math.isinf(sound.ohms((a,), (b,)).low) and not sound.diode((a,), (b,))
+        other
+        for other in free
+        if math.isinf(sound.ohms((point,), (other,)).low) and not sound.diode((point,), (other,))
     )

@@ -104,24 +104,28 @@ def _sweeps(
 ) -> Iterator[tuple[Probed, Probed]]:
     """One probe held still while the other sweeps over about half of where it could beep."""
     half = weighed.total / 2 + ROUNDED
-    for a in near[:SWEPT_FROM]:
+    for point in near[:SWEPT_FROM]:
         chosen: dict[str, None] = {}
         left = half
         for build, share in weighed:
-            met = _met(evidence, build, a, near)
+            met = _met(evidence, build, point, near)
             if met is not None and share <= left:
                 left -= share
                 chosen[met] = None
         if len(chosen) > 1:
-            yield (a,), tuple(chosen)
+            yield (point,), tuple(chosen)
 
 
-def _met(evidence: Evidence, build: Build, a: str, near: Sequence[str]) -> str | None:
+def _met(evidence: Evidence, build: Build, point: str, near: Sequence[str]) -> str | None:
     """A point of another net as drawn that a build has on one net with a point, not tried yet."""
-    net, net_of = build.net(a), build.drawn.net_of
-    for b in near:
-        if net_of[b] != net_of[a] and build.net(b) == net and not evidence.tried(a, b):
-            return b
+    net, net_of = build.net(point), build.drawn.net_of
+    for other in near:
+        if (
+            net_of[other] != net_of[point]
+            and build.net(other) == net
+            and not evidence.tried(point, other)
+        ):
+            return other
     return None
 
 
@@ -132,18 +136,18 @@ def _combs(
     left = sum(weights) / 2 + ROUNDED
     red: dict[str, None] = {}
     black: dict[str, None] = {}
-    for e, share in zip(leading, weights, strict=True):
-        touches = [m for m in e.mistakes if isinstance(m, Touch)]
+    for explanation, share in zip(leading, weights, strict=True):
+        touches = [m for m in explanation.mistakes if isinstance(m, Touch)]
         if len(touches) != 1 or share > left:
             continue
         sides = [drawn.reached.get(n, ()) for n in (touches[0].one, touches[0].two)]
         if not all(sides):
             continue
-        a, b = sides[0][0], sides[1][0]
-        if a in black or b in red:
-            a, b = b, a
-        if a not in black and b not in red:
-            red[a] = black[b] = None
+        one, other = sides[0][0], sides[1][0]
+        if one in black or other in red:
+            one, other = other, one
+        if one not in black and other not in red:
+            red[one] = black[other] = None
             left -= share
     if len(red) > 1 or len(black) > 1:
         yield tuple(red), tuple(black)
@@ -157,14 +161,14 @@ def pool(drawn: Drawn, builds: Sequence[Build]) -> list[str]:
     worth: dict[str, float] = defaultdict(float)
 
     def count(points: Iterable[str], by: float) -> None:
-        for a in points:
-            if a in drawn.reach_set:
-                worth[a] += by
+        for point in points:
+            if point in drawn.reach_set:
+                worth[point] += by
 
     for build in builds:
         count(list(build.moved)[:MOVED], OF_MOVED)
-        for n in _changed(drawn, build):
-            members = drawn.reached.get(n, ())
+        for net in _changed(drawn, build):
+            members = drawn.reached.get(net, ())
             count(members[:1], OF_NET)
             count(members[1:MOST_MEMBERS], OF_MEMBER)
     return sorted(worth, key=lambda a: (-worth[a], drawn.rank[a]))[:POOL]

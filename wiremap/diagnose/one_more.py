@@ -26,8 +26,8 @@ class Base:
     def confirmed(self) -> frozenset[str]:
         """Points of which a beep was read that this build explains."""
         found: set[str] = set()
-        for k, plain in enumerate(self.evidence.plain):
-            if plain is not None and plain.short and not plain.open and not self.left >> k & 1:
+        for index, plain in enumerate(self.evidence.plain):
+            if plain is not None and plain.short and not plain.open and not self.left >> index & 1:
                 found.update((plain.a, plain.b))
         return frozenset(found)
 
@@ -54,8 +54,8 @@ class Base:
         if self._joins_parts_alike(after):
             return after, self._check(after, points, mask, self.left, most)
         rest = self.at_nets_of_parts
-        for n in nets_of_parts - self.nets_of_parts:
-            rest |= evidence.at(self.build.members.get(n, ()))
+        for net in nets_of_parts - self.nets_of_parts:
+            rest |= evidence.at(self.build.members.get(net, ()))
         rest &= ~mask
         # the readings in `rest` are checked last, as they need ohms worked out
         left = self._check(after, points, mask, self.left & ~rest, most)
@@ -72,7 +72,8 @@ class Base:
         if not self.nets_of_parts and not nets_of_parts:
             return False
         return any(
-            self.build.net(a) in self.nets_of_parts or after.net(a) in nets_of_parts for a in points
+            self.build.net(point) in self.nets_of_parts or after.net(point) in nets_of_parts
+            for point in points
         )
 
     def _joins_parts_alike(self, after: Build) -> bool:
@@ -113,16 +114,16 @@ class Base:
         evidence, members = self.evidence, self.build.members
         by_pair = evidence.by_pair
         nets: dict[int, list[str]] = {}
-        for p in changed:
-            nets.setdefault(after.net(p), []).append(p)
+        for point in changed:
+            nets.setdefault(after.net(point), []).append(point)
         within = ohmic = EMPTY
-        for n, mine in nets.items():
-            here = [q for q in members.get(n, ()) if q not in changed] + mine
-            for p in mine:
-                for q in here:
-                    within |= by_pair[p, q]
+        for net, mine in nets.items():
+            here = [other for other in members.get(net, ()) if other not in changed] + mine
+            for point in mine:
+                for other in here:
+                    within |= by_pair[point, other]
             within |= evidence.between_combs(mine, here)
-            if n in linked:
+            if net in linked:
                 ohmic |= evidence.at(mine)
         return within, ohmic
 
@@ -130,21 +131,21 @@ class Base:
     def shorted(self) -> dict[int, int]:
         """For each net of this build the bare combs that have it under both probes."""
         found: dict[int, int] = {}
-        for n, points in self.build.members.items():
+        for net, points in self.build.members.items():
             mask = self.evidence.between_combs(points, points)
             if mask:
-                found[n] = mask
+                found[net] = mask
         return found
 
     def _still_shorted(self, changed: Collection[str]) -> int:
         """The bare combs that have one net under both probes even without these points."""
         found, members = EMPTY, self.build.members
         lost = {self.build.net(a) for a in changed}
-        for n, mask in self.shorted.items():
-            if n not in lost:
+        for net, mask in self.shorted.items():
+            if net not in lost:
                 found |= mask
                 continue
-            rest = [a for a in members[n] if a not in changed]
+            rest = [a for a in members[net] if a not in changed]
             found |= self.evidence.between_combs(rest, rest)
         return found
 
@@ -154,7 +155,7 @@ class Base:
             return EMPTY
         members = self.build.members
         return self.at_nets_of_parts | self.evidence.at(
-            a for n in linked - self.nets_of_parts for a in members.get(n, ())
+            point for net in linked - self.nets_of_parts for point in members.get(net, ())
         )
 
     @cached_property
@@ -171,8 +172,8 @@ class Base:
     def _between(self, points: Collection[str]) -> int:
         """The readings that two nets can change by touching: between them, combs with both."""
         nets: dict[int, list[str]] = {}
-        for a in points:
-            nets.setdefault(self.build.net(a), []).append(a)
+        for point in points:
+            nets.setdefault(self.build.net(point), []).append(point)
         if len(nets) < 2:
             return EMPTY
         one, two = nets.values()

@@ -33,10 +33,10 @@ def wire_at(harness: Harness, address: str) -> str:
     """The colour of the wire that is fitted at a contact; a new one where the job has one cut."""
     cavity = harness.points[address].cavity
     conductors = [
-        c
-        for i in harness.circuits_at(address)
-        for c in harness.conductors_by_circuit.get(i, ())
-        if address in (c.a, c.b)
+        conductor
+        for circuit in harness.circuits_at(address)
+        for conductor in harness.conductors_by_circuit.get(circuit, ())
+        if address in (conductor.a, conductor.b)
     ]
     own = conductors[0].wire if conductors else None
     wire = own or (cavity.wire if cavity is not None else None)

@@ -32,37 +32,37 @@ class Proof:
         good = [t for t in history.readings if t.agrees and self._is_of_now(t)]
         self._beeped: Joined[str] = Joined()
         self._beeped_at: dict[str, int] = {}  # when a point first beeped with its own net
-        for t in sorted(good, key=lambda t: t.at):
-            if self._is_through(t):
-                self._note_beep(t)
+        for taken in sorted(good, key=lambda taken: taken.at):
+            if self._is_through(taken):
+                self._note_beep(taken)
         self._good = [t for t in good if not _rests_on_silence(t) or self._silences_count(t)]
         plain = [t for t in self._good if not t.state and not self._on_one_metal(t)]
         self._apart = {pair for t in plain for pair in self._pairs(t.red, t.black)}
         self._exact = {r for t in self._good for r in _as_read(t)}
         self._in_comb: dict[str, int] = {}  # when a point last hung in a comb that was read
-        for t in plain:
-            if not t.is_alone:
-                for a in t.points:
-                    self._in_comb[a] = max(t.at, self._in_comb.get(a, t.at))
+        for taken in plain:
+            if not taken.is_alone:
+                for point in taken.points:
+                    self._in_comb[point] = max(taken.at, self._in_comb.get(point, taken.at))
 
-    def _is_of_now(self, t: Taken) -> bool:
-        return all(t.at > self.history.since(self.drawn.net_of[a]) for a in t.points)
+    def _is_of_now(self, taken: Taken) -> bool:
+        return all(taken.at > self.history.since(self.drawn.net_of[a]) for a in taken.points)
 
-    def _is_through(self, t: Taken) -> bool:
+    def _is_through(self, taken: Taken) -> bool:
         """Whether a beep joins two points: of one net, or through a fuse that is in."""
-        if not t.is_alone or not is_short(t.entry):
+        if not taken.is_alone or not is_short(taken.entry):
             return False
-        nets = {self.drawn.net_of[a] for a in t.points}
-        return bool(t.state.fuse) if t.state else len(nets) == 1
+        nets = {self.drawn.net_of[a] for a in taken.points}
+        return bool(taken.state.fuse) if taken.state else len(nets) == 1
 
-    def _note_beep(self, t: Taken) -> None:
-        if not t.state:
-            self._beeped.join(t.red[0], t.black[0])
-        for a in t.points:
-            self._beeped_at.setdefault(a, t.at)
+    def _note_beep(self, taken: Taken) -> None:
+        if not taken.state:
+            self._beeped.join(taken.red[0], taken.black[0])
+        for point in taken.points:
+            self._beeped_at.setdefault(point, taken.at)
 
-    def _silences_count(self, t: Taken) -> bool:
-        return all(self.silence_counts(a, t.at) for a in t.points)
+    def _silences_count(self, taken: Taken) -> bool:
+        return all(self.silence_counts(a, taken.at) for a in taken.points)
 
     def silence_counts_now(self, point: str) -> bool:
         """Whether a silence at a point would count if it was read now."""
@@ -77,9 +77,9 @@ class Proof:
         alone = point in self.alone or len(self.drawn.reached.get(net, ())) < 2
         return alone or self._beeped_at.get(point, at) < at
 
-    def _on_one_metal(self, t: Taken) -> bool:
+    def _on_one_metal(self, taken: Taken) -> bool:
         net_of = self.drawn.net_of
-        return not {net_of[a] for a in t.red}.isdisjoint(net_of[a] for a in t.black)
+        return not {net_of[a] for a in taken.red}.isdisjoint(net_of[a] for a in taken.black)
 
     def _pairs(self, red: Iterable[str], black: Iterable[str]) -> set[NetPair]:
         net_of = self.drawn.net_of
@@ -122,20 +122,27 @@ class Proof:
         net_of = self.drawn.net_of
         tied = self.drawn.tied.get(net_of[probe.red[0]], frozenset())
         needed = {a for a in probe.black if net_of[a] in tied}
-        for t in self._good:
-            in_ohms = t.entry.ohms is not None and not t.state
-            if in_ohms and t.red == probe.red and needed <= set(t.black) <= set(probe.black):
+        for taken in self._good:
+            in_ohms = taken.entry.ohms is not None and not taken.state
+            if (
+                in_ohms
+                and taken.red == probe.red
+                and needed <= set(taken.black) <= set(probe.black)
+            ):
                 return True
         return False
 
 
-def _rests_on_silence(t: Taken) -> bool:
+def _rests_on_silence(taken: Taken) -> bool:
     """Whether a wire off its crimp could have read so too, at one of its points."""
-    return t.is_quiet or not (t.is_alone or is_short(t.entry))
+    return taken.is_quiet or not (taken.is_alone or is_short(taken.entry))
 
 
-def _as_read(t: Taken) -> list[Reading]:
+def _as_read(taken: Taken) -> list[Reading]:
     """A reading either way round; a diode's has a direction."""
-    if t.diode_range:
-        return [(t.red, t.black, t.state, True)]
-    return [(t.red, t.black, t.state, False), (t.black, t.red, t.state, False)]
+    if taken.diode_range:
+        return [(taken.red, taken.black, taken.state, True)]
+    return [
+        (taken.red, taken.black, taken.state, False),
+        (taken.black, taken.red, taken.state, False),
+    ]

@@ -82,9 +82,9 @@ class Search:
     def _explanations_of(self, found: Found) -> list[Explanation]:
         return [self.explanation_of(mistakes) for mistakes in found.values()]
 
-    def is_joined_as_drawn(self, k: int) -> bool:
+    def is_joined_as_drawn(self, index: int) -> bool:
         """Whether a reading shows two contacts of one net joined as drawn."""
-        reading, net_of = self.readings[k], self.drawn.net_of
+        reading, net_of = self.readings[index], self.drawn.net_of
         return is_short(reading.entry) and net_of[reading.red[0]] == net_of[reading.black[0]]
 
     # -- whole faces ------------------------------------------------------------------------------
@@ -148,8 +148,8 @@ class Search:
         """Whether more nets failed than any two mistakes other than a whole face concern."""
         met: set[int] = set()
         apart = 0
-        for k in ones_of(self.evidence.failing):
-            plain = self.evidence.plain[k]
+        for index in ones_of(self.evidence.failing):
+            plain = self.evidence.plain[index]
             if plain is None:
                 continue
             nets = {self.drawn.net_of[plain.a], self.drawn.net_of[plain.b]}

@@ -133,24 +133,24 @@ class Sets:
     def _seconds(self, base: Base, island: int, most: int) -> Iterator[tuple[Mistake, int]]:
         """One more mistake on a build, for the reading that leaves the fewest to choose from."""
         open_ = base.left & ~self._others(island)
-        for k in sorted(ones_of(open_), key=lambda k: self._choice(base, k)):
-            supposed = dict.fromkeys(self.known.suppose.candidates(base, k))
+        for index in sorted(ones_of(open_), key=lambda index: self._choice(base, index)):
+            supposed = dict.fromkeys(self.known.suppose.candidates(base, index))
             for mistake in supposed:
                 broken = self.known.broken[mistake]
                 yield mistake, base.add(mistake, most, broken)[1]
             if supposed:
                 return  # a second mistake must explain this reading, so no other need be looked at
 
-    def _choice(self, base: Base, k: int) -> tuple[int, bool, int]:
+    def _choice(self, base: Base, index: int) -> tuple[int, bool, int]:
         """The order of readings by how many mistakes could explain each, roughly; the fewest first.
 
         A beep where none is drawn has fewer than a silence, a comb the most.
         """
-        reading = self.evidence.readings[k]
+        reading = self.evidence.readings[index]
         more = len(reading.red) * len(reading.black) - 1
         apart = base.build.net(reading.red[0]) != base.build.net(reading.black[0])
         strange_beep = apart and is_short(reading.entry)
-        return (more, not strange_beep, k)
+        return (more, not strange_beep, index)
 
     # -- three ------------------------------------------------------------------------------------
 

@@ -40,8 +40,8 @@ class Singles:
 
     def _supposed(self) -> dict[Mistake, int]:
         found: dict[Mistake, int] = {}
-        for k in ones_of(self.failing):
-            for mistake in self.suppose.candidates(self.start, k):
+        for index in ones_of(self.failing):
+            for mistake in self.suppose.candidates(self.start, index):
                 if mistake not in found:
                     most = NO_LIMIT if isinstance(mistake, FaceRead) else self._most
                     found[mistake] = self.start.add(mistake, most)[1]
@@ -86,13 +86,13 @@ class Singles:
     def _at_one_net(self) -> Iterator[int]:
         """The failed readings at each net; combs apart."""
         found: Masks[int] = Masks()
-        for k in ones_of(self.failing):
-            reading = self.evidence.readings[k]
+        for index in ones_of(self.failing):
+            reading = self.evidence.readings[index]
             nets = {self.drawn.net_of[a] for a in reading.points}
             if len(nets) > NET_PAIR:
                 continue
             for net in nets:
-                found[net] |= 1 << k
+                found[net] |= 1 << index
         yield from found.values()
 
 

@@ -22,10 +22,10 @@ Probed = tuple[str, ...]
 def shown(build: Build, red: Probed, black: Probed, state: State = AS_USUAL) -> str:
     """What a build would show: beep, silent, or the ohms."""
     if len(red) == len(black) == 1 and not state:
-        i, j = build.net(red[0]), build.net(black[0])
-        if i == j:
+        one, other = build.net(red[0]), build.net(black[0])
+        if one == other:
             return Shows.BEEP
-        if i not in build.linked or j not in build.linked:
+        if one not in build.linked or other not in build.linked:
             return Shows.SILENT
     span = build.ohms(red, black, state)
     if span.high <= THROUGH_OHMS:
@@ -102,9 +102,9 @@ class Weighed:
         return max(classes.values())
 
 
-def _way(build: Build, a: str, b: str) -> tuple[int, ...]:
+def _way(build: Build, red: str, black: str) -> tuple[int, ...]:
     """What decides the ohms between two points: equal in builds that read the same there."""
-    one, other, ties = build.net(a), build.net(b), build.changed_ties
+    one, other, ties = build.net(red), build.net(black), build.changed_ties
     if one == other:
         return (1,)  # one metal
     if one not in ties.linked or other not in ties.linked:
@@ -160,35 +160,35 @@ class _Pairs:
         """
         rank = self.evidence.drawn.rank
         best: tuple[tuple[float, bool, int, int], Split] | None = None
-        for a, b in combinations(self.points, 2):
+        for red, black in combinations(self.points, 2):
             for state, at in states.items():
-                if not self._is_open(a, b, state, at, again=again):
+                if not self._is_open(red, black, state, at, again=again):
                     continue
-                split = self._split(left, a, b, state)
-                key = (split.left, owner(a) == owner(b), rank[a], rank[b])
+                split = self._split(left, red, black, state)
+                key = (split.left, owner(red) == owner(black), rank[red], rank[black])
                 if best is None or key < best[0]:
                     best = (key, split)
         return None if best is None else best[1]
 
-    def _is_open(self, a: str, b: str, state: State, at: int | None, *, again: bool) -> bool:
+    def _is_open(self, red: str, black: str, state: State, at: int | None, *, again: bool) -> bool:
         """Whether a reading may be asked for: one taken already only if it would tell more now."""
         evidence, net_of = self.evidence, self.evidence.drawn.net_of
-        if evidence.read_alone(a, b, state) != again:
+        if evidence.read_alone(red, black, state) != again:
             return False
-        if state and at not in (net_of[a], net_of[b]):
+        if state and at not in (net_of[red], net_of[black]):
             return False
         if not again:
             return True
-        unit = unit_to_read(self.weighed.builds, (a,), (b,), state)
-        return not evidence.settled(a, b, state, unit)
+        unit = unit_to_read(self.weighed.builds, (red,), (black,), state)
+        return not evidence.settled(red, black, state, unit)
 
-    def _split(self, left: LeftWeight, a: str, b: str, state: State) -> Split:
+    def _split(self, left: LeftWeight, red: str, black: str, state: State) -> Split:
         """A reading between two points, and the weight that it leaves together.
 
         At a point that no part touches in any build there is a beep or silence, no ohms.
         """
-        if state or (a not in self.plain and b not in self.plain):
-            return Split(left((a,), (b,), state), (a,), (b,), state)
-        nets = zip(self.weighed.weights, self.nets[a], self.nets[b], strict=True)
-        beep = sum(weight for weight, i, j in nets if i == j)
-        return Split(max(beep, self.weighed.total - beep), (a,), (b,))
+        if state or (red not in self.plain and black not in self.plain):
+            return Split(left((red,), (black,), state), (red,), (black,), state)
+        nets = zip(self.weighed.weights, self.nets[red], self.nets[black], strict=True)
+        beep = sum(weight for weight, one, other in nets if one == other)
+        return Split(max(beep, self.weighed.total - beep), (red,), (black,))

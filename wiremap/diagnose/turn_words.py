@@ -75,7 +75,7 @@ def _point_lines(harness: Harness, kind: str, colour: str, address: str) -> list
 
 def place_words(rows: tuple[tuple[str | None, ...], ...], name: str, view: str) -> str:
     """Where a cavity sits: row from the top, place from the left, on the stated side."""
-    for r, row in enumerate(rows, 1):
+    for number, row in enumerate(rows, 1):
         if name in row:
-            return f"row {r}, place {row.index(name) + 1} from the left, {view} side"
+            return f"row {number}, place {row.index(name) + 1} from the left, {view} side"
     return f"not on the drawn face ({view} side)"

@@ -156,9 +156,9 @@ class Walk:
         return Turn(why=why, mend=mistakes, certain=False, telling=True)
 
     def _planned(self, ask: Ask) -> Probe | None:
-        for p in (*self.plan.probes, *self.plan.second):
-            if (p.red, p.black, p.state) == (ask.red, ask.black, ask.state):
-                return p
+        for probe in (*self.plan.probes, *self.plan.second):
+            if (probe.red, probe.black, probe.state) == (ask.red, ask.black, ask.state):
+                return probe
         return None
 
     # -- answers ----------------------------------------------------------------------------------
@@ -211,9 +211,13 @@ class Walk:
             self._judged = None
         return tuple(
             Entry(
-                kind=EntryKind.STRUCK_OUT, by=e.by, date=e.date, mark=mark_of(e), why="taken back"
+                kind=EntryKind.STRUCK_OUT,
+                by=entry.by,
+                date=entry.date,
+                mark=mark_of(entry),
+                why="taken back",
             )
-            for e in gone
+            for entry in gone
         )
 
     # -- in words ---------------------------------------------------------------------------------

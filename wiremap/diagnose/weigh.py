@@ -46,16 +46,16 @@ class Evidence:
         # of each reading the true ohms that it may have come from; None: any
         self.said = [drawn.beeper.says(t.entry) for t in self.readings]
         self.solved = 0  # readings for which ohms were worked out, the dear part of the work
-        for k, t in enumerate(self.readings):
-            self._note(1 << k, t)
-            self._note_plain(1 << k, self.plain[k])
-            self._note_comb(1 << k, self.combs[k])
+        for index, taken in enumerate(self.readings):
+            self._note(1 << index, taken)
+            self._note_plain(1 << index, self.plain[index])
+            self._note_comb(1 << index, self.combs[index])
 
-    def _note(self, bit: int, t: Taken) -> None:
-        if t.agrees is False:
+    def _note(self, bit: int, taken: Taken) -> None:
+        if taken.agrees is False:
             self.failing |= bit
-        for a in (*t.points, *self.drawn.legs_of(t.state)):
-            self.at_point[a] |= bit
+        for point in (*taken.points, *self.drawn.legs_of(taken.state)):
+            self.at_point[point] |= bit
 
     def _note_plain(self, bit: int, plain: Plain | None) -> None:
         if plain is None:
@@ -69,10 +69,10 @@ class Evidence:
         if comb is None:
             return
         self.bare_combs |= bit
-        for a in comb.red:
-            self.red_at[a] |= bit
-        for a in comb.black.drawn:
-            self.black_at[a] |= bit
+        for point in comb.red:
+            self.red_at[point] |= bit
+        for point in comb.black.drawn:
+            self.black_at[point] |= bit
         self._note_fit(bit, comb)
 
     def _note_fit(self, bit: int, read: Plain | CombRead) -> None:
@@ -96,9 +96,9 @@ class Evidence:
         nothing more.
         """
         return {
-            (frozenset((t.red[0], t.black[0])), t.state): _exhausted(t)
-            for t in self.readings
-            if t.is_alone
+            (frozenset((taken.red[0], taken.black[0])), taken.state): _exhausted(taken)
+            for taken in self.readings
+            if taken.is_alone
         }
 
     @cached_property
@@ -111,16 +111,16 @@ class Evidence:
         """Whether these combs were read against each other, whatever came of it."""
         return (frozenset(red), frozenset(black)) in self._sides
 
-    def read_alone(self, a: str, b: str, state: State = AS_USUAL) -> bool:
+    def read_alone(self, one: str, other: str, state: State = AS_USUAL) -> bool:
         """Whether two points were read against each other alone."""
-        return (frozenset((a, b)), state) in self._read
+        return (frozenset((one, other)), state) in self._read
 
-    def settled(self, a: str, b: str, state: State = AS_USUAL, unit: Shows = Shows.OHMS) -> bool:
+    def settled(self, one: str, other: str, state: State, unit: Shows) -> bool:
         """Whether another reading of two points in this unit tells nothing new.
 
         After a beep or a silence ohms still do.
         """
-        exhausted = self._read.get((frozenset((a, b)), state))
+        exhausted = self._read.get((frozenset((one, other)), state))
         return exhausted is not None and (exhausted or unit == Shows.BEEP)
 
     @cached_property
@@ -135,10 +135,10 @@ class Evidence:
     def _unsure(self) -> frozenset[Pair]:
         return frozenset(p for t in self.readings if t.entry.seen == "unsure" for p in _pairs(t))
 
-    def tried(self, a: str, b: str) -> bool:
+    def tried(self, one: str, other: str) -> bool:
         """Whether two points were read alone, were silent in a comb, or nobody was sure of them."""
-        pair = frozenset((a, b))
-        return pair in self.silent or pair in self._unsure or self.read_alone(a, b)
+        pair = frozenset((one, other))
+        return pair in self.silent or pair in self._unsure or self.read_alone(one, other)
 
     def at(self, points: Iterable[str]) -> int:
         """The readings at these points."""
@@ -162,20 +162,20 @@ class Evidence:
         while mask and count <= most:
             low = mask & -mask
             mask ^= low
-            k = low.bit_length() - 1
-            plain = plains[k]
+            index = low.bit_length() - 1
+            plain = plains[index]
             assert plain is not None
-            a, b, short, open_ = plain
-            i = moved[a] if a in moved else net_of[a]
-            j = moved[b] if b in moved else net_of[b]
+            red, black, short, open_ = plain
+            one = moved[red] if red in moved else net_of[red]
+            other = moved[black] if black in moved else net_of[black]
             if merged:
-                i, j = merged.get(i, i), merged.get(j, j)
-            if i == j:
+                one, other = merged.get(one, one), merged.get(other, other)
+            if one == other:
                 fit = short
-            elif i not in linked or j not in linked:
+            elif one not in linked or other not in linked:
                 fit = open_
             else:
-                fit = self._fits(build, k, i, j)
+                fit = self._fits(build, index, one, other)
             if not fit:
                 out |= low
                 count += 1
@@ -192,24 +192,24 @@ class Evidence:
                 count += 1
         return out
 
-    def _fits_crowded(self, build: Build, k: int) -> bool:
+    def _fits_crowded(self, build: Build, index: int) -> bool:
         """Whether a reading of a comb, through a fuse or in diode range may come from a build."""
-        comb = self.combs[k]
+        comb = self.combs[index]
         if comb is None:
-            return consistent(build, self.readings[k])
+            return consistent(build, self.readings[index])
         reds, blacks = {build.net(a) for a in comb.red}, comb.nets(build)
         if not reds.isdisjoint(blacks):
             return comb.short
         linked = build.linked
         if reds.isdisjoint(linked) or linked.isdisjoint(blacks):
             return comb.open
-        said = self.said[k]
+        said = self.said[index]
         return said is None or said.overlaps(build.between(reds, blacks))
 
-    def _fits(self, build: Build, k: int, i: int, j: int) -> bool:
+    def _fits(self, build: Build, index: int, one: int, other: int) -> bool:
         self.solved += 1
-        said = self.said[k]
-        return said is None or said.overlaps(build.between({i}, {j}))
+        said = self.said[index]
+        return said is None or said.overlaps(build.between({one}, {other}))
 
     def tied(self, build: Build) -> frozenset[int]:
         """The nets that a part touches."""
@@ -240,9 +240,9 @@ def _any(masks: Masks[str], points: Iterable[str]) -> int:
     return joined(masks[a] for a in points)
 
 
-def _exhausted(t: Taken) -> bool:
-    return t.entry.ohms is not None or t.entry.seen == "unsure" or t.times > 2
+def _exhausted(taken: Taken) -> bool:
+    return taken.entry.ohms is not None or taken.entry.seen == "unsure" or taken.times > 2
 
 
-def _pairs(t: Taken) -> Iterator[Pair]:
-    return (frozenset(pair) for pair in product(t.red, t.black))
+def _pairs(taken: Taken) -> Iterator[Pair]:
+    return (frozenset(pair) for pair in product(taken.red, taken.black))

@@ -38,16 +38,23 @@ class CombRead(NamedTuple):
         return self.black.as_built(build.moved, build.merged)
 
 
-def plain_of(t: Taken, beeper: Beeper) -> Plain | None:
+def plain_of(taken: Taken, beeper: Beeper) -> Plain | None:
     """A reading between two points alone; None for combs, fuses and diodes."""
-    if not t.is_alone or t.state or (t.diode_range and t.entry.ohms is None):
+    if not taken.is_alone or taken.state or (taken.diode_range and taken.entry.ohms is None):
         return None
-    return Plain(t.red[0], t.black[0], beeper.fits(t.entry, SHORT), beeper.fits(t.entry, OPEN))
+    return Plain(
+        taken.red[0],
+        taken.black[0],
+        beeper.fits(taken.entry, SHORT),
+        beeper.fits(taken.entry, OPEN),
+    )
 
 
-def comb_read(t: Taken, drawn: Drawn) -> CombRead | None:
+def comb_read(taken: Taken, drawn: Drawn) -> CombRead | None:
     """A reading of a comb with nothing else about it."""
-    if t.is_alone or t.state or t.diode_range:
+    if taken.is_alone or taken.state or taken.diode_range:
         return None
     fits = drawn.beeper.fits
-    return CombRead(t.red, drawn.comb(t.black), fits(t.entry, SHORT), fits(t.entry, OPEN))
+    return CombRead(
+        taken.red, drawn.comb(taken.black), fits(taken.entry, SHORT), fits(taken.entry, OPEN)
+    )

@@ -32,12 +32,12 @@ class Finder:
 
     def _note(self, probe: Probe) -> None:
         points = self._concerned(probe)
-        nets = dict.fromkeys(self.drawn.net_of[a] for a in points)
-        for n in nets:
-            self.by_net.setdefault(n, []).append(probe)
+        nets = dict.fromkeys(self.drawn.net_of[point] for point in points)
+        for net in nets:
+            self.by_net.setdefault(net, []).append(probe)
         if probe.is_through and not probe.state:
-            for a in probe.points:
-                self.through.setdefault(a, probe)
+            for point in probe.points:
+                self.through.setdefault(point, probe)
         if probe.expect != Shows.SILENT or probe.state:
             self.not_only_silent.update(points)
 
@@ -57,8 +57,8 @@ class Finder:
             return self.touching.shows(mistake.one, mistake.two)
         build = mistake.on(self.drawn.sound)
         return any(
-            contradicts(p.expectation, build, p.red, p.black, p.state)
-            for p in self.affected(mistake)
+            contradicts(probe.expectation, build, probe.red, probe.black, probe.state)
+            for probe in self.affected(mistake)
         )
 
     def hidden_touches(self, net: int, others: int) -> int:

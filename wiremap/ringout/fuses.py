@@ -149,11 +149,13 @@ def _upstream(harness: Harness) -> Iterator[Fuse]:
             )
 
 
-def _stated_twice(a: Fuse, b: Fuse) -> Fuse:
+def _stated_twice(one: Fuse, other: Fuse) -> Fuse:
     """One fuse stated at two contacts: of two ratings the smaller is the safe one to print."""
-    amps = [x for x in (a.amps, b.amps) if x is not None]
-    found = a.found_amps if a.found_amps is not None else b.found_amps
-    return replace(a, amps=min(amps, default=None), found_amps=found, feeds=(*a.feeds, *b.feeds))
+    amps = [x for x in (one.amps, other.amps) if x is not None]
+    found = one.found_amps if one.found_amps is not None else other.found_amps
+    return replace(
+        one, amps=min(amps, default=None), found_amps=found, feeds=(*one.feeds, *other.feeds)
+    )
 
 
 def _behind(harness: Harness, fuse: Extra) -> Iterator[str]:

@@ -83,42 +83,42 @@ class Judging:
             on_hold=on_hold,
         )
 
-    def _judgement(self, t: Taken) -> tuple[bool | None, bool]:
+    def _judgement(self, taken: Taken) -> tuple[bool | None, bool]:
         """Whether a reading is as drawn (None: it proves nothing), and whether only without what is
         on hold.
         """
-        if consistent(self.drawn.sound, t):
-            return None if self._is_vague(t) else True, False
-        on_hold = self._held is not None and consistent(self._held.build, t)
+        if consistent(self.drawn.sound, taken):
+            return None if self._is_vague(taken) else True, False
+        on_hold = self._held is not None and consistent(self._held.build, taken)
         return None if on_hold else False, on_hold
 
-    def _is_vague(self, t: Taken) -> bool:
+    def _is_vague(self, taken: Taken) -> bool:
         """Whether a reading proves nothing.
 
         A beep or a silence does not where the plan asks for ohms, as another path may be there too.
         """
-        if t.unsure:
+        if taken.unsure:
             return True
-        if t.entry.ohms is not None or t.diode_range:
+        if taken.entry.ohms is not None or taken.diode_range:
             return False
-        span = self.drawn.sound.ohms(t.red, t.black, t.state)
-        figure = _sides(t.red, t.black, t.state) in self._figures
-        if t.entry.seen == Seen.SILENT:
+        span = self.drawn.sound.ohms(taken.red, taken.black, taken.state)
+        figure = _sides(taken.red, taken.black, taken.state) in self._figures
+        if taken.entry.seen == Seen.SILENT:
             return figure or span.high < NO_PART_OHMS
-        return t.entry.seen == Seen.BEEP and (figure or span.low > THROUGH_OHMS)
+        return taken.entry.seen == Seen.BEEP and (figure or span.low > THROUGH_OHMS)
 
 
-def consistent(build: Build, t: Taken) -> bool:
+def consistent(build: Build, taken: Taken) -> bool:
     """Whether this reading may have come from this build."""
-    span, beeper = build.ohms(t.red, t.black, t.state), build.drawn.beeper
-    if not t.diode_range or t.entry.ohms is not None:
-        return beeper.fits(t.entry, span)
-    forward = build.diode(t.red, t.black) == FORWARD
-    if t.entry.seen == Seen.DIODE:
+    span, beeper = build.ohms(taken.red, taken.black, taken.state), build.drawn.beeper
+    if not taken.diode_range or taken.entry.ohms is not None:
+        return beeper.fits(taken.entry, span)
+    forward = build.diode(taken.red, taken.black) == FORWARD
+    if taken.entry.seen == Seen.DIODE:
         return forward and span.high > beeper.sounds_ohms
-    if t.entry.seen == Seen.SILENT:
+    if taken.entry.seen == Seen.SILENT:
         return not forward and span.high > beeper.sounds_ohms
-    return t.entry.seen != Seen.BEEP or span.low < beeper.silent_ohms
+    return taken.entry.seen != Seen.BEEP or span.low < beeper.silent_ohms
 
 
 def _sides(red: tuple[str, ...], black: tuple[str, ...], state: State) -> object:

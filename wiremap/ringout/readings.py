@@ -106,10 +106,10 @@ class History:
             else:
                 self._combs.append(now)
 
-    def _on_one_metal(self, t: Taken) -> bool:
+    def _on_one_metal(self, taken: Taken) -> bool:
         """Whether a reading asks for a beep: a net has a point under each probe."""
-        reds = {self.drawn.net_of[a] for a in t.red}
-        return any(self.drawn.net_of[a] in reds for a in t.black)
+        reds = {self.drawn.net_of[a] for a in taken.red}
+        return any(self.drawn.net_of[a] in reds for a in taken.black)
 
     def _void(self, wrong: Taken) -> None:
         """A wrong reading voids what was read before it at its nets.
@@ -126,41 +126,43 @@ class History:
             pairs = [{self.drawn.net_of[a] for a in t.points} for t in single]
             met = [pair for pair in pairs if pair & reds and pair & blacks and pair <= nets]
             nets = set().union(*met) or nets
-        for n in nets:
-            self.wrong[n] = max(self.wrong.get(n, NEVER), wrong.at)
+        for net in nets:
+            self.wrong[net] = max(self.wrong.get(net, NEVER), wrong.at)
 
     def _mend(self, entry: Entry, at: int, explained: Explained | None) -> None:
         self.mended.update(
             net for a in entry.points if (net := self.drawn.net_of.get(a)) is not None
         )
         nets = set(touched_by(self.drawn, entry.points))
-        if explained is not None and any(t.agrees is False for t in self._last.values()):
+        if explained is not None and any(taken.agrees is False for taken in self._last.values()):
             nets.update(explained(self.readings))
         self.repairs.append(Repair(entry, at, frozenset(nets)))
         self.repaired.update(dict.fromkeys(nets, at))
-        self._combs = [t for t in self._combs if self.rests_on(t.red, t.black).isdisjoint(nets)]
+        self._combs = [
+            taken for taken in self._combs if self.rests_on(taken.red, taken.black).isdisjoint(nets)
+        ]
         left: dict[Key, Taken] = {}
-        for t in self._last.values():
-            kept = self._untouched(t, nets)
-            if kept is not t:
-                self._undone.add(_key(t))
+        for taken in self._last.values():
+            kept = self._untouched(taken, nets)
+            if kept is not taken:
+                self._undone.add(_key(taken))
             if kept is not None:
                 key = _key(kept)
-                left[key] = max(kept, left.get(key, kept), key=lambda t: t.at)
+                left[key] = max(kept, left.get(key, kept), key=lambda taken: taken.at)
         self._last = left
 
-    def _untouched(self, t: Taken, nets: set[int]) -> Taken | None:
+    def _untouched(self, taken: Taken, nets: set[int]) -> Taken | None:
         """What a repair of these nets leaves of a reading; of a silent comb its other points."""
-        if self.rests_on(t.red, t.black).isdisjoint(nets):
-            return t
-        if t.is_alone or t.agrees is not True or self._on_one_metal(t):
+        if self.rests_on(taken.red, taken.black).isdisjoint(nets):
+            return taken
+        if taken.is_alone or taken.agrees is not True or self._on_one_metal(taken):
             return None
         net_of = self.drawn.net_of
-        red = tuple(a for a in t.entry.red if net_of[a] not in nets)
-        black = tuple(a for a in t.entry.black if net_of[a] not in nets)
+        red = tuple(a for a in taken.entry.red if net_of[a] not in nets)
+        black = tuple(a for a in taken.entry.black if net_of[a] not in nets)
         if not red or not black:
             return None
-        rest = replace(t, entry=replace(t.entry, red=red, black=black))
+        rest = replace(taken, entry=replace(taken.entry, red=red, black=black))
         return rest if self.rests_on(red, black).isdisjoint(nets) else None
 
 
@@ -168,14 +170,14 @@ def touched_by(drawn: Drawn, points: Iterable[str]) -> Iterator[int]:
     """The nets that a repair at these points touches: theirs, and those beside them in joints and
     on faces.
     """
-    here = [a for a in points if a in drawn.net_of]
-    yield from (drawn.net_of[a] for a in here)
-    for a in here:
-        yield from (drawn.net_of[b] for b in drawn.neighbours.get(a, ()) if b in drawn.net_of)
+    here = [point for point in points if point in drawn.net_of]
+    yield from (drawn.net_of[point] for point in here)
+    for point in here:
+        yield from (drawn.net_of[b] for b in drawn.neighbours.get(point, ()) if b in drawn.net_of)
 
 
-def _key(t: Taken | Probe) -> Key:
+def _key(taken: Taken | Probe) -> Key:
     """What is equal for readings of one kind at the same points."""
-    sides = (frozenset(t.red), frozenset(t.black))
-    way = sides if t.diode_range else frozenset(sides)  # a diode's reading has a direction
-    return way, t.state, t.diode_range
+    sides = (frozenset(taken.red), frozenset(taken.black))
+    way = sides if taken.diode_range else frozenset(sides)  # a diode's reading has a direction
+    return way, taken.state, taken.diode_range

@@ -39,10 +39,10 @@ def after(last: Taken | None, now: Taken) -> Taken:
     return replace(now, before=before, was_well=was_well, times=times, agrees=agrees)
 
 
-def _alike(a: Entry, b: Entry) -> bool:
-    if (is_silent(a) and is_silent(b)) or (is_short(a) and is_short(b)):
+def _alike(one: Entry, other: Entry) -> bool:
+    if (is_silent(one) and is_silent(other)) or (is_short(one) and is_short(other)):
         return True
-    if a.ohms is None or b.ohms is None:
-        return a.seen == b.seen and a.ohms is b.ohms
-    apart = abs(a.ohms.low - b.ohms.low)
-    return a.ohms == b.ohms or apart <= max(REPEAT_OHMS, REPEAT_SHARE * abs(b.ohms.low))
+    if one.ohms is None or other.ohms is None:
+        return one.seen == other.seen and one.ohms is other.ohms
+    apart = abs(one.ohms.low - other.ohms.low)
+    return one.ohms == other.ohms or apart <= max(REPEAT_OHMS, REPEAT_SHARE * abs(other.ohms.low))

@@ -119,10 +119,10 @@ class _Second(AtFaces):
 
     def _facing(self, one: int, two: int) -> tuple[_At, _At]:
         """A contact of each net, at one face if both have one there."""
-        there = {self.owner(a): a for a in reversed(self.at_face[two])}
-        for a in self.at_face[one]:
-            if self.owner(a) in there:
-                return _At(one, a), _At(two, there[self.owner(a)])
+        there = {self.owner(point): point for point in reversed(self.at_face[two])}
+        for point in self.at_face[one]:
+            if self.owner(point) in there:
+                return _At(one, point), _At(two, there[self.owner(point)])
         return _At(one, self.at_face[one][0]), _At(two, self.at_face[two][0])
 
     def _apart(self, one: _At, two: _At) -> Probe:

@@ -36,9 +36,9 @@ class Silences:
             for here, there in permutations((probe.red, probe.black)):
                 nets = joined(1 << self.drawn.net_of[a] for a in there)
                 points, beside = self.of(there), self._beside(there)
-                for a in here:
-                    known = found.get(a, NOTHING)
-                    found[a] = known[0] | points, known[1] | nets, known[2] | beside
+                for point in here:
+                    known = found.get(point, NOTHING)
+                    found[point] = known[0] | points, known[1] | nets, known[2] | beside
         return found
 
     def facing(self, point: str) -> int:

@@ -106,8 +106,8 @@ class Touching:
         here = across & (self._at(one) | self._at(other))
         for probes in (here, across & ~here):
             for place in ones_of(probes):
-                p = self.probes[place]
-                if contradicts(p.expectation, build, p.red, p.black, p.state):
+                probe = self.probes[place]
+                if contradicts(probe.expectation, build, probe.red, probe.black, probe.state):
                     return True
         return False
 
@@ -157,8 +157,8 @@ class Touching:
             kin = self._kin(net)
             red, black = (joined(at[n] for n in kin) for at in self.under)
             sides = self._known_sides[net] = red, black
-            for n in kin:
-                self._known_sides[n] = sides
+            for each in kin:
+                self._known_sides[each] = sides
         return self._known_sides[net]
 
     def _kin(self, net: int) -> Collection[int]:

@@ -39,13 +39,13 @@ def bands(planner: Planner) -> Iterator[Probe]:
             yield _value(planner, tie_name(tie), here, there)
 
 
-def load_value(planner: Planner, a: str, b: str) -> Iterator[Probe]:
+def load_value(planner: Planner, red: str, black: str) -> Iterator[Probe]:
     """What lies behind the loom between two points, by its value; nothing if out of reach."""
-    one, two = planner.drawn.net_of[a], planner.drawn.net_of[b]
+    one, two = planner.drawn.net_of[red], planner.drawn.net_of[black]
     if one == two or one not in planner.reached or two not in planner.reached:
         return
-    red, black = planner.reached[one][:1], planner.reached[two][:1]
-    yield _value(planner, f"{a} to {b}", red, black)
+    here, there = planner.reached[one][:1], planner.reached[two][:1]
+    yield _value(planner, f"{red} to {black}", here, there)
 
 
 def _is_drowned(drawn: Drawn, anode: Points, cathode: Points) -> bool:
