@@ -20,8 +20,7 @@ from wiremap.content.words import (
     spaced,
     wire_words,
 )
-from wiremap.graph import Conductor, Joint
-from wiremap.graph.parts import ConductorOrigin
+from wiremap.graph import Conductor, ConductorOrigin, Joint
 from wiremap.sizing.joint_sides import joint_sides
 from wiremap.sizing.part_tails import needs_tail, part_tail
 
@@ -186,7 +185,7 @@ def _ends(given: Given, joint: Joint) -> str:
     if joint_kind(given, joint) != DEFAULT_KIND or max(map(len, sides)) == 1:
         return mastic
     left, right = (_together(given, side) for side in sides)
-    if any(c.is_direct for c in sides.left):
+    if any(c.origin == ConductorOrigin.DIRECT for c in sides.left):
         right = right.replace(left, "its other half", 1)
         left = f"either half of {left}"
     ends = f"one end {left}, other end {right}"

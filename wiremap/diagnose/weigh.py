@@ -126,10 +126,8 @@ class Evidence:
     @cached_property
     def silent(self) -> frozenset[Pair]:
         """The pairs of points between which nothing was heard, in combs too."""
-        quiet = [
-            t for t in self.readings if is_silent(t.entry) and not t.state and not t.diode_range
-        ]
-        return frozenset(p for t in quiet for p in _pairs(t))
+        usual = [t for t in self.readings if not t.state and not t.diode_range]
+        return frozenset(p for t in usual if is_silent(t.entry) for p in _pairs(t))
 
     @cached_property
     def _unsure(self) -> frozenset[Pair]:

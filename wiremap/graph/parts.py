@@ -132,14 +132,9 @@ class Conductor:
         return self.origin == ConductorOrigin.LEAD
 
     @property
-    def is_direct(self) -> bool:
-        """Whether it has no length of its own: the joint sits on a wire that stays in service."""
-        return self.origin == ConductorOrigin.DIRECT
-
-    @property
     def has_length(self) -> bool:
         """Whether its length counts: that of a part's lead and of a direct one is none."""
-        return not (self.is_lead or self.is_direct)
+        return self.origin not in (ConductorOrigin.LEAD, ConductorOrigin.DIRECT)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

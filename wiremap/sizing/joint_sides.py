@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import NamedTuple
 
-from wiremap.graph import Conductor, Harness, Joint
+from wiremap.graph import Conductor, ConductorOrigin, Harness, Joint
 from wiremap.sizing.conductor import FILE as CONDUCTORS
 from wiremap.sizing.conductor import Cable, area_of_mm, constant
 from wiremap.sizing.load import Loads, cable_of
@@ -40,7 +40,7 @@ def joint_sides(joint: Joint, harness: Harness) -> JointSides:
             sides.left.append(conductor)
         else:
             sides.right.append(conductor)
-        if conductor.is_direct:
+        if conductor.origin == ConductorOrigin.DIRECT:
             sides.right.append(conductor)
     if sides.left and sides.right:
         return sides

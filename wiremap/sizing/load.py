@@ -167,7 +167,7 @@ class Loads:
     def _place(self, conductor: Conductor) -> Place | None:
         """Where the size of a conductor would be stated."""
         circuit = self.harness.circuit(conductor.circuit)
-        if not (conductor.is_tail or conductor.is_direct) or not conductor.point:
+        if conductor.is_new or conductor.is_lead or not conductor.point:
             return circuit.at("wire")
         cavity = self.harness.points[conductor.point].cavity
         return cavity.at("wire") if cavity else circuit.place
