@@ -24,13 +24,10 @@ def read_not_joined(
     faults: Faults, node: Node, ends: Mapping[str, End], named: Collection[str]
 ) -> dict[Address, NotJoined]:
     """Every cavity left out on purpose; `named` are the names of all ends, read or not."""
-    found: dict[Address, NotJoined] = {}
     if isinstance(node, Seq):
-        if node.items:
-            message = "`not_joined` must name each point with its reason"
-            fix = "Write `loom.14: {why: ..., treat: cap}`, one point a line."
-            faults.add("wrong-value", message, node, fix)
-        return found
+        _refuse_list(faults, node)
+        return {}
+    found: dict[Address, NotJoined] = {}
     for key, value in values.entries(faults, node, "`not_joined`"):
         faults.where = f"not_joined {short(key.text, 40)}"
         if values.name(faults, key, "not_joined") is None:
@@ -51,6 +48,14 @@ def read_not_joined(
         message = f"`not_joined` names more than {MAX_POINTS:,} points"
         faults.add("over-limit", message, node, "Check the ranges.")
     return found
+
+
+def _refuse_list(faults: Faults, node: Seq) -> None:
+    """Note that points stand in a list, where none can have a reason; an empty one means none."""
+    if node.items:
+        message = "`not_joined` must name each point with its reason"
+        fix = "Write `loom.14: {why: ..., treat: cap}`, one point a line."
+        faults.add("wrong-value", message, node, fix)
 
 
 def _reason(faults: Faults, value: Node) -> dict[str, Any]:

@@ -8,7 +8,7 @@ import contextlib
 import gc
 import hashlib
 import os
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -81,62 +81,18 @@ class Files:
         no_job = head.faults or another_kind(head, "job", head_at(document))
         if no_job:
             return Loaded(None, no_job, _texts(document))
-        more: list[Finding] = []  # of pinouts and notebooks
-        texts: dict[str, Text] = {text.shown: text for text in _texts(document)}
+        named = _Named(self, path, _texts(document))
         faults = Faults(document.shown)
-
-        def pinout(faults: Faults, node: Node) -> Pinout | None:
-            target = path_named(faults, node, path, "pinout")
-            if target is None:
-                return None
-            return self._part(self.pinout(target), more, texts, faults.place(node))
-
-        def notebook(faults: Faults, node: Node) -> Notebook | None:
-            target = path_named(faults, node, path, "notebook")
-            if target is None:
-                return None
-            if not os.path.lexists(target):  # it is begun with its first entry
-                return Notebook(target.as_posix(), place=faults.place(node))
-            return self._part(self.notebook(target), more, texts, faults.place(node))
-
         with one_sweep():
-            job = JobBuilder(document, faults, pinout, notebook).build(path.stem)
+            job = JobBuilder(document, faults, named.pinout, named.notebook).build(path.stem)
         if job is not None:
-            job = self._with_beside(job, path, more, texts)
-            more.extend(_strikes_nothing(job))
-        findings = (*faults.ordered(), *dict.fromkeys(more))
+            job = named.with_beside(job)
+            named.findings.extend(_strikes_nothing(job))
+        findings = (*faults.ordered(), *dict.fromkeys(named.findings))
+        texts = tuple(named.texts.values())
         if job is None or any(finding.fault for finding in findings):
-            return Loaded(None, findings, tuple(texts.values()))
-        return Loaded(replace(job, digest=_digest(texts)), findings, tuple(texts.values()))
-
-    def _with_beside(
-        self, job: Job, path: Path, more: list[Finding], texts: dict[str, Text]
-    ) -> Job:
-        """The job with the notebook that lies beside it under its own name, if it is not named
-        anyway.
-        """
-        beside = notebook_beside(path)
-        if not os.path.lexists(beside) or is_named(job, beside) or not within(path.parent, beside):
-            return job
-        notebook = self._part(self.notebook(beside), more, texts, Place(path.as_posix()))
-        if notebook is None:
-            return job
-        return replace(job, notebooks=(*job.notebooks, notebook))
-
-    @staticmethod
-    def _part(
-        loaded: Loaded[T], more: list[Finding], texts: dict[str, Text], named_at: Place
-    ) -> T | None:
-        """What a named file came to; notes what was found in it, and its text.
-
-        A file that is not there has no line to show, so the line that names it is shown too.
-        """
-        more.extend(
-            replace(found, also=((named_at, "named here"),)) if found.rule in _NOT_THERE else found
-            for found in loaded.findings
-        )
-        texts.update({text.shown: text for text in loaded.texts})
-        return loaded.value
+            return Loaded(None, findings, texts)
+        return Loaded(replace(job, digest=_digest(texts)), findings, texts)
 
     def any(self, path: Path | str) -> Loaded[Job] | Loaded[Pinout] | Loaded[Notebook]:
         """Whatever the file's first line says that it is."""
@@ -160,6 +116,57 @@ class Files:
         if self._opened is not None and self._opened[0] == path:
             return self._opened[1]
         return None
+
+
+class _Named:
+    """The pinouts and notebooks of one job: what was found in them, and the texts of all its files
+    by the paths that are shown of them.
+    """
+
+    def __init__(self, files: Files, job_path: Path, texts: tuple[Text, ...]) -> None:
+        self._files, self._job_path = files, job_path
+        self.findings: list[Finding] = []
+        self.texts = {text.shown: text for text in texts}
+
+    def pinout(self, faults: Faults, node: Node) -> Pinout | None:
+        """The pinout that a node of the job names; None, with faults noted, if it has none."""
+        path = path_named(faults, node, self._job_path, "pinout")
+        if path is None:
+            return None
+        return self._noted(self._files.pinout(path), faults.place(node))
+
+    def notebook(self, faults: Faults, node: Node) -> Notebook | None:
+        """The notebook that a node of the job names; an empty one if it is not begun yet."""
+        path = path_named(faults, node, self._job_path, "notebook")
+        if path is None:
+            return None
+        if not os.path.lexists(path):  # it is begun with its first entry
+            return Notebook(path.as_posix(), place=faults.place(node))
+        return self._noted(self._files.notebook(path), faults.place(node))
+
+    def with_beside(self, job: Job) -> Job:
+        """The job with the notebook that lies beside it under its own name, if it is not named
+        anyway.
+        """
+        beside, folder = notebook_beside(self._job_path), self._job_path.parent
+        if not os.path.lexists(beside) or is_named(job, beside) or not within(folder, beside):
+            return job
+        notebook = self._noted(self._files.notebook(beside), Place(self._job_path.as_posix()))
+        if notebook is None:
+            return job
+        return replace(job, notebooks=(*job.notebooks, notebook))
+
+    def _noted(self, loaded: Loaded[T], named_at: Place) -> T | None:
+        """What a file came to, its findings and text noted.
+
+        One that is not there has no line to show, so the line that names it is shown too.
+        """
+        self.findings.extend(
+            replace(found, also=((named_at, "named here"),)) if found.rule in _NOT_THERE else found
+            for found in loaded.findings
+        )
+        self.texts.update({text.shown: text for text in loaded.texts})
+        return loaded.value
 
 
 def _strikes_nothing(job: Job) -> Iterator[Finding]:
@@ -227,6 +234,6 @@ def _texts(document: Document) -> tuple[Text, ...]:
     return (document.text,) if document.text else ()
 
 
-def _digest(texts: dict[str, Text]) -> str:
-    sums = sorted(text.sha256 for text in texts.values())
+def _digest(texts: Iterable[Text]) -> str:
+    sums = sorted(text.sha256 for text in texts)
     return hashlib.sha256("\n".join(sums).encode()).hexdigest()[:DIGITS]

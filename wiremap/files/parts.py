@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from typing import Any
 
 from wiremap.base import only
@@ -58,40 +58,50 @@ def _extra(faults: Faults, word: str, key: Scalar, node: Node) -> Extra | None:
     got = read_map(faults, node, EXTRA, "an extra")
     if not isinstance(node, Map):
         return None
-    kinds = [kind for kind in ExtraKind if kind in node.entries]
-    kind = only(kinds)
-    if kind is None:
-        several = ", not several" if kinds else ""
-        faults.add(
-            "wrong-value",
-            f"an extra is one of fuse, resistor, diode or stud{several}",
-            node,
-            "Write `{fuse: blade, amps: 2}`, `{resistor: 120, watts: 0.5}`, `{diode: 3}` or "
-            "`{stud: M6}`.",
-        )
-        return None
-    if kind not in got:
+    kind = _kind_named(faults, node)
+    if kind is None or kind not in got:
         return None
     _only_its_own(faults, node, got, kind)
-    made: dict[str, Any] = {}
-    if kind in (ExtraKind.FUSE, ExtraKind.STUD):
-        made["detail"] = got[kind]
-    if kind == ExtraKind.RESISTOR:
-        made["ohms"] = got[kind]
-    if kind == ExtraKind.DIODE:
-        made["amps"] = got[kind]
-    if kind == ExtraKind.FUSE:
-        wanted = got.get("amps") == SIZE
-        made["amps"] = None if wanted else got.get("amps")
-        made["size_wanted"] = wanted
     return Extra(
         name=word,
         kind=kind,
         watts=got.get("watts"),
         at_mm=got.get("at_mm"),
         place=faults.place(key),
-        **made,
+        **_of_kind(kind, got),
     )
+
+
+def _kind_named(faults: Faults, node: Map) -> ExtraKind | None:
+    """Which kind of part an extra is; None with a fault unless it names exactly one."""
+    kinds = [kind for kind in ExtraKind if kind in node.entries]
+    kind = only(kinds)
+    if kind is not None:
+        return kind
+    several = ", not several" if kinds else ""
+    faults.add(
+        "wrong-value",
+        f"an extra is one of fuse, resistor, diode or stud{several}",
+        node,
+        "Write `{fuse: blade, amps: 2}`, `{resistor: 120, watts: 0.5}`, `{diode: 3}` or "
+        "`{stud: M6}`.",
+    )
+    return None
+
+
+def _of_kind(kind: ExtraKind, got: Mapping[str, Any]) -> dict[str, Any]:
+    """The fields of an `Extra` that its kind alone has, from the keys of its entry."""
+    match kind:
+        case ExtraKind.RESISTOR:
+            return {"ohms": got[kind]}
+        case ExtraKind.DIODE:
+            return {"amps": got[kind]}
+        case ExtraKind.STUD:
+            return {"detail": got[kind]}
+    amps = got.get("amps")
+    if amps == SIZE:
+        return {"detail": got[kind], "size_wanted": True}
+    return {"detail": got[kind], "amps": amps}
 
 
 def _only_its_own(faults: Faults, node: Map, got: dict[str, Any], kind: ExtraKind) -> None:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from itertools import zip_longest
+
 from wiremap.content.steps import TwoNames
 from wiremap.sheet.elements import FIRM, HEAVY, WIDE, Piece, write_line
 from wiremap.sheet.ink import BODY, HEADING, SMALL, STRONG, Ink, shorten, wrap
@@ -30,15 +33,19 @@ def two_names(block: TwoNames) -> list[Piece]:
             piece.draw(ink, x, at)
             at += piece.height
         ink.across(x, at, WIDE, FIRM)
-        half = WIDE / len(NAMES)
-        for i, words in enumerate(NAMES):
-            left = x + i * half
-            write_line(ink, left, at + SIGN_MM - 3.2, half - 4)
-            if i < len(block.signed):
-                name = shorten(block.signed[i], half - 4, STRONG)
-                ink.text(left, at + SIGN_MM - 4.2, name, STRONG)
-            ink.text(left, at + SIGN_MM - 0.2, words, SMALL)
+        _lines_to_sign(ink, x, at + SIGN_MM, block.signed)
         ink.lines(x, at + SIGN_MM + 0.4, alone, BODY)
         ink.across(x, y + high - 0.4, WIDE, HEAVY)
 
     return [Piece(high + 1.0, draw, stop=True)]
+
+
+def _lines_to_sign(ink: Ink, x: float, foot: float, signed: Sequence[str]) -> None:
+    """A line for each name side by side, with the names that are there, their words at `foot`."""
+    share = WIDE / len(NAMES)
+    room = share - 4
+    for words, name in zip_longest(NAMES, signed, fillvalue=""):
+        write_line(ink, x, foot - 3.2, room)
+        ink.text(x, foot - 4.2, shorten(name, room, STRONG), STRONG)
+        ink.text(x, foot - 0.2, words, SMALL)
+        x += share
