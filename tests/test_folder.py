@@ -44,6 +44,16 @@ def test_many_workers_say_the_same_as_one(tmp_path: Path) -> None:
     assert [n for n, _ in told] == sorted(n for n, _ in told)
 
 
+def test_pinouts_asked_for_by_name_are_told_by_many_workers_too(tmp_path: Path) -> None:
+    """How their wordings are read: of those named, in their order, not of what a folder holds."""
+    mixed(tmp_path)
+    loose = [file for file in check([tmp_path]).others if "broken" not in file]
+    asked = [Path(loose[-1]), tmp_path, Path(loose[0])]
+    plain, spread = check(asked), check_many(asked, workers=2)
+    assert [paper.path for paper in plain.papers] == [str(asked[0]), str(asked[2])]
+    assert plain.papers == spread.papers and plain.others == spread.others
+
+
 def test_the_command_checks_a_folder(tmp_path: Path) -> None:
     """A summary at the end, exit code 2 because one file cannot be read, no progress where there is no terminal."""
     mixed(tmp_path)

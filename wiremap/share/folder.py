@@ -9,6 +9,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from wiremap.check import ASKED, JOB, Report, ToRead, check, listed
+from wiremap.files import load_any
+from wiremap.model import Pinout
 from wiremap.rules import ordered
 from wiremap.share.limits import FEW_FILES
 
@@ -72,8 +74,18 @@ def _joined(reports: Sequence[Report], listing: ToRead) -> Report:
         tuple(ordered(findings)),
         texts,
         tuple(other for report in reports for other in report.others),
+        tuple(_papers(listing)),
         not_ours=tuple(listing.not_ours),
     )
+
+
+def _papers(listing: ToRead) -> Iterator[Pinout]:
+    """The pinouts that were asked for by name, read once more: no worker can hand one over."""
+    for file, kind in listing.files.items():
+        if kind == ASKED:
+            read = load_any(file).value
+            if isinstance(read, Pinout):
+                yield read
 
 
 def _spread(
