@@ -24,7 +24,7 @@ from wiremap.evidence.measured import QUIET
 from wiremap.files import load_job
 from wiremap.firstpower.figures import _wrong
 from wiremap.firstpower.loads import LoadedTests
-from wiremap.firstpower.step import PowerStep
+from wiremap.firstpower.step import PowerStage, PowerStep
 from wiremap.mistakes.drawn import Drawn
 from wiremap.model import Address, Entry, EntryKind, Job, Seen, Span, Supply
 from wiremap.survey.later import LaterReading, LaterVerdict
@@ -88,7 +88,7 @@ def coil(volts: float) -> Span:
 
 def calm(expected_volts: float) -> bool:
     """Whether a contact of which so much is expected is not told as one that is fed."""
-    step = PowerStep(stage="x", do="", low=expected_volts, high=expected_volts)
+    step = PowerStep(stage=PowerStage.VOLTS, do="")
     return "too many volts" not in _wrong(step, Span.of(expected_volts), 99.0)
 
 

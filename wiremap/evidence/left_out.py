@@ -9,7 +9,7 @@ from wiremap.evidence.answers import answer
 from wiremap.evidence.cavity_lookup import cavity_of
 from wiremap.evidence.expected import electrical, refused
 from wiremap.evidence.partners import partners
-from wiremap.model import Address, Job, Need, Side, frozen
+from wiremap.model import Address, Job, Need, frozen
 from wiremap.trade.functions import called
 
 NOTHING_THERE = "nothing there"
