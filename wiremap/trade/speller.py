@@ -21,74 +21,85 @@ from wiremap.trade.vocabulary import (
     ordinary_words,
 )
 
-BEGIN = 3  # letters that a word's first key has,
-BEHIND = 4  # and where its second begins
-CUT = 5  # letters of a word that is cut short without a full stop, where no other word begins so
-_CUT_WITHIN = re.compile(r"[^aeiouy]([bdfgkpt]r|[bvw])$|[tz][fk]$")  # what no word ends in: zapfw
+BEGIN = 3  # letters that a word begins with, by which it is looked up first
+BEHIND = 4  # where the two letters stand by which it is looked up besides
+CUT = 5  # letters of the shortest word that counts as cut short without a full stop
+# what no word ends in, so that a compound is cut short within its second word: zapfw
+_WITHIN_COMPOUND = re.compile(r"[^aeiouy]([bdfgkpt]r|[bvw])$|[tz][fk]$")
 
 
 class _Stem(NamedTuple):
-    """A word of a table, and how many letters may follow it."""
+    """A word of a table, and how many letters may follow it in a word that is typed."""
 
     text: str
     ending: int
 
 
 class Speller:
-    """Words of a table, and which of them a person meant who typed something near."""
+    """Words of a table, and which of them a person meant who typed something near.
+
+    `options` has each word with the letters that may follow it, `shorthand` what is written short
+    for what, behind a star where it is so only at the end of a word (`*sch`: a switch).  A `strict`
+    speller takes no wrong letter for a slip, as it mostly makes another word.
+    """
 
     def __init__(
-        self, options: Mapping[str, int], short: Mapping[str, str], *, strict: bool = False
+        self, options: Mapping[str, int], shorthand: Mapping[str, str], *, strict: bool = False
     ) -> None:
         self._options = options
-        self._short = {word: meant for word, meant in short.items() if not word.startswith("*")}
-        self._ends = {word[1:]: meant for word, meant in short.items() if word.startswith("*")}
-        self._strict = strict  # a wrong letter makes another word
-        self._met: dict[str, tuple[str, ...]] = {}
-        self._bare: dict[str, Mapping[str, str]] = {}
+        self._whole = {short: word for short, word in shorthand.items() if short[0] != "*"}
+        self._at_end = {short[1:]: word for short, word in shorthand.items() if short[0] == "*"}
+        self._strict = strict
+        self._meant: dict[str, tuple[str, ...]] = {}  # by what was typed
+        self._by_consonants: dict[str, Mapping[str, str]] = {}  # by the first letter
 
-    def short(self, typed: str) -> str:
-        """What it is shorthand for; empty if for nothing."""
-        return self._short.get(typed, "")
+    def in_full(self, typed: str) -> str:
+        """What a word of shorthand is written for; empty if it is none."""
+        return self._whole.get(typed, "")
 
     def meant(self, typed: str) -> tuple[str, ...]:
-        """The words that may be meant, each with what follows its stem."""
-        if typed not in self._met:
-            short = self.short(typed)
-            self._met[typed] = (short,) if short else self._found(typed)
-        return self._met[typed]
+        """The words that may be meant, each with the letters that were typed behind it."""
+        if typed not in self._meant:
+            word = self.in_full(typed)
+            self._meant[typed] = (word,) if word else self._looked_up(typed)
+        return self._meant[typed]
 
-    def _found(self, typed: str) -> tuple[str, ...]:
-        if len(typed) < SHORT - 1 or typed in ordinary_words():  # known, as most words are
+    def _looked_up(self, typed: str) -> tuple[str, ...]:
+        if len(typed) < SHORT - 1 or typed in ordinary_words():
             return ()
-        for end, meant in self._ends.items():
-            if typed[BEGIN:].endswith(end) and typed[-len(end) - 1] not in VOWELS:
-                return (typed.removesuffix(end) + meant,)
+        for short, word in self._at_end.items():
+            # behind a vowel its letters belong to the syllable before
+            if typed[BEGIN:].endswith(short) and typed[-len(short) - 1] not in VOWELS:
+                return (typed.removesuffix(short) + word,)
         if not any(letter in VOWELS for letter in typed[1:]):
-            meant = self._by_consonants(typed[0]).get(_consonants(typed), "")
-            return (meant,) if meant and not _is_known(typed, meant) else ()
+            word = self._with_consonants(typed[0]).get(_consonants(typed), "")
+            return (word,) if word and not _is_known(typed, word) else ()
+        slips = self._slips(typed)
+        if not slips:
+            return self._cut_short(typed)
+        least = min(slips)[0]
+        near = sorted({(stem, rest) for weight, stem, rest in slips if weight == least})
+        return tuple(stem + rest for stem, rest in near if not _is_known(typed, stem))
+
+    def _slips(self, typed: str) -> list[tuple[int, str, str]]:
+        """The ways in which it may be a slip for a word of the table, as `_ways` gives them."""
+        found: list[tuple[int, str, str]] = []
         behind = typed[SHORT - 1 :]
         moves = any(word in behind for word in moving())
-        found: list[tuple[int, str, str]] = []
         for stem in dict.fromkeys(self._near(typed)):
             if moves or len(typed) - len(stem.text) - 1 <= stem.ending:
                 found += _ways(typed, stem)
-        if self._strict:
-            found = [each for each in found if _is_near(typed, *each)]
-        if not found:
-            return self._cut_short(typed)
-        least = min(found)[0]
-        near = sorted({(meant, rest) for weight, meant, rest in found if weight == least})
-        return tuple(meant + rest for meant, rest in near if not _is_known(typed, meant))
+        return [each for each in found if not self._strict or _is_near(typed, *each)]
 
     def _cut_short(self, typed: str) -> tuple[str, ...]:
-        """The words that it begins, where nothing harmless begins so: `throt`.
+        """The words that it begins, where no ordinary word begins so: `throt`.
 
-        What a compound begins with is a word of its own, unless no word ends so.
+        Of compounds none, as what they begin with is a word of its own, unless it stops within the
+        next word.
         """
         if self._strict or len(typed) < CUT:
             return ()
-        most = LONGEST_TYPED if _CUT_WITHIN.search(typed) else ENDING
+        most = LONGEST_TYPED if _WITHIN_COMPOUND.search(typed) else ENDING
         near = (stem for stem in self._stems.get(typed[:BEGIN], ()) if stem.ending <= most)
         begun = {stem.text for stem in near if stem.text.startswith(typed)}
         return tuple(stem for stem in sorted(begun) if not _begins_another(typed, stem))
@@ -114,25 +125,27 @@ class Speller:
                 found.setdefault(f"{stem[0]}~{stem[BEHIND : BEHIND + 2]}", []).append(entry)
         return found
 
-    def _by_consonants(self, letter: str) -> Mapping[str, str]:
-        """The words that begin so by their consonants, and by those with one within left out."""
-        if letter not in self._bare:
-            self._bare[letter] = self._begun_by(letter)
-        return self._bare[letter]
+    def _with_consonants(self, letter: str) -> Mapping[str, str]:
+        """The words that begin with a letter by their consonants, and by these with one of them
+        left out that is neither the first nor the last.
+        """
+        if letter not in self._by_consonants:
+            self._by_consonants[letter] = self._begun_by(letter)
+        return self._by_consonants[letter]
 
     def _begun_by(self, letter: str) -> Mapping[str, str]:
-        found: dict[str, str] = {}
+        whole: dict[str, str] = {}
         fewer: dict[str, str] = {}
         for stem in self._options:
             if not stem.startswith(letter):
                 continue
-            bare = _consonants(stem)
-            if len(bare) >= SHORTHAND:
-                found.setdefault(bare, stem)
-            if len(bare) > SHORTHAND:
-                for at in range(1, len(bare) - 1):
-                    fewer.setdefault(bare[:at] + bare[at + 1 :], stem)
-        return fewer | found
+            consonants = _consonants(stem)
+            if len(consonants) >= SHORTHAND:
+                whole.setdefault(consonants, stem)
+            if len(consonants) > SHORTHAND:
+                for at in range(1, len(consonants) - 1):
+                    fewer.setdefault(consonants[:at] + consonants[at + 1 :], stem)
+        return fewer | whole
 
 
 def _ways(typed: str, stem: _Stem) -> Iterator[tuple[int, str, str]]:
@@ -147,7 +160,7 @@ def _ways(typed: str, stem: _Stem) -> Iterator[tuple[int, str, str]]:
 
 
 def _is_near(typed: str, weight: int, stem: str, rest: str) -> bool:
-    """Whether a harmless word is meant: one slip, and no letter wrong, which makes another word."""
+    """Whether a strict speller takes a slip: a single one, by which no letter is wrong."""
     return weight <= HEAVY and (
         len(typed) != len(stem + rest) or sorted(typed) == sorted(stem + rest)
     )
@@ -163,9 +176,10 @@ def _consonants(word: str) -> str:
 
 
 def _is_known(typed: str, meant: str) -> bool:
-    """Whether it is a word of its own: one that a table has, begins with, or is cut short to.
+    """Whether what was typed is a word that the tables have, goes on from one, or begins one.
 
-    A word that the one meant begins with does not count.  Asked last, as it costs most.
+    An ordinary word that the one meant begins with does not count.  It costs most, so that it is
+    asked last.
     """
     if typed in dangerous_words():
         return True
