@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
+# by the kind of part as it is typed, a paragraph or a call each
 PART_WORDS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
         "diode": (

@@ -1,4 +1,6 @@
-"""What is proven between the ring-out and the sleeves: tapped wires, grounds, switches."""
+"""What is proven between the ring-out and the sleeves: tapped wires, grounds, and the
+switches of terminators by the ohms of each bus half.
+"""
 
 from __future__ import annotations
 
@@ -35,10 +37,10 @@ def proving(given: Given) -> list[Proving]:
     """
     if given.adapter:
         return []
-    every = list(taps_read(given))
+    proven = list(taps_read(given))
     for stud in studs(given):
-        every += grounds_bolted(given, stud)
-    return [*every, *switches_proven(given)]
+        proven += grounds_bolted(given, stud)
+    return [*proven, *switches_proven(given)]
 
 
 def clips_taken_off(probes: Iterable[Probe]) -> list[Proving]:
@@ -53,18 +55,22 @@ def taps_read(given: Given) -> Iterator[Proving]:
         for address in joint.points if joint.tap else ():
             black = _behind(given, address)
             if given.harness.points[address].is_tap and black:
-                step = Step(
-                    at=f"{address} – {black}",
-                    text=f"{OWN_FACE}, breakout lead in, then out for good: the T is whole",
-                    want=ohms_band(WHOLE.low, WHOLE.high),
-                    slot=Slot.BLANK,
-                    unit="Ω",
-                    reading=True,
-                )
-                reading = LaterReading(
-                    red=address, black=black, state=OWN_FACE, low=WHOLE.low, high=WHOLE.high
-                )
-                yield Proving(step=step, reading=reading)
+                text = f"{OWN_FACE}, breakout lead in, then out for good: the T is whole"
+                yield _as_if_bolted(address, black, OWN_FACE, text)
+
+
+def _as_if_bolted(red: str, black: str, state: str, text: str) -> Proving:
+    """A reading of no more ohms than a bolted joint has."""
+    step = Step(
+        at=f"{red} – {black}",
+        text=text,
+        want=ohms_band(WHOLE.low, WHOLE.high),
+        slot=Slot.BLANK,
+        unit="Ω",
+        reading=True,
+    )
+    reading = LaterReading(red=red, black=black, state=state, low=WHOLE.low, high=WHOLE.high)
+    return Proving(step=step, reading=reading)
 
 
 def _behind(given: Given, address: str) -> str:
@@ -81,25 +87,14 @@ def studs(given: Given) -> list[str]:
 
 
 def grounds_bolted(given: Given, stud: str) -> Iterator[Proving]:
-    """A ground that is bolted now, and read against the machine."""
+    """Each ground at a stud: a deed that bolts it, and its reading against the machine."""
     for circuit in given.circuits([stud]):
         for point in given.points(circuit):
             if point.cavity is None:
                 continue
             words = "ring bolted for good, bare metal, a place of its own, grease over it"
             yield Proving(step=Step(at=stud, text=words))
-            step = Step(
-                at=f"{point.address} – {CHASSIS}",
-                text=BOLTED,
-                want=ohms_band(WHOLE.low, WHOLE.high),
-                slot=Slot.BLANK,
-                unit="Ω",
-                reading=True,
-            )
-            reading = LaterReading(
-                red=point.address, black=CHASSIS, state=BOLTED, low=WHOLE.low, high=WHOLE.high
-            )
-            yield Proving(step=step, reading=reading)
+            yield _as_if_bolted(point.address, CHASSIS, BOLTED, BOLTED)
 
 
 def switches_proven(given: Given) -> Iterator[Proving]:

@@ -16,7 +16,7 @@ from wiremap.rules.registry import RULES
 from wiremap.rules.view import View
 from wiremap.survey.left import unread_contacts
 
-READ_ALOUD = "alone, read aloud"
+READ_ALOUD = "alone, read aloud"  # in the place of a second name
 NEEDS_LICENCE = (
     "a circuit of this job takes a licensed person, and the notebook knows no licence of either "
     "name"
@@ -44,9 +44,8 @@ def passed(job: Job) -> tuple[Passed, ...]:
     After a repair they are passed again, but for the cut.  Two names are worth more than one: who
     signs alone behind two people takes nothing from them.
     """
-    current = since_mended(job.entries)
     found: dict[Stop, Entry] = {}
-    for entry in (*_cuts(job), *current):
+    for entry in (*_cuts(job), *since_mended(job.entries)):
         stop = entry.passes
         if stop is not None and not (entry.alone and _two_names(found.get(stop))):
             found[stop] = entry
@@ -108,7 +107,7 @@ def guard_loops(job: Job) -> tuple[str, ...]:
 
 
 def never_alone(harness: Harness, findings: Iterable[Finding]) -> bool:
-    """Whether a circuit of the job takes a licensed person."""
+    """Whether no stop of a job is passed alone: it has a guard loop, or takes a licensed person."""
     return bool(guard_loops(harness.job)) or _is_licensed_work(harness, findings)
 
 
@@ -121,7 +120,7 @@ def _is_licensed_work(harness: Harness, findings: Iterable[Finding]) -> bool:
 
 def lacks_licence(checked: Checked, names: Sequence[str], licensed: str) -> bool:
     """Whether licensed work is there and none of these people holds a licence for it, by the
-    notebook or by what is said now.
+    notebook or by what is said now.  A guard loop takes a second person, but no licence.
     """
     harness = checked.harness
     if harness is None or named_licence(licensed):
@@ -133,5 +132,5 @@ def lacks_licence(checked: Checked, names: Sequence[str], licensed: str) -> bool
 
 
 def job_takes_licence(checked: Checked) -> bool:
-    """Whether a checked job takes a licensed person: then no stop of it is passed alone."""
+    """Whether no stop of a checked job is passed alone."""
     return checked.harness is not None and never_alone(checked.harness, checked.findings)

@@ -20,18 +20,14 @@ def measured_contacts(job: Job) -> frozenset[str]:
     found = set()
     for end in job.ends.values():
         for cavity in end.pinout.cavities.values():
-            if cavity.basis != Basis.MEASURED:
-                continue
-            itself = _says_itself(job, end, cavity)
-            if itself or read:
-                address = Address(end.name, cavity.name)
-                if itself or address in read:
-                    found.add(address)
+            at = Address(end.name, cavity.name)
+            if cavity.basis == Basis.MEASURED and (at in read or _says_itself(job, end, cavity)):
+                found.add(at)
     return frozenset(found)
 
 
 def _answered(job: Job) -> set[str]:
-    """The contacts of which an answer that counts says `measured`, or gives what was read."""
+    """The contacts whose basis an answer that counts has told, or of which it gives a reading."""
     found = set()
     for about, entry in answers(job).items():
         if about.endswith(".basis") or entry.volts is not None or entry.ohms is not None:
@@ -40,6 +36,6 @@ def _answered(job: Job) -> set[str]:
 
 
 def _says_itself(job: Job, end: End, cavity: Cavity) -> bool:
-    """Whether its paper tells a reading that bears it out, beside the contact itself."""
-    own = cavity.source != end.pinout.source.name
-    return own and tells_reading(cavity.source) and not why_unproven(job, cavity, cavity.source)
+    """Whether the paper tells a reading that bears it out in a source of the contact's own."""
+    is_own = cavity.source != end.pinout.source.name
+    return is_own and tells_reading(cavity.source) and not why_unproven(job, cavity, cavity.source)

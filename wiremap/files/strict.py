@@ -34,9 +34,10 @@ try:
 except ImportError:  # PyYAML built without its C part
     from yaml import SafeLoader as _Parser  # type: ignore[assignment]
 
-MAX_DEPTH = 50
-MAX_NODES = 200_000
-MAX_FAULTS = 50
+MAX_DEPTH = 50  # brackets and indents: a pin table needs five or six
+MAX_NODES = 200_000  # values of one file, before memory runs out
+MAX_FAULTS = 50  # told of one file: who reads more has the wrong file
+BEFORE_KEY = 40  # characters in which the end of what stands before a key is looked for
 _LAYOUT = re.compile("[\t\r]")
 _ODD_SPACE = re.compile("(?:^|[:：])[\u00a0\u2000-\u200a\u202f\u205f\u3000]|：[^ ]|[\u00a0\u3000]$")
 
@@ -147,15 +148,14 @@ class _Builder:
         self.text = text
         self.root: Node | None = None
         self.faults: list[Finding] = []
-        # Escapes can write what the raw text may not hold; odd spaces need a second look in plain
-        # scalars only.
-        self.escapes = "\\" in text.text or "\t" in text.text
-        self.odd = not text.text.isascii()
-        self.watch = self.escapes or self.odd
+        # an escape can write what the raw text may not hold
+        self.has_escapes = "\\" in text.text or "\t" in text.text
+        self.has_odd_letters = not text.text.isascii()
+        self.looks_closely = self.has_escapes or self.has_odd_letters
         self.top: Any = None  # the open Map or Seq
         self.key: Scalar | None = None  # the key that waits for its value
         self.around: list[Any] = []  # what is open around `top`, outermost first
-        self.count = self.documents = 0
+        self.nodes = self.documents = 0  # how many there were so far
 
     def run(self) -> None:
         """Hands every event to what knows its kind; raises _Refused and yaml.YAMLError."""
@@ -177,8 +177,8 @@ class _Builder:
         mark = event.start_mark
         node = Scalar(event.value, mark.line + 1, mark.column + 1, plain=not event.style)
         if event.anchor is not None or event.tag is not None:
-            self._decorated(event)
-        if self.watch:
+            self._note_decoration(event)
+        if self.looks_closely:
             self._look_closely(node)
         self._put(node, event)
 
@@ -193,7 +193,7 @@ class _Builder:
     def _open(self, node: Map | Seq, event: Any) -> None:
         """Puts a list or map in its place and goes into it."""
         if event.anchor is not None or event.tag is not None:
-            self._decorated(event)
+            self._note_decoration(event)
         self._put(node, event)
         self.around.append(self.top)
         if len(self.around) > MAX_DEPTH:
@@ -215,8 +215,8 @@ class _Builder:
 
     def _put(self, node: Node, event: Any) -> None:
         """A node as a key, a value, an entry or the root."""
-        self.count += 1
-        if self.count > MAX_NODES:
+        self.nodes += 1
+        if self.nodes > MAX_NODES:
             message = f"the file holds more than {MAX_NODES:,} values"
             self._refuse(event, "over-limit", message, "Split it into several files.")
         top, key = self.top, self.key
@@ -263,6 +263,7 @@ class _Builder:
             self._refuse(event, "yaml-tag", "a %TAG line is not allowed here", "Delete the line.")
 
     def _key(self, top: Map, node: Node, event: Any) -> Scalar:
+        """A node as a key of a map, with a fault noted for a merge, an empty or a second one."""
         if not isinstance(node, Scalar):
             self._refuse(
                 event,
@@ -306,7 +307,8 @@ class _Builder:
             )
         return node
 
-    def _decorated(self, event: Any) -> None:
+    def _note_decoration(self, event: Any) -> None:
+        """Notes an anchor or a tag, which no file of ours needs."""
         place = self._place(event)
         if event.anchor is not None:
             self._add(hints.anchor(event.anchor, place))
@@ -314,12 +316,13 @@ class _Builder:
             self._add(hints.tag(event.tag, place))
 
     def _look_closely(self, node: Scalar) -> None:
-        if self.escapes:
+        """Notes a hidden character that an escape wrote, and an odd space outside quotes."""
+        if self.has_escapes:
             hidden = HIDDEN.search(node.text) or _LAYOUT.search(node.text)
             if hidden:
                 place = Place(self.text.shown, node.line, node.col)
                 self._add(hidden_fault(hidden.group(), place))
-        if self.odd and node.plain and not node.text.isascii():
+        if self.has_odd_letters and node.plain and not node.text.isascii():
             space = _ODD_SPACE.search(node.text)
             if space:
                 place = Place(self.text.shown, node.line, node.col + space.start())
@@ -332,7 +335,7 @@ class _Builder:
         if not top.flow:
             return
         index = event.start_mark.index
-        between = self.text.text[max(0, index - 40) : index + 1].rstrip("}], \r\n")
+        between = self.text.text[max(0, index - BEFORE_KEY) : index + 1].rstrip("}], \r\n")
         if between.endswith(":"):
             return
         last = list(top.entries.values())[-1][1] if top.entries else None

@@ -10,7 +10,7 @@ from wiremap.model import Fed
 from wiremap.sizing.around import Around
 from wiremap.sizing.feed_parts import NOT_ADDED, Drop, drop_limits
 from wiremap.sizing.load import Loads, Missing, electrical_class
-from wiremap.sizing.paths import MeasuredWays, PathPart
+from wiremap.sizing.paths import MeasuredWays, PathPart, milliohm
 from wiremap.sizing.returns import Returns
 from wiremap.sizing.series import DIODE, diode_volts
 from wiremap.sizing.sized import MEMORY, Origin, OutOfRange, Sized, Value, source_title, weakest
@@ -67,12 +67,13 @@ class Drops:
         before = list(self.ways.source(source, fed, shared))
         out = list(self._out(source, fed, load, amps, shared))
         back = self.ways.back(load, fed, amps)
-        beside = self.returns.parallel_ohms(load, fed)
-        together = None
-        if beside is not None:
-            together = sum(stretch.volts_20C for stretch in (*before, *out)) + shared * beside
+        grounds_ohms = self.returns.parallel_ohms(load, fed)
+        grounds_together = None
+        if grounds_ohms is not None:
+            to_load = sum(stretch.volts_20C for stretch in (*before, *out))
+            grounds_together = to_load + shared * grounds_ohms
         total = [*before, *out, *(out if back is None else back)]
-        results = list(self._results(total, volts, together))
+        results = list(self._results(total, volts, grounds_together))
         without_loom = fed.length_mm is None and not source.is_tap
         if without_loom:
             reason = f"the length of the feed to {source.address} is not stated"
@@ -107,8 +108,11 @@ class Drops:
         yield self.ways.contact(load, amps)
 
     def _results(
-        self, ways: Sequence[PathPart], volts: float, together: float | None
+        self, ways: Sequence[PathPart], volts: float, grounds_together: float | None
     ) -> Iterator[Value]:
+        """The volts lost on all ways out and back, and their shares; `grounds_together` has them
+        with all grounds of the unit side by side, if it has several.
+        """
         origin = _origin(ways)
         hot = sum(stretch.volts_hot for stretch in ways)
         cold = sum(stretch.volts_20C for stretch in ways)
@@ -128,9 +132,9 @@ class Drops:
         own = sum(stretch.volts_hot for stretch in ways if stretch.kind not in NOT_ADDED)
         formula = "what the job adds: its wires, joints, contacts and fuses, at running temperature"
         yield from _with_percent(origin.value("job_drop", own, "V", formula), volts)
-        if together is not None:
+        if grounds_together is not None:
             formula = "the same with all grounds of the unit side by side, as it ties them inside"
-            yield origin.value("drop_20C_grounds_together", together, "V", formula)
+            yield origin.value("drop_20C_grounds_together", grounds_together, "V", formula)
 
 
 def _with_percent(lost: Value, nominal_volts: float) -> Iterator[Value]:
@@ -143,7 +147,8 @@ def _with_percent(lost: Value, nominal_volts: float) -> Iterator[Value]:
 def _assumptions(
     ways: Sequence[PathPart], *, without_loom: bool, without_return: bool
 ) -> tuple[str, ...]:
-    lines = ["contacts 10 mohm, joints 1 mohm each, the most expected"]
+    contact, joint = milliohm("contact"), milliohm("joint")
+    lines = [f"contacts {contact:g} mohm, joints {joint:g} mohm each, the most expected"]
     if without_loom:
         lines.append("the loom's length is not stated: its share is left out")
     for stretch in ways:
