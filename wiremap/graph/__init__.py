@@ -9,6 +9,7 @@ is metal that also crosses the bridges of in-line units.  Resistors, diodes, a u
 loads behind a loom are bonds with ohms, not metal.
 """
 
+from wiremap.graph.fingerprints import cavity_fingerprint, cavity_fingerprints, fingerprint
 from wiremap.graph.harness import Harness, Nets, WalkedEdge
 from wiremap.graph.ohms import ResistorNetwork, resistance_ohms, span_ohms
 from wiremap.graph.parts import (
@@ -23,9 +24,6 @@ from wiremap.graph.parts import (
     Point,
     PointKind,
     Reach,
-    cavity_fingerprint,
-    cavity_fingerprints,
-    fingerprint,
 )
 from wiremap.model import split
 
