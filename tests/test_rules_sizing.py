@@ -95,6 +95,17 @@ def test_what_would_serve_is_said(
     assert told in found[0].fix
 
 
+def test_no_smaller_fuse_is_offered_where_the_air_is_as_hot_as_the_wire(tmp_path: Path) -> None:
+    """Class A insulation, 85 C, in 85 C: no current is left to carry, so no fuse and no thicker wire serves."""
+    for name in ("old.yaml", "new.yaml"):
+        (tmp_path / name).write_text(FED.replace("AMPS", "3"), "utf-8")
+    hot = TIGHT.replace("FUSE", "5").replace("ambient_C: 40", "ambient_C: 85")
+    (tmp_path / "job.yaml").write_text(hot, "utf-8")
+    found = check([tmp_path / "job.yaml"]).findings
+    fix = next(each.fix for each in found if each.rule == "conductor-below-fuse")
+    assert "insulation stands more than its surroundings" in fix and "thicker" not in fix
+
+
 BRANCHED = (
     TIGHT.replace("FUSE", "20")
     .replace(

@@ -290,9 +290,7 @@ def test_the_overload_is_told_with_its_margin_to_a_test_survived_once() -> None:
     assert sized.number("overload_temperature") == pytest.approx(settles, abs=1e-6)
     assert sized.number("overload_margin") == pytest.approx(110 - settles, abs=1e-6)
     assert any("a test that insulation survives once" in each for each in sized.assumptions)
-    assert upstream_sentence(5, circuit("0.5")).endswith(
-        "135 C its insulation survives once, for 6 h"
-    )
+    assert upstream_sentence(5, circuit("0.5")).endswith("(tested once: 135 C, 6 h)")
 
 
 def test_a_large_blade_loses_what_the_curve_read_of_one_loses() -> None:

@@ -36,6 +36,5 @@ def upstream_sentence(rating: float, circuit: Protected) -> str:
     if objections:
         return f"{before}: {objections[0].text}"
     hottest = math.ceil(overload_reached_C(circuit, rating))
-    brings = f"{amps:.3g} A for up to {seconds:g} s bring it to at most {hottest} C"
-    tested = f"{stood:g} C its insulation survives once, for 6 h"
-    return f"{before} protects {lead(circuit.wire)}: {brings}; {tested}"
+    brings = f"{amps:.3g} A for {seconds:g} s bring it to {hottest} C"
+    return f"{before} protects {lead(circuit.wire)}: {brings} (tested once: {stood:g} C, 6 h)"

@@ -25,8 +25,8 @@ def fuses_section(given: Given) -> Section:
         key="fuses",
         title="Fuse against wire",
         blocks=tuple(blocks or [TextPiece(NOTHING)]),
-        lead="Opening limits as quoted of ISO 8820-3, some from 3.5 x on from memory; wire by k2A2 "
-        "up to 5 s and by its heat balance beyond.",
+        lead="Opening limits as quoted of ISO 8820-3, from 3.5 x partly memory; wire by k2A2 up to "
+        "5 s, by its heat balance beyond.",
     )
 
 

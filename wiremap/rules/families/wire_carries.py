@@ -15,6 +15,7 @@ from wiremap.sizing.ground_faults import GroundWire
 
 WIRE = Family("wire", Matter.UNIT)
 SMALLER = "a smaller fuse, a thicker wire, or a fuse of its own for the thin wire"
+HOTTER = "wire whose insulation stands more than its surroundings, or a cooler place"
 
 
 @WIRE.stop(
@@ -32,13 +33,15 @@ def conductor_below_fuse(view: View) -> Hits:
         if not against:
             continue
         wires = {found.judged.subject: found.judged for found in against}
+        weakest = against[0].judged
+        hopeless = weakest.case.ambient_C >= weakest.case.limit_C
         yield fuse.hit(
             view,
             *wires,
             reason=against[0].objection.text,
             wires=" and ".join(_wire(judged) for judged in wires.values()),
-            serves=fuse.would_serve() or SMALLER,
-            thicker=_thicker(view, against[0].judged.subject),
+            serves=HOTTER if hopeless else fuse.would_serve() or SMALLER,
+            thicker="" if hopeless else _thicker(view, weakest.subject),
             heat=heat_taken(view),
         )
 
