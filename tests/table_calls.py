@@ -65,7 +65,7 @@ def _soldered_lead() -> object:
 def _rest() -> Iterator[Callable[[], object]]:
     resistor = Extra(name="R1", kind=ExtraKind.RESISTOR, ohms=10)
     yield partial(series.lets_fuses_open, resistor)
-    yield _soldered_lead
+    yield partial(_soldered_lead)
     for volts in SYSTEMS:
         for spell in (False, True):
             yield partial(drop.size_drop, "1", 3000, 3, volts, intermittent=spell)

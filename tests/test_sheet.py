@@ -62,7 +62,7 @@ def test_every_page_stands_alone(pages: list) -> None:
             f"hash {job.digest}",
             f"page {page.number} of {len(pages)}",
             "surveyed 12 of 15",
-            "paper in order, 5 not judged",
+            "paper in order, 6 not judged",
             "rung out 0 of 19",
             "PAPER IN ORDER, NOT YET RUNG OUT",
             "Wiring only: does not prove that the two units understand each other.",
