@@ -81,7 +81,7 @@ def test_the_way_back_names_every_wire_that_was_cut() -> None:
         "J9 at 224, spinner",
         "– | under 0.1",
     )
-    assert (rows[0][4], rows[3][4]) == ("9 to 15", "under 0.1 | 9 to 15")
+    assert (rows[0][4], rows[3][4]) == ("12 to 13.2 | 9 to 15", "under 0.1 | 9 to 15")
     assert rows[13][3:] == ("tied back", "S6 | S21")
 
 

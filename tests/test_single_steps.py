@@ -26,7 +26,7 @@ from wiremap.evidence.probe_points import HarnessKind
 from wiremap.files import load_job
 from wiremap.files.contacts import figures_told
 from wiremap.firstpower.faces import Faces
-from wiremap.firstpower.step import PowerStep
+from wiremap.firstpower.step import PowerStage, PowerStep
 from wiremap.graph import Harness
 from wiremap.graph.ohms import ResistorNetwork
 from wiremap.mistakes.drawn import drawn_of
@@ -151,7 +151,7 @@ def test_the_first_device_is_number_one() -> None:
 
 def test_what_first_power_may_do_is_said_before_the_battery() -> None:
     """On its cards of the lock-out, and no more behind them."""
-    for stage, said in (("lock-out", True), ("lamp", False)):
+    for stage, said in ((PowerStage.LOCK_OUT, True), (PowerStage.LAMP, False)):
         step = PowerStep(n=1, stage=stage, do="pull the main fuse")
         card = power_card(demo_given().harness, [step], [], {}, licensed=False)
         lead = [line for ask in card.asks for line in ask.lead] + list(card.lead)
@@ -234,7 +234,13 @@ def test_a_band_that_the_ignition_does_not_change_is_told_once() -> None:
 def power_step(key: OnOff, low: float) -> PowerStep:
     """A reading at one contact of a face."""
     return PowerStep(
-        stage="volts", do="read", red="new.1", black="new.2", key=key, low=low, high=low + 2
+        stage=PowerStage.VOLTS,
+        do="read",
+        red="new.1",
+        black="new.2",
+        key=key,
+        low=low,
+        high=low + 2,
     )
 
 
