@@ -12,6 +12,7 @@ from sizing_jobs import DONOR, pinout, spreader
 
 from wiremap.graph import Harness
 from wiremap.model import Fed, Job, Supply, Surroundings, Wire, frozen
+from wiremap.sizing.fuse_judge import HEATS_WIRE, Against
 from wiremap.sizing.job import size_job
 from wiremap.sizing.job_sizes import JobSizes
 from wiremap.sizing.unjudged import About
@@ -49,6 +50,18 @@ def spoken(one: Job) -> Spoken:
     return against(size_job(Harness(one)))
 
 
+def let_through(one: Job) -> Spoken:
+    """The wires of which only what a fuse lets through is too much."""
+    sizes = size_job(Harness(one))
+    found: Spoken = set()
+    for sized in (*sizes.feeds, *sizes.fuses.values()):
+        for judged in sized.judged:
+            kinds = {each.kind for each in judged.objections} & HEATS_WIRE
+            if kinds == {Against.LET_THROUGH}:
+                found.add(("wire", judged.subject))
+    return found
+
+
 @given(st.floats(20, 140), st.floats(0, 60), st.sampled_from([3.0, 5.0, 10.0, 20.0]))
 def test_hotter_keeps_everything(ambient: float, more: float, fuse: float) -> None:
     """Up to and beyond what the insulation stands: nothing is refused, nothing falls silent."""
@@ -79,11 +92,13 @@ def test_a_larger_fuse_keeps_what_speaks_against_it(small: float, large: float) 
 def test_a_lower_insulation_limit_keeps_everything(limit: float, less: float, fuse: float) -> None:
     """Of the job, down to the lowest that may be stated.
 
-    Clearing left out: copper that may get less hot has less resistance in a short.
+    Clearing left out: copper that may get less hot has less resistance in a short.  Let-through
+    too: it is counted from the limit on, and what starts less hot stands more.
     """
     lower = max(40.0, limit - less)
-    before = spoken(spreader_in(limit=limit, fuse=fuse))
-    kept = {(kind, subject) for kind, subject in before if kind != "clearing"}
+    job = spreader_in(limit=limit, fuse=fuse)
+    kept = {(kind, subject) for kind, subject in spoken(job) if kind != "clearing"}
+    kept -= let_through(job)
     assert kept <= spoken(spreader_in(limit=lower, fuse=fuse))
 
 
