@@ -70,20 +70,30 @@ def within(band: Span) -> Within:
     return lambda value: Span.of(value).overlaps(band)
 
 
-def machine(volts: float) -> Span:
-    """The volts of a machine of which one voltage is stated, at rest and while charging."""
+def demo_of(volts: float) -> Job:
+    """The demo on a machine of which one voltage is stated."""
     job = load_job(DEMO / "job.yaml").value
     assert job is not None
-    found = expected.machine_volts(replace(job, supply=Supply(volts=volts)))
+    return replace(job, supply=Supply(volts=volts))
+
+
+def machine(volts: float) -> Span:
+    """The volts of a machine of which one voltage is stated, at rest and while charging."""
+    found = expected.machine_volts(demo_of(volts))
+    assert found is not None
+    return found
+
+
+def rested(volts: float) -> Span:
+    """The volts of a machine of which one voltage is stated, while nothing charges."""
+    found = expected.rested_volts(demo_of(volts))
     assert found is not None
     return found
 
 
 def coil(volts: float) -> Span:
     """What is usual of a coil on a machine of so many volts: 200 ohm at 12 V, four times at 24."""
-    job = load_job(DEMO / "job.yaml").value
-    assert job is not None
-    return expected.coil_of(replace(job, supply=Supply(volts=volts)))
+    return expected.coil_of(demo_of(volts))
 
 
 def calm(expected_volts: float) -> bool:
@@ -96,15 +106,6 @@ def lost(ohms: float) -> float | None:
     """The most volts that a way of so many ohms may lose to a lamp of 1 A at 12 V."""
     stub = SimpleNamespace(faces=SimpleNamespace(volts=12.0), _sized_ohms=lambda *_, **__: ohms)
     return LoadedTests._most_lost(cast(Any, stub), cast(Any, None), 1.0, back=False).volts
-
-
-def rested(volts: float) -> Span:
-    """The volts of a machine of which one voltage is stated, while nothing charges."""
-    job = load_job(DEMO / "job.yaml").value
-    assert job is not None
-    found = expected.rested_volts(replace(job, supply=Supply(volts=volts)))
-    assert found is not None
-    return found
 
 
 AT_MOST: list[tuple[str, float, Within]] = [

@@ -9,7 +9,7 @@ NO = frozenset({"no", "nein", "nee", "nej", "nei", "non", "não", "nao", "nie", 
 
 
 def in_english(typed: str, answers: Collection[str]) -> str:
-    """A yes or no in English where these may be answered, as it was typed elsewhere."""
+    """What was typed; a yes or no of another language in English where these may be answered."""
     word = typed.casefold()
     if word in YES and "yes" in answers:
         return "yes"
